@@ -1,0 +1,6 @@
+"""`python -m pitcrew` is the same as the `pitcrew` command."""
+
+from pitcrew.cli import main
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,23 @@
+"""Every figure by name. Importing this module declares them all; scipy is imported only inside the functions that use it."""
+
+from importlib import import_module
+
+from pitcrew.engineering.figures import Figure, registered
+from pitcrew.errors import UnknownName
+
+MODULES: tuple[str, ...] = ()
+
+
+def figures() -> dict[str, Figure]:
+    """All figures, by name."""
+    for module in MODULES:
+        import_module(f"pitcrew.engineering.{module}")
+    return registered()
+
+
+def find(name: str) -> Figure:
+    """The figure of that name. Raises UnknownName with the nearest."""
+    known = figures()
+    if name not in known:
+        raise UnknownName("The figure", name, known)
+    return known[name]

@@ -1,0 +1,228 @@
+"""How an engineering function becomes a figure: a calculation that the program knows by name.
+
+A figure is declared once, on its function, with the meaning, dimension and range of each parameter. The command line,
+the checklists and the documentation all read that declaration. Functions take SI floats and return an `Outcome`.
+"""
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from pitcrew.errors import BadInput, BadQuantity, OutOfRange, UnknownName
+from pitcrew.units import SI_UNIT, parse_quantity, render
+
+REQUIRED = object()
+MOST_NUMBERS = 10_000
+
+
+@dataclass(frozen=True)
+class Parameter:
+    """One argument of a figure. `kind`: quantity, number, count, choice, text, numbers or yes_no."""
+
+    kind: str
+    meaning: str
+    dimension: str | None = None
+    choices: tuple[str, ...] = ()
+    default: Any = REQUIRED
+    least: float | None = None
+    most: float | None = None
+    open_least: bool = False
+
+    @property
+    def required(self) -> bool:
+        return self.default is REQUIRED
+
+    @property
+    def unit(self) -> str:
+        """The SI unit, `1` for plain numbers, empty for words."""
+        if self.kind == "quantity":
+            return SI_UNIT[self.dimension or ""]
+        return "1" if self.kind in ("number", "count", "numbers") else ""
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a figure found. `because` may hold marked quantities (`units.mark`); extras are SI like the value."""
+
+    value: float
+    because: str
+    extras: Mapping[str, Any] = field(default_factory=dict)
+
+    def say(self, system: str = "metric") -> str:
+        """The reason in the units of a team."""
+        return render(self.because, system)
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A named calculation: `value` is in `unit`; `extra_units` gives the unit of each extra (absent: plain)."""
+
+    name: str
+    unit: str
+    value_is: str
+    source: str
+    range: str
+    parameters: Mapping[str, Parameter]
+    function: Callable[..., Outcome]
+    extra_units: Mapping[str, str]
+
+    def compute(self, arguments: Mapping[str, Any]) -> Outcome:
+        """The outcome for SI arguments. Raises UnknownName, BadInput and OutOfRange with a sentence."""
+        for name in arguments:
+            if name not in self.parameters:
+                raise UnknownName(f"{self.name}: the parameter", name, self.parameters, name)
+        ready = {}
+        for name, parameter in self.parameters.items():
+            value = arguments.get(name)
+            if value is None:
+                if parameter.required:
+                    raise BadInput(f"{self.name} needs {name} ({parameter.meaning}). Add {name}={example(parameter)}.", name)
+                value = parameter.default
+            if value is not None:
+                _check(self.name, name, parameter, value)
+            ready[name] = value
+        outcome = self.function(**ready)
+        if not math.isfinite(outcome.value):
+            raise OutOfRange(f"{self.name} has no finite value for these numbers. Check each of them.")
+        return outcome
+
+    def compute_typed(self, arguments: Mapping[str, str]) -> Outcome:
+        """The outcome for arguments as typed (`span="412 mm"`, `times="5,40,43"`)."""
+        return self.compute({name: self.read(name, text) for name, text in arguments.items()})
+
+    def read(self, name: str, text: Any) -> Any:
+        """One typed argument as SI (or a word, a list, a truth value). Raises UnknownName and BadInput."""
+        if name not in self.parameters:
+            raise UnknownName(f"{self.name}: the parameter", name, self.parameters, name)
+        try:
+            return _read(self.parameters[name], text)
+        except BadQuantity as error:
+            raise BadQuantity(f"{self.name}, {name}: {error.sentence}", name) from None
+        except BadInput as error:
+            raise BadInput(f"{self.name}, {name}: {error.sentence}", name) from None
+
+
+_FIGURES: dict[str, Figure] = {}
+
+
+def figure(
+    name: str, unit: str, *, value_is: str, source: str, range: str, extra_units: Mapping[str, str] | None = None, **parameters: Parameter
+) -> Callable[[Callable[..., Outcome]], Callable[..., Outcome]]:
+    """Declare the decorated function (SI floats in, `Outcome` out) as the figure of that name."""
+
+    def declare(function: Callable[..., Outcome]) -> Callable[..., Outcome]:
+        if name in _FIGURES:
+            raise ValueError(f"the figure {name} is declared twice")
+        _FIGURES[name] = Figure(name, unit, value_is, source, range, parameters, function, extra_units or {})
+        return function
+
+    return declare
+
+
+def registered() -> dict[str, Figure]:
+    """Every figure declared so far, by name. `catalogue.py` imports all the modules first."""
+    return _FIGURES
+
+
+def quantity(
+    dimension: str, meaning: str, *, above: float | None = None, least: float | None = None, most: float | None = None,
+    default: Any = REQUIRED,
+) -> Parameter:
+    """A parameter with a unit; `above` is an open lower bound, `least` and `most` are closed ones, all in SI."""
+    low, is_open = (above, True) if above is not None else (least, False)
+    return Parameter("quantity", meaning, dimension, default=default, least=low, most=most, open_least=is_open)
+
+
+def number(meaning: str, *, above: float | None = None, least: float | None = None, most: float | None = None,
+           default: Any = REQUIRED) -> Parameter:
+    """A plain number parameter."""
+    low, is_open = (above, True) if above is not None else (least, False)
+    return Parameter("number", meaning, default=default, least=low, most=most, open_least=is_open)
+
+
+def count(meaning: str, *, least: int = 1, most: int | None = None, default: Any = REQUIRED) -> Parameter:
+    """A whole-number parameter (teeth, lines, events)."""
+    return Parameter("count", meaning, default=default, least=least, most=most)
+
+
+def choice(meaning: str, *choices: str, default: Any = REQUIRED) -> Parameter:
+    """One word out of a list."""
+    return Parameter("choice", meaning, choices=choices, default=default)
+
+
+def text(meaning: str, *, default: Any = REQUIRED) -> Parameter:
+    """A free word with a grammar of its own, such as a thread."""
+    return Parameter("text", meaning, default=default)
+
+
+def numbers(meaning: str, *, default: Any = REQUIRED) -> Parameter:
+    """A list of plain numbers, typed as `5,40,43` (decimal point only)."""
+    return Parameter("numbers", meaning, default=default)
+
+
+def yes_no(meaning: str, *, default: Any = REQUIRED) -> Parameter:
+    """A truth value, typed as yes or no."""
+    return Parameter("yes_no", meaning, default=default)
+
+
+def example(parameter: Parameter) -> str:
+    """What a person could type for a parameter."""
+    if parameter.kind == "quantity":
+        return f'"1 {parameter.unit}"'
+    if parameter.kind == "choice":
+        return parameter.choices[0]
+    return {"count": "12", "number": "1.5", "numbers": "5,40,43", "yes_no": "yes", "text": "M6"}[parameter.kind]
+
+
+def _read(parameter: Parameter, typed: Any) -> Any:
+    if parameter.kind == "quantity":
+        return parse_quantity(typed, parameter.dimension or "").si
+    if parameter.kind == "numbers":
+        return typed if isinstance(typed, list) else _read_numbers(str(typed))
+    if parameter.kind in ("number", "count"):
+        value = parse_quantity(typed, "number").si
+        return int(value) if parameter.kind == "count" and value.is_integer() else value
+    if parameter.kind == "yes_no":
+        if isinstance(typed, bool):
+            return typed
+        if str(typed).strip().lower() not in ("yes", "no", "true", "false", "1", "0"):
+            raise BadInput(f"{typed!r} is neither yes nor no. Type one of them.")
+        return str(typed).strip().lower() in ("yes", "true", "1")
+    return str(typed).strip()
+
+
+def _read_numbers(typed: str) -> list[float]:
+    pieces = [piece.strip() for piece in typed.replace(";", ",").split(",") if piece.strip()]
+    if len(pieces) > MOST_NUMBERS:
+        raise BadInput(f"{len(pieces)} numbers arrived; at most {MOST_NUMBERS} are read.")
+    try:
+        values = [float(piece) for piece in pieces]
+    except ValueError:
+        raise BadInput(f"{typed[:60]!r} is not a list of numbers. Type it as 5,40,43 with decimal points.") from None
+    return values
+
+
+def _check(figure_name: str, name: str, parameter: Parameter, value: Any) -> None:
+    if parameter.kind in ("quantity", "number", "count"):
+        _check_number(figure_name, name, parameter, value)
+    elif parameter.kind == "numbers":
+        if not all(isinstance(item, int | float) and math.isfinite(item) for item in value):
+            raise OutOfRange(f"{figure_name}: {name} holds a number that is not finite. Leave it out.", name)
+    elif parameter.kind == "choice" and value not in parameter.choices:
+        raise UnknownName(f"{figure_name}: the {name}", value, parameter.choices, name)
+
+
+def _check_number(figure_name: str, name: str, parameter: Parameter, value: Any) -> None:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise BadInput(f"{figure_name}: {name} is {value!r}; wanted a number ({parameter.meaning}).", name)
+    if parameter.kind == "count" and value != int(value):
+        raise OutOfRange(f"{figure_name}: {name} is {value:g}; wanted a whole number ({parameter.meaning}).", name)
+    low, high = parameter.least, parameter.most
+    too_low = low is not None and (value < low or (parameter.open_least and value == low))
+    if not math.isfinite(value) or too_low or (high is not None and value > high):
+        lower = "" if low is None else f"{'more than' if parameter.open_least else 'at least'} {low:g}"
+        upper = "" if high is None else f"at most {high:g}"
+        wanted = " and ".join(part for part in (lower, upper) if part) or "a finite number"
+        unit = f" {parameter.unit}" if parameter.kind == "quantity" else ""
+        raise OutOfRange(f"{figure_name}: {name} is {value:g}{unit}; wanted {wanted}{unit} ({parameter.meaning}).", name)
