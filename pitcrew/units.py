@@ -140,7 +140,7 @@ def split_number(text: str) -> tuple[float, str]:
     if not match:
         raise BadQuantity(f"{shown!r} is not a number. Type one, such as 6.2 or 6,2.")
     digits, rest = match.group(1), match.group(2)
-    if rest[:1].isdigit() or rest[:1] in ".,":
+    if rest and rest[0] in "0123456789.,":
         raise BadQuantity(f"{shown!r} can be read in two ways. Type it with one decimal mark and no thousands marks.")
     value = float(digits.replace(",", "."))
     if not math.isfinite(value):

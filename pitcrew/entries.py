@@ -1,0 +1,281 @@
+"""Entries: the facts of the logbook, made on a phone or laptop and never changed or removed.
+
+An entry's body has one shape per kind (the structs below); `pitcrew schema entries` prints them as JSON Schema and the
+server validates with the same structs. Shapes only ever gain optional fields, so an old phone's entry stays readable.
+"""
+
+import secrets
+from datetime import UTC, datetime
+from typing import Any, Literal, get_args
+
+import msgspec
+
+from pitcrew.errors import BadInput, UnknownName
+
+Verdict = Literal["ok", "watch", "stop", "unjudged"]
+Grade = Literal["stop", "degraded", "watch"]
+Move = Literal["open", "deferred", "repaired", "proven", "no_fault_found"]
+Place = Literal["robot", "channel", "rest", "bench", "retired"]
+VERDICTS: tuple[str, ...] = get_args(Verdict)
+LONGEST_TEXT = 4000
+
+
+class Body(msgspec.Struct, forbid_unknown_fields=True, omit_defaults=True, kw_only=True):
+    """Base of every body: unknown fields are refused, so nothing is lost in silence."""
+
+
+class InputValue(Body):
+    """One input of a reading: as typed, as understood, and the unit of `value` (null for words)."""
+
+    typed: str
+    value: float | str | bool | None = None
+    unit: str | None = None
+
+
+class Reading(Body):
+    check: str
+    part: str
+    inputs: dict[str, InputValue] = {}
+    result: float | str | bool | None = None
+    limit: dict[str, Any] | None = None
+    verdict: Verdict | None = None
+    photos: list[str] = []
+    note: str = ""
+
+
+class Skipped(Body):
+    check: str
+    part: str
+    why: str
+
+
+class FaultReport(Body):
+    part: str
+    symptom: str
+    grade: Grade
+    reading: str | None = None
+    photos: list[str] = []
+
+
+class FaultMove(Body):
+    fault: str
+    to: Move
+    why: str = ""
+    until: str | None = None
+    restriction: str = ""
+    parts_used: list[str] = []
+    reading: str | None = None
+
+
+class Temporary(Body):
+    part: str
+    what: str
+    blocks: bool = True
+
+
+class TemporaryUndone(Body):
+    temporary: str
+    how: str = ""
+
+
+class PartChange(Body):
+    part: str
+    old: str = ""
+    new: str = ""
+    identical: bool
+
+
+class MatchRun(Body):
+    """A schedule fact of one run; fields left out keep what was known before."""
+
+    planned: str | None = None
+    actual: str | None = None
+    stations: dict[str, list[str]] | None = None
+    ours: str | None = None
+    cancelled: bool | None = None
+    label: str | None = None
+    order: int | None = None
+
+
+class Returned(Body):
+    note: str = ""
+
+
+class Debrief(Body):
+    answers: dict[str, str | bool] = {}
+
+
+class BatteryMove(Body):
+    battery: str
+    to: Place
+    where: str = ""
+
+
+class BatteryTest(Body):
+    battery: str
+    points: list[tuple[float, float]] = []
+    result: dict[str, float | str | None] = {}
+
+
+class Clearance(Body):
+    decision: Literal["cleared", "refused"]
+    seen_seq: int
+    why: str = ""
+
+
+class Approval(Body):
+    of: str
+    decision: Literal["approved", "refused"]
+
+
+class DefinitionsLoaded(Body):
+    """What a load of changed TOML did: digests of the files and, per climb-critical thing, before and after."""
+
+    digests: dict[str, str]
+    changes: list[dict[str, Any]] = []
+
+
+class Handoff(Body):
+    audience: str
+    head: str
+
+
+class Correction(Body):
+    of: str
+    body: dict[str, Any] | None
+    why: str
+
+
+class Note(Body):
+    text: str
+    part: str | None = None
+
+
+BODIES: dict[str, type[Body]] = {
+    "reading": Reading, "skipped": Skipped, "fault": FaultReport, "fault_move": FaultMove, "temporary": Temporary,
+    "temporary_undone": TemporaryUndone, "part_change": PartChange, "match_run": MatchRun, "returned": Returned,
+    "debrief": Debrief, "battery_move": BatteryMove, "battery_test": BatteryTest, "clearance": Clearance,
+    "approval": Approval, "definitions": DefinitionsLoaded, "handoff": Handoff, "correction": Correction, "note": Note,
+}
+SIGNED_KINDS = frozenset({"clearance", "approval", "definitions"})
+"""Kinds that never come through `POST /api/entries`: they come through pages and the laptop itself."""
+
+
+class Entry(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One fact. The maker gives the first group of fields, the pit's sequencer the second.
+
+    `judged` holds the server's own judgement of a reading (`verdict`, `sentence`, `result`, `limit`) where it is not
+    exactly the phone's; `origin` is set on entries that came from another log (`log`, `seq`, `seal`).
+    """
+
+    id: str
+    kind: str
+    at: str
+    device: str = ""
+    person: str = ""
+    robot: str | None = None
+    match: str | None = None
+    body: dict[str, Any]
+    shape: int = 1
+
+    seq: int = 0
+    received_at: str = ""
+    offset: float | None = None
+    judged: dict[str, Any] | None = None
+    origin: dict[str, Any] | None = None
+    seal: str = ""
+
+
+MAKER_FIELDS = ("id", "kind", "at", "device", "person", "robot", "match", "body", "shape")
+_ID_LETTERS = frozenset("0123456789abcdef-")
+
+
+def new_id(now: datetime) -> str:
+    """A UUIDv7 (RFC 9562) for an entry made now: 48 bits of milliseconds, then random bits."""
+    milliseconds = int(now.astimezone(UTC).timestamp() * 1000) & ((1 << 48) - 1)
+    value = milliseconds << 80 | 0x7 << 76 | secrets.randbits(12) << 64 | 0b10 << 62 | secrets.randbits(62)
+    digits = f"{value:032x}"
+    return "-".join((digits[:8], digits[8:12], digits[12:16], digits[16:20], digits[20:]))
+
+
+def canonical(value: Any) -> bytes:
+    """The one JSON text of a value (keys sorted, no spaces), over which seals and digests are computed."""
+    return msgspec.json.encode(value, order="deterministic")
+
+
+def as_dict(entry: Entry) -> dict[str, Any]:
+    """An entry as plain data with all its set fields, as stored and exchanged."""
+    return msgspec.to_builtins(entry)
+
+
+def from_dict(record: dict[str, Any]) -> Entry:
+    """A stored or received record as an entry. Raises BadInput naming the field that is wrong."""
+    try:
+        return msgspec.convert(record, Entry)
+    except msgspec.ValidationError as error:
+        raise BadInput(*_explain(error, "entry")) from None
+
+
+def body_of(entry: Entry) -> Any:
+    """The entry's body as the struct of its kind. Raises UnknownName and BadInput."""
+    return read_body(entry.kind, entry.body)
+
+
+def read_body(kind: str, body: dict[str, Any]) -> Any:
+    """A body as the struct of `kind`. Raises UnknownName for the kind and BadInput naming the field."""
+    if kind not in BODIES:
+        raise UnknownName("The entry kind", kind, BODIES, "kind")
+    try:
+        return msgspec.convert(body, BODIES[kind])
+    except msgspec.ValidationError as error:
+        raise BadInput(*_explain(error, "body")) from None
+
+
+def check_maker_fields(entry: Entry) -> None:
+    """Raise BadInput unless id, time, texts and body of a new entry are well formed."""
+    from pitcrew.clock import parse_instant
+
+    if len(entry.id) != 36 or not set(entry.id) <= _ID_LETTERS:
+        raise BadInput(f"The id {entry.id[:60]!r} is not a UUID in lower case. Make one where the entry is made.", "id")
+    try:
+        parse_instant(entry.at)
+    except BadInput as error:
+        raise BadInput(error.sentence, "at") from None
+    if entry.match is not None and len(entry.match.split("/")) != 3:
+        raise BadInput(f"The match {entry.match!r} does not name a run. Wanted: event/match/run, such as fjord/12/1.", "match")
+    read_body(entry.kind, entry.body)
+    _check_texts(entry.body, "body")
+
+
+def schemas() -> dict[str, Any]:
+    """The JSON Schema of every kind's body and of the entry itself, for `pitcrew schema entries`."""
+    kinds, components = msgspec.json.schema_components([*BODIES.values(), Entry], ref_template="#/$defs/{name}")
+    names = [*BODIES, "entry"]
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "kinds": dict(zip(names, kinds, strict=True)),
+        "$defs": components,
+    }
+
+
+def _check_texts(value: Any, place: str) -> None:
+    """Refuse overlong texts and characters that no keyboard makes, wherever they sit in a body."""
+    if isinstance(value, str):
+        if len(value) > LONGEST_TEXT:
+            raise BadInput(f"{place} has {len(value)} characters; at most {LONGEST_TEXT} are kept. Shorten it.", place)
+        if any(ord(letter) < 32 and letter not in "\n\t" for letter in value) or "\x7f" in value:
+            raise BadInput(f"{place} holds a control character. Type it again.", place)
+    elif isinstance(value, dict):
+        for key, item in value.items():
+            _check_texts(item, f"{place}.{key}")
+    elif isinstance(value, list):
+        for number, item in enumerate(value):
+            _check_texts(item, f"{place}[{number}]")
+
+
+def _explain(error: msgspec.ValidationError, root: str) -> tuple[str, str]:
+    """A msgspec error as (sentence, field): `Expected int, got str - at $.seq` names `entry.seq`."""
+    text = str(error)
+    message, _, path = text.partition(" - at `")
+    field = root + path.rstrip("`").removeprefix("$")
+    return f"{field}: {message}. See `pitcrew schema entries` for what is wanted.", field
