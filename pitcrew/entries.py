@@ -20,7 +20,7 @@ VERDICTS: tuple[str, ...] = get_args(Verdict)
 LONGEST_TEXT = 4000
 
 
-class Body(msgspec.Struct, forbid_unknown_fields=True, omit_defaults=True, kw_only=True):
+class Body(msgspec.Struct, forbid_unknown_fields=True, omit_defaults=True):
     """Base of every body: unknown fields are refused, so nothing is lost in silence."""
 
 
@@ -80,9 +80,9 @@ class TemporaryUndone(Body):
 
 class PartChange(Body):
     part: str
+    identical: bool
     old: str = ""
     new: str = ""
-    identical: bool
 
 
 class MatchRun(Body):

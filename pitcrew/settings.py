@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from pitcrew.clock import zone
-from pitcrew.errors import BadInput, hint
+from pitcrew.errors import BadInput, nearest
 from pitcrew.units import parse_quantity, show
 
 
@@ -52,7 +52,7 @@ TABLE: tuple[Setting, ...] = (
     Setting("battery_stop", "resistance", 0.020, "Resistance above which a battery plays no match (sources differ by 5 mohm).",
             least=0.005, most=0.1),
     Setting("slip", "length", 0.010, "How far a hanging robot may sink during the hold test.", least=0, most=0.2),
-    Setting("retry_time", "time", 900.0, "How long a join code is good for.", least=60, most=86400),
+    Setting("join_code_time", "time", 900.0, "How long a join code is good for.", least=60, most=86400),
 )
 BY_NAME: Mapping[str, Setting] = {setting.name: setting for setting in TABLE}
 
@@ -85,7 +85,7 @@ def read_settings(table: Mapping[str, Any], source: str = "pitcrew.toml") -> tup
     mistakes = []
     for name, value in table.items():
         if name not in BY_NAME:
-            mistakes.append(SettingMistake(name, repr(value), hint(name, BY_NAME), name))
+            mistakes.append(SettingMistake(name, repr(value), "a setting of the table in DEVELOPERS.md", nearest(name, BY_NAME) or ""))
             continue
         try:
             values[name] = _read(BY_NAME[name], value)
