@@ -1,0 +1,208 @@
+"""Who has joined: devices with their tokens, join codes and PINs. These are secrets, never entries.
+
+They live in `secrets/` of the pit folder (mode 0600), are not exchanged, exported or printed. Tokens and codes are kept
+as SHA-256 hashes: they are long random words, so a slow hash would add nothing; PINs are short and use scrypt (`pins.py`).
+"""
+
+import hashlib
+import hmac
+import json
+import os
+import secrets
+import threading
+from dataclasses import asdict, dataclass, replace
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+from pitcrew.clock import Clock, format_instant, parse_instant
+from pitcrew.errors import BadInput, Missing, NotJoined, Refused, UnknownName
+
+ROLES = ("crew", "captain", "mentor", "lead")
+CODE_LETTERS = "ABCDEFGHJKMNPQRTUVWXY346789"
+CODE_LENGTH = 8
+FREE_TRIES = 5
+LONGEST_WAIT = timedelta(minutes=10)
+
+
+@dataclass(frozen=True)
+class Device:
+    """One joined phone or laptop. `token` is the hash of its bearer token."""
+
+    id: str
+    label: str
+    person: str
+    role: str
+    token: str
+    joined_at: str
+    heard_at: str = ""
+    unsent: int = 0
+    withdrawn_at: str = ""
+
+
+@dataclass(frozen=True)
+class JoinCode:
+    """A code that lets `uses` more devices join with a role until it expires. `code` is its hash."""
+
+    code: str
+    role: str
+    expires_at: str
+    uses: int
+
+
+@dataclass(frozen=True)
+class Joined:
+    """What a new device is told once: its bearer token and who it is."""
+
+    token: str
+    device: Device
+
+
+def hash_of(secret: str) -> str:
+    """The stored form of a token or code."""
+    return hashlib.sha256(secret.encode()).hexdigest()
+
+
+def write_secret(path: Path, value: Any) -> None:
+    """Replace a secrets file as a whole: mode 0600, fsync, rename, fsync of the folder."""
+    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    fresh = path.with_suffix(".new")
+    handle = os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+    with os.fdopen(handle, "w", encoding="utf-8") as file:
+        json.dump(value, file, indent=1)
+        file.flush()
+        os.fsync(file.fileno())
+    os.replace(fresh, path)
+    if os.name == "posix":
+        folder = os.open(path.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
+
+
+def read_secret(path: Path, missing: Any) -> Any:
+    """The content of a secrets file, or `missing` where there is none."""
+    try:
+        return json.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        return missing
+    except ValueError:
+        raise Missing(f"{path.name} in secrets/ cannot be read. Put back a copy of it, or remove it and join again.") from None
+
+
+class Roster:
+    """The people and devices of one pit folder. Every change is on disk before the call returns."""
+
+    def __init__(self, folder: Path, clock: Clock) -> None:
+        self._path = folder / "secrets" / "roster.json"
+        self._clock = clock
+        self._lock = threading.Lock()
+        stored = read_secret(self._path, {"devices": [], "codes": []})
+        self._devices = {item["id"]: Device(**item) for item in stored["devices"]}
+        self._codes = {item["code"]: JoinCode(**item) for item in stored["codes"]}
+        self._misses: dict[str, tuple[int, datetime]] = {}
+
+    def make_code(self, role: str, lifetime: timedelta, uses: int = 10) -> str:
+        """A fresh join code, such as `K7MQ-4RTX`, for `uses` devices. Raises UnknownName."""
+        if role not in ROLES:
+            raise UnknownName("The role", role, ROLES, "role")
+        code = "".join(secrets.choice(CODE_LETTERS) for _ in range(CODE_LENGTH))
+        expires = self._clock() + lifetime
+        with self._lock:
+            self._forget_old_codes()
+            self._codes[hash_of(code)] = JoinCode(hash_of(code), role, format_instant(expires), uses)
+            self._save()
+        return f"{code[:4]}-{code[4:]}"
+
+    def join(self, code: str, name: str, label: str, address: str) -> Joined:
+        """Let a device in. Raises Refused for a wrong, used or late code and for too many tries, BadInput for a name."""
+        person = " ".join(name.split())
+        if not 1 <= len(person) <= 40:
+            raise BadInput("Type your name, 1 to 40 letters, so that the crew knows who measured.", "name")
+        now = self._clock()
+        with self._lock:
+            self._refuse_while_waiting(address, now)
+            known = self._codes.get(hash_of(plain_code(code)))
+            if known is None or known.uses < 1 or parse_instant(known.expires_at) < now:
+                self._count_miss(address, now)
+                raise Refused("This join code is not known, used up or too old. Ask the pit lead for a fresh one.", "code")
+            self._misses.pop(address, None)
+            return self._admit(known, person, label, now)
+
+    def device_of_token(self, token: str) -> Device:
+        """The device with that bearer token. Raises NotJoined for an unknown or withdrawn one."""
+        wanted = hash_of(token)
+        for device in list(self._devices.values()):
+            if hmac.compare_digest(device.token, wanted):
+                return self._admitted(device)
+        raise NotJoined("This device has not joined, or its token is not known here. Join with a code from the pit lead.")
+
+    def device(self, device_id: str) -> Device:
+        """The device of a page session. Raises NotJoined for an unknown or withdrawn one."""
+        if device_id not in self._devices:
+            raise NotJoined("This device has not joined. Join with a code from the pit lead.")
+        return self._admitted(self._devices[device_id])
+
+    def devices(self) -> list[Device]:
+        """All devices, withdrawn ones included, in the order in which they joined."""
+        return list(self._devices.values())
+
+    def heard(self, device_id: str, unsent: int = 0) -> None:
+        """Remember that a device spoke to the laptop now and how many entries it still holds (kept in memory)."""
+        device = self._devices[device_id]
+        self._devices[device_id] = replace(device, heard_at=format_instant(self._clock()), unsent=unsent)
+
+    def withdraw(self, device_id: str) -> Device:
+        """Stop a device: its token and session hold no more. Raises Missing."""
+        with self._lock:
+            if device_id not in self._devices:
+                raise Missing("There is no such device. Reload the page.")
+            device = replace(self._devices[device_id], withdrawn_at=format_instant(self._clock()))
+            self._devices[device_id] = device
+            self._save()
+            return device
+
+    def role_of(self, person: str) -> str:
+        """The widest role that a person holds on any device that is not withdrawn; empty when unknown."""
+        held = [device.role for device in self._devices.values() if device.person == person and not device.withdrawn_at]
+        return max(held, key=ROLES.index, default="")
+
+    def _admit(self, code: JoinCode, person: str, label: str, now: datetime) -> Joined:
+        token = secrets.token_urlsafe(32)
+        device = Device(
+            id=secrets.token_hex(8), label=" ".join(label.split())[:60] or "phone", person=person, role=code.role,
+            token=hash_of(token), joined_at=format_instant(now), heard_at=format_instant(now),
+        )
+        self._codes[code.code] = replace(code, uses=code.uses - 1)
+        self._devices[device.id] = device
+        self._save()
+        return Joined(token, device)
+
+    def _admitted(self, device: Device) -> Device:
+        if device.withdrawn_at:
+            raise NotJoined("This device was withdrawn by the pit lead. What it holds is kept; ask for a fresh join code.")
+        return device
+
+    def _refuse_while_waiting(self, address: str, now: datetime) -> None:
+        misses, last = self._misses.get(address, (0, now))
+        wait = min(timedelta(seconds=2 ** (misses - FREE_TRIES)), LONGEST_WAIT) if misses >= FREE_TRIES else timedelta(0)
+        left = (last + wait - now).total_seconds()
+        if misses >= FREE_TRIES and left > 0:
+            raise Refused(f"Too many wrong codes from here. Wait {left:.0f} s and type the code again.", "code")
+
+    def _count_miss(self, address: str, now: datetime) -> None:
+        self._misses[address] = (self._misses.get(address, (0, now))[0] + 1, now)
+
+    def _forget_old_codes(self) -> None:
+        now = self._clock()
+        self._codes = {key: code for key, code in self._codes.items() if code.uses > 0 and parse_instant(code.expires_at) >= now}
+
+    def _save(self) -> None:
+        devices = [asdict(device) for device in self._devices.values()]
+        write_secret(self._path, {"devices": devices, "codes": [asdict(code) for code in self._codes.values()]})
+
+
+def plain_code(typed: str) -> str:
+    """A code as typed by a person, without dashes and spaces, in capitals."""
+    return "".join(letter for letter in typed.upper() if letter.isalnum())
