@@ -186,7 +186,7 @@ class Roster:
 
     def _refuse_while_waiting(self, address: str, now: datetime) -> None:
         misses, last = self._misses.get(address, (0, now))
-        wait = min(timedelta(seconds=2 ** (misses - FREE_TRIES)), LONGEST_WAIT) if misses >= FREE_TRIES else timedelta(0)
+        wait = min(timedelta(seconds=2 ** min(misses - FREE_TRIES, 12)), LONGEST_WAIT) if misses >= FREE_TRIES else timedelta(0)
         left = (last + wait - now).total_seconds()
         if misses >= FREE_TRIES and left > 0:
             raise Refused(f"Too many wrong codes from here. Wait {left:.0f} s and type the code again.", "code")

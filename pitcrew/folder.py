@@ -1,0 +1,115 @@
+"""The pit folder on disk: its layout, making one, and reading its TOML files. `pit.py` and this module alone open TOML.
+
+    pitcrew.toml          settings            checklists/*.toml   what is checked
+    robots/NAME.toml      one build sheet     logbook.jsonl       the entries
+    photos/               by hash             secrets/            key, tokens, codes (mode 0600)
+"""
+
+import hashlib
+import re
+import secrets
+import shutil
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from pitcrew.domain.definitions import Definitions, build_definitions
+from pitcrew.domain.mistakes import Mistake
+from pitcrew.errors import Conflict, Missing
+from pitcrew.paths import CHECKLISTS
+from pitcrew.roster import read_secret, write_secret
+
+SETTINGS_FILE = "pitcrew.toml"
+LOGBOOK = "logbook.jsonl"
+LARGEST_FILE = 2_000_000
+
+
+def make_folder(folder: Path, settings_text: str, sheets: list[Path], lists: list[Path]) -> None:
+    """Make a pit folder with its key and these settings, build sheets and checklists. Raises Conflict where one stands."""
+    if (folder / SETTINGS_FILE).exists():
+        raise Conflict(f"{folder} is a pit folder already. Serve it with: pitcrew serve {folder}")
+    for name in ("robots", "checklists", "photos"):
+        (folder / name).mkdir(parents=True, exist_ok=True)
+    for path in sheets:
+        shutil.copyfile(path, folder / "robots" / path.name)
+    for path in lists:
+        shutil.copyfile(path, folder / "checklists" / path.name)
+    write_secret(folder / "secrets" / "pit.json", {"key": secrets.token_hex(32), "session_key": secrets.token_hex(32)})
+    (folder / SETTINGS_FILE).write_text(settings_text, encoding="utf-8")
+
+
+def bundled_lists() -> list[Path]:
+    """The checklists that come with pitcrew."""
+    return sorted(path for path in CHECKLISTS.glob("*.toml") if not path.name.startswith("example-"))
+
+
+def bundled_sheets() -> list[Path]:
+    """The example build sheets that come with pitcrew."""
+    return sorted((CHECKLISTS / "robots").glob("*.toml"))
+
+
+def pit_keys(folder: Path) -> tuple[bytes, str]:
+    """The pit's sealing key and the key of page sessions. Raises Missing where the folder is no pit folder."""
+    if not (folder / SETTINGS_FILE).exists():
+        raise Missing(f"{folder} is not a pit folder (no {SETTINGS_FILE}). Make one with: pitcrew new {folder}")
+    stored = read_secret(folder / "secrets" / "pit.json", None)
+    if stored is None:
+        raise Missing(f"{folder}/secrets/pit.json is missing. Put it back from the recovery file; without it no entry can be sealed.")
+    return bytes.fromhex(stored["key"]), stored["session_key"]
+
+
+def read_definitions(folder: Path) -> Definitions:
+    """Settings, build sheets, checklists and limits of a folder. Wrong files become mistakes; the rest loads."""
+    mistakes: list[Mistake] = []
+    digests: dict[str, str] = {}
+    settings = _read_toml(folder, folder / SETTINGS_FILE, mistakes, digests) or {}
+    sheets = _read_all(folder, "robots", mistakes, digests)
+    lists = _read_all(folder, "checklists", mistakes, digests)
+    return build_definitions(settings, sheets, lists, mistakes, digests)
+
+
+def digests_now(folder: Path) -> dict[str, str]:
+    """The SHA-256 of every definition file, to notice a change without reading it as TOML."""
+    paths = [folder / SETTINGS_FILE, *sorted((folder / "robots").glob("*.toml")), *sorted((folder / "checklists").glob("*.toml"))]
+    return {_name(folder, path): _digest(path.read_bytes()) for path in paths if path.is_file()}
+
+
+def _read_all(folder: Path, kind: str, mistakes: list[Mistake], digests: dict[str, str]) -> dict[str, dict[str, Any]]:
+    tables = {}
+    for path in sorted((folder / kind).glob("*.toml")):
+        table = _read_toml(folder, path, mistakes, digests)
+        if table is not None:
+            tables[_name(folder, path)] = table
+    return tables
+
+
+def _read_toml(folder: Path, path: Path, mistakes: list[Mistake], digests: dict[str, str]) -> dict[str, Any] | None:
+    name = _name(folder, path)
+    try:
+        raw = path.read_bytes()
+        digests[name] = _digest(raw)
+        if len(raw) > LARGEST_FILE:
+            raise ValueError(f"{len(raw)} bytes")
+        return tomllib.loads(raw.decode("utf-8-sig"))
+    except OSError as error:
+        mistakes.append(Mistake(name, "file", error.strerror or "unreadable", "a file that can be read", climb=True))
+    except UnicodeDecodeError:
+        mistakes.append(Mistake(name, "file", "text that is not UTF-8", "a file saved as UTF-8", climb=True))
+    except tomllib.TOMLDecodeError as error:
+        mistakes.append(Mistake(name, _place(str(error)), str(error), "TOML: name = value, texts in quotes", climb=True))
+    except (ValueError, RecursionError) as error:
+        mistakes.append(Mistake(name, "file", str(error), f"a file of at most {LARGEST_FILE} bytes, not nested deeply", climb=True))
+    return None
+
+
+def _place(message: str) -> str:
+    found = re.search(r"line (\d+)", message)
+    return f"line {found[1]}" if found else "file"
+
+
+def _name(folder: Path, path: Path) -> str:
+    return path.relative_to(folder).as_posix()
+
+
+def _digest(raw: bytes) -> str:
+    return hashlib.sha256(raw).hexdigest()
