@@ -1,0 +1,37 @@
+"""The Flask application: registers the parts, nothing else."""
+
+from flask import Flask
+from flask_wtf.csrf import CSRFProtect
+
+from pitcrew.paths import STATIC, TEMPLATES
+from pitcrew.pit import Pit
+from pitcrew.web import access, api, errors, filters, handover, headers, shell
+from pitcrew.web.pages import BLUEPRINTS
+
+LARGEST_BODY = 8 * 1024 * 1024
+csrf = CSRFProtect()
+
+
+def create_app(pit: Pit, *, hand_over_secret: str = "") -> Flask:
+    """The application that serves one open pit. `hand_over_secret` lets commands on this laptop hand their work over."""
+    app = Flask("pitcrew", static_folder=None, template_folder=str(TEMPLATES))
+    app.config.update(
+        SECRET_KEY=pit.session_key,
+        MAX_CONTENT_LENGTH=LARGEST_BODY,
+        WTF_CSRF_TIME_LIMIT=None,
+        SESSION_COOKIE_NAME="pitcrew",
+        SESSION_COOKIE_SAMESITE="Lax",
+        SESSION_COOKIE_HTTPONLY=True,
+        HAND_OVER_SECRET=hand_over_secret,
+    )
+    app.extensions["pit"] = pit
+    csrf.init_app(app)
+    for part in (access, errors, filters, headers):
+        part.init_app(app)
+    for blueprint in (api.blueprint, handover.blueprint):
+        csrf.exempt(blueprint)
+        app.register_blueprint(blueprint)
+    for blueprint in (shell.blueprint, *BLUEPRINTS):
+        app.register_blueprint(blueprint)
+    assert STATIC.is_dir(), "static/ must lie beside the package"
+    return app

@@ -1,0 +1,39 @@
+"""The current pit and the current device, typed."""
+
+from flask import current_app, g, session
+
+from pitcrew.errors import NotJoined
+from pitcrew.pit import Author, Pit
+from pitcrew.roster import Device
+
+
+def the_pit() -> Pit:
+    """The pit that this application serves."""
+    return current_app.extensions["pit"]
+
+
+def device() -> Device:
+    """The device that asked, as `access` found it. Raises NotJoined."""
+    found = g.get("device")
+    if found is None:
+        raise NotJoined("This device has not joined. Join with a code from the pit lead.")
+    return found
+
+
+def device_or_none() -> Device | None:
+    """The device that asked, or None on a public page."""
+    return g.get("device")
+
+
+def author() -> Author:
+    """The device that asked, as the author of an entry."""
+    asked = device()
+    return Author(asked.id, asked.person, asked.role)
+
+
+def remember(found: Device) -> None:
+    """Keep a device in the page session."""
+    session.clear()
+    session["device"] = found.id
+    session.permanent = True
+    g.device = found
