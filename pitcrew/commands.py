@@ -1,0 +1,43 @@
+"""Writing commands, as functions over an open pit. The CLI runs one under the folder's lock, or hands it to the server
+that holds the lock (`web/handover.py`); both ways end in the same function here."""
+
+from collections.abc import Callable
+from datetime import timedelta
+from typing import Any
+
+from pitcrew.domain.schedule import schedule_entries
+from pitcrew.domain.schedule_csv import read_schedule
+from pitcrew.errors import BadInput, UnknownName
+from pitcrew.pit import LAPTOP, Author, Pit
+
+AT_THE_LAPTOP = Author(LAPTOP, LAPTOP, "lead")
+
+
+def make_code(pit: Pit, role: str = "crew") -> dict[str, Any]:
+    """A fresh join code for a role: `{code, role, minutes}`. Raises UnknownName."""
+    lifetime = pit.definitions.settings["join_code_time"]
+    return {"code": pit.roster.make_code(role, timedelta(seconds=lifetime)), "role": role, "minutes": round(lifetime / 60)}
+
+
+def import_schedule(pit: Pit, text: str, author: Author = AT_THE_LAPTOP) -> dict[str, Any]:
+    """Store what a match list adds or changes: `{read, changed, problems}`; the same list again changes nothing."""
+    settings = pit.definitions.settings
+    rows, problems = read_schedule(text, settings["event"], settings["zone"], settings["team"])
+    with pit.reading() as state:
+        changes = schedule_entries(rows, state)
+    for run, body in changes:
+        pit.record("match_run", body, author, match=run)
+    return {"read": len(rows), "changed": len(changes), "problems": [problem.sentence for problem in problems]}
+
+
+COMMANDS: dict[str, Callable[..., dict[str, Any]]] = {"code": make_code, "import-schedule": import_schedule}
+
+
+def run(pit: Pit, name: str, arguments: dict[str, Any]) -> dict[str, Any]:
+    """Run a command by name. Raises UnknownName, BadInput and the command's own errors."""
+    if name not in COMMANDS:
+        raise UnknownName("The command", name, COMMANDS)
+    try:
+        return COMMANDS[name](pit, **arguments)
+    except TypeError as error:
+        raise BadInput(f"The command {name} cannot take these arguments: {error}.") from None

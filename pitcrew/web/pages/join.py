@@ -1,0 +1,45 @@
+"""Join: a code and a name make a phone part of the crew."""
+
+from flask import Blueprint, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+
+from pitcrew.errors import BadInput, Refused
+from pitcrew.web.access import PUBLIC, needs
+from pitcrew.web.forms import JoinForm
+from pitcrew.web.here import device_or_none, remember, the_pit
+
+blueprint = Blueprint("join", __name__)
+
+
+@blueprint.route("/join", methods=["GET", "POST"])
+@needs(*PUBLIC)
+def page() -> ResponseReturnValue:
+    """Ask for code and name; on success hand the token to the page's script, which keeps it on this phone."""
+    form = JoinForm(code=request.args.get("code", ""))
+    status = 200
+    if form.validate_on_submit():
+        label = request.user_agent.string[:60]
+        try:
+            joined = the_pit().roster.join(form.code.data, form.name.data, label, request.remote_addr or "")
+        except (Refused, BadInput) as error:
+            field = form.name if error.field == "name" else form.code
+            field.errors = [*field.errors, error.sentence]
+            status = 403
+        else:
+            remember(joined.device)
+            return render_template("join/joined.html", token=joined.token, joined=joined.device, next=_next())
+    return render_template("join/join.html", form=form, joined=device_or_none(), next=_next()), status
+
+
+@blueprint.get("/")
+@needs(*PUBLIC)
+def start() -> ResponseReturnValue:
+    """The first page: Now for those who joined, Join for the others."""
+    return redirect(url_for("now.page") if device_or_none() else url_for("join.page"))
+
+
+def _next() -> str:
+    """Where to go after joining: a path of this site only."""
+    wanted = request.values.get("next", "")
+    safe = wanted.startswith("/") and not wanted.startswith("//") and "\\" not in wanted and not wanted.startswith("/join")
+    return wanted if safe else url_for("now.page")
