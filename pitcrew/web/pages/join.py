@@ -15,7 +15,7 @@ blueprint = Blueprint("join", __name__)
 @needs(*PUBLIC)
 def page() -> ResponseReturnValue:
     """Ask for code and name; on success hand the token to the page's script, which keeps it on this phone."""
-    form = JoinForm(code=request.args.get("code", ""))
+    form = JoinForm()
     status = 200
     if form.validate_on_submit():
         label = request.user_agent.string[:60]

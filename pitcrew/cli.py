@@ -1,0 +1,268 @@
+"""The command line. Each command is short and calls the floor that does the work; modules are imported when used."""
+
+import json
+import sys
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import Any
+
+import click
+
+from pitcrew import __version__
+from pitcrew.errors import BadInput, PitcrewError
+
+FINDING, USAGE = 1, 2
+FOLDER = click.argument("folder", type=click.Path(path_type=Path))
+JSON = click.option("--json", "as_json", is_flag=True, help="Answer as JSON, numbers in SI units.")
+
+
+class Spoken(click.ClickException):
+    """An error as one sentence on stderr, with its exit code."""
+
+    def __init__(self, sentence: str, code: int) -> None:
+        super().__init__(sentence)
+        self.exit_code = code
+
+    def show(self, file: Any = None) -> None:
+        click.echo(self.message, err=True)
+
+
+class Commands(click.Group):
+    """Turns every PitcrewError into one sentence and an exit code: 2 for wrong usage, 1 for a finding."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except BadInput as error:
+            raise Spoken(error.sentence, USAGE) from None
+        except PitcrewError as error:
+            raise Spoken(error.sentence, FINDING) from None
+        except BrokenPipeError:
+            sys.stderr.close()
+            raise SystemExit(0) from None
+
+
+def example(text: str) -> Callable[[Any], Any]:
+    """Put an example before the options of a command's help."""
+
+    def add(command: click.Command) -> click.Command:
+        command.help = f"{command.help}\n\n\b\nExample:\n  {text}"
+        return command
+
+    return add
+
+
+@click.group(cls=Commands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.option("--info", is_flag=True, help="Print versions and places, for a report.")
+@click.version_option(__version__, "--version", message="%(version)s")
+@click.pass_context
+def main(ctx: click.Context, info: bool) -> None:
+    """Walk a robot's pit crew through inspections, faults, climb clearance and handoffs between matches.
+
+    \b
+    Example:
+      pitcrew demo
+    """
+    if info:
+        from pitcrew.about import info_lines
+
+        click.echo("\n".join(info_lines()))
+    elif ctx.invoked_subcommand is None:
+        click.echo(ctx.get_help())
+
+
+@example('pitcrew new our-season')
+@main.command()
+@FOLDER
+@click.option("--team", default="", help="Your team's name or number.")
+@click.option("--zone", default="UTC", show_default=True, help="Time zone of the event, such as Europe/Oslo.")
+def new(folder: Path, team: str, zone: str) -> None:
+    """Make a pit folder with the bundled checklists and an example build sheet to edit."""
+    from pitcrew.clock import zone as known_zone
+    from pitcrew.folder import bundled_lists, bundled_sheets, make_folder
+
+    known_zone(zone)
+    text = f"team = {json.dumps(team, ensure_ascii=False)}\nzone = {json.dumps(zone)}\nevent = \"event\"\n"
+    make_folder(folder, text, bundled_sheets(), bundled_lists())
+    click.echo(f"Made {folder}. Edit {folder}/robots/*.toml for your robot, look with `pitcrew mistakes {folder}`, "
+               f"then `pitcrew serve {folder}`.")
+
+
+@example('pitcrew demo --port 8800')
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path), default="demo-pit")
+@click.option("--port", type=click.IntRange(1, 65535), default=None, help="Port to listen on.  [default: 8765]")
+@click.option("--no-open", is_flag=True, help="Do not open the browser of this laptop.")
+@click.option("--fresh", is_flag=True, help="Throw the demo folder away and make it anew.")
+def demo(folder: Path, port: int | None, no_open: bool, fresh: bool) -> None:
+    """Make an invented event in FOLDER (default demo-pit) and serve it."""
+    from pitcrew.demo import prepare
+    from pitcrew.start import start
+
+    click.echo(prepare(folder, fresh=fresh))
+    start(folder, port, open_browser=not no_open)
+
+
+@example('pitcrew serve our-season')
+@main.command()
+@FOLDER
+@click.option("--port", type=click.IntRange(1, 65535), default=None, help="Port to listen on.  [default: 8765]")
+@click.option("--cert", type=click.Path(path_type=Path), help="Certificate file (PEM), for tests.")
+@click.option("--key", type=click.Path(path_type=Path), help="Key file (PEM), for tests.")
+@click.option("--store", default=None, help="Where the logbook is kept, if not in the folder.")
+def serve(folder: Path, port: int | None, cert: Path | None, key: Path | None, store: str | None) -> None:
+    """Serve a pit folder to the phones of the crew."""
+    from pitcrew.start import start
+
+    start(folder, port, cert=cert, key=key, store=store, open_browser=False)
+
+
+@example('pitcrew mistakes our-season')
+@main.command()
+@FOLDER
+def mistakes(folder: Path) -> None:
+    """List what is wrong in the pit folder's files: file, place, found, wanted, nearest name. Exit 1 when there is any."""
+    from pitcrew.folder import pit_keys, read_definitions
+
+    pit_keys(folder)
+    found = read_definitions(folder).mistakes
+    for mistake in found:
+        click.echo(mistake.row())
+    if found:
+        raise SystemExit(FINDING)
+    click.echo("No mistakes.")
+
+
+@example('pitcrew limits our-season --json')
+@main.command()
+@FOLDER
+@JSON
+def limits(folder: Path, as_json: bool) -> None:
+    """Every check with the limit computed for its part, and why."""
+    from pitcrew.domain.limits import limit_lines, limit_rows
+    from pitcrew.folder import pit_keys, read_definitions
+
+    pit_keys(folder)
+    definitions = read_definitions(folder)
+    if as_json:
+        click.echo(_json(limit_rows(definitions)))
+    else:
+        click.echo("\n".join(limit_lines(definitions)))
+
+
+@example('pitcrew figure chain-slack span="412 mm" duty=shock')
+@main.command()
+@click.argument("name", required=False)
+@click.argument("arguments", nargs=-1)
+@click.option("--list", "listing", is_flag=True, help="List every figure with its parameters and source.")
+@click.option("--units", type=click.Choice(["si", "metric", "inch"]), default="si", show_default=True, help="Units of the text answer.")
+@JSON
+def figure(name: str | None, arguments: tuple[str, ...], listing: bool, units: str, as_json: bool) -> None:
+    """Compute one figure: NAME key=value … with quantities as "412 mm"."""
+    from pitcrew.engineering import catalogue, printing
+
+    if listing:
+        found = catalogue.figures()
+        click.echo(_json(printing.list_json(found)) if as_json else printing.list_text(found))
+        return
+    if name is None:
+        raise BadInput("Name a figure, or see them all with: pitcrew figure --list")
+    chosen = catalogue.find(name)
+    outcome = chosen.compute_typed(_pairs(arguments))
+    click.echo(_json(printing.outcome_json(chosen, outcome)) if as_json else printing.outcome_text(chosen, outcome, units))
+
+
+@main.group()
+def sheet() -> None:
+    """Print a sheet as PDF."""
+
+
+@example('pitcrew sheet handoff our-season -o handoff.pdf')
+@sheet.command("handoff")
+@FOLDER
+@click.option("-o", "--output", type=click.Path(path_type=Path), required=True, help="The PDF file to write.")
+@click.option("--audience", type=click.Choice(["shift", "drivers", "captain"]), default="shift", show_default=True)
+def sheet_handoff(folder: Path, output: Path, audience: str) -> None:
+    """The handoff sheet: readiness, faults, what was done, what is due, batteries, signatures."""
+    from pitcrew.handing import run_command
+    from pitcrew.sheets.handoff import handoff_from_folder
+    from pitcrew.sheets.pdf import write_pdf
+
+    html, head = handoff_from_folder(folder, audience)
+    write_pdf(html, output)
+    run_command(folder, "handoff-made", {"audience": audience, "head": head})
+    click.echo(f"Wrote {output}.")
+
+
+@example('pitcrew import-schedule our-season matches.csv')
+@main.command("import-schedule")
+@FOLDER
+@click.argument("file", type=click.Path(path_type=Path))
+def import_schedule(folder: Path, file: Path) -> None:
+    """Store a match list: a CSV with a header (match name, date and time, stations). Works beside a running server."""
+    from pitcrew.handing import read_text_file, run_command
+
+    answer = run_command(folder, "import-schedule", {"text": read_text_file(file)})
+    click.echo(f"{answer['read']} matches read, {answer['changed']} new or changed.")
+    for problem in answer["problems"]:
+        click.echo(problem)
+    if answer["problems"]:
+        raise SystemExit(FINDING)
+
+
+@example('pitcrew code our-season --role captain')
+@main.command()
+@FOLDER
+@click.option("--role", default="crew", show_default=True, help="crew, captain, mentor or lead.")
+def code(folder: Path, role: str) -> None:
+    """A fresh join code. Works beside a running server."""
+    from pitcrew.handing import run_command
+
+    answer = run_command(folder, "code", {"role": role})
+    click.echo(f"{answer['code']}  (joins as {answer['role']}, good for {answer['minutes']} min)")
+
+
+@example('pitcrew verify our-season --head 131:9f3a-01bc-77de')
+@main.command()
+@FOLDER
+@click.option("--head", default=None, help="A head from a printed sheet or a phone, SEQ:SEAL, that must be in the log.")
+def verify(folder: Path, head: str | None) -> None:
+    """Check the logbook from the first entry: seals and order; exit 1 naming the first bad entry."""
+    from pitcrew.verify import verify_folder
+
+    report = verify_folder(folder, head)
+    click.echo("\n".join(report.lines))
+    if report.bad:
+        raise SystemExit(FINDING)
+
+
+@example('pitcrew schema entries')
+@main.command()
+@click.argument("what", type=click.Choice(["entries", "settings", "buildsheet", "checklist"]))
+def schema(what: str) -> None:
+    """Print a JSON Schema: of the entries, or of the files of a pit folder, so that editors complete and check them."""
+    if what == "entries":
+        from pitcrew.entries import schemas
+
+        click.echo(_json(schemas()))
+    else:
+        from pitcrew.domain.schema import schemas as file_schemas
+
+        click.echo(_json(file_schemas()[what]))
+
+
+def _pairs(arguments: tuple[str, ...]) -> dict[str, str]:
+    pairs = {}
+    for argument in arguments:
+        name, mark, value = argument.partition("=")
+        if not mark or not name:
+            raise BadInput(f"{argument!r} is not name=value. Write for example span=\"412 mm\".")
+        if name in pairs:
+            raise BadInput(f"{name} is given twice. Give it once.", name)
+        pairs[name] = value
+    return pairs
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False)
