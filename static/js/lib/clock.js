@@ -1,0 +1,66 @@
+// The strip's clock: minutes until the crew must leave for the queue. It runs on the laptop's time, not the phone's:
+// the page carries the laptop's time of drawing, and the difference to the phone's clock is taken off.
+
+const MINUTE = 60_000;
+const SOON = 5 * MINUTE;
+const FAR = 12 * 60 * MINUTE;
+
+/**
+ * What the strip says at `now`.
+ * @param {number} leaveAt ms
+ * @param {number} now ms
+ * @returns {{text: string, words: string, state: "far" | "running" | "soon" | "late"}}
+ */
+export function clockFace(leaveAt, now) {
+  const left = leaveAt - now;
+  if (left <= 0) return { text: countdown(-left), words: "past the time to leave: go to the queue", state: "late" };
+  if (left > FAR) return { text: `${Math.round(left / (60 * MINUTE))} h`, words: "until you leave for the queue", state: "far" };
+  return { text: countdown(left), words: "until you leave for the queue", state: left <= SOON ? "soon" : "running" };
+}
+
+/**
+ * `12:40` under an hour, `1 h 05` from there on.
+ * @param {number} milliseconds
+ */
+export function countdown(milliseconds) {
+  const seconds = Math.floor(milliseconds / 1000);
+  const hours = Math.floor(seconds / 3600);
+  const minutes = Math.floor(seconds / 60) % 60;
+  if (hours) return `${hours} h ${pad(minutes)}`;
+  return `${minutes}:${pad(seconds % 60)}`;
+}
+
+/**
+ * How much of the time between the robot's return and leaving is used up, 0 to 1.
+ * @param {number} backAt ms
+ * @param {number} leaveAt ms
+ * @param {number} now ms
+ */
+export function shareGone(backAt, leaveAt, now) {
+  if (!(leaveAt > backAt)) return 0;
+  return Math.min(1, Math.max(0, (now - backAt) / (leaveAt - backAt)));
+}
+
+/** @param {HTMLElement | null} strip */
+export function startClock(strip) {
+  const leaveAt = Date.parse(strip?.dataset.leaveAt ?? "");
+  if (!strip || !Number.isFinite(leaveAt)) return;
+  const drawnAt = Date.parse(strip.dataset.now ?? "");
+  const ahead = Number.isFinite(drawnAt) ? Date.now() - drawnAt : 0;
+  const backAt = Date.parse(strip.dataset.backAt ?? "");
+  const tick = () => draw(strip, leaveAt, backAt, Date.now() - ahead);
+  tick();
+  setInterval(tick, 1000);
+}
+
+function draw(strip, leaveAt, backAt, now) {
+  const face = clockFace(leaveAt, now);
+  strip.dataset.clockState = face.state;
+  strip.querySelector("[data-clock-left]").textContent = face.text;
+  strip.querySelector("[data-clock-words]").textContent = face.words;
+  const share = 200 * shareGone(backAt, leaveAt, now);
+  strip.querySelector("[data-clock-run]")?.setAttribute("width", String(share));
+  strip.querySelector("[data-clock-now]")?.setAttribute("x", String(Math.min(198, share)));
+}
+
+const pad = (number) => String(number).padStart(2, "0");

@@ -1,0 +1,20 @@
+// Starts what every page has (clock, theme switch, unsent readings), then the page named in <body data-page>.
+
+import { startClock } from "./lib/clock.js";
+import { one } from "./lib/dom.js";
+import { takeToken } from "./store/device.js";
+import { showUnsent } from "./sync/status.js";
+import { startTheme } from "./lib/theme_choice.js";
+
+/** Pages that need a script of their own. */
+const PAGES = {
+  walk: () => import("./pages/walk.js"),
+};
+
+takeToken(document);
+startTheme(one("[data-theme-choice]"));
+startClock(one("[data-clock]"));
+showUnsent(one("[data-unsent]"));
+
+const start = PAGES[document.body.dataset.page ?? ""];
+if (start) start().then((page) => page.start());
