@@ -5,7 +5,9 @@ from importlib import import_module
 from pitcrew.engineering.figures import Figure, registered
 from pitcrew.errors import UnknownName
 
-MODULES: tuple[str, ...] = ()
+MODULES: tuple[str, ...] = (
+    "batteries", "charts", "electrical", "growth", "lines", "measurement", "pneumatics", "rates", "survival", "trends",
+)
 
 
 def figures() -> dict[str, Figure]:

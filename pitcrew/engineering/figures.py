@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from pitcrew.errors import BadInput, BadQuantity, OutOfRange, UnknownName
-from pitcrew.units import SI_UNIT, parse_quantity, render
+from pitcrew.units import SI_UNIT, Quantity, dimension_of, parse_quantity, render, split_number
 
 REQUIRED = object()
 MOST_NUMBERS = 10_000
@@ -18,7 +18,7 @@ MOST_NUMBERS = 10_000
 
 @dataclass(frozen=True)
 class Parameter:
-    """One argument of a figure. `kind`: quantity, number, count, choice, text, numbers or yes_no."""
+    """One argument of a figure. `kind`: quantity, measure, number, count, choice, text, numbers or yes_no."""
 
     kind: str
     meaning: str
@@ -43,11 +43,15 @@ class Parameter:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What a figure found. `because` may hold marked quantities (`units.mark`); extras are SI like the value."""
+    """What a figure found. `because` may hold marked quantities (`units.mark`); extras are SI like the value.
+
+    `unit` is given only where it depends on the arguments; otherwise the figure's holds.
+    """
 
     value: float
     because: str
     extras: Mapping[str, Any] = field(default_factory=dict)
+    unit: str | None = None
 
     def say(self, system: str = "metric") -> str:
         """The reason in the units of a team."""
@@ -56,7 +60,10 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Figure:
-    """A named calculation: `value` is in `unit`; `extra_units` gives the unit of each extra (absent: plain)."""
+    """A named calculation: `value` is in `unit`; `extra_units` gives the unit of each extra (absent: plain).
+
+    The unit `=` is that of the arguments (a `measure`), told by the outcome.
+    """
 
     name: str
     unit: str
@@ -107,7 +114,8 @@ _FIGURES: dict[str, Figure] = {}
 
 
 def figure(
-    name: str, unit: str, *, value_is: str, source: str, range: str, extra_units: Mapping[str, str] | None = None, **parameters: Parameter
+    name: str, unit: str, *, value_is: str, source: str, range: str, extra_units: Mapping[str, str] | None = None,
+    **parameters: Parameter,
 ) -> Callable[[Callable[..., Outcome]], Callable[..., Outcome]]:
     """Declare the decorated function (SI floats in, `Outcome` out) as the figure of that name."""
 
@@ -132,6 +140,11 @@ def quantity(
     """A parameter with a unit; `above` is an open lower bound, `least` and `most` are closed ones, all in SI."""
     low, is_open = (above, True) if above is not None else (least, False)
     return Parameter("quantity", meaning, dimension, default=default, least=low, most=most, open_least=is_open)
+
+
+def measure(meaning: str, *, default: Any = REQUIRED) -> Parameter:
+    """A parameter of any one dimension, or a plain number; the function receives a `units.Quantity`."""
+    return Parameter("measure", meaning, default=default)
 
 
 def number(meaning: str, *, above: float | None = None, least: float | None = None, most: float | None = None,
@@ -172,12 +185,16 @@ def example(parameter: Parameter) -> str:
         return f'"1 {parameter.unit}"'
     if parameter.kind == "choice":
         return parameter.choices[0]
+    if parameter.kind == "measure":
+        return '"11.5 V"'
     return {"count": "12", "number": "1.5", "numbers": "5,40,43", "yes_no": "yes", "text": "M6"}[parameter.kind]
 
 
 def _read(parameter: Parameter, typed: Any) -> Any:
     if parameter.kind == "quantity":
         return parse_quantity(typed, parameter.dimension or "").si
+    if parameter.kind == "measure":
+        return _read_measure(typed)
     if parameter.kind == "numbers":
         return typed if isinstance(typed, list) else _read_numbers(str(typed))
     if parameter.kind in ("number", "count"):
@@ -190,6 +207,11 @@ def _read(parameter: Parameter, typed: Any) -> Any:
             raise BadInput(f"{typed!r} is neither yes nor no. Type one of them.")
         return str(typed).strip().lower() in ("yes", "true", "1")
     return str(typed).strip()
+
+
+def _read_measure(typed: Any) -> Quantity:
+    unit = split_number(typed)[1] if isinstance(typed, str) else ""
+    return parse_quantity(typed, dimension_of(unit) if unit else "number")
 
 
 def _read_numbers(typed: str) -> list[float]:
@@ -209,6 +231,9 @@ def _check(figure_name: str, name: str, parameter: Parameter, value: Any) -> Non
     elif parameter.kind == "numbers":
         if not all(isinstance(item, int | float) and math.isfinite(item) for item in value):
             raise OutOfRange(f"{figure_name}: {name} holds a number that is not finite. Leave it out.", name)
+    elif parameter.kind == "measure":
+        if not isinstance(value, Quantity) or not math.isfinite(value.si):
+            raise BadInput(f"{figure_name}: {name} is {value!r}; wanted a number with its unit ({parameter.meaning}).", name)
     elif parameter.kind == "choice" and value not in parameter.choices:
         raise UnknownName(f"{figure_name}: the {name}", value, parameter.choices, name)
 

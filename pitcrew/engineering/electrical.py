@@ -1,0 +1,78 @@
+"""Wires and the data bus: what a run of copper costs in volts, and what a meter across the bus lines means."""
+
+import math
+
+from pitcrew.engineering.figures import Outcome, count, figure, quantity
+from pitcrew.units import mark
+
+COPPER_20C = 1.7241e-8  # ohm*m
+TERMINATOR = 120.0
+_ONE_END = (100.0, 130.0)
+_BOTH_ENDS = (50.0, 65.0)
+_OPEN = 240.0
+
+
+def wire_diameter(gauge: int) -> float:
+    """Diameter in m of a solid wire of an American gauge number (ASTM B258): 0.005 in at 36, 0.46 in at 0000 (gauge -3)."""
+    return 0.127e-3 * 92 ** ((36 - gauge) / 39)
+
+
+@figure(
+    "wire-drop", "V",
+    value_is="voltage lost in both conductors together",
+    source="ASTM B258 diameter 0.127 mm * 92^((36 - n) / 39); annealed copper at 20 °C, 1.7241e-8 ohm*m (IEC 60028)",
+    range="solid copper at 20 °C, gauges -3 (4/0) to 40; 0.39 % more per °C, stranded wire a few percent more, lugs not counted",
+    extra_units={"resistance": "ohm", "loss": "1"},
+    length=quantity("length", "length of the run one way; the current comes back through as much again", above=0, most=10_000),
+    gauge=count("American wire gauge (0 is 1/0, -1 is 2/0, -3 is 4/0)", least=-3, most=40),
+    current=quantity("current", "current in the wire", least=0, most=1000),
+)
+def wire_drop(length: float, gauge: int, current: float) -> Outcome:
+    """Voltage drop in V of a two-conductor run of `length` m; extras `resistance` (ohm, both conductors) and `loss` (W)."""
+    area = math.pi / 4 * wire_diameter(gauge) ** 2
+    resistance = COPPER_20C * 2 * length / area
+    value = current * resistance
+    because = (
+        f"{mark(length, 'length')} there and back in gauge {gauge} is {mark(resistance, 'resistance')}; "
+        f"{mark(current, 'current')} lose {mark(value, 'voltage')} at 20 °C. A higher measured loss points to a lug or connector."
+    )
+    return Outcome(value, because, {"resistance": resistance, "loss": value * current})
+
+
+@figure(
+    "bus-resistance", "1",
+    value_is="how many 120 ohm terminators the reading fits (2 is right), power off, meter across the two lines",
+    source="two terminators of 120 ohm in parallel (makers' service texts: about 60 ohm intact, 120 one end missing, 0 shorted, "
+           "very high open); the bands follow from 100 to 130 ohm for each (ISO 11898-2, from memory)",
+    range="above 0 ohm, with the power off",
+    extra_units={"low": "ohm", "high": "ohm", "expected": "ohm", "deviation": "ohm", "fits": "1", "equivalent": "1"},
+    measured=quantity("resistance", "reading between the two bus lines, power off", above=0),
+)
+def bus_resistance(measured: float) -> Outcome:
+    """Number of terminators that a reading in ohm fits.
+
+    `low` and `high` bound the readings that mean both ends; `equivalent` is 120 / reading, unrounded; `fits` is 1 where the
+    reading lies in the band of that number and 0 where it lies between two bands.
+    """
+    equivalent = TERMINATOR / measured
+    ends = 0 if measured > _OPEN else max(1, round(equivalent))
+    low, high = (_ONE_END[0] / max(ends, 1), _ONE_END[1] / max(ends, 1))
+    fits = ends == 0 or low <= measured <= high
+    extras = {
+        "low": _BOTH_ENDS[0], "high": _BOTH_ENDS[1], "expected": TERMINATOR / 2, "deviation": measured - TERMINATOR / 2,
+        "fits": int(fits), "equivalent": equivalent,
+    }
+    return Outcome(float(ends), f"{measured:.3g} Ω: {_bus_words(ends, fits)}", extras)
+
+
+def _bus_words(ends: int, fits: bool) -> str:
+    if ends == 0:
+        return "open. No terminator is seen: a line is broken or both ends are missing."
+    if ends > 4:
+        return "nearly a short. The two lines touch, or a device across them has failed."
+    if not fits:
+        return f"between the known readings (120 Ω one end, 60 Ω both, 40 Ω three); nearest is {ends}. Look for a poor contact."
+    return {
+        1: "one terminator. One end is missing, or the bus is broken between them.",
+        2: "both ends are terminated.",
+    }.get(ends, f"{ends} terminators; two are right. Take the extra ones out.")

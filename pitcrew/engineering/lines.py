@@ -1,0 +1,115 @@
+"""A straight line through wear readings, by least squares or robustly, and where it meets a limit."""
+
+import math
+from collections.abc import Sequence
+
+from pitcrew.engineering.figures import Outcome, figure, number, numbers
+from pitcrew.errors import OutOfRange
+
+MOST_ROBUST = 2000  # points: every pair of them is a slope
+
+
+@figure(
+    "line", "1",
+    value_is="slope by least squares; low and high are its interval",
+    source="ordinary least squares; t intervals (checked on the NIST reference data)",
+    range="at least 3 points, not all at one x; scatter alike everywhere; an outlier bends it (see robust-line)",
+    extra_units=dict.fromkeys(
+        ("slope", "intercept", "slope_error", "intercept_error", "low", "high", "intercept_low", "intercept_high", "r2",
+         "residual_sd", "f", "p", "points", "confidence"), "1",
+    ),
+    x=numbers("where: matches, cycles, hours"),
+    y=numbers("what was read there, in one unit"),
+    confidence=number("confidence of the intervals", above=0, most=0.9999, default=0.95),
+)
+def line(x: Sequence[float], y: Sequence[float], confidence: float = 0.95) -> Outcome:
+    """Least-squares line with standard errors; `p` is two-sided for no slope; `f` is None for points exactly on a line."""
+    from scipy.special import stdtrit
+    from scipy.stats import linregress
+
+    _check_points("line", x, y, least=3)
+    fit = linregress(x, y)
+    slope, intercept = float(fit.slope), float(fit.intercept)
+    reach = float(stdtrit(len(x) - 2, (1 + confidence) / 2))
+    slope_error, intercept_error = float(fit.stderr), float(fit.intercept_stderr)
+    squares = math.fsum((high - slope * at - intercept) ** 2 for at, high in zip(x, y, strict=True))
+    extras = {
+        "slope": slope, "intercept": intercept, "slope_error": slope_error, "intercept_error": intercept_error,
+        "low": slope - reach * slope_error, "high": slope + reach * slope_error,
+        "intercept_low": intercept - reach * intercept_error, "intercept_high": intercept + reach * intercept_error,
+        "r2": float(fit.rvalue) ** 2, "residual_sd": math.sqrt(squares / (len(x) - 2)),
+        "f": (slope / slope_error) ** 2 if slope_error > 0 else None, "p": float(fit.pvalue),
+        "points": len(x), "confidence": confidence,
+    }
+    return Outcome(slope, _say(extras, "least squares"), extras)
+
+
+@figure(
+    "robust-line", "1",
+    value_is="median of the slopes of all pairs (Theil-Sen); low and high are its interval",
+    source="Theil 1950 and Sen 1968, interval from Kendall's rank correlation; a limit is met by the slopes through the medians",
+    range="2 to 2000 points, not all at one x; up to 29 % of outliers do no harm; from 2 to 4 points the interval spans all pairs"
+          " and covers less than it says",
+    extra_units=dict.fromkeys(
+        ("slope", "intercept", "low", "high", "points", "confidence", "reach", "reach_early", "reach_late"), "1",
+    ),
+    x=numbers("where: matches, cycles, hours"),
+    y=numbers("what was read there, in one unit"),
+    confidence=number("confidence of the slope's interval", above=0, most=0.9999, default=0.95),
+    limit=number("a value of y whose crossing is wanted", default=None),
+)
+def robust_line(x: Sequence[float], y: Sequence[float], confidence: float = 0.95, limit: float | None = None) -> Outcome:
+    """Theil-Sen line. With `limit`, `reach` is the x where it is met, `reach_early` and `reach_late` by the slope's interval.
+
+    A crossing that a slope never meets, going forward from the middle of the points, is None.
+    """
+    from scipy.stats import theilslopes
+
+    _check_points("robust-line", x, y, least=2)
+    if len(x) > MOST_ROBUST:
+        raise OutOfRange(f"robust-line: {len(x)} points arrived; at most {MOST_ROBUST} are taken, as it weighs every pair.", "x")
+    fit = theilslopes(y, x, alpha=confidence)
+    slope = float(fit.slope)
+    extras = {
+        "slope": slope, "intercept": float(fit.intercept), "low": float(fit.low_slope), "high": float(fit.high_slope),
+        "points": len(x), "confidence": confidence,
+    }
+    if limit is not None:
+        extras |= _crossings(x, y, limit, (slope, extras["low"], extras["high"]))
+    return Outcome(slope, _say(extras, "Theil-Sen") + _forecast(extras, limit), extras)
+
+
+def _crossings(
+    x: Sequence[float], y: Sequence[float], limit: float, slopes: tuple[float, float, float],
+) -> dict[str, float | None]:
+    """Where lines through the medians meet the limit, at or after the middle of the points."""
+    from statistics import median
+
+    middle, rise = median(x), limit - median(y)
+    reach, *bounds = (middle + rise / slope if rise * slope > 0 or (rise == 0 and slope) else None for slope in slopes)
+    met = [bound for bound in bounds if bound is not None]
+    return {"reach": reach, "reach_early": min(met, default=None), "reach_late": max(met) if len(met) == 2 else None}
+
+
+def _forecast(extras: dict, limit: float | None) -> str:
+    if limit is None:
+        return ""
+    if extras["reach"] is None:
+        return f" It does not approach {limit:g}."
+    early, late = extras["reach_early"], extras["reach_late"]
+    band = f"{early:.4g} or later, perhaps never" if late is None else f"{early:.4g} to {late:.4g}"
+    return f" It meets {limit:g} at {extras['reach']:.4g} ({band})."
+
+
+def _say(extras: dict, method: str) -> str:
+    return (
+        f"slope {extras['slope']:.4g} ({extras['low']:.4g} to {extras['high']:.4g}, {extras['confidence']:.4g}) and intercept "
+        f"{extras['intercept']:.4g} from {extras['points']} points by {method}."
+    )
+
+
+def _check_points(name: str, x: Sequence[float], y: Sequence[float], *, least: int) -> None:
+    if len(x) != len(y) or len(x) < least:
+        raise OutOfRange(f"{name}: {len(x)} x and {len(y)} y arrived; wanted as many of each, at least {least}.", "y")
+    if min(x) == max(x):
+        raise OutOfRange(f"{name}: all points lie at x = {x[0]:g}; a slope needs two places. Read again later.", "x")

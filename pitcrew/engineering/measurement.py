@@ -1,0 +1,105 @@
+"""What a reading is worth: how far inside a limit it must lie, and whether the instrument is good enough to tell.
+
+Uncertainties are expanded ones with k = 2 (about 95 %), as instruments and their calibrations state them, so the standard
+uncertainty is half of it. A test *uncertainty* ratio is not a test *accuracy* ratio: that one uses the maker's accuracy.
+"""
+
+import math
+
+from pitcrew.engineering.figures import Outcome, choice, figure, measure, number
+from pitcrew.errors import BadQuantity, OutOfRange
+from pitcrew.units import SI_UNIT, Quantity, mark
+
+COVERAGE = 2.0  # k of an expanded uncertainty
+
+
+def guard_width(uncertainty: float, risk: float = 0.05) -> float:
+    """Width of the guard band at a limit, in the unit of the expanded (k = 2) uncertainty, for a one-sided `risk`.
+
+    A true value on the limit is then accepted with the chance `risk`. `risk` 0.5 is simple acceptance, without a band.
+    """
+    from scipy.special import ndtri
+
+    return float(ndtri(1 - risk)) * uncertainty / COVERAGE
+
+
+@figure(
+    "guard-band", "1",
+    value_is="where to accept: the limit drawn in by the guard band, in the unit of the limit",
+    source="one-sided decision rule w = z u, u = U / 2: ILAC-G8 and JCGM 106 (z = 2 gives 2.3 %, 1.645 gives 5 % at the limit)",
+    range="normal errors, uncertainty expanded with k = 2, risk up to 0.5; side=both: the limit is half of a symmetric tolerance",
+    extra_units={"width": "=", "z": "1", "risk": "1"},
+    limit=measure("the limit, with its unit (side=both: plus and minus this)"),
+    uncertainty=measure("expanded uncertainty of the reading (k = 2), in the same kind of unit; of temperatures in K"),
+    risk=number("chance to accept a true value that lies on the limit", above=0, most=0.5, default=0.05),
+    side=choice("what the limit bounds: upper (not more), lower (not less), both", "upper", "lower", "both", default="upper"),
+)
+def guard_band(limit: Quantity, uncertainty: Quantity, risk: float = 0.05, side: str = "upper") -> Outcome:
+    """Acceptance limit in SI, and the guard band's `width`.
+
+    Raises BadQuantity for different dimensions, OutOfRange for a negative uncertainty or one that leaves nothing to accept.
+    """
+    _check("guard-band", "limit", limit, uncertainty)
+    width = guard_width(uncertainty.si, risk)
+    value = limit.si + width if side == "lower" else limit.si - width
+    if side == "both" and value < 0:
+        raise OutOfRange(
+            f"guard-band: an uncertainty of {uncertainty.typed} leaves nothing to accept within ± {limit.typed}. "
+            "Use a better instrument or allow more risk.", "uncertainty",
+        )
+    words = {"upper": "not above", "lower": "not below", "both": "not beyond ±"}[side]
+    band = f"{width:.3g} K" if limit.dimension == "temperature" else mark(width, limit.dimension)
+    because = (
+        f"Accept what is {words} {mark(value, limit.dimension, 4)}: the limit {mark(limit.si, limit.dimension, 4)} drawn in by "
+        f"{band}, so that a true value on the limit passes in at most {risk * 100:.3g} % "
+        "(uncertainty with k = 2)."
+    )
+    return Outcome(value, because, {"width": width, "z": guard_width(COVERAGE, risk), "risk": risk}, SI_UNIT[limit.dimension])
+
+
+@figure(
+    "uncertainty-ratio", "1",
+    value_is="test uncertainty ratio: the span of the tolerance over twice the expanded uncertainty",
+    source="ANSI/NCSL Z540.3; guard-band multiplier of its method 6, M = 1.04 - exp(0.38 ln TUR - 0.54), at least 0",
+    range="symmetric tolerance given as its half width (plus or minus), uncertainty expanded with k = 2, ratio above 0",
+    extra_units={"multiplier": "1"},
+    tolerance=measure("half width of the tolerance (± this), of temperatures in K"),
+    uncertainty=measure("expanded uncertainty of the reading (k = 2), in the same kind of unit; of temperatures in K"),
+)
+def uncertainty_ratio(tolerance: Quantity, uncertainty: Quantity) -> Outcome:
+    """TUR = 2 T / (2 U); accepting within T - U * `multiplier` keeps false acceptance below 2 % overall.
+
+    Raises BadQuantity for different dimensions, OutOfRange for a tolerance or uncertainty that is not above 0.
+    """
+    _check("uncertainty-ratio", "tolerance", tolerance, uncertainty)
+    _check_difference("uncertainty-ratio", "tolerance", tolerance)
+    if tolerance.si <= 0 or uncertainty.si == 0:
+        raise OutOfRange(
+            f"uncertainty-ratio: tolerance {tolerance.typed} and uncertainty {uncertainty.typed} arrived; both must be above 0. "
+            "State what the instrument cannot tell apart.", "uncertainty" if tolerance.si > 0 else "tolerance",
+        )
+    ratio = tolerance.si / uncertainty.si
+    multiplier = max(0.0, 1.04 - math.exp(0.38 * math.log(ratio) - 0.54))
+    advice = "enough for a plain limit" if ratio >= 4 else "too little for a plain limit: keep a guard band"
+    because = f"± {tolerance.typed} against an uncertainty of {uncertainty.typed} (k = 2) is {ratio:.3g} to 1, {advice}."
+    return Outcome(ratio, because, {"multiplier": multiplier})
+
+
+def _check(name: str, first: str, value: Quantity, uncertainty: Quantity) -> None:
+    if value.dimension != uncertainty.dimension:
+        raise BadQuantity(
+            f"{name}: {first} {value.typed} is a {_words(value)} and uncertainty {uncertainty.typed} a {_words(uncertainty)}. "
+            "Write both in the same kind of unit.", "uncertainty",
+        )
+    _check_difference(name, "uncertainty", uncertainty)
+    if uncertainty.si < 0:
+        raise OutOfRange(f"{name}: the uncertainty {uncertainty.typed} is below 0. Write it without a sign.", "uncertainty")
+
+
+def _check_difference(name: str, field: str, value: Quantity) -> None:
+    if value.dimension == "temperature" and value.unit != "K":
+        raise BadQuantity(f"{name}: {field} {value.typed} is a difference of temperatures. Write it in K.", field)
+
+
+def _words(value: Quantity) -> str:
+    return "plain number" if value.dimension == "number" else value.dimension.replace("_", " ")

@@ -1,0 +1,104 @@
+"""How sure a rate or a share is that was counted from few events: exact Poisson and binomial intervals.
+
+Each carries the two-sided interval and the one-sided upper bound, which is the one to say when nothing has failed yet.
+"""
+
+import math
+
+from pitcrew.engineering.figures import Outcome, choice, count, figure, number
+from pitcrew.errors import OutOfRange
+
+_CONFIDENCE = {"above": 0, "most": 0.999999}
+
+
+@figure(
+    "rate-interval", "1",
+    value_is="events per unit of exposure",
+    source="exact Poisson (Garwood 1936): chi2(a/2; 2k)/2 and chi2(1 - a/2; 2k + 2)/2; one-sided with all of a in one tail",
+    range="events counted at a constant rate, whole numbers from 0; exposure above 0",
+    extra_units={"low": "1", "high": "1", "upper_one_sided": "1", "lower_one_sided": "1", "confidence": "1"},
+    events=count("how many happened", least=0, most=1_000_000_000),
+    exposure=number("matches, climbs, hours or cycles in which they could happen", above=0),
+    confidence=number("confidence of each interval", default=0.95, **_CONFIDENCE),
+)
+def rate_interval(events: int, exposure: float, confidence: float = 0.95) -> Outcome:
+    """Rate per unit of exposure with its exact two-sided interval `low`, `high` and the one-sided bounds."""
+    tail = (1 - confidence) / 2
+    low, high = poisson_lower(events, tail) / exposure, poisson_upper(events, tail) / exposure
+    upper, lower = poisson_upper(events, 2 * tail) / exposure, poisson_lower(events, 2 * tail) / exposure
+    if events == 0:
+        because = (
+            f"0 in {exposure:g} still allows up to {upper:.3g} for each unit of exposure (one-sided {confidence:.4g}, exact "
+            "Poisson: a rate, which may count several in one match)."
+        )
+    else:
+        because = (
+            f"{events} in {exposure:g} is {events / exposure:.3g} for each unit of exposure; {low:.3g} to {high:.3g} "
+            f"({confidence:.4g}, two-sided, exact Poisson)."
+        )
+    extras = {"low": low, "high": high, "upper_one_sided": upper, "lower_one_sided": lower, "confidence": confidence}
+    return Outcome(events / exposure, because, extras)
+
+
+@figure(
+    "share-interval", "1",
+    value_is="share of the tries that hit (0 to 1)",
+    source="Clopper and Pearson 1934 (exact, beta quantiles); Wilson 1927 as in the NIST handbook, section 7.2.4.1",
+    range="hits at most tries, tries at least 1; independent tries with one chance",
+    extra_units={"low": "1", "high": "1", "upper_one_sided": "1", "lower_one_sided": "1", "confidence": "1"},
+    hits=count("how many of them", least=0, most=1_000_000_000),
+    tries=count("out of how many", least=1, most=1_000_000_000),
+    confidence=number("confidence of each interval", default=0.95, **_CONFIDENCE),
+    method=choice("exact never covers less than it says; wilson is near it on average", "exact", "wilson", default="exact"),
+)
+def share_interval(hits: int, tries: int, confidence: float = 0.95, method: str = "exact") -> Outcome:
+    """Share with its two-sided interval `low`, `high` and the one-sided bounds. Raises OutOfRange for more hits than tries."""
+    if hits > tries:
+        raise OutOfRange(f"share-interval: {hits} hits in {tries} tries; hits are at most tries. Check which is which.", "hits")
+    tail = (1 - confidence) / 2
+    bounds = _wilson if method == "wilson" else _clopper_pearson
+    low, high = bounds(hits, tries, tail)
+    lower, upper = bounds(hits, tries, 2 * tail)
+    name = "Wilson" if method == "wilson" else "exact"
+    if hits == 0:
+        because = f"0 in {tries} still allows up to {upper * 100:.3g} % (one-sided {confidence:.4g}, {name})."
+    else:
+        because = (
+            f"{hits} in {tries} is {hits / tries * 100:.3g} %; {low * 100:.3g} to {high * 100:.3g} % "
+            f"({confidence:.4g}, two-sided, {name})."
+        )
+    extras = {"low": low, "high": high, "upper_one_sided": upper, "lower_one_sided": lower, "confidence": confidence}
+    return Outcome(hits / tries, because, extras)
+
+
+def poisson_upper(events: int, tail: float) -> float:
+    """Expected count at which `events` or fewer have the probability `tail` (Garwood)."""
+    from scipy.special import gammainccinv
+
+    return float(gammainccinv(events + 1, tail))
+
+
+def poisson_lower(events: int, tail: float) -> float:
+    """Expected count at which `events` or more have the probability `tail`; 0 for no events (Garwood)."""
+    from scipy.special import gammaincinv
+
+    return float(gammaincinv(events, tail)) if events else 0.0
+
+
+def _clopper_pearson(hits: int, tries: int, tail: float) -> tuple[float, float]:
+    from scipy.special import betainccinv, betaincinv
+
+    low = float(betaincinv(hits, tries - hits + 1, tail)) if hits else 0.0
+    high = float(betainccinv(hits + 1, tries - hits, tail)) if hits < tries else 1.0
+    return low, high
+
+
+def _wilson(hits: int, tries: int, tail: float) -> tuple[float, float]:
+    from scipy.special import ndtri
+
+    z2 = float(ndtri(tail)) ** 2
+    share = hits / tries
+    middle = share + z2 / (2 * tries)
+    half = math.sqrt(z2 * (share * (1 - share) / tries + z2 / (4 * tries**2)))
+    scale = 1 + z2 / tries
+    return max(0.0, (middle - half) / scale) if hits else 0.0, min(1.0, (middle + half) / scale) if hits < tries else 1.0
