@@ -1,0 +1,115 @@
+"""Faults: `open → deferred → repaired → proven`, or `no fault found`; every move is held against one table.
+
+A move that the table does not have when it arrives is kept and shown as a conflict, never refused.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+
+from pitcrew.domain.facts import Fact
+from pitcrew.domain.runs import HasRuns, Run, runs_in_order
+
+ALLOWED: Mapping[str, frozenset[str]] = {
+    "open": frozenset({"deferred", "repaired", "no_fault_found"}),
+    "deferred": frozenset({"open", "deferred", "repaired", "no_fault_found"}),
+    "repaired": frozenset({"proven", "open"}),
+    "proven": frozenset({"open"}),
+    "no_fault_found": frozenset({"open"}),
+}
+WORDS: Mapping[str, str] = {
+    "open": "open", "deferred": "deferred", "repaired": "repaired", "proven": "proven", "no_fault_found": "no fault found",
+}
+Proof = Callable[["Fault", Fact], str]
+"""Asked with the repaired fault and the move to `proven`: empty if a reading proves the repair, else why not."""
+
+
+@dataclass(frozen=True)
+class Deferral:
+    """Playing with a known fault: who decided, why, until which match run, with what restriction."""
+
+    who: str
+    why: str
+    until: str | None
+    restriction: str
+    at: datetime
+    move: str
+
+
+@dataclass(frozen=True)
+class Fault:
+    """Something wrong on a part. `conflicts` holds (entry id, sentence) of the moves that did not count."""
+
+    id: str
+    part: str
+    symptom: str
+    grade: str
+    match: str | None
+    robot: str | None
+    at: datetime
+    person: str
+    reading: str | None
+    photos: tuple[str, ...] = ()
+    state: str = "open"
+    moves: tuple[Fact, ...] = ()
+    deferral: Deferral | None = None
+    repaired_at: datetime | None = None
+    changed_at: datetime | None = None
+    conflicts: tuple[tuple[str, str], ...] = field(default=())
+
+
+def fold_fault(report: Fact, moves: Sequence[Fact], proof: Proof) -> Fault:
+    """A fault from its report and its moves in order of `seq`."""
+    body = report.body
+    fault = Fault(
+        id=report.id, part=body.part, symptom=body.symptom, grade=body.grade, match=report.match, robot=report.robot,
+        at=report.at, person=report.person, reading=body.reading, photos=tuple(body.photos), moves=tuple(moves),
+        changed_at=report.at,
+    )
+    for move in moves:
+        fault = _moved(fault, move, proof)
+    return fault
+
+
+def _moved(fault: Fault, move: Fact, proof: Proof) -> Fault:
+    to = move.body.to
+    if to not in ALLOWED[fault.state]:
+        found = f"The fault was {WORDS[fault.state]} when this move to {WORDS[to]} arrived; the move does not count."
+        return _with_conflict(fault, move, found)
+    if to == "proven" and (why_not := proof(fault, move)):
+        return _with_conflict(fault, move, f"{why_not} The fault stays repaired.")
+    deferral = None
+    if to == "deferred":
+        body = move.body
+        deferral = Deferral(move.person, body.why, body.until or move.match, body.restriction, move.at, move.id)
+    repaired_at = move.at if to == "repaired" else fault.repaired_at if to == "proven" else None
+    return replace(fault, state=to, deferral=deferral, repaired_at=repaired_at, changed_at=move.at)
+
+
+def _with_conflict(fault: Fault, move: Fact, sentence: str) -> Fault:
+    return replace(fault, conflicts=(*fault.conflicts, (move.id, sentence)))
+
+
+def allowed_moves(fault: Fault) -> list[str]:
+    """The moves that the table has for this fault now, in the table's words."""
+    return [word for word in WORDS if word in ALLOWED[fault.state]]
+
+
+def is_expired(fault: Fault, state: HasRuns, run: Run | None) -> bool:
+    """Whether a deferral has ended: a run after `until` is next, or it names no run of the schedule at all."""
+    if fault.deferral is None or run is None:
+        return False
+    order = [item.id for item in runs_in_order(state)]
+    if fault.deferral.until not in order or run.id not in order:
+        return True
+    return order.index(run.id) > order.index(fault.deferral.until)
+
+
+def is_open_now(fault: Fault, state: HasRuns, run: Run | None) -> bool:
+    """Whether a fault counts as open for the run that is next: open, or deferred until an earlier run."""
+    return fault.state == "open" or (fault.state == "deferred" and is_expired(fault, state, run))
+
+
+def is_deferred_now(fault: Fault, state: HasRuns, run: Run | None) -> bool:
+    """Whether a fault's deferral is alive for the run that is next."""
+    return fault.state == "deferred" and not is_expired(fault, state, run)

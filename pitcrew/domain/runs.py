@@ -1,0 +1,113 @@
+"""Match runs: `event/match/run`, one start of one match, folded from its schedule facts; and the order of play."""
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any, Protocol
+
+from pitcrew.clock import event_day
+from pitcrew.domain.facts import Fact, read_time
+from pitcrew.errors import BadInput
+
+
+@dataclass(frozen=True)
+class Run:
+    """One start of one match. `ours` is our station, empty where we do not play; times are UTC, None where unknown."""
+
+    id: str
+    event: str
+    match: str
+    number: int
+    label: str
+    planned: datetime | None = None
+    actual: datetime | None = None
+    ours: str = ""
+    stations: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    cancelled: bool = False
+    place: int | None = None
+    """The place in the order of play that a person gave it; decides between equal times."""
+
+
+class HasRuns(Protocol):
+    """What the order of play needs of the state."""
+
+    zone: str
+    runs: dict[str, Run]
+
+
+def fold_run(run_id: str, facts: Iterable[Fact]) -> tuple[Run, list[tuple[str, str]]]:
+    """A run from its facts in order (a field left out keeps what was known), and (entry id, sentence) of bad times."""
+    known: dict[str, Any] = {}
+    problems = []
+    for fact in facts:
+        body = fact.body
+        for name in ("planned", "actual"):
+            text = getattr(body, name)
+            try:
+                known[name] = known.get(name) if text is None else read_time(text) if text else None
+            except BadInput as error:
+                problems.append((fact.id, f"{name}: {error.sentence} The earlier time is kept."))
+        for name in ("stations", "ours", "cancelled", "label", "order"):
+            value = getattr(body, name)
+            known[name] = known.get(name) if value is None else value
+    event, match, number = run_id.split("/")
+    run = Run(
+        id=run_id, event=event, match=match, number=int(number) if number.isdecimal() else 1, label=known.get("label") or match,
+        planned=known.get("planned"), actual=known.get("actual"), ours=known.get("ours") or "",
+        stations=known.get("stations") or {}, cancelled=bool(known.get("cancelled")), place=known.get("order"),
+    )
+    return run, problems
+
+
+def natural(text: str) -> tuple[tuple[int, int | str], ...]:
+    """A sort key by which `10` comes after `9` and capitals do not matter."""
+    return tuple((0, int(piece)) if piece.isdecimal() else (1, piece.casefold()) for piece in re.findall(r"\d+|\D+", text))
+
+
+def likely_starts(runs: Iterable[Run], zone: str) -> dict[str, datetime]:
+    """When each run with a known time started or will start, by id.
+
+    The delay of the run that started last moves the runs printed after it on the same event day, and no others: a match
+    put off overnight says nothing about the next day's printed times.
+    """
+    dated = [run for run in runs if run.planned or run.actual]
+    last: dict[str, Run] = {}
+    for run in dated:
+        if run.actual and run.planned:
+            day = event_day(run.planned, zone)
+            if day not in last or run.actual > _actual(last[day]):
+                last[day] = run
+    return {run.id: run.actual or _moved(run, last.get(event_day(_planned(run), zone))) for run in dated}
+
+
+def runs_in_order(state: HasRuns) -> list[Run]:
+    """All runs in order of play: by real or likely start, then place, then number-aware label; undated ones last."""
+    starts = likely_starts(state.runs.values(), state.zone)
+
+    def key(run: Run) -> tuple[Any, ...]:
+        start = starts.get(run.id)
+        place = run.place if run.place is not None else 1 << 30
+        return (start is None, start.timestamp() if start else 0.0, place, natural(run.match), run.number)
+
+    return sorted(state.runs.values(), key=key)
+
+
+def delay_of(run: Run) -> timedelta:
+    """How much later than printed a run started; zero where a time is not known."""
+    return run.actual - run.planned if run.actual and run.planned else timedelta()
+
+
+def _moved(run: Run, last: Run | None) -> datetime:
+    planned = _planned(run)
+    return planned + delay_of(last) if last and last.planned and planned >= last.planned else planned
+
+
+def _planned(run: Run) -> datetime:
+    assert run.planned is not None
+    return run.planned
+
+
+def _actual(run: Run) -> datetime:
+    assert run.actual is not None
+    return run.actual
