@@ -182,7 +182,7 @@ def yes_no(meaning: str, *, default: Any = REQUIRED) -> Parameter:
 def example(parameter: Parameter) -> str:
     """What a person could type for a parameter."""
     if parameter.kind == "quantity":
-        return f'"1 {parameter.unit}"'
+        return '"20 degC"' if parameter.dimension == "temperature" else f'"1 {parameter.unit}"'
     if parameter.kind == "choice":
         return parameter.choices[0]
     if parameter.kind == "measure":

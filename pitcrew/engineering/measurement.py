@@ -20,7 +20,7 @@ def guard_width(uncertainty: float, risk: float = 0.05) -> float:
     """
     from scipy.special import ndtri
 
-    return float(ndtri(1 - risk)) * uncertainty / COVERAGE
+    return (0.0 - float(ndtri(risk))) * uncertainty / COVERAGE
 
 
 @figure(

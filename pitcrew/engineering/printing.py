@@ -1,0 +1,117 @@
+"""Figures on paper: what was found as a JSON object in SI or as lines in a team's units, and the list of all figures."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from pitcrew.engineering.figures import Figure, Outcome, Parameter, example
+from pitcrew.units import dimension_of, screen_unit, show
+
+_MOST_SHOWN = 12
+_DIGITS = 4
+
+
+def as_object(figure: Figure, outcome: Outcome) -> dict[str, Any]:
+    """`{"figure", "value", "unit", "because", "source", …extras}`, all numbers in SI, the sentence in metric units."""
+    found = {
+        "figure": figure.name, "value": outcome.value, "unit": outcome.unit or figure.unit,
+        "because": outcome.say("metric"), "source": figure.source,
+    }
+    return found | dict(outcome.extras)
+
+
+def as_lines(figure: Figure, outcome: Outcome, system: str = "metric") -> list[str]:
+    """The value, the reason, each extra and the source, in the units of `system` (`metric` or `inch`)."""
+    unit = outcome.unit or figure.unit
+    extras = [
+        f"  {name.replace('_', ' ')}: {_written(value, _extra_unit(figure, name, unit), system)}"
+        for name, value in outcome.extras.items()
+    ]
+    return [
+        f"{figure.name}: {_written(outcome.value, unit, system)} ({figure.value_is})",
+        outcome.say(system), *extras, f"  source: {figure.source}", f"  range: {figure.range}",
+    ]
+
+
+def describe(figure: Figure) -> dict[str, Any]:
+    """One figure for `figure --list --json`: its parameters with meaning, unit and bounds, value, extras, range and source."""
+    return {
+        "name": figure.name, "value_is": figure.value_is, "unit": figure.unit,
+        "parameters": {name: _describe_parameter(parameter) for name, parameter in figure.parameters.items()},
+        "extras": dict(figure.extra_units), "range": figure.range, "source": figure.source,
+    }
+
+
+def list_lines(figures: Iterable[Figure]) -> list[str]:
+    """All figures as lines for `figure --list`: how each is called, what its value is, each parameter, range and source."""
+    lines = []
+    for figure in figures:
+        lines += [
+            f"{figure.name} {_call(figure)}".rstrip(),
+            f"  gives {figure.value_is} [{figure.unit}]",
+            *(f"  {name}: {_meaning(parameter)}" for name, parameter in figure.parameters.items()),
+            f"  range: {figure.range}", f"  source: {figure.source}", "",
+        ]
+    return lines[:-1]
+
+
+def _extra_unit(figure: Figure, name: str, unit: str) -> str:
+    """The unit of an extra; `=` is the unit of the value."""
+    found = figure.extra_units.get(name, "1")
+    return unit if found == "=" else found
+
+
+def _written(value: Any, unit: str, system: str) -> str:
+    if value is None:
+        return "none"
+    if isinstance(value, list | tuple):
+        return _listed(value, unit, system)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return show(value, _screen(value, unit, system), _DIGITS) if isinstance(value, int | float) else str(value)
+
+
+def _listed(values: Sequence[Any], unit: str, system: str) -> str:
+    written = ", ".join(_written(value, unit, system) for value in values[:_MOST_SHOWN])
+    rest = f" … ({len(values)} in all)" if len(values) > _MOST_SHOWN else ""
+    return (written or "none") + rest
+
+
+def _screen(value: float, unit: str, system: str) -> str:
+    """The unit to show: the team's, but ohms from 1 ohm, and minutes and hours for long times."""
+    dimension = dimension_of(unit)
+    if dimension == "resistance" and abs(value) >= 1:
+        return "ohm"
+    if dimension == "time" and abs(value) >= 120:
+        return "min" if abs(value) < 7200 else "h"
+    return "l/min" if dimension == "flow" else screen_unit(dimension, system)
+
+
+def _describe_parameter(parameter: Parameter) -> dict[str, Any]:
+    described: dict[str, Any] = {
+        "meaning": parameter.meaning, "kind": parameter.kind, "unit": parameter.unit, "required": parameter.required,
+        "example": example(parameter).strip('"'),
+    }
+    if not parameter.required:
+        described["default"] = list(parameter.default) if isinstance(parameter.default, tuple) else parameter.default
+    if parameter.choices:
+        described["choices"] = list(parameter.choices)
+    if parameter.least is not None:
+        described["above" if parameter.open_least else "least"] = parameter.least
+    if parameter.most is not None:
+        described["most"] = parameter.most
+    return described
+
+
+def _call(figure: Figure) -> str:
+    """`span="1 m" [duty=normal|shock]`: the arguments as a person types them."""
+    typed = {name: f"{name}={'|'.join(parameter.choices) or example(parameter)}" for name, parameter in figure.parameters.items()}
+    return " ".join(text if figure.parameters[name].required else f"[{text}]" for name, text in typed.items())
+
+
+def _meaning(parameter: Parameter) -> str:
+    default = parameter.default
+    if parameter.required or default is None or default == ():
+        return parameter.meaning
+    if parameter.kind == "quantity":
+        default = show(default, _screen(default, parameter.unit, "metric"), _DIGITS)
+    return f"{parameter.meaning} (unless given: {default})"
