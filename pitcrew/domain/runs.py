@@ -10,6 +10,9 @@ from pitcrew.clock import event_day
 from pitcrew.domain.facts import Fact, read_time
 from pitcrew.errors import BadInput
 
+EARLIEST = timedelta(minutes=21)
+"""The furthest before its printed time that a match was counted to start (open schedule data of 10 events)."""
+
 
 @dataclass(frozen=True)
 class Run:
@@ -69,7 +72,7 @@ def likely_starts(runs: Iterable[Run], zone: str) -> dict[str, datetime]:
     """When each run with a known time started or will start, by id.
 
     The delay of the run that started last moves the runs printed after it on the same event day, and no others: a match
-    put off overnight says nothing about the next day's printed times.
+    put off overnight says nothing about the next day's printed times. Never more than EARLIEST before print.
     """
     dated = [run for run in runs if run.planned or run.actual]
     last: dict[str, Run] = {}
@@ -100,7 +103,8 @@ def delay_of(run: Run) -> timedelta:
 
 def _moved(run: Run, last: Run | None) -> datetime:
     planned = _planned(run)
-    return planned + delay_of(last) if last and last.planned and planned >= last.planned else planned
+    moves = last is not None and last.planned is not None and planned >= last.planned
+    return planned + max(delay_of(last), -EARLIEST) if last and moves else planned
 
 
 def _planned(run: Run) -> datetime:
