@@ -1,0 +1,58 @@
+"""The keys of a checklist file, as tables of fields: they feed the reading, the JSON Schema and the format's page."""
+
+from pitcrew.domain.tables import Field
+
+INPUT_KINDS = ("number", "choice", "yes_no", "text", "photo")
+POWER = ("off", "on", "enabled")
+BOUNDS = ("stop_low", "watch_low", "watch_high", "stop_high")
+FILE_FIELDS = (
+    Field("checklist", "table", "the list itself"),
+    Field("check", "tables", "its checks", required=False, default=[]),
+)
+LIST_FIELDS = (
+    Field("name", "id", "short name of the list"),
+    Field("label", "text", "the name on screen and paper"),
+)
+CHECK_FIELDS = (
+    Field("id", "id", "short name, used by no other check of any list"),
+    Field("part", "text", "id of the part, with * for any letters; one check is made for each part that fits", required=False),
+    Field("kind", "text", "kind of part; one check is made for each part of that kind", required=False),
+    Field("where", "map", "what the part's specification must say; \"*\" asks that something is given", required=False, default={}),
+    Field("label", "text", "the name in lists"),
+    Field("ask", "text", "the question on the phone, one short sentence"),
+    Field("how", "text", "how to look or measure", required=False, default=""),
+    Field("drawing", "id", "name of the drawing", required=False, default="look"),
+    Field("minutes", "number", "how long it takes one crew", least=0.1, most=240),
+    Field("hands", "count", "how many people it takes", default=1, least=1, most=6),
+    Field("power", "words", "power state: off (unplugged, energies released), on, enabled (nobody's hands in)", choices=POWER),
+    Field("cautions", "texts", "what to beware of before hands go in", required=False, default=()),
+    Field("due", "texts", "when it is due, in the due words"),
+    Field("must", "yes_no", "whether the robot may not play without it", required=False, default=False),
+    Field("two_names", "yes_no", "whether a second person must confirm it", required=False, default=False),
+    Field("input", "tables", "what is asked, in order"),
+    Field("limit", "table", "by what it is judged", required=False, default={}),
+)
+INPUT_FIELDS = (
+    Field("name", "id", "short name, used in formulas"),
+    Field("label", "text", "the name on screen; the short name where it is left out", required=False),
+    Field("kind", "words", "what is answered", choices=INPUT_KINDS),
+    Field("unit", "text", "unit of a number", required=False),
+    Field("least", "number", "the smallest number that is possible, in the unit", required=False),
+    Field("most", "number", "the largest number that is possible, in the unit", required=False),
+    Field("options", "map", "answer = verdict, for a choice or yes_no", required=False),
+    Field("required", "yes_no", "whether it must be answered; numbers, choices and yes_no must by default", required=False),
+)
+LIMIT_FIELDS = (
+    Field("result", "text", "formula over the inputs; the only number input where it is left out", required=False),
+    Field("figure", "id", "the calculation that gives the limit", required=False),
+    Field("with", "map", "its parameters: part.X, robot.mass, setting.X, given.X, a quantity, a word or a formula", required=False, default={}),
+    Field("given", "map", "further figures, computed first: name = { figure = …, with = … }", required=False, default={}),
+    *(Field(name, "any", "a formula over the figure's value and extras, or a constant with its unit", required=False) for name in BOUNDS),
+    Field("unit", "text", "the unit in which the result is shown; the input's where it is left out", required=False),
+    Field("instrument", "id", "what it is measured with", required=False),
+    Field("uncertainty", "any", "how far the result may be off (k = 2), instead of an instrument", required=False),
+    Field("unjudged_when", "tables", "{ if = \"case > 30 degC\", say = \"…\" }: readings that cannot be compared", required=False, default=[]),
+    Field("because", "text", "why this limit, with {names}; the figure's own reason where it is left out", required=False),
+    Field("source", "text", "where the limit comes from; the figure's own where it is left out", required=False),
+    Field("say", "map", "what to do, one sentence per verdict: ok, watch, stop", required=False, default={}),
+)

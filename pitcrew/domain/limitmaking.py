@@ -1,0 +1,213 @@
+"""Makes the limit of one check on one part: figures, bounds, guard bands and sentences from the part's specification."""
+
+import math
+from typing import Any
+
+import msgspec
+
+from pitcrew.domain.checkfields import BOUNDS
+from pitcrew.domain.checklists import Check, Input
+from pitcrew.domain.formulas import (
+    PLAIN, Dimension, Expression, NoResult, dimension, dimension_name, evaluate, exponents, names, substitute,
+)
+from pitcrew.domain.instruments import INSTRUMENTS
+from pitcrew.domain.limitrules import PLACEHOLDER, Amount, FigureCall
+from pitcrew.domain.limitshape import InputLimit, Limit
+from pitcrew.domain.scope import Named, dimensions, fill, numbers, outcome_scope
+from pitcrew.domain.sentences import write_sentences
+from pitcrew.engineering import catalogue
+from pitcrew.engineering.figures import Parameter
+from pitcrew.engineering.measurement import guard_width
+from pitcrew.errors import BadInput
+from pitcrew.units import SI_UNIT, SYSTEMS, UNITS, dimension_of, number_text, scale_of, screen_name, screen_unit, show
+
+MOST_DECIMALS = 6
+
+
+class NotJudged(Exception):
+    """No limit can be computed for this part; the sentence says why. Not a mistake of a file."""
+
+
+class Mistaken(Exception):
+    """The checklist is wrong here: key, what was found, what is wanted."""
+
+
+class NotGiven(Exception):
+    """The part's specification lacks this name, which the check needs."""
+
+
+class LimitMaker:
+    """Makes the limit of one check; `scope` holds what its formulas may name, `system` the team's units."""
+
+    def __init__(self, check: Check, scope: dict[str, Named], system: str) -> None:
+        self.check, self.rule, self.scope, self.system = check, check.limit_rule, scope, system
+        self.input_dimensions = {item.name: exponents(dimension_of(item.unit)) for item in check.inputs if item.kind == "number"}
+
+    def unjudged(self, because: str) -> Limit:
+        """The limit of a check whose number cannot be judged; its answers still can."""
+        plain = self._plain("", "")
+        return msgspec.structs.replace(plain, sentences=write_sentences(plain, ""), unjudged_because=because)
+
+    def limit(self) -> Limit:
+        """The whole limit. Raises NotJudged, NotGiven and Mistaken."""
+        for name, call in self.rule.given.items():
+            self._run(call, f"given.{name}", f"given.{name}")
+        reason, source = self._run(self.rule.figure, "", "with") if self.rule.figure else ("", "")
+        self._check_words()
+        plain = self._plain(fill(self.rule.because, self.scope, self.system) or reason, self.rule.source or source)
+        plain = msgspec.structs.replace(plain, unjudged_when=self._conditions())
+        numbered = plain if self.rule.result is None else self._numbered(plain)
+        return msgspec.structs.replace(numbered, sentences=write_sentences(numbered, self._reach()))
+
+    def _plain(self, because: str, source: str) -> Limit:
+        """Everything but the numbers."""
+        return Limit(
+            because=because, source=source, say={word: fill(text, self.scope, self.system) for word, text in self.rule.say.items()},
+            answers={item.name: dict(item.options) for item in self.check.inputs if item.options},
+            inputs={item.name: _input_limit(item) for item in self.check.inputs},
+        )
+
+    def _numbered(self, plain: Limit) -> Limit:
+        """The bounds, guards and the formula, with the screen unit they are shown in."""
+        unit = _shown_unit(self.rule.unit, self.system)
+        wanted = exponents(dimension_of(unit))
+        result = self._formula(self.rule.result, wanted, "result")
+        bounds = {name: self._amount(amount, wanted, name) for name, amount in self.rule.bounds.items()}
+        ordered = [bounds[name] for name in BOUNDS if name in bounds]
+        if ordered != sorted(ordered):
+            raise Mistaken("bounds", ", ".join(show(bound, unit) for bound in ordered), "stop_low, watch_low, watch_high, stop_high in rising order")
+        scale, offset = scale_of(unit)
+        largest = max((abs((bound - offset) / scale) for bound in ordered), default=0.0)
+        return msgspec.structs.replace(
+            plain, unit=SI_UNIT[dimension_of(unit)], shown=unit, shown_name="" if unit in ("1", "x") else screen_name(unit),
+            scale=scale, offset=offset, decimals=min(MOST_DECIMALS, max(0, 2 - math.floor(math.log10(largest)))) if largest else 2,
+            result=result, guards={name: self._guard(bound, wanted) for name, bound in bounds.items()}, **bounds,
+        )
+
+    def _guard(self, bound: float, wanted: Dimension) -> float:
+        """Width of the guard band at a bound, one-sided, from the instrument or the stated uncertainty."""
+        found = self._uncertainty()
+        if found is None:
+            return 0.0
+        share = found.dimension == "percent" and dimension_of(self.rule.unit) != "percent"
+        if not share and exponents(found.dimension) != wanted:
+            raise Mistaken("instrument" if self.rule.instrument else "uncertainty", _words(exponents(found.dimension)),
+                           f"an uncertainty of a {_words(wanted)}, or in %")
+        return guard_width(found.value / 100 * abs(bound) if share else found.value)
+
+    def _uncertainty(self) -> Named | None:
+        """The expanded uncertainty (k = 2) of the result."""
+        stated = self.rule.uncertainty
+        if stated is None:
+            return self.scope[f"instrument.{self.rule.instrument}"] if self.rule.instrument else None
+        found = self._dimension(stated.expression, "uncertainty") if not stated.dimension else exponents(stated.dimension)
+        named = stated.dimension or (dimension_name(found) if found != PLAIN else dimension_of(self.rule.unit))
+        return Named(self._evaluate(stated.expression), named)
+
+    def _reach(self) -> str:
+        """`the ruler's ±1 mm`."""
+        found = self._uncertainty()
+        if found is None:
+            return ""
+        owner = INSTRUMENTS[self.rule.instrument].label if self.rule.instrument and self.rule.uncertainty is None else "the reading"
+        unit = "%" if found.dimension == "percent" else _shown_unit(self.rule.unit, self.system)
+        scale = 1.0 if unit == "%" else scale_of(unit)[0]
+        return f"{owner}'s ±{number_text(found.value / scale, 2)} {screen_name(unit)}"
+
+    def _run(self, call: FigureCall, prefix: str, key: str) -> tuple[str, str]:
+        """Compute a figure, add its names to the scope, and give its reason and source."""
+        figure = catalogue.find(call.figure)
+        arguments = dict(call.constants)
+        for name, expression in call.references.items():
+            arguments[name] = self._argument(expression, figure.parameters[name], f"{key}.{name}")
+        try:
+            outcome = figure.compute(arguments)
+        except BadInput as error:
+            raise NotJudged(error.sentence) from None
+        self.scope |= outcome_scope(figure, outcome, prefix)
+        return outcome.say(self.system), figure.source
+
+    def _argument(self, expression: Expression, parameter: Parameter, key: str) -> float | str | bool:
+        self._need(expression)
+        named = self.scope[expression] if isinstance(expression, str) else None
+        if parameter.kind in ("choice", "text", "yes_no"):
+            if named is None or isinstance(named.value, bool) != (parameter.kind == "yes_no"):
+                raise Mistaken(key, str(named.value if named else "a formula"), f"{parameter.meaning} ({parameter.kind.replace('_', ' ')})")
+            return str(named.value) if parameter.kind != "yes_no" else named.value
+        if parameter.kind not in ("quantity", "number", "count"):
+            raise Mistaken(key, parameter.kind, "a constant in the checklist")
+        value = self._formula_value(expression, exponents(parameter.dimension or "number"), key)
+        return int(value) if parameter.kind == "count" and value.is_integer() else value
+
+    def _formula_value(self, expression: Expression, wanted: Dimension, key: str) -> float:
+        found = self._dimension(expression, key)
+        if found != wanted:
+            raise Mistaken(key, f"a {_words(found)}", f"a {_words(wanted)}")
+        return self._evaluate(expression)
+
+    def _amount(self, amount: Amount, wanted: Dimension, key: str) -> float:
+        if amount.dimension and exponents(amount.dimension) != wanted:
+            raise Mistaken(key, f"a {amount.dimension.replace('_', ' ')}", f"a {_words(wanted)}")
+        return self._evaluate(amount.expression) if amount.dimension else self._formula_value(amount.expression, wanted, key)
+
+    def _formula(self, expression: Expression | None, wanted: Dimension, key: str) -> Expression:
+        """A formula over the inputs with all else put in as numbers."""
+        found = self._dimension(expression, key)
+        if found != wanted:
+            raise Mistaken(key, f"a {_words(found)}", f"a {_words(wanted)}, as its unit says")
+        return substitute(expression, numbers(self.scope), self.input_dimensions.keys())
+
+    def _conditions(self) -> list[list[Any]]:
+        conditions = []
+        for number, item in enumerate(self.rule.unjudged_when, 1):
+            key = f"unjudged_when {number}"
+            found = self._dimension(item.left, key)
+            right = self._amount(item.right, found, key)
+            conditions.append([self._formula(item.left, found, key), item.operator, right, fill(item.sentence, self.scope, self.system)])
+        return conditions
+
+    def _dimension(self, expression: Expression, key: str) -> Dimension:
+        self._need(expression)
+        try:
+            return dimension(expression, {**dimensions(self.scope), **self.input_dimensions})
+        except BadInput as error:
+            raise Mistaken(key, "a formula that does not add up", error.sentence) from None
+
+    def _evaluate(self, expression: Expression) -> float:
+        try:
+            return evaluate(expression, numbers(self.scope))
+        except NoResult as error:
+            raise NotJudged(error.sentence) from None
+
+    def _need(self, expression: Expression) -> None:
+        """Raise NotGiven for a name that this part's specification does not give."""
+        for name in sorted(names(expression) - self.input_dimensions.keys()):
+            if name not in self.scope:
+                raise NotGiven(name)
+
+    def _check_words(self) -> None:
+        """Every {name} in because and say must have a value for this part."""
+        for text in (self.rule.because, *self.rule.say.values()):
+            for name in PLACEHOLDER.findall(text):
+                self._need(name)
+
+
+def _input_limit(item: Input) -> InputLimit:
+    if item.kind != "number":
+        return InputLimit(item.label, item.kind, required=item.required)
+    scale, offset = scale_of(item.unit)
+    wanted = dimension_of(item.unit)
+    units = {name: list(scale_of(name)) for name, (found, _) in UNITS.items() if found == wanted}
+    least, most = (None if bound is None else bound * scale + offset for bound in (item.least, item.most))
+    return InputLimit(item.label, item.kind, item.unit, scale, offset, item.required, least, most, units)
+
+
+def _shown_unit(unit: str, system: str) -> str:
+    """The check's own unit, or the team's where its system measures such a thing otherwise."""
+    wanted = dimension_of(unit)
+    differs = SYSTEMS[system].get(wanted) != SYSTEMS["metric"].get(wanted)
+    return screen_unit(wanted, system) if differs else unit
+
+
+def _words(found: Dimension) -> str:
+    return dimension_name(found).replace("_", " ")

@@ -1,0 +1,88 @@
+"""Limits: the numbers that a reading is judged by, computed once from the part's specification and shipped to the phone."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from pitcrew.domain.buildsheet import Part, Robot
+from pitcrew.domain.checklists import Check, Checklist
+from pitcrew.domain.limitmaking import LimitMaker, Mistaken, NotGiven, NotJudged
+from pitcrew.domain.limitshape import InputLimit, Limit, limit_as_dict, limit_from_dict
+from pitcrew.domain.mistakes import NOTHING, Mistake, Mistakes, Words
+from pitcrew.domain.partkinds import KINDS
+from pitcrew.domain.scope import Named, part_scope, robot_scope
+from pitcrew.domain.tables import wanted
+from pitcrew.errors import nearest
+from pitcrew.settings import Settings
+
+__all__ = ["InputLimit", "Limit", "PartCheck", "compute_part_checks", "limit_as_dict", "limit_from_dict"]
+
+
+@dataclass(frozen=True)
+class PartCheck:
+    """A check on one part, with its limit. `unjudged_because` tells why no number of it can be judged."""
+
+    check: Check
+    part: Part
+    limit: Limit | None
+    unjudged_because: str = ""
+
+    @property
+    def key(self) -> str:
+        """`check-id@part-id`."""
+        return f"{self.check.id}@{self.part.id}"
+
+
+def compute_part_checks(robot: Robot, checklists: Iterable[Checklist], settings: Settings) -> tuple[dict[str, PartCheck], list[Mistake]]:
+    """Every check on every part that it names, by key, with its limit; and the mistakes that show only on a part."""
+    work = _Work(robot, robot_scope(robot, settings), settings["units"], Mistakes(robot.file))
+    found: dict[str, PartCheck] = {}
+    mistakes: list[Mistake] = []
+    for checklist in checklists:
+        noted = Mistakes(checklist.file)
+        made = {item.key: item for check in checklist.checks for item in work.checks_of(check, noted)}
+        mistakes += noted.marked(any(item.part.climb_critical or item.check.for_climb for item in made.values()))
+        found |= made
+    return found, mistakes + work.sheet.marked(any(part.climb_critical for part in robot.parts.values()))
+
+
+@dataclass(frozen=True)
+class _Work:
+    """One robot's part checks in the making; `sheet` collects what its build sheet lacks."""
+
+    robot: Robot
+    shared: dict[str, Named]
+    system: str
+    sheet: Mistakes
+
+    def checks_of(self, check: Check, mistakes: Mistakes) -> list[PartCheck]:
+        parts = [part for part in self.robot.parts.values() if check.applies_to(part)]
+        if check.part_pattern and not parts:
+            mistakes.add(f"check {check.id}, part", check.part_pattern, f"a part of {self.robot.file}", nearest(check.part_pattern, self.robot.parts))
+        return [self._one(check, part, mistakes) for part in parts]
+
+    def _one(self, check: Check, part: Part, mistakes: Mistakes) -> PartCheck:
+        maker = LimitMaker(check, {**self.shared, **part_scope(part)}, self.system)
+        if check.broken:
+            because = f"This check has a mistake in its file and judges nothing: {check.broken}"
+            return PartCheck(check, part, maker.unjudged(because), because)
+        try:
+            return PartCheck(check, part, maker.limit())
+        except Mistaken as error:
+            key, wrong, right = error.args
+            mistakes.add(f"check {check.id}, limit.{key} (on {part.id})", Words(wrong), right)
+            because = f"This check has a mistake in its file and judges nothing: {key} is {wrong}; wanted {right}."
+        except NotGiven as error:
+            because = self._not_given(error.args[0], check, part)
+        except NotJudged as error:
+            because = str(error)
+        return PartCheck(check, part, maker.unjudged(because), because)
+
+    def _not_given(self, name: str, check: Check, part: Part) -> str:
+        """The reason, and a mistake of the build sheet where reading it has not noted one already."""
+        key = name.partition(".")[2]
+        field = next((field for field in KINDS[part.kind].fields if field.name == key), None) if part.kind in KINDS else None
+        if name.startswith("part.") and field is not None and not field.needed:
+            self.sheet.add(f"part {part.id}, {key}", NOTHING, f"{key}: {field.meaning} ({wanted(field)}), which the check {check.id} needs")
+        elif name.startswith("part.") and field is None:
+            self.sheet.add(f"part {part.id}, {key}", NOTHING, f"{key}, which the check {check.id} needs; a {part.kind} has no such field")
+        return f"{name} is not known, so nothing can be judged. Put it into {self.robot.file}."

@@ -1,0 +1,84 @@
+"""The names that a check's formulas may use for one part, with their values and dimensions."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from pitcrew.domain.buildsheet import Part, Robot
+from pitcrew.domain.formulas import Dimension, exponents
+from pitcrew.domain.instruments import INSTRUMENTS
+from pitcrew.domain.limitrules import PLACEHOLDER
+from pitcrew.domain.partkinds import KINDS
+from pitcrew.engineering.figures import Figure, Outcome
+from pitcrew.settings import BY_NAME, Settings
+from pitcrew.units import SI_UNIT, dimension_of, number_text, screen_unit, show
+
+
+@dataclass(frozen=True)
+class Named:
+    """A value behind a name: SI with its dimension, or a word or truth value with none."""
+
+    value: float | str | bool
+    dimension: str = ""
+
+    def text(self, system: str) -> str:
+        """As a sentence shows it, in the units of a team."""
+        if isinstance(self.value, bool):
+            return "yes" if self.value else "no"
+        if isinstance(self.value, str):
+            return self.value
+        if self.dimension in ("", "number"):
+            return number_text(self.value)
+        return show(self.value, screen_unit(self.dimension, system))
+
+
+Scope = Mapping[str, Named]
+
+
+def robot_scope(robot: Robot, settings: Settings) -> dict[str, Named]:
+    """`robot.…`, `setting.…` and `instrument.…`."""
+    about = {"mass": (robot.mass, "mass"), "length": (robot.length, "length"), "width": (robot.width, "length")}
+    names = {f"robot.{name}": Named(value, dimension) for name, (value, dimension) in about.items() if value is not None}
+    for name, setting in BY_NAME.items():
+        names[f"setting.{name}"] = Named(settings[name], _number_kind(setting.kind))
+    for name, uncertainty in robot.instruments.items():
+        names[f"instrument.{name}"] = Named(uncertainty, INSTRUMENTS[name].dimension)
+    return names
+
+
+def part_scope(part: Part) -> dict[str, Named]:
+    """`part.…`: every field of its specification that is given."""
+    kind = KINDS.get(part.kind)
+    fields = {field.name: field.kind for field in kind.fields} if kind else {}
+    return {f"part.{name}": Named(value, _number_kind(fields[name])) for name, value in part.specs.items()}
+
+
+def outcome_scope(figure: Figure, outcome: Outcome, prefix: str = "") -> dict[str, Named]:
+    """The value and extras of a computed figure: `value`, `low`, or `given.drop` and `given.drop.low` with a prefix."""
+    names = {prefix or "value": Named(outcome.value, dimension_of(figure.unit))}
+    for name, value in outcome.extras.items():
+        if isinstance(value, int | float | str | bool):
+            unit = figure.extra_units.get(name, "")
+            names[f"{prefix}.{name}" if prefix else name] = Named(value, dimension_of(unit) if unit in _KNOWN else "")
+    return names
+
+
+def numbers(scope: Scope) -> dict[str, float]:
+    """The names that have a number."""
+    return {name: named.value for name, named in scope.items() if not isinstance(named.value, str | bool)}
+
+
+def dimensions(scope: Scope) -> dict[str, Dimension]:
+    """The dimensions of the names that have a number."""
+    return {name: exponents(named.dimension) for name, named in scope.items() if not isinstance(named.value, str | bool)}
+
+
+def fill(sentence: str, scope: Scope, system: str) -> str:
+    """A sentence with its {names} written out in the units of a team."""
+    return PLACEHOLDER.sub(lambda match: scope[match[1]].text(system) if match[1] in scope else match[0], sentence)
+
+
+_KNOWN = set(SI_UNIT.values())
+
+
+def _number_kind(kind: str) -> str:
+    return kind if kind in SI_UNIT else ("number" if kind == "count" else "")

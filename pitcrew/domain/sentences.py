@@ -1,0 +1,66 @@
+"""The sentences of a limit, written once in Python; the phone only puts the reading's own number in.
+
+A sentence is the number against its limit, then why, then what to do: it has to fit a phone.
+"""
+
+from collections.abc import Mapping
+from decimal import ROUND_HALF_UP, Decimal
+
+from pitcrew.domain.limitshape import Limit
+
+DEFAULT_SAY: Mapping[str, str] = {"ok": "", "watch": "Look again after the next match.", "stop": "Do not play with it: report a fault."}
+CANNOT_TELL = "This can't be judged. Look again when it can be seen."
+
+
+def decimal_text(value: float, decimals: int) -> str:
+    """A number rounded half away from zero, as the phone does it, without trailing zeros."""
+    rounded = Decimal(value).quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP)
+    text = f"{rounded:f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text in ("-0", "") else text
+
+
+def shown_number(limit: Limit, si: float, decimals: int | None = None) -> str:
+    """An SI number in the limit's screen unit, without the unit's name."""
+    return decimal_text((si - limit.offset) / limit.scale, limit.decimals if decimals is None else decimals)
+
+
+def shown_quantity(limit: Limit, si: float, decimals: int | None = None) -> str:
+    """An SI number in the limit's screen unit, with the unit's name."""
+    number = shown_number(limit, si, decimals)
+    return f"{number} {limit.shown_name}" if limit.shown_name else number
+
+
+def range_text(limit: Limit) -> str:
+    """What is right, in words: `8.2 to 12.4 mm`, `12.7 V or more`; empty where there is no bound."""
+    low = limit.stop_low if limit.watch_low is None else limit.watch_low
+    high = limit.stop_high if limit.watch_high is None else limit.watch_high
+    if low is not None and high is not None:
+        return f"{shown_number(limit, low)} to {shown_quantity(limit, high)}"
+    if low is not None:
+        return f"{shown_quantity(limit, low)} or more"
+    return "" if high is None else f"{shown_quantity(limit, high)} or less"
+
+
+def write_sentences(limit: Limit, reach: str) -> dict[str, str]:
+    """The templates of a limit by outcome. `reach` is the instrument with its uncertainty: `the ruler's ±1 mm`."""
+    say = {**DEFAULT_SAY, **limit.say}
+    right = range_text(limit)
+    because = "" if right else limit.because
+    sentences = {f"answer_{word}": _join("{label}: {answer}", because, say[word]) for word in say}
+    sentences["answer_unjudged"] = "{label}: {answer}. " + CANNOT_TELL
+    if not right:
+        return sentences
+    sentences["ok"] = _join(f"{{result}}: {right} is right", limit.because, say["ok"])
+    for side, word in (("low", "below"), ("high", "above")):
+        sentences[f"stop_{side}"] = _join(f"{{result}} is {word} {{limit}}", limit.because, say["stop"])
+        sentences[f"watch_{side}"] = _join(f"{{result}} is {word} {{limit}}", limit.because, say["watch"])
+        near = _join(f"{{result}} is so near {{limit}} that {reach} reaches past it", say["watch"])
+        sentences |= {f"near_stop_{side}": near, f"near_watch_{side}": near}
+    return sentences
+
+
+def _join(*parts: str) -> str:
+    """Sentences one after the other, each with its full stop."""
+    ended = (part if part[-1] in ".!?" else part + "." for part in map(str.strip, parts) if part)
+    return " ".join(ended)
