@@ -22,21 +22,22 @@ def wire_diameter(gauge: int) -> float:
     value_is="voltage lost in both conductors together",
     source="ASTM B258 diameter 0.127 mm * 92^((36 - n) / 39); annealed copper at 20 °C, 1.7241e-8 ohm*m (IEC 60028)",
     range="solid copper at 20 °C, gauges -3 (4/0) to 40; 0.39 % more per °C, stranded wire a few percent more, lugs not counted",
-    extra_units={"resistance": "ohm", "loss": "1"},
+    extra_units={"resistance": "ohm", "diameter": "m"},
     length=quantity("length", "length of the run one way; the current comes back through as much again", above=0, most=10_000),
     gauge=count("American wire gauge (0 is 1/0, -1 is 2/0, -3 is 4/0)", least=-3, most=40),
     current=quantity("current", "current in the wire", least=0, most=1000),
 )
 def wire_drop(length: float, gauge: int, current: float) -> Outcome:
-    """Voltage drop in V of a two-conductor run of `length` m; extras `resistance` (ohm, both conductors) and `loss` (W)."""
-    area = math.pi / 4 * wire_diameter(gauge) ** 2
+    """Voltage drop in V of a two-conductor run of `length` m; extras `resistance` (ohm, both conductors) and `diameter` (m)."""
+    diameter = wire_diameter(gauge)
+    area = math.pi / 4 * diameter**2
     resistance = COPPER_20C * 2 * length / area
     value = current * resistance
     because = (
         f"{mark(length, 'length')} there and back in gauge {gauge} is {mark(resistance, 'resistance')}; "
         f"{mark(current, 'current')} lose {mark(value, 'voltage')} at 20 °C. A higher measured loss points to a lug or connector."
     )
-    return Outcome(value, because, {"resistance": resistance, "loss": value * current})
+    return Outcome(value, because, {"resistance": resistance, "diameter": diameter})
 
 
 @figure(

@@ -94,6 +94,12 @@ class Figure:
             raise OutOfRange(f"{self.name} has no finite value for these numbers. Check each of them.")
         return outcome
 
+    def unit_of(self, outcome: Outcome, extra: str | None = None) -> str:
+        """The SI unit of an outcome's value, or of one of its extras."""
+        unit = outcome.unit or self.unit
+        found = unit if extra is None else self.extra_units.get(extra, "1")
+        return unit if found == "=" else found
+
     def compute_typed(self, arguments: Mapping[str, str]) -> Outcome:
         """The outcome for arguments as typed (`span="412 mm"`, `times="5,40,43"`)."""
         return self.compute({name: self.read(name, text) for name, text in arguments.items()})
@@ -164,9 +170,9 @@ def choice(meaning: str, *choices: str, default: Any = REQUIRED) -> Parameter:
     return Parameter("choice", meaning, choices=choices, default=default)
 
 
-def text(meaning: str, *, default: Any = REQUIRED) -> Parameter:
-    """A free word with a grammar of its own, such as a thread."""
-    return Parameter("text", meaning, default=default)
+def text(meaning: str, *known: str, default: Any = REQUIRED) -> Parameter:
+    """A free word with a grammar of its own, such as a thread; `known` are its main spellings, and others may be read too."""
+    return Parameter("text", meaning, choices=known, default=default)
 
 
 def numbers(meaning: str, *, default: Any = REQUIRED) -> Parameter:
@@ -183,7 +189,7 @@ def example(parameter: Parameter) -> str:
     """What a person could type for a parameter."""
     if parameter.kind == "quantity":
         return '"20 degC"' if parameter.dimension == "temperature" else f'"1 {parameter.unit}"'
-    if parameter.kind == "choice":
+    if parameter.choices:
         return parameter.choices[0]
     if parameter.kind == "measure":
         return '"11.5 V"'

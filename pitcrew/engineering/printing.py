@@ -13,7 +13,7 @@ _DIGITS = 4
 def as_object(figure: Figure, outcome: Outcome) -> dict[str, Any]:
     """`{"figure", "value", "unit", "because", "source", …extras}`, all numbers in SI, the sentence in metric units."""
     found = {
-        "figure": figure.name, "value": outcome.value, "unit": outcome.unit or figure.unit,
+        "figure": figure.name, "value": outcome.value, "unit": figure.unit_of(outcome),
         "because": outcome.say("metric"), "source": figure.source,
     }
     return found | dict(outcome.extras)
@@ -21,13 +21,12 @@ def as_object(figure: Figure, outcome: Outcome) -> dict[str, Any]:
 
 def as_lines(figure: Figure, outcome: Outcome, system: str = "metric") -> list[str]:
     """The value, the reason, each extra and the source, in the units of `system` (`metric` or `inch`)."""
-    unit = outcome.unit or figure.unit
     extras = [
-        f"  {name.replace('_', ' ')}: {_written(value, _extra_unit(figure, name, unit), system)}"
+        f"  {name.replace('_', ' ')}: {_written(value, figure.unit_of(outcome, name), system)}"
         for name, value in outcome.extras.items()
     ]
     return [
-        f"{figure.name}: {_written(outcome.value, unit, system)} ({figure.value_is})",
+        f"{figure.name}: {_written(outcome.value, figure.unit_of(outcome), system)} ({figure.value_is})",
         outcome.say(system), *extras, f"  source: {figure.source}", f"  range: {figure.range}",
     ]
 
@@ -52,12 +51,6 @@ def list_lines(figures: Iterable[Figure]) -> list[str]:
             f"  range: {figure.range}", f"  source: {figure.source}", "",
         ]
     return lines[:-1]
-
-
-def _extra_unit(figure: Figure, name: str, unit: str) -> str:
-    """The unit of an extra; `=` is the unit of the value."""
-    found = figure.extra_units.get(name, "1")
-    return unit if found == "=" else found
 
 
 def _written(value: Any, unit: str, system: str) -> str:

@@ -71,7 +71,7 @@ def computed(entry: dict[str, Any]) -> Any:
         found = found[entry["at"]]
     if "word" in entry:
         return found
-    si_unit = figure.unit if extra is None else figure.extra_units.get(extra, "1")
+    si_unit = figure.unit_of(outcome, extra)
     assert dimension_of(si_unit) == dimension_of(entry["unit"]), f"{extra or 'value'} is in {si_unit}, printed in {entry['unit']}"
     return from_si(float(found), entry["unit"])
 
