@@ -39,6 +39,7 @@ _TABLE: dict[str, dict[str, str]] = {
     },
     "speed": {"m/s": "meter/second", "mm/s": "millimeter/second", "in/s": "inch/second", "ft/s": "foot/second"},
     "angular_speed": {"rad/s": "radian/second", "rpm": "revolution/minute", "deg/s": "degree/second"},
+    "power": {"W": "watt"},
     "frequency": {"Hz": "hertz", "kHz": "kilohertz"},
     "angle": {"rad": "radian", "deg": "degree", "rev": "revolution"},
     "flow": {"m^3/s": "meter**3/second", "l/min": "liter/minute", "L/min": "liter/minute", "ml/min": "milliliter/minute"},
@@ -228,11 +229,11 @@ screen_name = _screen_name
 
 _METRIC = {
     "length": "mm", "area": "mm^2", "volume": "l", "pressure": "bar", "resistance": "mohm", "temperature": "degC",
-    "angle": "deg", "angular_speed": "rpm", "speed": "mm/s", "time": "s",
+    "angle": "deg", "angular_speed": "rpm", "speed": "mm/s", "time": "s", "stress": "MPa",
 }
 _INCH = _METRIC | {
     "length": "in", "area": "in^2", "force": "lbf", "torque": "in*lbf", "mass": "lb", "pressure": "psi", "temperature": "degF",
-    "speed": "in/s", "mass_per_length": "lb/ft", "weight_per_length": "lbf/ft", "volume": "in^3",
+    "speed": "in/s", "mass_per_length": "lb/ft", "weight_per_length": "lbf/ft", "volume": "in^3", "stress": "ksi",
 }
 SYSTEMS = {"metric": _METRIC, "inch": _INCH}
 
