@@ -43,8 +43,8 @@ LOWERING_FIELDS = (
     Field("people", "texts", "who does what, one person a text", required=False, default=()),
 )
 MASS_REASON = (
-    "three masses in [robot.mass]: chassis, bumpers, battery. A rule weight is without bumpers and battery and would flatter every "
-    "hold margin by about 30 %"
+    "three masses in [robot.mass]: chassis, bumpers, battery. A rule weight is without bumpers and battery and would flatter "
+    "every hold margin by about 30 %"
 )
 
 

@@ -4,7 +4,10 @@ from pitcrew.domain.tables import Field
 
 INPUT_KINDS = ("number", "choice", "yes_no", "text", "photo")
 POWER = ("off", "on", "enabled")
-BOUNDS = ("stop_low", "watch_low", "watch_high", "stop_high")
+BOUNDS = {
+    "stop_low": "below it is stop", "watch_low": "below it is watch",
+    "watch_high": "above it is watch", "stop_high": "above it is stop",
+}
 FILE_FIELDS = (
     Field("checklist", "table", "the list itself"),
     Field("check", "tables", "its checks", required=False, default=[]),
@@ -17,7 +20,7 @@ CHECK_FIELDS = (
     Field("id", "id", "short name, used by no other check of any list"),
     Field("part", "text", "id of the part, with * for any letters; one check is made for each part that fits", required=False),
     Field("kind", "text", "kind of part; one check is made for each part of that kind", required=False),
-    Field("where", "map", "what the part's specification must say; \"*\" asks that something is given", required=False, default={}),
+    Field("where", "map", "what the part's specification must say (\"*\": something)", required=False, default={}),
     Field("label", "text", "the name in lists"),
     Field("ask", "text", "the question on the phone, one short sentence"),
     Field("how", "text", "how to look or measure", required=False, default=""),
@@ -45,14 +48,14 @@ INPUT_FIELDS = (
 LIMIT_FIELDS = (
     Field("result", "text", "formula over the inputs; the only number input where it is left out", required=False),
     Field("figure", "id", "the calculation that gives the limit", required=False),
-    Field("with", "map", "its parameters: part.X, robot.mass, setting.X, given.X, a quantity, a word or a formula", required=False, default={}),
-    Field("given", "map", "further figures, computed first: name = { figure = …, with = … }", required=False, default={}),
-    *(Field(name, "any", "a formula over the figure's value and extras, or a constant with its unit", required=False) for name in BOUNDS),
+    Field("with", "map", "its parameters: names such as part.X, formulas of them, constants", required=False, default={}),
+    Field("given", "map", "figures computed first: name = { figure = …, with = … }", required=False, default={}),
+    *(Field(name, "any", f"{meaning}: a constant, or a formula", required=False) for name, meaning in BOUNDS.items()),
     Field("unit", "text", "the unit in which the result is shown; the input's where it is left out", required=False),
     Field("instrument", "id", "what it is measured with", required=False),
     Field("uncertainty", "any", "how far the result may be off (k = 2), instead of an instrument", required=False),
-    Field("unjudged_when", "tables", "{ if = \"case > 30 degC\", say = \"…\" }: readings that cannot be compared", required=False, default=[]),
+    Field("unjudged_when", "tables", "readings that cannot be compared: { if = …, say = … }", required=False, default=[]),
     Field("because", "text", "why this limit, with {names}; the figure's own reason where it is left out", required=False),
     Field("source", "text", "where the limit comes from; the figure's own where it is left out", required=False),
-    Field("say", "map", "what to do, one sentence per verdict: ok, watch, stop", required=False, default={}),
+    Field("say", "map", "what to do, one sentence per verdict", required=False, default={}),
 )

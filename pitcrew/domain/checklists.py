@@ -179,7 +179,7 @@ def _read_input(values: dict[str, Any], place: str, mistakes: Mistakes) -> Input
 def _check_options(values: dict[str, Any], place: str, mistakes: Mistakes) -> None:
     kind, options = values["kind"], values.get("options", {})
     if kind == "choice" and not options:
-        mistakes.add(f"{place}, options", NOTHING, "the answers with their verdicts, such as { whole = \"ok\", broken = \"stop\" }")
+        mistakes.add(f"{place}, options", NOTHING, 'answers with their verdicts, such as { whole = "ok", broken = "stop" }')
     if kind == "yes_no" and options and set(options) != set(YES_NO):
         mistakes.add(f"{place}, options", ", ".join(options), "both yes and no")
     if kind not in ("choice", "yes_no") and options:

@@ -41,7 +41,9 @@ def build_definitions(
     """The definitions of a pit folder from its parsed TOML tables by file name. What cannot be used becomes a mistake."""
     mistakes = list(early_mistakes)
     settings, wrong = read_settings(settings_table, SETTINGS_FILE)
-    mistakes += [Mistake(SETTINGS_FILE, item.name, item.found, item.wanted, item.nearest, item.name in CLIMB_SETTINGS) for item in wrong]
+    for item in wrong:
+        climb = item.name in CLIMB_SETTINGS or item.nearest in CLIMB_SETTINGS
+        mistakes.append(Mistake(SETTINGS_FILE, item.name, item.found, item.wanted, item.nearest, climb))
     robots = {}
     for file, table in sorted(sheets.items()):
         robot, found = parse_build_sheet(table, file)
@@ -82,7 +84,8 @@ def _playing(robots: dict[str, Robot], wanted: str, mistakes: list[Mistake]) -> 
     if wanted in robots:
         return robots[wanted]
     if wanted:
-        mistakes.append(Mistake(SETTINGS_FILE, "robot", f'"{wanted}"', "a build sheet in robots/", nearest(wanted, robots) or "", climb=True))
+        close = nearest(wanted, robots) or ""
+        mistakes.append(Mistake(SETTINGS_FILE, "robot", f'"{wanted}"', "a build sheet in robots/", close, climb=True))
         return None
     if not robots:
         mistakes.append(Mistake("robots", "folder", str(NOTHING), "a build sheet such as robots/tern.toml", climb=True))

@@ -4,7 +4,6 @@
 operator and its arguments. `+ - * / min max abs` exist, nothing else; at most 20 levels deep. Formulas run over SI numbers.
 """
 
-import math
 import operator
 import re
 from collections.abc import Mapping, Set
@@ -18,6 +17,8 @@ Dimension = tuple[int, ...]
 DEEPEST = 20
 LONGEST = 300
 FUNCTIONS = ("min", "max", "abs")
+LARGEST = 1e12
+TOO_LARGE = "The result is too large to be a measurement. Look at each number again."
 UNREADABLE = "The formula of this check cannot be read. Load the checklist again."
 _BINARY = {"+": operator.add, "-": operator.sub, "*": operator.mul, "/": operator.truediv}
 _TOKEN = re.compile(r"\s*(?:(\d+(?:\.\d+)?)|([a-z_][a-z0-9_]*(?:\.[a-z_][a-z0-9_]*)*)|([-+*/(),]))")
@@ -77,7 +78,8 @@ class _Parser:
             self.kind = ("number", "name", "sign")[(match.lastindex or 1) - 1]
             self.token, self.at = match[match.lastindex or 1], self.at + match.end()
         elif rest.strip():
-            raise BadInput(f"The formula {self.text!r} has {rest.strip()[0]!r} in it. It takes names, numbers, + - * / ( ) min max abs.")
+            sign = rest.strip()[0]
+            raise BadInput(f"The formula {self.text!r} has {sign!r} in it. It takes names, numbers, + - * / ( ) min max abs.")
         else:
             self.token, self.kind = "", "end"
         return taken
@@ -160,19 +162,19 @@ def substitute(expression: Expression, values: Mapping[str, float], keep: Set[st
 
 
 def evaluate(expression: Expression, values: Mapping[str, Any]) -> float:
-    """The number of a formula for SI values. Raises NoResult: a missing value, a division by zero, no finite result."""
+    """The number of a formula for SI values. Raises NoResult: a missing value, a division by zero, a result above 1e12."""
     result = _evaluate(expression, values, 0)
-    if not math.isfinite(result):
-        raise NoResult("The result is too large to be a measurement. Look at each number again.")
+    if not abs(result) <= LARGEST:
+        raise NoResult(TOO_LARGE)
     return result
 
 
 def _evaluate(expression: Expression, values: Mapping[str, Any], level: int) -> float:
     if isinstance(expression, str):
         return float(_value(expression, values))
-    if not isinstance(expression, list):
+    if isinstance(expression, int | float) and not isinstance(expression, bool):
         return float(expression)
-    if level >= DEEPEST or len(expression) < 2:
+    if not isinstance(expression, list) or level >= DEEPEST or len(expression) < 2:
         raise NoResult(UNREADABLE)
     return _apply(expression[0], [_evaluate(item, values, level + 1) for item in expression[1:]])
 

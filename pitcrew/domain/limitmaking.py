@@ -5,11 +5,10 @@ from typing import Any
 
 import msgspec
 
+from pitcrew.domain import formulas
 from pitcrew.domain.checkfields import BOUNDS
 from pitcrew.domain.checklists import Check, Input
-from pitcrew.domain.formulas import (
-    PLAIN, Dimension, Expression, NoResult, dimension, dimension_name, evaluate, exponents, names, substitute,
-)
+from pitcrew.domain.formulas import PLAIN, Dimension, Expression, NoResult, dimension_name, exponents
 from pitcrew.domain.instruments import INSTRUMENTS
 from pitcrew.domain.limitrules import PLACEHOLDER, Amount, FigureCall
 from pitcrew.domain.limitshape import InputLimit, Limit
@@ -54,34 +53,34 @@ class LimitMaker:
             self._run(call, f"given.{name}", f"given.{name}")
         reason, source = self._run(self.rule.figure, "", "with") if self.rule.figure else ("", "")
         self._check_words()
-        plain = self._plain(fill(self.rule.because, self.scope, self.system) or reason, self.rule.source or source)
+        plain = self._plain(self._fill(self.rule.because) or reason, self.rule.source or source)
         plain = msgspec.structs.replace(plain, unjudged_when=self._conditions())
-        numbered = plain if self.rule.result is None else self._numbered(plain)
+        numbered = plain if self.rule.result is None else self._numbered(plain, self.rule.result)
         return msgspec.structs.replace(numbered, sentences=write_sentences(numbered, self._reach()))
 
     def _plain(self, because: str, source: str) -> Limit:
         """Everything but the numbers."""
         return Limit(
-            because=because, source=source, say={word: fill(text, self.scope, self.system) for word, text in self.rule.say.items()},
+            because=because, source=source, say={word: self._fill(text) for word, text in self.rule.say.items()},
             answers={item.name: dict(item.options) for item in self.check.inputs if item.options},
             inputs={item.name: _input_limit(item) for item in self.check.inputs},
         )
 
-    def _numbered(self, plain: Limit) -> Limit:
+    def _numbered(self, plain: Limit, formula: Expression) -> Limit:
         """The bounds, guards and the formula, with the screen unit they are shown in."""
         unit = _shown_unit(self.rule.unit, self.system)
         wanted = exponents(dimension_of(unit))
-        result = self._formula(self.rule.result, wanted, "result")
+        result = self._formula(formula, wanted, "result")
         bounds = {name: self._amount(amount, wanted, name) for name, amount in self.rule.bounds.items()}
         ordered = [bounds[name] for name in BOUNDS if name in bounds]
         if ordered != sorted(ordered):
-            raise Mistaken("bounds", ", ".join(show(bound, unit) for bound in ordered), "stop_low, watch_low, watch_high, stop_high in rising order")
+            raise Mistaken("bounds", ", ".join(show(bound, unit) for bound in ordered), f"{', '.join(BOUNDS)} in rising order")
         scale, offset = scale_of(unit)
-        largest = max((abs((bound - offset) / scale) for bound in ordered), default=0.0)
+        decimals = _decimals(max((abs((bound - offset) / scale) for bound in ordered), default=0.0))
         return msgspec.structs.replace(
             plain, unit=SI_UNIT[dimension_of(unit)], shown=unit, shown_name="" if unit in ("1", "x") else screen_name(unit),
-            scale=scale, offset=offset, decimals=min(MOST_DECIMALS, max(0, 2 - math.floor(math.log10(largest)))) if largest else 2,
-            result=result, guards={name: self._guard(bound, wanted) for name, bound in bounds.items()}, **bounds,
+            scale=scale, offset=offset, decimals=decimals, result=result,
+            guards={name: self._guard(bound, wanted) for name, bound in bounds.items()}, **bounds,
         )
 
     def _guard(self, bound: float, wanted: Dimension) -> float:
@@ -89,30 +88,37 @@ class LimitMaker:
         found = self._uncertainty()
         if found is None:
             return 0.0
-        share = found.dimension == "percent" and dimension_of(self.rule.unit) != "percent"
-        if not share and exponents(found.dimension) != wanted:
-            raise Mistaken("instrument" if self.rule.instrument else "uncertainty", _words(exponents(found.dimension)),
-                           f"an uncertainty of a {_words(wanted)}, or in %")
-        return guard_width(found.value / 100 * abs(bound) if share else found.value)
+        value, kind = found
+        share = kind == "percent" and dimension_of(self.rule.unit) != "percent"
+        if not share and exponents(kind) != wanted:
+            key = "uncertainty" if self.rule.uncertainty else "instrument"
+            raise Mistaken(key, f"a {_words(exponents(kind))}", f"an uncertainty that is a {_words(wanted)}, or in %")
+        return guard_width(value / 100 * abs(bound) if share else value)
 
-    def _uncertainty(self) -> Named | None:
-        """The expanded uncertainty (k = 2) of the result."""
+    def _uncertainty(self) -> tuple[float, str] | None:
+        """The expanded uncertainty (k = 2) of the result, and its dimension."""
         stated = self.rule.uncertainty
         if stated is None:
-            return self.scope[f"instrument.{self.rule.instrument}"] if self.rule.instrument else None
-        found = self._dimension(stated.expression, "uncertainty") if not stated.dimension else exponents(stated.dimension)
-        named = stated.dimension or (dimension_name(found) if found != PLAIN else dimension_of(self.rule.unit))
-        return Named(self._evaluate(stated.expression), named)
+            name = self.rule.instrument
+            return (numbers(self.scope)[f"instrument.{name}"], INSTRUMENTS[name].dimension) if name else None
+        if stated.dimension:
+            return self._evaluate(stated.expression), stated.dimension
+        found = self._dimension(stated.expression, "uncertainty")
+        return self._evaluate(stated.expression), dimension_of(self.rule.unit) if found == PLAIN else dimension_name(found)
 
     def _reach(self) -> str:
         """`the ruler's ±1 mm`."""
         found = self._uncertainty()
         if found is None:
             return ""
-        owner = INSTRUMENTS[self.rule.instrument].label if self.rule.instrument and self.rule.uncertainty is None else "the reading"
-        unit = "%" if found.dimension == "percent" else _shown_unit(self.rule.unit, self.system)
-        scale = 1.0 if unit == "%" else scale_of(unit)[0]
-        return f"{owner}'s ±{number_text(found.value / scale, 2)} {screen_name(unit)}"
+        stated = self.rule.uncertainty is not None or not self.rule.instrument
+        owner = "the reading" if stated else INSTRUMENTS[self.rule.instrument].label
+        value, kind = found
+        unit = "%" if kind == "percent" else _shown_unit(self.rule.unit, self.system)
+        return f"{owner}'s ±{number_text(value / scale_of(unit)[0], 2)} {screen_name(unit)}"
+
+    def _fill(self, text: str) -> str:
+        return fill(text, self.scope, self.system)
 
     def _run(self, call: FigureCall, prefix: str, key: str) -> tuple[str, str]:
         """Compute a figure, add its names to the scope, and give its reason and source."""
@@ -132,8 +138,8 @@ class LimitMaker:
         named = self.scope[expression] if isinstance(expression, str) else None
         if parameter.kind in ("choice", "text", "yes_no"):
             if named is None or isinstance(named.value, bool) != (parameter.kind == "yes_no"):
-                raise Mistaken(key, str(named.value if named else "a formula"), f"{parameter.meaning} ({parameter.kind.replace('_', ' ')})")
-            return str(named.value) if parameter.kind != "yes_no" else named.value
+                raise Mistaken(key, str(named.value) if named else "a formula", f"{parameter.meaning} ({parameter.kind})")
+            return named.value if parameter.kind == "yes_no" else str(named.value)
         if parameter.kind not in ("quantity", "number", "count"):
             raise Mistaken(key, parameter.kind, "a constant in the checklist")
         value = self._formula_value(expression, exponents(parameter.dimension or "number"), key)
@@ -150,38 +156,38 @@ class LimitMaker:
             raise Mistaken(key, f"a {amount.dimension.replace('_', ' ')}", f"a {_words(wanted)}")
         return self._evaluate(amount.expression) if amount.dimension else self._formula_value(amount.expression, wanted, key)
 
-    def _formula(self, expression: Expression | None, wanted: Dimension, key: str) -> Expression:
+    def _formula(self, expression: Expression, wanted: Dimension, key: str) -> Expression:
         """A formula over the inputs with all else put in as numbers."""
         found = self._dimension(expression, key)
         if found != wanted:
             raise Mistaken(key, f"a {_words(found)}", f"a {_words(wanted)}, as its unit says")
-        return substitute(expression, numbers(self.scope), self.input_dimensions.keys())
+        return formulas.substitute(expression, numbers(self.scope), self.input_dimensions.keys())
 
-    def _conditions(self) -> list[list[Any]]:
+    def _conditions(self) -> list[tuple[Any, str, float, str]]:
         conditions = []
         for number, item in enumerate(self.rule.unjudged_when, 1):
             key = f"unjudged_when {number}"
             found = self._dimension(item.left, key)
             right = self._amount(item.right, found, key)
-            conditions.append([self._formula(item.left, found, key), item.operator, right, fill(item.sentence, self.scope, self.system)])
+            conditions.append((self._formula(item.left, found, key), item.operator, right, self._fill(item.sentence)))
         return conditions
 
     def _dimension(self, expression: Expression, key: str) -> Dimension:
         self._need(expression)
         try:
-            return dimension(expression, {**dimensions(self.scope), **self.input_dimensions})
+            return formulas.dimension(expression, {**dimensions(self.scope), **self.input_dimensions})
         except BadInput as error:
             raise Mistaken(key, "a formula that does not add up", error.sentence) from None
 
     def _evaluate(self, expression: Expression) -> float:
         try:
-            return evaluate(expression, numbers(self.scope))
+            return formulas.evaluate(expression, numbers(self.scope))
         except NoResult as error:
             raise NotJudged(error.sentence) from None
 
     def _need(self, expression: Expression) -> None:
         """Raise NotGiven for a name that this part's specification does not give."""
-        for name in sorted(names(expression) - self.input_dimensions.keys()):
+        for name in sorted(formulas.names(expression) - self.input_dimensions.keys()):
             if name not in self.scope:
                 raise NotGiven(name)
 
@@ -197,7 +203,7 @@ def _input_limit(item: Input) -> InputLimit:
         return InputLimit(item.label, item.kind, required=item.required)
     scale, offset = scale_of(item.unit)
     wanted = dimension_of(item.unit)
-    units = {name: list(scale_of(name)) for name, (found, _) in UNITS.items() if found == wanted}
+    units = {name: scale_of(name) for name, (found, _) in UNITS.items() if found == wanted}
     least, most = (None if bound is None else bound * scale + offset for bound in (item.least, item.most))
     return InputLimit(item.label, item.kind, item.unit, scale, offset, item.required, least, most, units)
 
@@ -207,6 +213,11 @@ def _shown_unit(unit: str, system: str) -> str:
     wanted = dimension_of(unit)
     differs = SYSTEMS[system].get(wanted) != SYSTEMS["metric"].get(wanted)
     return screen_unit(wanted, system) if differs else unit
+
+
+def _decimals(largest: float) -> int:
+    """Decimals that give a number of that size three figures."""
+    return min(MOST_DECIMALS, max(0, 2 - math.floor(math.log10(largest)))) if largest else 2
 
 
 def _words(found: Dimension) -> str:

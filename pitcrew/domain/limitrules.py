@@ -13,13 +13,13 @@ from pitcrew.domain.partkinds import KINDS
 from pitcrew.domain.tables import read_table
 from pitcrew.engineering import catalogue
 from pitcrew.engineering.figures import Figure
-from pitcrew.errors import BadInput, nearest
+from pitcrew.errors import BadInput, UnknownName, nearest
 from pitcrew.settings import BY_NAME as SETTINGS
 from pitcrew.units import UNITS, dimension_of, parse_quantity, unit_name
 
 PREFIXES = ("part", "robot", "setting", "given", "instrument")
 ROBOT_NAMES = ("mass", "length", "width")
-SAY_WORDS = ("ok", "watch", "stop")
+SAY_WORDS = ("ok", "watch", "stop", *BOUNDS)
 PLACEHOLDER = re.compile(r"\{([a-z_][a-z0-9_.]*)\}")
 _REFERENCE = re.compile(r"\b(?:" + "|".join(PREFIXES) + r")\.[a-z_]")
 _CONSTANT = re.compile(r"[-+]?\d+(?:[.,]\d+)?\s*([^\d\s.,+()-].*)")
@@ -83,7 +83,7 @@ class _Place:
 
 
 def read_limit_rule(table: dict[str, Any], inputs: Mapping[str, str], kind: str, place: str, mistakes: Mistakes) -> LimitRule:
-    """The rule of a check with those inputs (name -> unit, empty for words) on parts of `kind` (empty: any); mistakes are noted."""
+    """The rule of a check with those inputs (name -> unit, empty for words) on parts of `kind`; mistakes are noted."""
     values = read_table(table, LIMIT_FIELDS, place, mistakes)
     here = _Place(place, mistakes, base_names(kind))
     given = {}
@@ -92,10 +92,13 @@ def read_limit_rule(table: dict[str, Any], inputs: Mapping[str, str], kind: str,
         here.names |= {f"given.{name}", *(f"given.{name}.{extra}" for extra in _extras(given[name]))}
     figure = _read_call({"figure": values["figure"], "with": values.get("with", {})}, "", here) if "figure" in values else None
     found = _Place(place, mistakes, here.names | ({"value", *_extras(figure)} if figure else set()))
+    if figure is None and "figure" in values:
+        return LimitRule()  # its names are not known, so nothing more can be said about the formulas over them
     readings = _Place(place, mistakes, found.names | set(inputs))
-    bounds = {name: amount for name in BOUNDS if name in values and (amount := _read_amount(values[name], f".{name}", found)) is not None}
+    amounts = {name: _read_amount(values[name], f".{name}", found) for name in BOUNDS if name in values}
+    bounds = {name: amount for name, amount in amounts.items() if amount is not None}
     result = _read_result(values, inputs, readings)
-    if result is None and bounds:
+    if result is None and amounts:
         here.note(".result", NOTHING, "a formula over the inputs, since there is not one number input alone")
     uncertainty = _read_amount(values["uncertainty"], ".uncertainty", found) if "uncertainty" in values else None
     return LimitRule(
@@ -124,7 +127,7 @@ def _read_call(table: Any, key: str, here: _Place) -> FigureCall | None:
         return None
     try:
         figure = catalogue.find(table["figure"])
-    except BadInput as error:
+    except UnknownName as error:
         here.note(f"{key}.figure", table["figure"], "a figure of the catalogue (pitcrew figure --list)", error.nearest)
         return None
     references: dict[str, Expression] = {}

@@ -32,7 +32,9 @@ class PartCheck:
         return f"{self.check.id}@{self.part.id}"
 
 
-def compute_part_checks(robot: Robot, checklists: Iterable[Checklist], settings: Settings) -> tuple[dict[str, PartCheck], list[Mistake]]:
+def compute_part_checks(
+    robot: Robot, checklists: Iterable[Checklist], settings: Settings
+) -> tuple[dict[str, PartCheck], list[Mistake]]:
     """Every check on every part that it names, by key, with its limit; and the mistakes that show only on a part."""
     work = _Work(robot, robot_scope(robot, settings), settings["units"], Mistakes(robot.file))
     found: dict[str, PartCheck] = {}
@@ -57,7 +59,8 @@ class _Work:
     def checks_of(self, check: Check, mistakes: Mistakes) -> list[PartCheck]:
         parts = [part for part in self.robot.parts.values() if check.applies_to(part)]
         if check.part_pattern and not parts:
-            mistakes.add(f"check {check.id}, part", check.part_pattern, f"a part of {self.robot.file}", nearest(check.part_pattern, self.robot.parts))
+            close = nearest(check.part_pattern, self.robot.parts)
+            mistakes.add(f"check {check.id}, part", check.part_pattern, f"a part of {self.robot.file}", close)
         return [self._one(check, part, mistakes) for part in parts]
 
     def _one(self, check: Check, part: Part, mistakes: Mistakes) -> PartCheck:
@@ -80,9 +83,11 @@ class _Work:
     def _not_given(self, name: str, check: Check, part: Part) -> str:
         """The reason, and a mistake of the build sheet where reading it has not noted one already."""
         key = name.partition(".")[2]
-        field = next((field for field in KINDS[part.kind].fields if field.name == key), None) if part.kind in KINDS else None
-        if name.startswith("part.") and field is not None and not field.needed:
-            self.sheet.add(f"part {part.id}, {key}", NOTHING, f"{key}: {field.meaning} ({wanted(field)}), which the check {check.id} needs")
-        elif name.startswith("part.") and field is None:
-            self.sheet.add(f"part {part.id}, {key}", NOTHING, f"{key}, which the check {check.id} needs; a {part.kind} has no such field")
+        fields = {field.name: field for field in KINDS[part.kind].fields} if part.kind in KINDS else {}
+        if name.startswith("part.") and key not in fields:
+            right = f"{key}, which the check {check.id} needs; a {part.kind} has no such field"
+            self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
+        elif name.startswith("part.") and not fields[key].needed:
+            right = f"{key}: {fields[key].meaning} ({wanted(fields[key])}), which the check {check.id} needs"
+            self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
         return f"{name} is not known, so nothing can be judged. Put it into {self.robot.file}."

@@ -1,6 +1,6 @@
 """The shape of a limit: what the phone gets, what is stored with a reading, and what it is judged by."""
 
-from typing import Any
+from typing import Annotated, Any
 
 import msgspec
 
@@ -18,7 +18,7 @@ class InputLimit(msgspec.Struct, frozen=True, omit_defaults=True):
     required: bool = True
     least: float | None = None
     most: float | None = None
-    units: dict[str, list[float]] = {}
+    units: dict[str, tuple[float, float]] = {}
 
 
 class Limit(msgspec.Struct, frozen=True):
@@ -31,9 +31,9 @@ class Limit(msgspec.Struct, frozen=True):
     unit: str = "1"
     shown: str = "1"
     shown_name: str = ""
-    scale: float = 1.0
+    scale: Annotated[float, msgspec.Meta(gt=0)] = 1.0
     offset: float = 0.0
-    decimals: int = 2
+    decimals: Annotated[int, msgspec.Meta(ge=0, le=9)] = 2
     stop_low: float | None = None
     watch_low: float | None = None
     watch_high: float | None = None
@@ -43,7 +43,7 @@ class Limit(msgspec.Struct, frozen=True):
     source: str = ""
     say: dict[str, str] = {}
     sentences: dict[str, str] = {}
-    unjudged_when: list[list[Any]] = []
+    unjudged_when: list[tuple[Any, str, float, str]] = []
     result: Any = None
     answers: dict[str, dict[str, str]] = {}
     inputs: dict[str, InputLimit] = {}
@@ -52,7 +52,7 @@ class Limit(msgspec.Struct, frozen=True):
 
 def limit_as_dict(limit: Limit) -> dict[str, Any]:
     """A limit as plain data, as it is shipped and stored with a reading."""
-    return msgspec.to_builtins(limit)
+    return msgspec.json.decode(msgspec.json.encode(limit))
 
 
 def limit_from_dict(data: dict[str, Any]) -> Limit:

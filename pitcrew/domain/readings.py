@@ -1,11 +1,10 @@
 """Judging a reading by its limit: the same steps, words and numbers as `static/js/lib/verdict.js` on the phone."""
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from pitcrew.domain.formulas import NoResult, evaluate
+from pitcrew.domain.formulas import LARGEST, NoResult, evaluate
 from pitcrew.domain.limitshape import InputLimit, Limit, limit_from_dict
 from pitcrew.domain.sentences import shown_number, shown_quantity
 from pitcrew.errors import BadInput
@@ -76,8 +75,8 @@ def _values(limit: Limit, inputs: Mapping[str, Any]) -> dict[str, float]:
     """The numbers in SI by name. Raises NoResult for a missing input, an unknown unit, or a number outside what is possible."""
     values = {}
     for name, wanted in limit.inputs.items():
-        given = inputs.get(name)
-        value = None if given is None else given.get("value")
+        given = inputs.get(name) or {}
+        value = given.get("value")
         if value is None or value == "":
             if wanted.required:
                 raise NoResult(f"{wanted.label}: no answer yet. Give it, or say why it can't be measured.")
@@ -88,7 +87,7 @@ def _values(limit: Limit, inputs: Mapping[str, Any]) -> dict[str, float]:
 
 def _si(wanted: InputLimit, value: Any, unit: str) -> float:
     scale = wanted.units.get(unit)
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value) or scale is None:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= LARGEST or scale is None:
         raise NoResult(f"{wanted.label}: a number in {wanted.unit} is wanted. Type it again.")
     si = value * scale[0] + scale[1]
     if _below(si, wanted.least) or _below(wanted.most, si):
@@ -136,11 +135,13 @@ def _say(limit: Limit, verdict: str, name: str, result: float, bound: float | No
     """The sentence of an outcome. Result and bound get as many decimals as it takes to tell them apart."""
     decimals = limit.decimals
     if bound is not None:
-        while decimals < limit.decimals + MOST_DECIMALS and shown_number(limit, result, decimals) == shown_number(limit, bound, decimals):
+        most = limit.decimals + MOST_DECIMALS
+        while decimals < most and shown_number(limit, result, decimals) == shown_number(limit, bound, decimals):
             decimals += 1
-    sentence = limit.sentences.get(name, "{result}")
-    sentence = sentence.replace("{result}", shown_quantity(limit, result, decimals))
-    return Judgement(verdict, sentence if bound is None else sentence.replace("{limit}", shown_quantity(limit, bound, decimals)), result)
+    sentence = limit.sentences.get(name, "{result}").replace("{result}", shown_quantity(limit, result, decimals))
+    if bound is not None:
+        sentence = sentence.replace("{limit}", shown_quantity(limit, bound, decimals))
+    return Judgement(verdict, sentence, result)
 
 
 def _judge_answers(limit: Limit, inputs: Mapping[str, Any]) -> list[Judgement]:

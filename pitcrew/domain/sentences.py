@@ -8,7 +8,9 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from pitcrew.domain.limitshape import Limit
 
-DEFAULT_SAY: Mapping[str, str] = {"ok": "", "watch": "Look again after the next match.", "stop": "Do not play with it: report a fault."}
+DEFAULT_SAY: Mapping[str, str] = {
+    "ok": "", "watch": "Look again after the next match.", "stop": "Do not play with it: report a fault.",
+}
 CANNOT_TELL = "This can't be judged. Look again when it can be seen."
 
 
@@ -47,20 +49,22 @@ def write_sentences(limit: Limit, reach: str) -> dict[str, str]:
     say = {**DEFAULT_SAY, **limit.say}
     right = range_text(limit)
     because = "" if right else limit.because
-    sentences = {f"answer_{word}": _join("{label}: {answer}", because, say[word]) for word in say}
+    sentences = {f"answer_{word}": _join("{label}: {answer}.", because, say[word]) for word in DEFAULT_SAY}
     sentences["answer_unjudged"] = "{label}: {answer}. " + CANNOT_TELL
     if not right:
         return sentences
-    sentences["ok"] = _join(f"{{result}}: {right} is right", limit.because, say["ok"])
+    sentences["ok"] = _join(f"{{result}} is right ({right})", limit.because, say["ok"])
     for side, word in (("low", "below"), ("high", "above")):
-        sentences[f"stop_{side}"] = _join(f"{{result}} is {word} {{limit}}", limit.because, say["stop"])
-        sentences[f"watch_{side}"] = _join(f"{{result}} is {word} {{limit}}", limit.because, say["watch"])
-        near = _join(f"{{result}} is so near {{limit}} that {reach} reaches past it", say["watch"])
-        sentences |= {f"near_stop_{side}": near, f"near_watch_{side}": near}
+        for verdict in ("stop", "watch"):
+            do = say.get(f"{verdict}_{side}", say[verdict])
+            sentences[f"{verdict}_{side}"] = _join(f"{{result}} is {word} {{limit}}", limit.because, do)
+        near = f"{{result}} is so near {{limit}} that {reach} reaches past it"
+        sentences[f"near_stop_{side}"] = sentences[f"near_watch_{side}"] = _join(near, "", say.get(f"watch_{side}", say["watch"]))
     return sentences
 
 
-def _join(*parts: str) -> str:
-    """Sentences one after the other, each with its full stop."""
-    ended = (part if part[-1] in ".!?" else part + "." for part in map(str.strip, parts) if part)
-    return " ".join(ended)
+def _join(head: str, because: str, do: str) -> str:
+    """What was found, why, and what to do, each with its full stop; a reason that is no sentence follows a colon."""
+    if because and not because[0].isupper() and head[-1] != ".":
+        head, because = f"{head}: {because}", ""
+    return " ".join(part if part[-1] in ".!?" else part + "." for part in map(str.strip, (head, because, do)) if part)

@@ -79,7 +79,8 @@ def wanted(field: Field) -> str:
     if field.kind == "words":
         return "one of " + ", ".join(field.choices)
     article = "an" if field.kind[0] in "aeiou" else "a"
-    return f'{article} {field.kind.replace("_", " ")} with its unit, such as "1 {screen_unit(field.kind, "metric")}"{_bounds_words(field)}'
+    unit = screen_unit(field.kind, "metric")
+    return f'{article} {field.kind.replace("_", " ")} with its unit, such as "1 {unit}"{_bounds_words(field)}'
 
 
 def _text(field: Field, value: Any) -> str:
@@ -158,8 +159,8 @@ _WANTED = {
     "id": "a name of small letters, digits, - and _, words joined by dots, such as \"lift.chain.left\"",
     "yes_no": "true or false without quotes", "number": "a plain number", "count": "a whole number",
     "box": "left, top, width, height in percent inside the outline, such as [30, 10, 40, 20]",
-    "table": "a table of its own", "map": "a table such as { yes = \"ok\", no = \"stop\" }", "tables": "tables, each under its own [[…]]",
-    "any": "a value",
+    "table": "a table of its own", "map": "a table such as { yes = \"ok\", no = \"stop\" }",
+    "tables": "tables, each under its own [[…]]", "any": "a value",
 }
 
 
