@@ -1,0 +1,191 @@
+// Judging a reading by its limit: the same steps, words and numbers as pitcrew/domain/readings.py.
+// tests/data/verdicts.json runs through both. A limit's numbers are SI; its sentences are templates written in Python.
+
+import { decimalText } from "./format.js";
+
+/** @typedef {"ok" | "watch" | "stop" | "unjudged"} Verdict */
+/** @typedef {{verdict: Verdict, sentence: string, result: number | string | null}} Judgement */
+
+const RANK = { ok: 0, watch: 1, unjudged: 2, stop: 3 };
+const BOUNDS = ["stop_low", "watch_low", "watch_high", "stop_high"];
+const EQUAL = 1e-9;
+const LARGEST = 1e12;
+const DEEPEST = 20;
+const MOST_DECIMALS = 6;
+const NOTHING_JUDGES = "Nothing here can be judged yet. See the file mistakes.";
+const UNREADABLE = "The formula of this check cannot be read. Load the checklist again.";
+const DIVIDES_BY_ZERO = "The numbers lead to a division by zero. Look at each of them again.";
+const TOO_LARGE = "The result is too large to be a measurement. Look at each number again.";
+
+class NoResult extends Error {}
+
+/**
+ * The worse of two verdicts: stop, then unjudged, then watch, then ok.
+ * @param {Verdict} a
+ * @param {Verdict} b
+ * @returns {Verdict}
+ */
+export function worse(a, b) {
+  return RANK[a] >= RANK[b] ? a : b;
+}
+
+/**
+ * The verdict on a reading's inputs: the worst of its number and its answers. A missing input, an incomparable reading or a
+ * formula without a result is unjudged; an answer that means stop outranks that.
+ * @param {Record<string, any> | null} limit
+ * @param {Record<string, {typed: string, value: number | string | boolean | null, unit?: string | null}>} inputs
+ * @param {string} [unjudgedBecause]
+ * @returns {Judgement}
+ */
+export function judge(limit, inputs, unjudgedBecause = "") {
+  if (!limit) return unjudged(unjudgedBecause || NOTHING_JUDGES);
+  const [result, found] = judgeNumber(limit, inputs, unjudgedBecause || limit.unjudged_because || "");
+  const outcomes = [...found, ...judgeAnswers(limit, inputs)];
+  if (!outcomes.length) return unjudged(NOTHING_JUDGES);
+  const worst = outcomes.reduce((kept, next) => (RANK[next.verdict] > RANK[kept.verdict] ? next : kept));
+  return { ...worst, result: result ?? worst.result };
+}
+
+/** @returns {[number | null, Judgement[]]} */
+function judgeNumber(limit, inputs, because) {
+  try {
+    const values = valuesOf(limit, inputs);
+    for (const [formula, sign, number, sentence] of limit.unjudged_when ?? []) {
+      if (holds(evaluate(formula, values), sign, number)) return [resultOf(limit, values), [unjudged(sentence)]];
+    }
+    if (because) return [resultOf(limit, values), [unjudged(because)]];
+    if (limit.result === null || limit.result === undefined) return [null, []];
+    const result = evaluate(limit.result, values);
+    return [result, BOUNDS.some((name) => known(limit[name])) ? [compare(limit, result)] : []];
+  } catch (error) {
+    if (error instanceof NoResult) return [null, [unjudged(error.message)]];
+    throw error;
+  }
+}
+
+/** The number of a reading that is kept though it is not judged. */
+function resultOf(limit, values) {
+  try {
+    return limit.result === null || limit.result === undefined ? null : evaluate(limit.result, values);
+  } catch (error) {
+    if (error instanceof NoResult) return null;
+    throw error;
+  }
+}
+
+function valuesOf(limit, inputs) {
+  const values = {};
+  for (const [name, wanted] of Object.entries(limit.inputs ?? {})) {
+    const given = inputs[name] ?? {};
+    const value = given.value ?? null;
+    if (value === null || value === "") {
+      if (wanted.required ?? true) throw new NoResult(`${wanted.label}: no answer yet. Give it, or say why it can't be measured.`);
+    } else if (wanted.kind === "number") {
+      values[name] = inSi(wanted, value, given.unit || wanted.unit);
+    }
+  }
+  return values;
+}
+
+function inSi(wanted, value, unit) {
+  const scale = Object.hasOwn(wanted.units ?? {}, unit) ? wanted.units[unit] : null;
+  if (!known(value) || Math.abs(value) > LARGEST || !scale) throw new NoResult(`${wanted.label}: a number in ${wanted.unit} is wanted. Type it again.`);
+  const si = value * scale[0] + scale[1];
+  if (below(si, wanted.least) || below(wanted.most, si)) {
+    throw new NoResult(`${wanted.label}: this is outside what is possible here. Look again and type it once more.`);
+  }
+  return si;
+}
+
+function evaluate(expression, values) {
+  const result = valueOf(expression, values, 0);
+  if (!(Math.abs(result) <= LARGEST)) throw new NoResult(TOO_LARGE);
+  return result;
+}
+
+function valueOf(expression, values, level) {
+  if (typeof expression === "number") return expression;
+  if (typeof expression === "string") {
+    if (!Object.hasOwn(values, expression)) throw new NoResult(`${expression} is missing. Give it a number.`);
+    return values[expression];
+  }
+  if (!Array.isArray(expression) || level >= DEEPEST || expression.length < 2) throw new NoResult(UNREADABLE);
+  return apply(expression[0], expression.slice(1).map((item) => valueOf(item, values, level + 1)));
+}
+
+function apply(sign, numbers) {
+  const [left, right] = numbers;
+  if (sign === "-" && numbers.length === 1) return -left;
+  if (sign === "abs" && numbers.length === 1) return Math.abs(left);
+  if (sign === "min" || sign === "max") return Math[sign](...numbers);
+  if (numbers.length !== 2) throw new NoResult(UNREADABLE);
+  if (sign === "+") return left + right;
+  if (sign === "-") return left - right;
+  if (sign === "*") return left * right;
+  if (sign !== "/") throw new NoResult(UNREADABLE);
+  if (right === 0) throw new NoResult(DIVIDES_BY_ZERO);
+  return left / right;
+}
+
+function holds(value, sign, number) {
+  if (sign === "==") return !below(value, number) && !below(number, value);
+  if (sign === "<") return below(value, number);
+  if (sign === ">") return below(number, value);
+  return sign === "<=" ? !below(number, value) : !below(value, number);
+}
+
+/** Whether a is below b by more than the rounding of one calculation; false where there is no bound. */
+function below(a, b) {
+  return known(a) && known(b) && b - a > EQUAL * Math.max(Math.abs(a), Math.abs(b));
+}
+
+/** The verdict on one number. Exactly on a bound is not beyond it. */
+function compare(limit, result) {
+  if (below(result, limit.stop_low)) return say(limit, "stop", "stop_low", result, limit.stop_low);
+  if (below(limit.stop_high, result)) return say(limit, "stop", "stop_high", result, limit.stop_high);
+  for (const name of ["stop_low", "watch_low", "stop_high", "watch_high"]) {
+    const bound = limit[name];
+    if (!known(bound)) continue;
+    const guard = limit.guards?.[name] ?? 0;
+    const isLow = name.endsWith("low");
+    if (isLow ? below(result, bound + guard) : below(bound - guard, result)) {
+      const beyond = isLow ? below(result, bound) : below(bound, result);
+      return say(limit, "watch", beyond ? name : `near_${name}`, result, bound);
+    }
+  }
+  return say(limit, "ok", "ok", result, null);
+}
+
+/** The sentence of an outcome. Result and bound get as many decimals as it takes to tell them apart. */
+function say(limit, verdict, name, result, bound) {
+  let decimals = limit.decimals;
+  const most = decimals + MOST_DECIMALS;
+  while (bound !== null && decimals < most && shown(limit, result, decimals) === shown(limit, bound, decimals)) decimals += 1;
+  const filled = put(limit.sentences[name] ?? "{result}", "{result}", shown(limit, result, decimals));
+  return { verdict, sentence: bound === null ? filled : put(filled, "{limit}", shown(limit, bound, decimals)), result };
+}
+
+function shown(limit, si, decimals) {
+  const number = decimalText((si - limit.offset) / limit.scale, decimals);
+  return limit.shown_name ? `${number} ${limit.shown_name}` : number;
+}
+
+/** @returns {Judgement[]} */
+function judgeAnswers(limit, inputs) {
+  const outcomes = [];
+  for (const [name, verdicts] of Object.entries(limit.answers ?? {})) {
+    const value = inputs[name]?.value ?? null;
+    if (value === null || value === "") continue;
+    const answer = typeof value === "boolean" ? (value ? "yes" : "no") : String(value);
+    const found = Object.hasOwn(verdicts, answer) ? verdicts[answer] : "unjudged";
+    const verdict = Object.hasOwn(RANK, found) ? found : "unjudged";
+    const template = limit.sentences[`answer_${verdict}`] ?? "{label}: {answer}.";
+    const sentence = put(put(template, "{label}", limit.inputs[name]?.label ?? name), "{answer}", answer);
+    outcomes.push({ verdict, sentence, result: answer });
+  }
+  return outcomes;
+}
+
+const unjudged = (sentence) => ({ verdict: "unjudged", sentence, result: null });
+const known = (value) => typeof value === "number" && Number.isFinite(value);
+const put = (template, name, text) => template.split(name).join(text);
