@@ -6,7 +6,9 @@ from pitcrew.engineering.figures import Figure, registered
 from pitcrew.errors import UnknownName
 
 MODULES: tuple[str, ...] = (
-    "batteries", "charts", "electrical", "growth", "lines", "measurement", "pneumatics", "rates", "survival", "trends",
+    "batteries", "belts", "chains", "charts", "discard", "electrical", "fasteners", "growth", "lines",
+    "locknuts", "measurement", "pneumatics", "ratchets", "rates", "ropes", "servos", "strip", "survival",
+    "trends",
 )
 
 

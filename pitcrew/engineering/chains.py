@@ -1,0 +1,259 @@
+"""Roller chain: strength, loop length, slack, wear, sag tension and ripple."""
+
+import math
+from dataclasses import dataclass
+
+from pitcrew.engineering.constants import INCH, POUND_FORCE
+from pitcrew.engineering.figures import Outcome, choice, count, figure, quantity, text, yes_no
+from pitcrew.engineering.lookup import row
+from pitcrew.errors import OutOfRange
+from pitcrew.units import mark, number_text
+
+B29_STRENGTH = 12_500.0  # lbf per square inch of pitch
+CHAIN_41_STRENGTH = 1500.0  # lbf
+WEAR_CAP, WEAR_FIXED, WEAR_PER_TOOTH = 3.0, 1.5, 200.0  # %, %, % times teeth
+SLACK = {"normal": (0.04, 0.06), "shock": (0.02, 0.03)}
+FEWEST_PITCHES = 6
+SIZES_TEXT = "chain number such as 25, #35, 40 or 08A"
+
+
+@dataclass(frozen=True)
+class Chain:
+    """A size of chain: `pitch` in m; `strength` is the least breaking force in N, None where ASME B29.1 gives none."""
+
+    name: str
+    pitch: float
+    strength: float | None
+
+
+def _ansi(number: int) -> Chain:
+    pitch = number // 10 / 8
+    pounds = CHAIN_41_STRENGTH if number == 41 else B29_STRENGTH * pitch**2
+    return Chain(f"#{number}", pitch * INCH.value, pounds * POUND_FORCE.value)
+
+
+SIZES: dict[str, Chain] = {
+    str(number): _ansi(number) for number in (25, 35, 41, 40, 50, 60, 80, 100, 120, 140, 160, 180, 200, 240)
+} | {
+    name: Chain(name.upper(), pitch * 1e-3, None)
+    for name, pitch in {"05b": 8.0, "06b": 9.525, "08b": 12.7, "10b": 15.875, "12b": 19.05, "16b": 25.4}.items()
+}
+ISO_606 = {
+    "04c": "25",
+    "06c": "35",
+    "085": "41",
+    "08a": "40",
+    "10a": "50",
+    "12a": "60",
+    "16a": "80",
+    "20a": "100",
+    "24a": "120",
+    "28a": "140",
+    "32a": "160",
+    "36a": "180",
+    "40a": "200",
+    "48a": "240",
+}
+ALIASES = ISO_606 | {f"{name}-1": size for name, size in ISO_606.items()} | {f"{size}-1": size for size in SIZES}
+
+
+def chain(size: str) -> Chain:
+    """The chain of a size as written. Raises UnknownName with the nearest."""
+    return row("The chain size", size, SIZES, ALIASES, ("ansi", "iso", "no", "#"))[1]
+
+
+@figure(
+    "chain-strength",
+    "N",
+    value_is="least breaking force of a new single strand (ASME B29.1)",
+    source="ASME B29.1: 12 500 lbf times the square of the pitch in inches; #41 is the exception, 1500 lbf",
+    range="single-strand ASME B29.1 chains #25 to #240; ISO 606 A and C names are read as their equivalents",
+    extra_units={"pitch": "m"},
+    size=text(SIZES_TEXT),
+)
+def chain_strength(size: str) -> Outcome:
+    """Least breaking force in N of a chain by its number; `pitch` in m. Raises UnknownName and OutOfRange."""
+    found = chain(size)
+    if found.strength is None:
+        raise OutOfRange(
+            f"The chain size {found.name} is not in ASME B29.1, which is used here. Take its maker's figure.", "size"
+        )
+    rule = (
+        "the smaller #41 is an exception in ASME B29.1"
+        if found.name == "#41"
+        else (f"12 500 lbf times the square of its pitch of {mark(found.pitch, 'length', 4)}")
+    )
+    because = f"A new {found.name} chain breaks at {mark(found.strength, 'force')} or more ({rule}); this is not a working load."
+    return Outcome(found.strength, because, {"pitch": found.pitch})
+
+
+def pitches_round(centre: float, teeth1: int, teeth2: int) -> float:
+    """Length in pitches of a chain round two sprockets whose centres are `centre` pitches apart."""
+    return 2 * centre + (teeth1 + teeth2) / 2 + ((teeth2 - teeth1) / (2 * math.pi)) ** 2 / centre
+
+
+def centre_for(length: float, teeth1: int, teeth2: int) -> float:
+    """Centre distance in pitches for a length in pitches; the inverse of `pitches_round`. Raises OutOfRange."""
+    straight = length - (teeth1 + teeth2) / 2
+    root = straight**2 - 8 * ((teeth2 - teeth1) / (2 * math.pi)) ** 2
+    if straight <= 0 or root < 0:
+        raise OutOfRange(
+            f"A loop of {length:g} pitches is too short for {teeth1} and {teeth2} teeth. Check the centres.", "centre"
+        )
+    return (straight + math.sqrt(root)) / 4
+
+
+@figure(
+    "chain-length",
+    "1",
+    value_is="length of the loop in pitches, before it is rounded",
+    source="Machinery's Handbook, chain length in pitches: L = 2C + (N1+N2)/2 + ((N2-N1)/2π)²/C",
+    range="two sprockets that do not touch; within 0.01 pitch of exact geometry for C of 20 pitches and more and ratios to 3:1",
+    extra_units={"centre_at_even": "m", "centre_at_longer": "m"},
+    size=text(SIZES_TEXT),
+    centre=quantity("length", "distance between the shaft centres", above=0.0),
+    teeth1=count("teeth of one sprocket", least=6, most=250),
+    teeth2=count("teeth of the other sprocket", least=6, most=250),
+)
+def chain_length(size: str, centre: float, teeth1: int, teeth2: int) -> Outcome:
+    """Pitches round two sprockets; `even` is the nearest whole loop without an offset link, `longer` the next above.
+
+    `centre_at_even` and `centre_at_longer` are their centre distances in m. Raises UnknownName and OutOfRange.
+    """
+    pitch = chain(size).pitch
+    apart = centre / pitch
+    radii = sum(0.5 / math.sin(math.pi / teeth) for teeth in (teeth1, teeth2))
+    if apart <= radii:
+        raise OutOfRange(
+            f"chain-length: {apart:.1f} pitches between centres; sprockets of {teeth1} and {teeth2} teeth touch below "
+            f"{radii:.1f} (the sum of their pitch radii). Check the centre distance and the chain size.",
+            "centre",
+        )
+    length = pitches_round(apart, teeth1, teeth2)
+    even = 2 * round(length / 2)
+    longer = 2 * math.ceil(length / 2)
+    at_even, at_longer = (centre_for(whole, teeth1, teeth2) * pitch for whole in (even, longer))
+    because = (
+        f"{teeth1} and {teeth2} teeth at {mark(centre, 'length', 4)} take {length:.2f} pitches; a loop of {even} needs no offset "
+        f"link and sits at {mark(at_even, 'length', 5)}."
+    )
+    return Outcome(length, because, {"even": even, "centre_at_even": at_even, "longer": longer, "centre_at_longer": at_longer})
+
+
+@figure(
+    "chain-slack",
+    "m",
+    value_is="middle of the allowed total movement at mid-span",
+    source="Diamond Chain, installation answers: total mid-span movement of 4-6 % of the centre distance, 2-3 % for high-speed, "
+    "impulse, reversing or vertical drives",
+    range="spans of 50 mm to 5 m; total movement, up and down together, not the sag and not the half movement",
+    extra_units={"low": "m", "high": "m"},
+    span=quantity("length", "free span between the sprockets, near enough the centre distance", least=0.05, most=5.0),
+    duty=choice("normal, or shock for reversing, impulse, high-speed and vertical drives", "normal", "shock"),
+)
+def chain_slack(span: float, duty: str) -> Outcome:
+    """Allowed total mid-span movement in m for a span in m: value, `low` and `high`."""
+    least, most = SLACK[duty]
+    low, high = least * span, most * span
+    because = (
+        f"A {duty} drive over {mark(span, 'length')} may move {mark(low, 'length')} to {mark(high, 'length')} in all at "
+        f"mid-span ({100 * least:g} % to {100 * most:g} % of the span)."
+    )
+    return Outcome((low + high) / 2, because, {"low": low, "high": high})
+
+
+def wear_limit(teeth: int, fixed_centres: bool) -> float:
+    """Greatest elongation in % for the larger sprocket's teeth, and for centres that cannot be moved."""
+    return min(WEAR_FIXED if fixed_centres else WEAR_CAP, WEAR_PER_TOOTH / teeth)
+
+
+@figure(
+    "chain-wear",
+    "%",
+    value_is="elongation of the chain, negative when it is short",
+    source="Diamond Chain, installation answers: replace at 3 %, at 200/N % above 67 teeth, at 1.5 % on fixed centres",
+    range="6 pitches and more measured tight; elongation of -1 to 10 % (anything else is a miscount)",
+    extra_units={"limit": "%"},
+    size=text(SIZES_TEXT),
+    pitches=count("pitches measured, 10 or more is better", least=FEWEST_PITCHES, most=1000),
+    measured=quantity("length", "length over those pitches, pin to pin, on the tight span", above=0.0),
+    teeth=count("teeth of the larger sprocket", least=6, most=250),
+    fixed_centres=yes_no("the centre distance cannot be adjusted", default=False),
+)
+def chain_wear(size: str, pitches: int, measured: float, teeth: int, fixed_centres: bool) -> Outcome:
+    """Elongation in % and its `limit` in %, from a length in m. Raises UnknownName and OutOfRange (a miscount)."""
+    found = chain(size)
+    new = pitches * found.pitch
+    worn = 100 * (measured / new - 1)
+    if not -1 <= worn <= 10:
+        raise OutOfRange(
+            f"chain-wear: {pitches} pitches of {found.name} are {new * 1000:.4g} mm when new, and {measured * 1000:.4g} mm "
+            f"arrived ({worn:+.1f} %; -1 to 10 % is possible). Count the pitches and measure again.",
+            "measured",
+        )
+    limit = wear_limit(teeth, fixed_centres)
+    reason = (
+        "fixed centres"
+        if limit == WEAR_FIXED and fixed_centres
+        else (f"{teeth} teeth" if limit < WEAR_CAP else "the general limit")
+    )
+    because = (
+        f"{pitches} pitches of {found.name} are {mark(new, 'length', 4)} new and {mark(measured, 'length', 4)} now: "
+        f"{number_text(worn)} % longer; replace at {number_text(limit)} % ({reason})."
+    )
+    return Outcome(worn, because, {"limit": limit})
+
+
+def catenary(span: float, sag: float) -> float:
+    """The parameter a = H/w in m of a level catenary of that span and sag in m: sag = a(cosh(span/2a) - 1)."""
+    target = 2 * sag / span
+
+    def excess(x: float) -> float:
+        return 2 * math.sinh(x / 2) ** 2 / x - target  # (cosh x - 1)/x without cancellation
+
+    from scipy.optimize import brentq
+
+    # (cosh x - 1)/x lies above x/2, so the root x = span/2a lies below 2*target
+    root = float(brentq(excess, 1e-3 * target, 2 * target, xtol=1e-300, rtol=1e-14))
+    return span / (2 * root)
+
+
+@figure(
+    "chain-tension",
+    "N",
+    value_is="horizontal pull of a span that hangs freely between two level points",
+    source="the catenary, H = w·a with sag = a(cosh(S/2a) - 1), solved exactly",
+    range="level ends; sag from one millionth of the span to the whole span",
+    extra_units={"end": "N", "parabola": "N", "length": "m"},
+    weight_per_length=quantity("weight_per_length", "weight of the chain per length", above=0.0),
+    span=quantity("length", "distance between the two ends", above=0.0),
+    sag=quantity("length", "depth of the middle below the ends", above=0.0),
+)
+def chain_tension(weight_per_length: float, span: float, sag: float) -> Outcome:
+    """Horizontal pull in N; `end` pull at the ends, `parabola` the usual approximation, `length` of the arc in m."""
+    if not 1e-6 <= sag / span <= 1:
+        raise OutOfRange(f"chain-tension: a sag of {sag / span:.3g} of the span; wanted 0.000001 to 1 (a slack span).", "sag")
+    a = catenary(span, sag)
+    pull = weight_per_length * a
+    end = pull + weight_per_length * sag
+    because = (
+        f"A span of {mark(span, 'length')} sagging {mark(sag, 'length')} under {mark(weight_per_length, 'weight_per_length')} "
+        f"pulls with {mark(pull, 'force')} at its lowest point and {mark(end, 'force')} at its ends."
+    )
+    extras = {"end": end, "parabola": weight_per_length * span**2 / (8 * sag), "length": 2 * a * math.sinh(span / (2 * a))}
+    return Outcome(pull, because, extras)
+
+
+@figure(
+    "chain-ripple",
+    "%",
+    value_is="variation of the chain speed within one tooth",
+    source="polygon effect, 1 - cos(π/N) (Machine design texts; bs-wiki.de prints rounded values)",
+    range="sprockets of 5 teeth and more",
+    teeth=count("teeth of the sprocket", least=5, most=250),
+)
+def chain_ripple(teeth: int) -> Outcome:
+    """Speed ripple in % of a sprocket with that many teeth."""
+    ripple = 100 * 2 * math.sin(math.pi / (2 * teeth)) ** 2
+    because = f"A sprocket of {teeth} teeth is a polygon: the chain's speed varies by {number_text(ripple)} % within each tooth."
+    return Outcome(ripple, because)

@@ -1,0 +1,151 @@
+"""Bolts: stress area, proof load, and torque against preload."""
+
+from pitcrew.engineering.figures import Outcome, figure, number, quantity
+from pitcrew.engineering.friction import CONDITION
+from pitcrew.engineering.friction import condition as find_condition
+from pitcrew.engineering.grades import GRADE, strength
+from pitcrew.engineering.threads import THREAD
+from pitcrew.engineering.threads import thread as find_thread
+from pitcrew.errors import OutOfRange
+from pitcrew.units import mark, number_text
+
+THREAD_RANGE = "M1.6 to M39 with ISO 261 pitches; 0-80 to 1-1/2 inch with ASME B1.1 pitches"
+REUSABLE = 0.75
+TORQUE_SOURCE = (
+    "T = K·D·F with the nut factors of Shigley, table 8-15; F = 0.75 of the proof load for joints that are opened again"
+)
+
+
+@figure(
+    "bolt-area",
+    "m^2",
+    value_is="tensile stress area of the thread",
+    source="ISO 898-1: π/4·(d - 0.9382P)²; ASME B1.1: π/4·(D - 0.9743/n)²",
+    range=THREAD_RANGE,
+    extra_units={"diameter": "m", "pitch": "m", "pitch_diameter": "m", "minor_diameter": "m"},
+    thread=THREAD,
+)
+def bolt_area(thread: str) -> Outcome:
+    """Tensile stress area in m²; `diameter`, `pitch`, `pitch_diameter` and `minor_diameter` in m. Raises UnknownName."""
+    found = find_thread(thread)
+    because = (
+        f"{found.name} is {mark(found.diameter, 'length', 4)} over its threads with a pitch of {mark(found.pitch, 'length', 4)}: "
+        f"it pulls like a bar of {mark(found.area, 'area')}."
+    )
+    return Outcome(
+        found.area,
+        because,
+        {
+            "diameter": found.diameter,
+            "pitch": found.pitch,
+            "pitch_diameter": found.pitch_diameter,
+            "minor_diameter": found.minor_diameter,
+        },
+    )
+
+
+@figure(
+    "bolt-proof",
+    "N",
+    value_is="proof load: what the bolt carries without lasting stretch",
+    source="stress area × proof stress of ISO 898-1:2013 or SAE J429 (Shigley, table 8-9)",
+    range="ISO 898-1: M1.6 to M39, class 9.8 to M16; SAE J429: 1/4 to 1-1/2 in, grade 2 no longer than 6 in",
+    extra_units={"proof_stress": "Pa", "yield_stress": "Pa", "tensile_stress": "Pa", "tensile_load": "N", "area": "m^2"},
+    thread=THREAD,
+    grade=GRADE,
+)
+def bolt_proof(thread: str, grade: str) -> Outcome:
+    """Proof load in N, with the stresses in Pa and `tensile_load` in N. Raises UnknownName and OutOfRange."""
+    found = find_thread(thread)
+    kind, step = strength(found, grade)
+    load = found.area * step.proof
+    because = (
+        f"{found.name} of {kind.standard} {kind.name} has a proof load of {mark(load, 'force')}: {mark(found.area, 'area')} "
+        f"times {mark(step.proof, 'stress')}."
+    )
+    return Outcome(
+        load,
+        because,
+        {
+            "proof_stress": step.proof,
+            "yield_stress": step.yields,
+            "tensile_stress": step.tensile,
+            "tensile_load": found.area * step.tensile,
+            "area": found.area,
+        },
+    )
+
+
+@figure(
+    "bolt-torque",
+    "N*m",
+    value_is="torque for that fraction of the proof load",
+    source=TORQUE_SOURCE,
+    range="sizes of the grade's standard; a fraction of the proof load up to 1 (0.75 reusable, 0.9 permanent joints)",
+    extra_units={"low": "N*m", "high": "N*m", "preload": "N", "preload_low": "N", "preload_high": "N"},
+    thread=THREAD,
+    grade=GRADE,
+    condition=CONDITION,
+    fraction=number("part of the proof load", above=0.0, most=1.0, default=REUSABLE),
+)
+def bolt_torque(thread: str, grade: str, condition: str, fraction: float) -> Outcome:
+    """Torque in N*m; `low` and `high` bound what gives this `preload` (N) as friction scatters.
+
+    `preload_low` and `preload_high` in N bound the preload at the value; `scatter` is a fraction. Raises UnknownName, OutOfRange.
+    """
+    found, state = find_thread(thread), find_condition(condition)
+    kind, step = strength(found, grade)
+    preload = fraction * found.area * step.proof
+    torque = state.factor.value * found.diameter * preload
+    scatter = state.scatter.value
+    because = (
+        f"{found.name} of {kind.standard} {kind.name}, {state.name} (K = {state.factor.value:g}): {mark(torque, 'torque')} "
+        f"stretch it to {mark(preload, 'force')}, {number_text(100 * fraction)} % of its proof load; the preload scatters by "
+        f"±{100 * scatter:g} %."
+    )
+    return Outcome(
+        torque,
+        because,
+        _scattered(torque, scatter)
+        | {
+            "preload": preload,
+            "preload_low": preload * (1 - scatter),
+            "preload_high": preload * (1 + scatter),
+            "scatter": scatter,
+            "factor": state.factor.value,
+        },
+    )
+
+
+@figure(
+    "bolt-preload",
+    "N",
+    value_is="preload that the torque gives on average",
+    source="F = T/(K·D) with the nut factors of Shigley, table 8-15",
+    range="torque of the moving nut; never without its scatter",
+    extra_units={"low": "N", "high": "N"},
+    thread=THREAD,
+    torque=quantity("torque", "torque at the wrench", above=0.0),
+    condition=CONDITION,
+    prevailing=quantity("torque", "run-on torque of a locknut, taken off first", least=0.0, default=0.0),
+)
+def bolt_preload(thread: str, torque: float, condition: str, prevailing: float) -> Outcome:
+    """Preload in N for a torque in N*m; `low` and `high` in N by the `scatter` (a fraction). Raises UnknownName, OutOfRange."""
+    found, state = find_thread(thread), find_condition(condition)
+    if torque <= prevailing:
+        raise OutOfRange(
+            f"bolt-preload: the torque of {torque:.4g} N*m does not exceed the run-on torque of {prevailing:.4g} N*m, so "
+            "nothing is clamped. Measure both again.",
+            "torque",
+        )
+    preload = (torque - prevailing) / (state.factor.value * found.diameter)
+    scatter = state.scatter.value
+    because = (
+        f"{mark(torque, 'torque')} on {found.name}, {state.name} (K = {state.factor.value:g}), clamp with about "
+        f"{mark(preload, 'force')}, give or take {100 * scatter:g} %."
+    )
+    return Outcome(preload, because, _scattered(preload, scatter) | {"scatter": scatter, "factor": state.factor.value})
+
+
+def _scattered(value: float, scatter: float) -> dict[str, float]:
+    return {"low": value * (1 - scatter), "high": value * (1 + scatter)}

@@ -1,0 +1,52 @@
+"""Plate materials that screws are driven into, with the stress at which their threads shear."""
+
+from pitcrew.engineering.constants import DATA_SHEET, MEASURED, Constant
+from pitcrew.engineering.figures import text
+from pitcrew.engineering.lookup import other_names, row
+
+_TYPICAL = "Aluminum Association typical properties (ultimate shearing strength), as printed by metal suppliers"
+_PLASTIC = "maker's data sheet of machine-grade sheet, ASTM D732"
+
+
+def _pascals(megapascals: float, grade: str, source: str) -> Constant:
+    return Constant(megapascals * 1e6, "Pa", grade, source)
+
+
+# shear strength; plastics with the lower of the printed values, because they creep
+PLATES: dict[str, Constant] = {
+    "6061-t6": _pascals(205, DATA_SHEET, _TYPICAL),
+    "6063-t5": _pascals(115, DATA_SHEET, _TYPICAL),
+    "6063-t6": _pascals(150, DATA_SHEET, _TYPICAL + " (from memory)"),
+    "5052-h32": _pascals(140, DATA_SHEET, _TYPICAL),
+    "5052-h34": _pascals(145, DATA_SHEET, _TYPICAL),
+    "2024-t3": _pascals(285, DATA_SHEET, _TYPICAL),
+    "2024-t4": _pascals(285, DATA_SHEET, _TYPICAL),
+    "7075-t6": _pascals(330, DATA_SHEET, _TYPICAL),
+    "polycarbonate": _pascals(40, DATA_SHEET, _PLASTIC + ": 5800 to 6000 psi at yield"),
+    "acetal": _pascals(34, DATA_SHEET, "Engineering Plastics Handbook, table 5.5: homopolymer 34 MPa, copolymer 53 MPa"),
+    "mild steel": _pascals(
+        230, MEASURED, "0.577 times 400 MPa, the least tensile strength of A36 and S235-like steel (common practice)"
+    ),
+    "4130": _pascals(385, MEASURED, "0.577 times 670 MPa, normalised 4130 (from memory)"),
+}
+_OTHER_NAMES = other_names(
+    {
+        "6061-t6": "6061; 6061-t651; 6061 t6; 6061t6; al 6061-t6",
+        "6063-t5": "6063 t5",
+        "6063-t6": "6063 t6",
+        "5052-h32": "5052; 5052 h32",
+        "2024-t4": "2024; 2024-t351; 2024 t4",
+        "7075-t6": "7075; 7075-t651; 7075 t6; 7075t6",
+        "polycarbonate": "pc",
+        "acetal": "pom; delrin",
+        "mild steel": "steel; a36; s235; 1018",
+    }
+)
+NUT = "nut"  # a matching nut: ISO 898-2 and SAE J995 make the bolt break first
+PLATE = text("what the thread is cut in, or nut for a matching nut", *PLATES, NUT)
+
+
+def plate(name: object) -> tuple[str, Constant | None]:
+    """The material's name and its shear strength, None for a matching nut. Raises UnknownName with the nearest."""
+    table: dict[str, Constant | None] = {**PLATES, NUT: None}
+    return row("The plate material", name, table, _OTHER_NAMES)

@@ -1,0 +1,141 @@
+"""Holding a robot in the air: ratchet, pawl, drop and impact."""
+
+import math
+
+from pitcrew.engineering.constants import GRAVITY
+from pitcrew.engineering.figures import Outcome, count, figure, number, quantity, yes_no
+from pitcrew.units import mark, number_text
+
+STATICS = "statics of a winch: torque = load × (drum + rope) / 2, tooth force = torque / pawl radius"
+
+
+@figure(
+    "ratchet-hold",
+    "N",
+    value_is="force on the ratchet tooth, at the radius where the pawl bears",
+    source=STATICS,
+    range="a robot at rest; efficiency is taken as 1, so that friction helps nobody",
+    extra_units={"torque": "N*m", "drum_torque": "N*m", "tension": "N", "load": "N"},
+    mass=quantity("mass", "robot as it climbs: bumpers and battery on", above=0.0, most=1000.0),
+    drum=quantity("length", "diameter of the drum", above=0.0),
+    rope=quantity("length", "diameter of the rope", least=0.0),
+    lines=count("separate lines wound on the drum", least=1, most=20),
+    ratio=number("ratchet turns per drum turn", above=0.0, most=1000.0),
+    pawl_radius=quantity("length", "from the ratchet's axis to where the pawl bears", above=0.0),
+    parts=count("parts of rope that one reeved line holds the load with", least=1, most=20, default=1),
+    equalised=yes_no("an equaliser shares the load over the lines", default=False),
+)
+def ratchet_hold(
+    mass: float, drum: float, rope: float, lines: int, ratio: float, pawl_radius: float, parts: int, equalised: bool
+) -> Outcome:
+    """Tooth force in N; `torque` at the ratchet, `drum_torque`, `tension` in the line that must hold, `load`, all SI.
+
+    Lines on one drum do not divide the torque; `parts` of one reeved line divide the tension and with it the torque.
+    Separate lines share the tension only where an equaliser is stated.
+    """
+    load = mass * GRAVITY.value
+    at_drum = load / parts
+    drum_torque = at_drum * (drum + rope) / 2
+    torque = drum_torque / ratio
+    force = torque / pawl_radius
+    tension = at_drum / lines if equalised else at_drum
+    shared = (
+        "The lines share it through the equaliser."
+        if equalised
+        else f"Any one of the {lines} lines must hold it all: no equaliser."
+    )
+    because = (
+        f"{mark(mass, 'mass')} on a drum of {mark(drum, 'length')} put {mark(torque, 'torque')} on the ratchet and "
+        f"{mark(force, 'force')} on a tooth at {mark(pawl_radius, 'length')}; efficiency 1, because friction cannot "
+        "be counted on to hold."
+    ) + (f" {shared}" if lines > 1 else "")
+    return Outcome(force, because, {"torque": torque, "drum_torque": drum_torque, "tension": tension, "load": load})
+
+
+def drop_per_tooth(drum: float, teeth: int, ratio: float, rope: float) -> float:
+    """Rope in m that runs out between two teeth of the ratchet."""
+    return math.pi * (drum + rope) / (teeth * ratio)
+
+
+@figure(
+    "ratchet-drop",
+    "m",
+    value_is="longest fall before a tooth catches",
+    source="geometry: one tooth of the ratchet at the drum, plus speed × latency of the release servo",
+    range="a pawl that needs at most one tooth to seat",
+    extra_units={"per_tooth": "m", "delay": "m"},
+    drum=quantity("length", "diameter of the drum", above=0.0),
+    teeth=count("teeth of the ratchet", least=2, most=1000),
+    ratio=number("ratchet turns per drum turn", above=0.0, most=1000.0),
+    latency=quantity("time", "time until the pawl is free to fall", least=0.0, most=10.0, default=0.0),
+    speed=quantity("speed", "speed of the rope meanwhile", least=0.0, most=20.0, default=0.0),
+    rope=quantity("length", "diameter of the rope, where it counts", least=0.0, default=0.0),
+)
+def ratchet_drop(drum: float, teeth: int, ratio: float, latency: float, speed: float, rope: float) -> Outcome:
+    """Longest fall in m: `per_tooth` of the ratchet and `delay` of the servo, both in m."""
+    per_tooth, delay = drop_per_tooth(drum, teeth, ratio, rope), latency * speed
+    because = f"{teeth} teeth at {number_text(ratio)} ratchet turns a drum turn catch within {mark(per_tooth, 'length')}" + (
+        f"; {mark(latency, 'time')} of latency add {mark(delay, 'length')}." if delay else "."
+    )
+    return Outcome(per_tooth + delay, because, {"per_tooth": per_tooth, "delay": delay})
+
+
+@figure(
+    "impact-factor",
+    "1",
+    value_is="peak load over static load",
+    source="energy of a falling load on an elastic line, n = 1 + √(1 + 2h/δ)",
+    range="elastic line, load falls freely; sudden loading without any fall already doubles the load",
+    drop=quantity("length", "free fall before the line is taut", least=0.0, most=10.0),
+    stretch=quantity("length", "stretch of the line under the same load at rest", above=0.0, most=10.0),
+)
+def impact_factor(drop: float, stretch: float) -> Outcome:
+    """Peak over static load of a fall `drop` onto a line that stretches `stretch` at rest, both in m."""
+    factor = 1 + math.sqrt(1 + 2 * drop / stretch)
+    because = (
+        f"Falling {mark(drop, 'length')} onto a line that stretches {mark(stretch, 'length')} at rest loads it with "
+        f"{number_text(factor)} times the load at rest."
+    )
+    return Outcome(factor, because)
+
+
+@figure(
+    "hold-slip",
+    "1",
+    value_is="ratchet teeth that a measured slip amounts to",
+    source="geometry: one tooth of the ratchet at the drum",
+    range="a timed hold test, low and over a mat; settling by up to one tooth is the pawl seating, more is slipping",
+    extra_units={"per_tooth": "m"},
+    slip=quantity("length", "how far the robot sank in the test", least=0.0, most=5.0),
+    drum=quantity("length", "diameter of the drum", above=0.0),
+    teeth=count("teeth of the ratchet", least=2, most=1000),
+    ratio=number("ratchet turns per drum turn", above=0.0, most=1000.0),
+    rope=quantity("length", "diameter of the rope, where it counts", least=0.0, default=0.0),
+)
+def hold_slip(slip: float, drum: float, teeth: int, ratio: float, rope: float) -> Outcome:
+    """Teeth that a slip in m amounts to; `per_tooth` in m."""
+    per_tooth = drop_per_tooth(drum, teeth, ratio, rope)
+    slipped = slip / per_tooth
+    verdict = "the pawl may only have seated" if slipped <= 1 else "the ratchet did not hold"
+    because = f"It sank {mark(slip, 'length')}, which is {number_text(slipped)} teeth of {mark(per_tooth, 'length')}: {verdict}."
+    return Outcome(slipped, because, {"per_tooth": per_tooth})
+
+
+@figure(
+    "back-drive",
+    "1",
+    value_is="efficiency when the load drives, at or below 0 when it locks",
+    source="reverse efficiency of screws and worms, 2 - 1/η (common practice)",
+    range="screws and worms with equal friction both ways",
+    efficiency=number("efficiency when the motor drives", above=0.0, most=1.0),
+)
+def back_drive(efficiency: float) -> Outcome:
+    """Reverse efficiency of a screw or worm; extra `locks` is true below an efficiency of one half."""
+    reverse = 2 - 1 / efficiency
+    locks = efficiency < 0.5
+    because = f"A drive of efficiency {number_text(efficiency)} " + (
+        "locks when the load drives it, as long as it does not shake."
+        if locks
+        else f"runs back with efficiency {number_text(reverse)}: it needs a ratchet or brake."
+    )
+    return Outcome(reverse, because, {"locks": locks})
