@@ -82,6 +82,12 @@ class Thread:
         return self.diameter - 5 * math.sqrt(3) / 8 * self.pitch
 
 
+def _metric_name(size: float, pitch: float | None) -> str:
+    """`M8` for the coarse pitch or none given, else `M8x1`."""
+    coarse = METRIC_PITCHES.get(size, (None,))[0]
+    return f"M{size:g}" if pitch in (None, coarse) else f"M{size:g}x{pitch:g}"
+
+
 def _metric_threads() -> dict[str, Thread]:
     threads = {}
     for size, pitches in METRIC_PITCHES.items():
@@ -122,12 +128,6 @@ def thread(written: object) -> Thread:
 def _sizes(match: re.Match[str]) -> tuple[float, float | None]:
     size, pitch = (float(part.replace(",", ".")) if part else None for part in match.groups())
     return size or 0.0, pitch
-
-
-def _metric_name(size: float, pitch: float | None) -> str:
-    """`M8` for the coarse pitch or none given, else `M8x1`."""
-    coarse = METRIC_PITCHES.get(size, (None,))[0]
-    return f"M{size:g}" if pitch in (None, coarse) else f"M{size:g}x{pitch:g}"
 
 
 def _inch_name(typed: str) -> str:
