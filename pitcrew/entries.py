@@ -5,6 +5,7 @@ server validates with the same structs. Shapes only ever gain optional fields, s
 """
 
 import secrets
+from collections.abc import Callable
 from datetime import UTC, datetime
 from typing import Any, Literal, get_args
 
@@ -190,10 +191,10 @@ MAKER_FIELDS = ("id", "kind", "at", "device", "person", "robot", "match", "body"
 _ID_LETTERS = frozenset("0123456789abcdef-")
 
 
-def new_id(now: datetime) -> str:
-    """A UUIDv7 (RFC 9562) for an entry made now: 48 bits of milliseconds, then random bits."""
+def new_id(now: datetime, randbits: Callable[[int], int] = secrets.randbits) -> str:
+    """A UUIDv7 (RFC 9562) for an entry made now: 48 bits of milliseconds, then bits from `randbits`."""
     milliseconds = int(now.astimezone(UTC).timestamp() * 1000) & ((1 << 48) - 1)
-    value = milliseconds << 80 | 0x7 << 76 | secrets.randbits(12) << 64 | 0b10 << 62 | secrets.randbits(62)
+    value = milliseconds << 80 | 0x7 << 76 | randbits(12) << 64 | 0b10 << 62 | randbits(62)
     digits = f"{value:032x}"
     return "-".join((digits[:8], digits[8:12], digits[12:16], digits[16:20], digits[20:]))
 
