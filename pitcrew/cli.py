@@ -3,7 +3,6 @@
 import json
 import sys
 from collections.abc import Callable
-from functools import wraps
 from pathlib import Path
 from typing import Any
 

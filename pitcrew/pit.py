@@ -146,11 +146,12 @@ class Pit:
                 raise self._unknown_check(entry.body["check"], entry.body["part"])
 
     def _unknown_check(self, check: str, part: str) -> UnknownName:
-        known = [part_check for part_check in self.definitions.part_checks.values()]
+        known = self.definitions.part_checks.values()
         checks = {item.check.id for item in known}
         if check not in checks:
             return UnknownName("The check", check, checks, "body.check")
-        return UnknownName(f"For the check {check!r} the part", part, {item.part.id for item in known if item.check.id == check}, "body.part")
+        parts = {item.part.id for item in known if item.check.id == check}
+        return UnknownName(f"For the check {check!r} the part", part, parts, "body.part")
 
     def _received(self, entry: Entry, offset: float | None) -> Entry:
         import msgspec

@@ -27,7 +27,8 @@ def first_bad(key: bytes, records: Iterable[dict[str, Any]]) -> str | None:
         if seq != wanted:
             return f"Entry {wanted} is missing or out of order: {seq} stands in its place."
         if not hmac.compare_digest(str(record.get("seal", "")), seal_of(key, previous, record)):
-            return f"Entry {seq} ({record.get('kind')}, {record.get('id')}) does not hold its seal: it, or the order before it, was altered."
+            name = f"Entry {seq} ({record.get('kind')}, {record.get('id')})"
+            return f"{name} does not hold its seal: it, or the order before it, was altered."
         previous, wanted = record["seal"], wanted + 1
     return None
 

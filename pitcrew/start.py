@@ -56,7 +56,9 @@ def _greeting(pit: Pit, port: int, scheme: str, laptop: str) -> list[str]:
         lines.append(f"… and {len(pit.definitions.mistakes) - 5} more mistakes: pitcrew mistakes {pit.folder}")
     lines += ["", f"pitcrew serves {pit.folder}", f"On this laptop, as pit lead:  {laptop}"]
     reached = [f"{scheme}://{address}:{port}/join#{crew['code']}" for address in addresses()]
-    lines += [f"On a phone, as crew:          {address}" for address in reached] or ["No network interface is up: phones cannot reach this laptop yet."]
+    lines += [f"On a phone, as crew:          {address}" for address in reached]
+    if not reached:
+        lines.append("No network interface is up: phones cannot reach this laptop yet.")
     lines += [f"Join code for the crew:       {crew['code']}  (good for {crew['minutes']} min; another with: pitcrew code {pit.folder})"]
     if reached:
         lines += ["", _qr(reached[0])]

@@ -89,7 +89,7 @@ def dimension_of(unit: str) -> str:
 
 
 @cache
-def _registry():  # noqa: ANN202 - pint is imported where it is used
+def _registry():
     import pint
 
     registry = pint.UnitRegistry(autoconvert_offset_to_baseunit=False, cache_folder=None)

@@ -13,7 +13,16 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.serialization import Encoding
 
 from pitcrew.errors import Missing
-from pitcrew.tls import CertificateFiles, _sign_leaf, apple_profile, ensure_leaf, fingerprint, make_authority, names_in_leaf, root_der
+from pitcrew.tls import (
+    CertificateFiles,
+    _sign_leaf,
+    apple_profile,
+    ensure_leaf,
+    fingerprint,
+    make_authority,
+    names_in_leaf,
+    root_der,
+)
 
 NOW = datetime.now(UTC)
 HOST = "pit-3f9a.local"

@@ -7,12 +7,26 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pitcrew.errors import BadQuantity
-from pitcrew.units import SI_UNIT, UNITS, from_si, mark, parse_quantity, parse_reading, render, scale_of, screen_unit, show, split_number, to_si
+from pitcrew.units import (
+    SI_UNIT,
+    UNITS,
+    from_si,
+    mark,
+    parse_quantity,
+    parse_reading,
+    render,
+    scale_of,
+    screen_unit,
+    show,
+    split_number,
+    to_si,
+)
 
 
 @pytest.mark.parametrize(
     ("typed", "value"),
-    [("6,2", 6.2), ("6.2", 6.2), ("6,2 V", 6.2), ("6.2V", 6.2), (" 12,7 ", 12.7), ("1.250", 1.25), (".5", 0.5), ("−3", -3.0), ("1e-3", 0.001)],
+    [("6,2", 6.2), ("6.2", 6.2), ("6,2 V", 6.2), ("6.2V", 6.2), (" 12,7 ", 12.7), ("1.250", 1.25), (".5", 0.5), ("−3", -3.0),
+     ("1e-3", 0.001)],
 )
 def test_decimal_point_and_comma_are_read(typed: str, value: float) -> None:
     quantity = parse_reading(typed, "V")

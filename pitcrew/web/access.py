@@ -54,7 +54,7 @@ def _check() -> None:
         raise Refused(f"This is for the {allowed}; you joined as {g.device.role}. Ask the pit lead.")
 
 
-def _device_of_bearer():  # noqa: ANN202
+def _device_of_bearer():
     scheme, _, token = request.headers.get("Authorization", "").partition(" ")
     if scheme.lower() != "bearer" or not token.strip():
         raise NotJoined("The request carries no bearer token. What this phone holds is safe; join again with a fresh code.")

@@ -38,7 +38,7 @@ def read_snapshot() -> Response:
 def entries() -> Response:
     """The exchange of design: entries in, entries out."""
     if (request.content_length or 0) > MOST_BYTES:
-        raise TooMany(f"{request.content_length} bytes arrived; at most {MOST_BYTES} fit in one exchange. Send half of the entries.", "entries")
+        raise TooMany(f"{request.content_length} bytes arrived; an exchange takes {MOST_BYTES}. Send half of the entries.", "entries")
     return jsonify(exchange(the_pit(), device(), _json()))
 
 

@@ -5,7 +5,7 @@ from flask_wtf.csrf import CSRFProtect
 
 from pitcrew.paths import STATIC, TEMPLATES
 from pitcrew.pit import Pit
-from pitcrew.web import access, api, errors, filters, handover, headers, shell
+from pitcrew.web import access, api, errors, filters, frame, handover, headers, shell
 from pitcrew.web.pages import BLUEPRINTS
 
 LARGEST_BODY = 8 * 1024 * 1024
@@ -26,7 +26,7 @@ def create_app(pit: Pit, *, hand_over_secret: str = "") -> Flask:
     )
     app.extensions["pit"] = pit
     csrf.init_app(app)
-    for part in (access, errors, filters, headers):
+    for part in (access, errors, filters, frame, headers):
         part.init_app(app)
     for blueprint in (api.blueprint, handover.blueprint):
         csrf.exempt(blueprint)
