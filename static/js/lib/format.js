@@ -31,43 +31,51 @@ export function splitNumber(text) {
 }
 
 /**
- * What was typed for an input, as a number in the input's unit. The unit may be typed along; another one is refused.
+ * What was typed for an input. A unit may be typed along if it is one of `units`; the number is then in that unit.
  * @param {string} typed
  * @param {{unit?: string | null, unit_label?: string | null, least?: number | null, most?: number | null}} input
- * @returns {number}
+ * @param {Record<string, [number, number]>} [units] by name: SI = value * scale + offset
+ * @returns {{value: number, unit: string | null}}
  */
-export function parseNumber(typed, input) {
+export function parseNumber(typed, input, units = {}) {
+  const text = typed.trim();
   const [value, rest] = splitNumber(typed);
-  const unit = input.unit_label || input.unit || "";
-  if (rest && plainUnit(rest) !== plainUnit(input.unit ?? "") && plainUnit(rest) !== plainUnit(input.unit_label ?? "")) {
-    const wanted = unit && input.unit !== "1" ? `a number in ${unit}` : "a number without a unit";
-    throw new BadTyping(`'${typed.trim()}' ends in '${rest}'; expected ${wanted}. Type the number alone.`);
-  }
+  const own = input.unit || "1";
+  const label = own === "1" ? "" : input.unit_label || own;
+  const unit = rest ? unitOf(rest, own, input.unit_label, units) : own;
+  if (!unit) throw new BadTyping(`'${text}' ends in '${rest}'; expected a number ${label ? `in ${label}` : "without a unit"}. Type the number alone.`);
+  const inOwn = unit === own ? value : (value * units[unit][0] + units[unit][1] - units[own][1]) / units[own][0];
   const { least = null, most = null } = input;
-  if ((least !== null && value < least) || (most !== null && value > most)) {
-    throw new BadTyping(`'${typed.trim()}' is outside what is possible here (${span(least, most, unit)}). Look again and type it once more.`);
+  if ((least !== null && inOwn < least) || (most !== null && inOwn > most)) {
+    throw new BadTyping(`'${text}' is outside what is possible here (${span(least, most, label)}). Look again and type it once more.`);
   }
-  return value;
+  return { value, unit: rest ? unit : input.unit || null };
 }
 
-/**
- * A number with `digits` significant figures and no exponent where a person would write none.
- * @param {number} value
- * @param {number} [digits]
- */
-export function numberText(value, digits = 3) {
-  if (value === 0 || !Number.isFinite(value)) return value === 0 ? "0" : String(value);
-  const decimals = Math.max(0, digits - 1 - Math.floor(Math.log10(Math.abs(value))));
-  if (decimals > 9 || Math.abs(value) >= 1e9) return value.toPrecision(digits);
-  const text = value.toFixed(decimals);
-  return text.includes(".") ? text.replace(/\.?0+$/, "") : text;
+/** The unit that was typed after a number: the input's own by name or label, or another of `units`; "" for anything else. */
+function unitOf(rest, own, label, units) {
+  const plain = plainUnit(rest);
+  if (plain === plainUnit(own) || (label && plain === plainUnit(label))) return own;
+  return Object.keys(units).find((name) => plainUnit(name) === plain) ?? "";
 }
 
 /** @param {string} unit */
-const plainUnit = (unit) => unit.replaceAll(/[·*\s]/g, "").replaceAll("Ω", "ohm").replaceAll("²", "^2").replace(/^°(?=[CF])/, "deg").replace(/^°$/, "deg");
+const plainUnit = (unit) =>
+  unit.replaceAll(/[·*\s]/g, "").replaceAll("Ω", "ohm").replaceAll("²", "^2").replaceAll("³", "^3").replace("µ", "u").replace(/^°(?=[CF]$)/, "deg").replace(/^°$/, "deg");
 
 function span(least, most, unit) {
-  const tail = unit && unit !== "1" ? ` ${unit}` : "";
+  const tail = unit ? ` ${unit}` : "";
   if (least !== null && most !== null) return `${least} to ${most}${tail}`;
   return least !== null ? `${least}${tail} or more` : `${most}${tail} or less`;
+}
+
+/**
+ * A number with at most `decimals` decimals, as the sentences of a limit write it.
+ * @param {number} value
+ * @param {number} decimals
+ */
+export function decimalText(value, decimals) {
+  const fixed = value.toFixed(decimals);
+  const text = fixed.includes(".") ? fixed.replace(/\.?0+$/, "") : fixed;
+  return text === "-0" ? "0" : text;
 }

@@ -1,7 +1,7 @@
 // What this phone knows about itself: its key to the laptop (given when it joined).
 
 const TOKEN = "pitcrew.token";
-const LOG = "pitcrew.log";
+const CURSOR = "pitcrew.cursor";
 
 /** @returns {string | null} */
 export function token() {
@@ -17,14 +17,24 @@ export function takeToken(page) {
   if (given) write(TOKEN, given);
 }
 
-/** The log id that this phone last met. @returns {string | null} */
-export function knownLog() {
-  return read(LOG);
+/**
+ * How far this phone has read which log.
+ * @returns {{log: string | null, head: number}}
+ */
+export function cursor() {
+  try {
+    return JSON.parse(read(CURSOR) ?? "null") ?? { log: null, head: 0 };
+  } catch {
+    return { log: null, head: 0 };
+  }
 }
 
-/** @param {string} log */
-export function keepLog(log) {
-  write(LOG, log);
+/**
+ * @param {string} log
+ * @param {number} head
+ */
+export function keepCursor(log, head) {
+  write(CURSOR, JSON.stringify({ log, head }));
 }
 
 function read(key) {

@@ -1,0 +1,180 @@
+// The Walk: one check a screen. Readings are kept on the phone the moment they are taken and handed over as the laptop answers.
+
+import { drawGauge } from "../lib/gauge.js";
+import { el, embedded, one } from "../lib/dom.js";
+import { judge } from "../lib/verdict.js";
+import { keep, onChange, waiting } from "../store/queue.js";
+import { unsentSentence } from "../sync/status.js";
+import { faultEntry, readingEntry, skippedEntry, symptomOf } from "./walk/entries.js";
+import { checksOf, gateBefore, nextOf, progressOf, zoneOf } from "./walk/plan.js";
+import { checkHead, endScreen, faultScreen, gateScreen, progressLine, reasonScreen, verdictBox } from "./walk/screens.js";
+import { fieldsOf } from "./walk/take.js";
+
+/** Starts the page. */
+export function start() {
+  const place = one("#walk");
+  const snapshot = embedded("snapshot");
+  if (!place || !snapshot) return;
+  const wish = new URLSearchParams(location.search);
+  new Walk(place, one(".actions-in"), snapshot, { zone: wish.get("zone"), check: wish.get("check") }).next();
+}
+
+class Walk {
+  /**
+   * @param {HTMLElement} place where the screens go
+   * @param {HTMLElement} actions where the two buttons go
+   * @param {any} snapshot
+   * @param {{zone: string | null, check: string | null}} wish
+   */
+  constructor(place, actions, snapshot, wish) {
+    this.place = place;
+    this.actions = actions;
+    this.snapshot = snapshot;
+    this.checks = checksOf(snapshot, wish);
+    /** @type {Map<string, string>} */
+    this.answers = wish.check ? new Map() : unsentAnswers(this.checks);
+    this.before = null;
+    this.passed = false;
+    this.faults = 0;
+  }
+
+  /** Shows whatever comes next: a gate, a check, or the end. */
+  next() {
+    const check = nextOf(this.checks, this.answers);
+    if (!check) return this.end();
+    const gate = this.passed ? null : gateBefore(this.snapshot, this.before, check);
+    return gate ? this.gate(gate) : this.check(check);
+  }
+
+  gate(gate) {
+    const word = { off: "Off and at rest", on: "On, and disabled", enabled: "Answered: safe" }[gate.power];
+    this.show([gateScreen(gate)], [button("Leave the walk", "/now"), button(word, () => {
+      this.passed = true;
+      this.next();
+    }, "main")]);
+  }
+
+  check(check) {
+    const zoneLabel = zoneOf(this.snapshot, check.zone).label;
+    const verdict = el("div", { "aria-live": "polite" });
+    const gauge = el("div", {});
+    const fields = fieldsOf(check, (form) => this.judge(check, form, gauge, verdict));
+    const form = el("form", { class: "walk", id: "take", novalidate: true, onsubmit: (event) => {
+      event.preventDefault();
+      this.keep(check, fields);
+    } },
+    progressLine(progressOf(this.checks, this.answers, check), zoneLabel), ...checkHead(check).filter(Boolean),
+    el("div", { class: "card walk-take" }, fields.element, gauge), verdict);
+    const show = () => this.show([form], [
+      button("Can't measure", () => this.reason(check, show)), button("Keep and next", () => form.requestSubmit(), "main"),
+    ]);
+    show();
+    this.judge(check, fields.read(), gauge, verdict);
+    watchKeypad(form.querySelector(".walk-take"));
+  }
+
+  /** The verdict as far as the answers go: nothing is said before every wanted answer is in. */
+  judge(check, form, gauge, verdict) {
+    const complete = !form.wrong.length && !form.missing.length && Object.keys(form.inputs).length > 0;
+    const judgement = complete ? judge(check.limit, form.inputs, check.unjudged_because) : null;
+    const result = typeof judgement?.result === "number" ? judgement.result : null;
+    const drawn = drawGauge(check.limit, result);
+    gauge.replaceChildren(...(drawn ? [drawn] : []));
+    verdict.replaceChildren(verdictBox(judgement, check));
+    return judgement;
+  }
+
+  keep(check, fields) {
+    const wanting = fields.insist();
+    if (wanting) return wanting.focus();
+    const { inputs } = fields.read();
+    const judgement = judge(check.limit, inputs, check.unjudged_because);
+    const entry = readingEntry(this.snapshot, check, inputs, judgement);
+    keep(entry);
+    this.answered(check, judgement.verdict);
+    return judgement.verdict === "stop" ? this.fault(check, judgement, symptomOf(check, inputs), entry.id) : this.next();
+  }
+
+  /** Asks why not; `back` shows the check again with what was typed. */
+  reason(check, back) {
+    const chosen = (why) => {
+      keep(skippedEntry(this.snapshot, check, why));
+      this.answered(check, "skipped");
+      this.next();
+    };
+    this.show([reasonScreen(check, chosen)], [button("Back to the check", back)]);
+  }
+
+  fault(check, judgement, symptom, reading) {
+    const screen = faultScreen(check, judgement, symptom, this.snapshot);
+    this.show([screen.element], [button("No fault, go on", () => this.next()), button("Log the fault", () => {
+      keep(faultEntry(this.snapshot, check, { ...screen.read(), reading }));
+      this.faults += 1;
+      this.next();
+    }, "main")]);
+  }
+
+  end() {
+    const here = new Set(this.checks.map((check) => check.key));
+    const due = this.snapshot.checks.filter((check) => check.due && !here.has(check.key));
+    const zones = [...new Set(due.map((check) => check.zone))].map((zone) => ({
+      label: zoneOf(this.snapshot, zone).label, href: `/walk?zone=${encodeURIComponent(zone)}`, count: due.filter((check) => check.zone === zone).length,
+    }));
+    this.show([endScreen({ checks: this.checks, answers: this.answers, left: zones, unsent: unsentSentence(), faults: this.faults })],
+      [button("Back to Now", "/now", "main")]);
+    onChange(() => {
+      const line = one("[data-kept]");
+      if (line) line.textContent = unsentSentence();
+    });
+  }
+
+  answered(check, answer) {
+    this.answers.set(check.key, answer);
+    this.before = check;
+    this.passed = false;
+  }
+
+  show(content, buttons) {
+    delete document.body.dataset.typing;
+    this.place.replaceChildren(...content);
+    this.actions.replaceChildren(...buttons);
+    scrollTo(0, 0);
+    this.place.querySelector("h1")?.focus({ preventScroll: true });
+  }
+}
+
+/** Checks that this phone has answered and not handed over yet are not asked again. */
+function unsentAnswers(checks) {
+  const known = new Map(checks.map((check) => [check.key, check]));
+  const answers = new Map();
+  for (const { kind, body } of waiting()) {
+    const key = `${body.check}@${body.part}`;
+    if (known.has(key) && (kind === "reading" || kind === "skipped")) answers.set(key, kind === "skipped" ? "skipped" : body.verdict);
+  }
+  return answers;
+}
+
+function button(words, act, kind = "") {
+  const className = `button${kind ? ` button-${kind}` : ""}`;
+  if (typeof act === "string") return el("a", { class: className, href: act }, words);
+  return el("button", { type: "button", class: className, onclick: act }, words);
+}
+
+/** While a keypad is open the number comes to the top, its gauge and verdict below it. */
+function watchKeypad(card) {
+  const toTop = () => requestAnimationFrame(() => card.scrollIntoView({ block: "start" }));
+  card.addEventListener("focusin", (event) => {
+    if (event.target.matches("input[inputmode=decimal]") && matchMedia("(pointer: coarse)").matches) {
+      document.body.dataset.typing = "";
+      toTop();
+    }
+  });
+  visualViewport?.addEventListener("resize", () => {
+    if ("typing" in document.body.dataset && card.isConnected) toTop();
+  });
+  card.addEventListener("focusout", () => {
+    setTimeout(() => {
+      if (!card.contains(document.activeElement)) delete document.body.dataset.typing;
+    }, 100);
+  });
+}

@@ -1,0 +1,62 @@
+// The entries that a walk makes: a reading, a check that could not be done and why, a fault. Pure but for id and time.
+
+import { newId } from "../../lib/ids.js";
+
+/**
+ * @param {any} snapshot
+ * @param {string} kind
+ * @param {any} body
+ * @returns {import("../../store/queue.js").Entry}
+ */
+function entry(snapshot, kind, body) {
+  const now = Date.now();
+  return {
+    id: newId(now), kind, at: new Date(now).toISOString(), robot: snapshot.robot?.name ?? null, match: snapshot.next?.run ?? null, body, shape: 1,
+  };
+}
+
+/**
+ * @param {any} snapshot
+ * @param {any} check
+ * @param {Record<string, {typed: string, value: number | string, unit: string | null}>} inputs
+ * @param {{verdict: string, result: number | null}} judgement
+ */
+export function readingEntry(snapshot, check, inputs, judgement) {
+  return entry(snapshot, "reading", {
+    check: check.check, part: check.part, inputs, result: judgement.result ?? null, limit: check.limit, verdict: judgement.verdict, photos: [],
+  });
+}
+
+/**
+ * @param {any} snapshot
+ * @param {any} check
+ * @param {string} why
+ */
+export function skippedEntry(snapshot, check, why) {
+  return entry(snapshot, "skipped", { check: check.check, part: check.part, why });
+}
+
+/**
+ * @param {any} snapshot
+ * @param {any} check
+ * @param {{symptom: string, grade: string, reading: string}} fault
+ */
+export function faultEntry(snapshot, check, { symptom, grade, reading }) {
+  return entry(snapshot, "fault", { part: check.part, symptom, grade, reading, photos: [] });
+}
+
+/**
+ * What happened, filled in from the reading: the label and what was typed.
+ * @param {any} check
+ * @param {Record<string, {typed: string, unit: string | null}>} inputs
+ */
+export function symptomOf(check, inputs) {
+  const seen = check.inputs
+    .filter((input) => inputs[input.name]?.typed)
+    .map((input) => {
+      const typed = inputs[input.name].typed.trim();
+      const number = `${typed}${input.unit_label && !typed.includes(input.unit_label) ? ` ${input.unit_label}` : ""}`;
+      return check.inputs.length > 1 ? `${input.label} ${number}` : number;
+    });
+  return `${check.label}: ${seen.join(", ")}`;
+}

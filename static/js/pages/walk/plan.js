@@ -1,0 +1,80 @@
+// Which checks a walk has, in which order, and what must be true before hands go in. Pure: no page, no storage.
+
+/** @typedef {"ok" | "watch" | "stop" | "unjudged" | "skipped"} Answer */
+
+/**
+ * The checks of a walk: one check by key, the due ones of a zone, or all due ones zone by zone.
+ * @param {any} snapshot
+ * @param {{zone?: string | null, check?: string | null}} wish
+ * @returns {any[]}
+ */
+export function checksOf(snapshot, { zone = null, check = null }) {
+  if (check) return snapshot.checks.filter((item) => item.key === check);
+  const due = snapshot.checks.filter((item) => item.due && (!zone || item.zone === zone));
+  const zones = [...new Set(due.map((item) => item.zone))];
+  return zones.flatMap((name) => due.filter((item) => item.zone === name));
+}
+
+/**
+ * The next check without an answer, or null at the end.
+ * @param {any[]} checks
+ * @param {Map<string, Answer>} answers
+ */
+export function nextOf(checks, answers) {
+  return checks.find((item) => !answers.has(item.key)) ?? null;
+}
+
+/**
+ * "3 of 6" within the current check's zone, with the shape of each.
+ * @param {any[]} checks
+ * @param {Map<string, Answer>} answers
+ * @param {any} current
+ */
+export function progressOf(checks, answers, current) {
+  const zone = checks.filter((item) => item.zone === current.zone);
+  return {
+    place: zone.indexOf(current) + 1,
+    total: zone.length,
+    steps: zone.map((item) => ({ key: item.key, label: item.label, answer: answers.get(item.key) ?? "due", current: item === current })),
+  };
+}
+
+/**
+ * At most `most` steps around the current one, and how many are left out on either side.
+ * @template T
+ * @param {T[]} steps
+ * @param {number} place index of the current one
+ * @param {number} most
+ */
+export function windowOf(steps, place, most) {
+  const start = Math.max(0, Math.min(place - Math.floor(most / 2), steps.length - most));
+  return { before: start, shown: steps.slice(start, start + most), after: Math.max(0, steps.length - start - most) };
+}
+
+/**
+ * What must be done before this check because the one before left the robot in another state; null where nothing changes.
+ * @param {any} snapshot
+ * @param {any | null} before the check whose state of power holds now
+ * @param {any} next
+ * @returns {{power: "off" | "on" | "enabled", zone: any} | null}
+ */
+export function gateBefore(snapshot, before, next) {
+  const zone = zoneOf(snapshot, next.zone);
+  const same = before && before.power === next.power;
+  if (next.power !== "off") return same ? null : { power: next.power, zone };
+  const stored = zone.energies.length || zone.release.length;
+  if (same && (before.zone === next.zone || !stored)) return null;
+  return { power: "off", zone };
+}
+
+/** Steps that make the robot safe to reach into, before the zone's own release steps. */
+export const OFF_STEPS = ["Main breaker off.", "Battery unplugged, its plug covered."];
+
+/**
+ * @param {any} snapshot
+ * @param {string} id
+ */
+export function zoneOf(snapshot, id) {
+  const zone = (snapshot.robot?.zones ?? []).find((item) => item.id === id);
+  return zone ?? { id, label: id, energies: [], release: [] };
+}

@@ -1,0 +1,179 @@
+// What the Walk shows, built as elements: the gate before hands go in, one check, the reasons, the fault, the end.
+
+import { copyOf, drawingFrom, el } from "../../lib/dom.js";
+import { OFF_STEPS, windowOf } from "./plan.js";
+import { sentenceCase } from "./take.js";
+
+const MOST_STEPS = 8;
+const POWER_WORDS = { off: "Off.", on: "On, robot disabled.", enabled: "Enabled." };
+export const REASONS = ["No time now", "Tool is missing", "Cannot reach it", "Not on the robot now"];
+const GRADES = [["stop", "Stop: do not play with it"], ["degraded", "Degraded: it works, but worse"], ["watch", "Watch: look again"]];
+const WORDS = { ok: "OK", watch: "Watch", stop: "Stop", unjudged: "Unjudged", skipped: "Not measured", due: "Not done" };
+
+/** @param {string} answer @returns {HTMLElement} */
+export const shapeOf = (answer) => copyOf(`shape-${answer}`);
+
+/**
+ * "3 of 6 on Mast" and the shape of each check of the zone.
+ * @param {ReturnType<import("./plan.js").progressOf>} progress
+ * @param {string} zoneLabel
+ */
+export function progressLine({ place, total, steps }, zoneLabel) {
+  const { before, shown, after } = windowOf(steps, place - 1, MOST_STEPS);
+  const more = (count) => count > 0 && el("li", { class: "steps-more" }, `+${count}`);
+  return el("div", { class: "progress" },
+    el("p", { class: "progress-count" }, `${place} of ${total} · ${zoneLabel}`),
+    el("ul", { class: "steps", "aria-label": "Checks of this zone" }, more(before), ...shown.map(stepOf), more(after)));
+}
+
+function stepOf({ label, answer, current }) {
+  return el("li", { class: `step-${answer}`, "aria-current": current ? "step" : null },
+    shapeOf(answer), el("span", { class: "unseen" }, `${label}: ${WORDS[answer]}`));
+}
+
+/**
+ * The power state and the cautions, in their own band.
+ * @param {any} check
+ */
+export function powerBand(check) {
+  const words = check.power === "enabled" ? ["Nobody's hands in; one person holds the disable key.", ...check.cautions] : check.cautions;
+  return el("div", { class: `power power-${check.power}` }, copyOf(`power-${check.power}`),
+    el("p", {}, el("b", {}, POWER_WORDS[check.power]), ` ${words.join(" ")}`));
+}
+
+/**
+ * Before hands go in, or before power: what must be true, step by step.
+ * @param {{power: string, zone: any}} gate
+ */
+export function gateScreen({ power, zone }) {
+  if (power === "off") return offGate(zone);
+  if (power === "on") {
+    return gate("on", "Hands out, then power on", ["Everybody's hands are out of the robot.", "Battery in, main breaker on.", "The robot stays disabled."], zone);
+  }
+  const screen = gate("enabled", "Before the robot moves", ["Stand clear of everything that can move.", "One person holds the disable key.", "Ask aloud, and wait for the answer of everyone near:"], zone);
+  screen.append(el("p", { class: "said" }, "“Safe to enable?”"));
+  return screen;
+}
+
+function offGate(zone) {
+  const screen = gate("off", "Before hands go in", [...OFF_STEPS, ...zone.release], zone);
+  if (zone.energies.length) screen.querySelector(".power").after(el("p", {}, el("b", {}, "Stored here: "), `${zone.energies.join(", ")}.`));
+  screen.append(el("p", {}, "Eye protection on."));
+  return screen;
+}
+
+function gate(power, title, steps, zone) {
+  return el("section", { class: "walk gate stack" },
+    el("div", {}, el("p", { class: "walk-part" }, zone.label), el("h1", { tabindex: "-1" }, title)),
+    el("div", { class: `power power-${power}` }, copyOf(`power-${power}`), el("p", {}, el("b", {}, POWER_WORDS[power]))),
+    el("ol", {}, ...steps.map((step) => el("li", {}, step))));
+}
+
+/**
+ * The upper half of a check: part, question, power band, how to measure with the drawing.
+ * @param {any} check
+ */
+export function checkHead(check) {
+  const drawing = drawingFrom(check.drawing);
+  return [
+    el("div", {}, el("p", { class: "walk-part" }, check.part_label), el("h1", { tabindex: "-1" }, check.ask)),
+    powerBand(check),
+    (drawing || check.how) && el("figure", { class: "card walk-how" }, check.how && el("figcaption", {}, el("p", {}, check.how)), drawing),
+  ];
+}
+
+/**
+ * The verdict and its sentence, as the server draws it; before there is one, what is waited for.
+ * @param {{verdict: string, sentence: string} | null} judgement
+ * @param {any} check
+ */
+export function verdictBox(judgement, check) {
+  if (judgement) {
+    const box = copyOf(`verdict-${judgement.verdict}`);
+    box.querySelector(".verdict-why").textContent = judgement.sentence;
+    return box;
+  }
+  const number = check.inputs.some((input) => input.kind === "number");
+  const wanted = number ? "Type the number: the verdict comes at once." : "Choose what you see: the verdict comes at once.";
+  const last = check.last ? `Last time ${WORDS[check.last.verdict]}: ${check.last.sentence}` : "";
+  return el("div", { class: "verdict verdict-waiting" }, el("div", { class: "verdict-in" },
+    el("p", {}, wanted), last && el("p", { class: "soft small" }, last)));
+}
+
+/**
+ * Why a check is not measured.
+ * @param {any} check
+ * @param {(why: string) => void} chosen
+ */
+export function reasonScreen(check, chosen) {
+  const box = el("input", { id: "other-reason", type: "text", autocomplete: "off", enterkeyhint: "done" });
+  const error = el("p", { class: "error", role: "alert", hidden: true }, "Write the reason first.");
+  const keepOther = () => {
+    if (box.value.trim()) chosen(box.value.trim());
+    else error.hidden = false;
+  };
+  return el("section", { class: "walk stack" },
+    el("div", {}, el("p", { class: "walk-part" }, check.part_label), el("h1", { tabindex: "-1" }, `Why can't it be measured? ${check.label}`)),
+    el("p", {}, "The check stays due and is listed as not measured; it is never counted as good."),
+    el("div", { class: "reasons" }, ...REASONS.map((why) => el("button", { type: "button", class: "button", onclick: () => chosen(why) }, why))),
+    el("form", { class: "stack-tight", onsubmit: (event) => {
+      event.preventDefault();
+      keepOther();
+    } }, el("div", { class: "field" }, el("label", { for: "other-reason" }, "Another reason"), box, error),
+    el("button", { class: "button" }, "Keep this reason")));
+}
+
+/**
+ * A stop was kept: the fault, filled in. The second tap logs it.
+ * @param {any} check
+ * @param {{sentence: string, verdict: string}} judgement
+ * @param {string} symptom
+ * @param {any} snapshot
+ */
+export function faultScreen(check, judgement, symptom, snapshot) {
+  const open = snapshot.faults.filter((fault) => fault.part === check.part);
+  const words = /** @type {HTMLTextAreaElement} */ (el("textarea", { id: "fault-symptom", rows: "3" }));
+  words.value = symptom;
+  const grades = GRADES.map(([value, label]) => el("label", { class: "choice" },
+    el("input", { type: "radio", name: "grade", value, checked: value === "stop" }), el("span", {}, label)));
+  const element = el("section", { class: "walk stack" },
+    el("div", {}, el("p", { class: "walk-part" }, check.part_label), el("h1", { tabindex: "-1" }, "Kept. Log it as a fault?")),
+    verdictBox(judgement, check),
+    open.length > 0 && el("div", { class: "banner" }, el("p", {}, `Already logged on this part: ${open.map((fault) => fault.symptom).join("; ")}.`)),
+    el("div", { class: "field" }, el("label", { for: "fault-symptom" }, "What is wrong"), words),
+    el("fieldset", { class: "choices" }, el("legend", {}, "How bad"), ...grades),
+    el("p", { class: "soft" }, snapshot.next ? `Goes with ${snapshot.next.label}.` : "No match is planned, so the fault goes without one."));
+  const read = () => ({ symptom: words.value.trim() || symptom, grade: element.querySelector("input[name=grade]:checked").value });
+  return { element, read };
+}
+
+/**
+ * The end: what was kept with shapes and words, what is left, the way back.
+ * @param {{checks: any[], answers: Map<string, string>, left: {label: string, href: string, count: number}[], unsent: string, faults: number}} end
+ */
+export function endScreen({ checks, answers, left, unsent, faults }) {
+  const done = checks.filter((check) => answers.has(check.key));
+  const kept = done.filter((check) => answers.get(check.key) !== "skipped").length;
+  const rows = done.map((check) => el("li", {}, el("a", { class: "row-link", href: `/walk?check=${encodeURIComponent(check.key)}` },
+    el("span", { class: "row-title" }, check.label), el("span", { class: "row-more" }, check.part_label),
+    markOf(answers.get(check.key)))));
+  return el("section", { class: "walk stack" },
+    el("h1", { tabindex: "-1" }, done.length ? "Walk done" : "Nothing is due here"),
+    el("p", {}, summary(kept, done.length - kept, faults), " ", el("span", { "data-kept": true }, unsent)),
+    rows.length > 0 && el("div", { class: "card card-bare" }, el("ul", { class: "rows" }, ...rows)),
+    left.length > 0 && el("h2", {}, "Still due elsewhere"),
+    left.length > 0 && el("div", { class: "card card-bare" }, el("ul", { class: "rows" }, ...left.map((zone) => el("li", {},
+      el("a", { class: "row-link", href: zone.href }, el("span", { class: "row-title" }, zone.label),
+        el("span", { class: "row-end number" }, `${zone.count} ${zone.count === 1 ? "check" : "checks"}`)))))));
+}
+
+function markOf(answer) {
+  return el("span", { class: `row-end row-end-tall mark mark-${answer}` }, shapeOf(answer), WORDS[answer]);
+}
+
+function summary(kept, skipped, faults) {
+  const parts = [`${kept} ${kept === 1 ? "reading" : "readings"} kept`];
+  if (faults) parts.push(`${faults} ${faults === 1 ? "fault" : "faults"} logged`);
+  if (skipped) parts.push(`${skipped} not measured`);
+  return `${sentenceCase(parts.join(", "))}.`;
+}
