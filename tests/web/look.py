@@ -37,14 +37,14 @@ OHM_LIMIT = limit("mohm", 1, watch_high=15, stop_high=20, guards={"stop_high": 0
 VOLT_LIMIT = limit("V", 2, stop_low=12.7, guards={"stop_low": 0.05})
 LOOK: dict[str, Any] = {
     "robot": ROBOT, "zones": ZONES, "many": MANY, "chain": CHAIN, "chain_limit": CHAIN_LIMIT, "ohm_limit": OHM_LIMIT, "volt_limit": VOLT_LIMIT,
-    "trend": [
+    "drawings": [("chain-slack", CHAIN, CHAIN_LIMIT)],
+    "trend_points": [
         {"x": number, "label": f"Match {match}", "value": value / 1000, "verdict": verdict, "joined": joined}
         for number, (match, value, verdict, joined) in enumerate([
             (3, 12.1, "ok", True), (7, 12.6, "ok", True), (12, 13.4, "ok", True), (15, 16.9, "unjudged", False), (19, 14.6, "watch", True),
             (24, 15.9, "watch", True), (28, 18.2, "watch", True), (31, 20.9, "stop", True),
         ])
     ],
-    "fault": {"id": "0195", "symptom": "Chain slack: 14.6 mm", "part_label": "Lift chain, left", "grade": "stop", "state": "open", "match": "Match 28", "href": "/faults/0195"},
 }
 
 
