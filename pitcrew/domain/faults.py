@@ -4,7 +4,7 @@ A move that the table does not have when it arrives is kept and shown as a confl
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from pitcrew.domain.facts import Fact
@@ -53,9 +53,19 @@ class Fault:
     state: str = "open"
     moves: tuple[Fact, ...] = ()
     deferral: Deferral | None = None
-    repaired_at: datetime | None = None
+    repairs: tuple[Fact, ...] = ()
     changed_at: datetime | None = None
-    conflicts: tuple[tuple[str, str], ...] = field(default=())
+    conflicts: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def repaired_at(self) -> datetime | None:
+        """When it was repaired last, also where it came open again; None where it never was."""
+        return self.repairs[-1].at if self.repairs else None
+
+    @property
+    def closed(self) -> bool:
+        """Whether nothing is left to do: proven, or no fault found."""
+        return self.state in ("proven", "no_fault_found")
 
 
 def fold_fault(report: Fact, moves: Sequence[Fact], proof: Proof) -> Fault:
@@ -82,8 +92,8 @@ def _moved(fault: Fault, move: Fact, proof: Proof) -> Fault:
     if to == "deferred":
         body = move.body
         deferral = Deferral(move.person, body.why, body.until or move.match, body.restriction, move.at, move.id)
-    repaired_at = move.at if to == "repaired" else fault.repaired_at if to == "proven" else None
-    return replace(fault, state=to, deferral=deferral, repaired_at=repaired_at, changed_at=move.at)
+    repairs = (*fault.repairs, move) if to == "repaired" else fault.repairs
+    return replace(fault, state=to, deferral=deferral, repairs=repairs, changed_at=move.at)
 
 
 def _with_conflict(fault: Fault, move: Fact, sentence: str) -> Fault:

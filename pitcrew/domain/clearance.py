@@ -1,0 +1,216 @@
+"""Climb clearance: the safety captain's signature over the climb-critical facts, and the one rule by which it ends.
+
+Every entry with a later `seq` than the signer saw, on a climb-critical part, voids it, except a reading taken after the
+signature and judged `ok`. Changed climb-critical definitions void it, and so does age. Nothing may be missing, unjudged or not
+loaded at signing, and a signature that came from another log is history and never counts.
+"""
+
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+
+from pitcrew.domain.definitions import Definitions
+from pitcrew.domain.facts import UNKNOWN_PART, Fact, ReadingFact
+from pitcrew.domain.faults import Fault, is_open_now
+from pitcrew.domain.limits import PartCheck
+from pitcrew.domain.moment import Moment
+from pitcrew.domain.schedule import Run
+from pitcrew.domain.state import State
+from pitcrew.entries import Entry
+
+ADOPTED = "The signature came from another log: it is history and does not count."
+
+
+@dataclass(frozen=True)
+class Missing:
+    """Something that blocks signing. `key`: the check to walk, if it is one; `kind` and `ref` name it for a link."""
+
+    text: str
+    key: str = ""
+    kind: str = "check"
+    ref: str = ""
+
+
+@dataclass(frozen=True)
+class ClimbClearance:
+    """`cleared`, `void`, `none` or `refused`, the decision that says so, the entry that voided it, why, and what is missing."""
+
+    state: str
+    fact: Fact | None = None
+    voided_by: Entry | None = None
+    why: str = ""
+    missing: list[Missing] = field(default_factory=list)
+
+
+def climb_clearance(definitions: Definitions, state: State, now: datetime, run: Run | None) -> ClimbClearance:
+    """Whether the robot may climb in `run`, by the captain's last decision and all that came after it."""
+    return clearance_of(Moment(definitions, state, now, run))
+
+
+def past_clearances(definitions: Definitions, state: State, now: datetime, run: Run | None) -> list[ClimbClearance]:
+    """Every decision of the captain, latest first, with what became of it."""
+    moment = Moment(definitions, state, now, run)
+    return [_decided(moment, fact) for fact in reversed(state.clearances)]
+
+
+def clearance_of(moment: Moment) -> ClimbClearance:
+    """`climb_clearance` for a moment."""
+    last = _last_decision(moment)
+    if last is None:
+        why = ADOPTED if moment.state.clearances else "Nobody has signed for a climb."
+        return ClimbClearance("none", why=why, missing=missing_for_climb(moment))
+    found = _decided(moment, last)
+    return found if found.state == "cleared" else replace(found, missing=missing_for_climb(moment))
+
+
+def is_in_force(moment: Moment) -> bool:
+    """Whether the captain's last decision clears the climb."""
+    last = _last_decision(moment)
+    return last is not None and _decided(moment, last).state == "cleared"
+
+
+def _last_decision(moment: Moment) -> Fact | None:
+    """The captain's last decision that was made in this log."""
+    return next((fact for fact in reversed(moment.state.clearances) if fact.entry.origin is None), None)
+
+
+def climb_checks(definitions: Definitions) -> list[PartCheck]:
+    """The checks that a clearance rests on: all on climb-critical parts, and those that are due before a climb."""
+    return [item for item in definitions.part_checks.values() if item.part.climb_critical or item.check.for_climb]
+
+
+def missing_for_climb(moment: Moment, seen_seq: int | None = None, signed_at: datetime | None = None) -> list[Missing]:
+    """What blocks signing now; or what blocked it at `signed_at`, by the readings known at `seen_seq` (None: all)."""
+    until = signed_at or moment.now
+    found = [
+        Missing(f"{mistake.sentence} What did not load counts as missing.", kind="mistake")
+        for mistake in moment.definitions.mistakes if mistake.climb
+    ]
+    if moment.definitions.robot is None:
+        found.append(Missing("No build sheet is loaded for the robot that plays.", kind="mistake"))
+    for item in climb_checks(moment.definitions):
+        if text := _lacks(moment, item, seen_seq, until):
+            found.append(Missing(f"{item.check.label}, {item.part.label}: {text}", item.key, "check", item.key))
+    critical = critical_parts(moment)
+    found += [
+        Missing(text, kind="fault", ref=fault.id)
+        for fault in moment.faults if fault.part in critical and (text := _fault_blocks(moment, fault))
+    ]
+    found += [
+        Missing(f"{moment.label(item.part)}: {item.what}; to be undone first.", kind="temporary", ref=item.id)
+        for item in moment.state.temporaries.values()
+        if item.open and item.blocks and item.part in critical and moment.is_mine(item.robot)
+    ]
+    return found
+
+
+def critical_parts(moment: Moment) -> set[str]:
+    """The ids of the parts on which the climb hangs, of the robot that plays."""
+    robot = moment.definitions.robot
+    return {part.id for part in robot.parts.values() if part.climb_critical} if robot else set()
+
+
+def _lacks(moment: Moment, item: PartCheck, seen_seq: int | None, until: datetime) -> str:
+    """What a clearance lacks of one check; empty if it is done."""
+    last = moment.last_reading(item.key, seen_seq)
+    if last is None:
+        return "never done."
+    if last.verdict in ("stop", "unjudged"):
+        return f"{last.verdict}. {last.sentence}"
+    touched = moment.repaired_or_changed(item.part.id)
+    if touched is not None and touched >= last.at:
+        return "not done since the part was repaired or changed."
+    if item.check.for_climb and (runs := moment.runs_since(last.at, until)):
+        return f"not done since {runs[-1].label} was played."
+    return ""
+
+
+def _fault_blocks(moment: Moment, fault: Fault) -> str:
+    """Why a fault on a climb-critical part blocks signing; empty if it does not. A mere `watch` does not block."""
+    name = f"{moment.label(fault.part)}: {fault.symptom}"
+    if fault.grade == "watch" or fault.closed:
+        return ""
+    if is_open_now(fault, moment.state, moment.run):
+        return f"{name} is an open fault."
+    if fault.state == "repaired":
+        return f"{name} was repaired, but no passing reading has proven it."
+    if fault.grade == "stop" and not _second_name(moment, fault):
+        return f"{name} is deferred by {fault.deferral.who if fault.deferral else 'nobody'} alone; a second name is wanted."
+    return ""
+
+
+def _second_name(moment: Moment, fault: Fault) -> bool:
+    """Whether somebody else than the one who deferred a fault has approved it."""
+    deferral = fault.deferral
+    approvals = moment.state.approvals.get(deferral.move, []) if deferral else []
+    return any(fact.body.decision == "approved" and deferral and fact.person != deferral.who for fact in approvals)
+
+
+def _decided(moment: Moment, fact: Fact) -> ClimbClearance:
+    """What became of one decision of the captain."""
+    if fact.entry.origin is not None:
+        return ClimbClearance("none", fact, why=ADOPTED)
+    if fact.body.decision == "refused":
+        return ClimbClearance("refused", fact, why=fact.body.why or f"{fact.person} refused the climb.")
+    later = [item for item in moment.state.clearances if item.seq > fact.seq]
+    if later:
+        return ClimbClearance("void", fact, later[0].entry, f"{later[0].person} decided again.")
+    voiding = _first_voiding(moment, fact)
+    if voiding is not None:
+        return ClimbClearance("void", fact, voiding, _voiding_text(moment, voiding))
+    why = _too_old(moment, fact) or _not_founded(moment, fact)
+    return ClimbClearance("void", fact, why=why) if why else ClimbClearance("cleared", fact)
+
+
+def _seen(fact: Fact) -> int:
+    """The last `seq` that the signer saw: what the screen showed, never more than the signature's own."""
+    return min(fact.body.seen_seq, fact.seq)
+
+
+def _first_voiding(moment: Moment, fact: Fact) -> Entry | None:
+    """The first entry after what the signer saw that ends a clearance by the one rule, or a change of definitions."""
+    found: list[tuple[int, Entry]] = []
+    for part in (UNKNOWN_PART, *critical_parts(moment)):
+        for seq, entry in reversed(moment.state.touches.get(part, [])):
+            if seq <= _seen(fact):
+                break
+            if _voids(moment, fact, entry):
+                found.append((seq, entry))
+    found += [(load.seq, load.entry) for load in moment.state.loads if load.seq > _seen(fact) and load.body.changes]
+    return min(found, key=lambda pair: pair[0])[1] if found else None
+
+
+def _voids(moment: Moment, fact: Fact, entry: Entry) -> bool:
+    if entry.robot in moment.definitions.robots and not moment.is_mine(entry.robot):
+        return False
+    reading = moment.state.facts.get(entry.id)
+    return not (isinstance(reading, ReadingFact) and reading.at > fact.at and reading.verdict == "ok")
+
+
+def _voiding_text(moment: Moment, entry: Entry) -> str:
+    kind = entry.kind.replace("_", " ")
+    if entry.kind == "definitions":
+        return "Climb-critical definitions changed after the signature."
+    part = entry.body.get("part")
+    where = f" on {moment.label(part)}" if isinstance(part, str) and part else ""
+    return f"A {kind}{where} came after the signature ({entry.person or 'nobody named'}, entry {entry.seq})."
+
+
+def _too_old(moment: Moment, fact: Fact) -> str:
+    """Why a clearance has ended by age: the event's day changed, or it has lasted its match runs."""
+    if not moment.same_day(fact.at):
+        return "It was signed on another day."
+    lasts = moment.definitions.settings["clearance_runs"]
+    runs = moment.runs_since(fact.at)
+    if len(runs) >= lasts:
+        return f"It lasts {lasts} match run{'s' if lasts > 1 else ''}; {runs[-1].label} was played since."
+    order = [run.id for run in moment.state.runs_in_order() if run.ours and not run.cancelled]
+    here = moment.run.id if moment.run else None
+    if here in order and fact.match in order and order.index(here) - order.index(fact.match) >= lasts:
+        return f"It was signed for an earlier match run and lasts {lasts}."
+    return ""
+
+
+def _not_founded(moment: Moment, fact: Fact) -> str:
+    """What was missing when a clearance was signed, or has come to lack since."""
+    missing = missing_for_climb(moment, _seen(fact), fact.at) or missing_for_climb(moment, None, fact.at)
+    return f"Signed while something was missing. {missing[0].text}" if missing else ""

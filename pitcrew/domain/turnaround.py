@@ -1,0 +1,106 @@
+"""The turnaround: when the crew must leave, and which of the due checks fit into the time that is left, by whom.
+
+What does not fit is listed by name; nothing here says that all is checked.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+
+from pitcrew.domain.definitions import Definitions
+from pitcrew.domain.due import DueCheck, due_checks
+from pitcrew.domain.schedule import Run, next_run, outlook, played_runs
+from pitcrew.domain.state import State
+
+POWERS = ("off", "on", "enabled")
+
+
+@dataclass(frozen=True)
+class Turnaround:
+    """The time until the next run and the plan for it; times are UTC, None where the schedule does not tell them.
+
+    `expected`: the start moved by the live delay; `earliest`: be ready from here on; `back_at`: when the robot is or was back
+    from its last run; `seconds_left`: until leaving (negative: late); `order`: all that is due, the most dangerous first.
+    """
+
+    run: Run | None
+    back_at: datetime | None
+    leave_at: datetime | None
+    expected: datetime | None
+    earliest: datetime | None
+    runs_before: int
+    now: datetime
+    seconds_left: float | None
+    order: list[DueCheck] = field(default_factory=list)
+    fits: list[DueCheck] = field(default_factory=list)
+    will_not_fit: list[DueCheck] = field(default_factory=list)
+
+
+def turnaround(definitions: Definitions, state: State, now: datetime, run: Run | None = None) -> Turnaround:
+    """The plan for `run`, or for our next one."""
+    run = run or next_run(state, now)
+    settings = definitions.settings
+    seen = outlook(state, now, run) if run else None
+    leave_at = seen.expected - timedelta(seconds=settings["queue_lead"]) if seen and seen.expected else None
+    back_at = _back_at(definitions, state, now)
+    order = due_checks(definitions, state, now, run)
+    fits, will_not_fit = order, []
+    if leave_at is not None:
+        begin = max(now, back_at) if back_at else now
+        fits, will_not_fit = plan(order, (leave_at - begin).total_seconds() / 60, settings["crew"])
+    return Turnaround(
+        run=run, back_at=back_at, leave_at=leave_at, expected=seen.expected if seen else None,
+        earliest=seen.earliest if seen else None, runs_before=seen.runs_before if seen else 0, now=now,
+        seconds_left=(leave_at - now).total_seconds() if leave_at else None,
+        order=order, fits=list(fits), will_not_fit=list(will_not_fit),
+    )
+
+
+def plan(order: Sequence[DueCheck], minutes: float, crew: int) -> tuple[list[DueCheck], list[DueCheck]]:
+    """Which checks `crew` people can do in `minutes`, taken in their order as long as they fit, and which not.
+
+    First all with the power off, then on, then enabled, when nobody's hands are in and one check is done at a time.
+    """
+    fits: list[DueCheck] = []
+    will_not_fit: list[DueCheck] = []
+    for item in order:
+        enough_people = item.part_check.check.hands <= crew
+        if enough_people and minutes_needed([*fits, item], crew) <= minutes:
+            fits.append(item)
+        else:
+            will_not_fit.append(item)
+    return fits, will_not_fit
+
+
+def minutes_needed(items: Sequence[DueCheck], crew: int) -> float:
+    """How long `crew` people take for some checks, each begun as soon as enough hands are free."""
+    total = 0.0
+    for power in POWERS:
+        free_at = [0.0] * crew
+        for item in items:
+            check = item.part_check.check
+            if check.power == power:
+                hands = crew if power == "enabled" else min(check.hands, crew)
+                _work(free_at, hands, check.minutes)
+        total += max(free_at)
+    return total
+
+
+def _work(free_at: list[float], hands: int, minutes: float) -> None:
+    """Let the `hands` people who are free first do a check together; `free_at` is when each of the crew is free."""
+    free_at.sort()
+    if hands:
+        free_at[:hands] = [free_at[hands - 1] + minutes] * hands
+
+
+def _back_at(definitions: Definitions, state: State, now: datetime) -> datetime | None:
+    """When the robot is back from our last run: as logged, else by the start, the match's length and the way back."""
+    played = played_runs(state, now)
+    if not played:
+        return None
+    run, start = played[-1]
+    logged = [fact.at for fact in state.returned if fact.match == run.id or fact.at > start]
+    if logged:
+        return min(logged)
+    settings = definitions.settings
+    return start + timedelta(seconds=settings["match_length"] + settings["walk_back"])
