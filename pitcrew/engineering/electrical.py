@@ -7,8 +7,7 @@ from pitcrew.units import mark
 
 COPPER_20C = 1.7241e-8  # ohm*m
 TERMINATOR = 120.0
-_ONE_END = (100.0, 130.0)
-_BOTH_ENDS = (50.0, 65.0)
+_ONE_LEAST, _ONE_MOST = 100.0, 130.0  # of one terminator
 _OPEN = 240.0
 
 
@@ -56,11 +55,11 @@ def bus_resistance(measured: float) -> Outcome:
     reading lies in the band of that number and 0 where it lies between two bands.
     """
     equivalent = TERMINATOR / measured
-    ends = 0 if measured > _OPEN else max(1, round(equivalent))
-    low, high = (_ONE_END[0] / max(ends, 1), _ONE_END[1] / max(ends, 1))
-    fits = ends == 0 or low <= measured <= high
+    within = next((ends for ends in range(1, 5) if _ONE_LEAST <= measured * ends <= _ONE_MOST), None)
+    ends = 0 if measured > _OPEN else within or max(1, round(equivalent))
+    fits = within is not None or ends == 0 or ends > 4
     extras = {
-        "low": _BOTH_ENDS[0], "high": _BOTH_ENDS[1], "expected": TERMINATOR / 2, "deviation": measured - TERMINATOR / 2,
+        "low": _ONE_LEAST / 2, "high": _ONE_MOST / 2, "expected": TERMINATOR / 2, "deviation": measured - TERMINATOR / 2,
         "fits": int(fits), "equivalent": equivalent,
     }
     return Outcome(float(ends), f"{measured:.3g} Ω: {_bus_words(ends, fits)}", extras)

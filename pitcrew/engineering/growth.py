@@ -6,6 +6,7 @@ the mean time between faults at the end (Crow), NIST's approximation beside them
 
 import math
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 from pitcrew.engineering.figures import Outcome, figure, number, numbers
@@ -78,6 +79,7 @@ def _beta_interval(record: History, beta: float, tail: float) -> tuple[float, fl
     return beta * float(gammaincinv(free, tail)) / n, beta * float(gammainccinv(free, tail)) / n
 
 
+@lru_cache(maxsize=1024)
 def _crow_factors(n: int, tail: float) -> tuple[float, float]:
     """Crow's coefficients for a time-truncated record: MTBF bounds over its maximum-likelihood value.
 
@@ -101,6 +103,7 @@ def _crow_factors(n: int, tail: float) -> tuple[float, float]:
     return math.exp(middle - at_most), math.exp(middle - at_least)
 
 
+@lru_cache(maxsize=1024)
 def _product_factors(n: int, tail: float) -> tuple[float, float]:
     """MTBF bounds over the maximum-likelihood value for a failure-truncated record: n^2 over the product of two gammas.
 
