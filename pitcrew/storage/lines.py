@@ -36,7 +36,8 @@ def read_file(path: Path) -> tuple[ReadLog, int]:
             break
         records.append(record)
         good += len(line) + 1
-    report = [f"{path.name}: a torn last line of {len(raw) - good} bytes was left out; nothing acknowledged was in it."] if good < len(raw) else []
+    torn = len(raw) - good
+    report = [f"{path.name}: a torn last line of {torn} bytes was left out; nothing acknowledged was in it."] if torn else []
     if not records:
         return ReadLog("", [], report), 0
     header = records[0]
@@ -89,8 +90,9 @@ class LinesStorage(Storage):
             self._write(data)
         except OSError as error:
             self._recover()
-            reason = "The disk is full" if error.errno in (errno.ENOSPC, errno.EDQUOT) else f"The disk does not take it ({error.strerror})"
-            raise DiskFull(f"{reason}: the entry is not stored on the laptop. Keep it on the phone, free some space, and send it again.") from error
+            full = error.errno in (errno.ENOSPC, errno.EDQUOT)
+            reason = "The disk is full" if full else f"The disk does not take it ({error.strerror})"
+            raise DiskFull(f"{reason}: this is not stored on the laptop. Keep it, free some space, and send it again.") from error
         self._length += len(data)
 
     def close(self) -> None:
