@@ -188,6 +188,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 
 MAKER_FIELDS = ("id", "kind", "at", "device", "person", "robot", "match", "body", "shape")
+_MISSING = re.compile(r"Object missing required field `(\w+)`")
 _ID_LETTERS = frozenset("0123456789abcdef-")
 
 
@@ -276,7 +277,9 @@ def _check_texts(value: Any, place: str) -> None:
 
 def _explain(error: msgspec.ValidationError, root: str) -> tuple[str, str]:
     """A msgspec error as (sentence, field): `Expected int, got str - at $.seq` names `entry.seq`."""
-    text = str(error)
-    message, _, path = text.partition(" - at `")
+    message, _, path = str(error).partition(" - at `")
     field = root + path.rstrip("`").removeprefix("$")
-    return f"{field}: {message}. See `pitcrew schema entries` for what is wanted.", field
+    missing = _MISSING.match(message)
+    if missing:
+        field = f"{field}.{missing[1]}"
+    return f"{field}: {message}. See `pitcrew schema entries` for what is wanted.", field.removeprefix("entry.")

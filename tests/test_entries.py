@@ -44,7 +44,7 @@ def test_an_unknown_kind_names_the_nearest() -> None:
     [
         ({"body": {"text": 3}}, "body.text"),
         ({"body": {"text": "x", "texd": "y"}}, "body"),
-        ({"body": {}}, "body"),
+        ({"body": {}}, "body.text"),
         ({"kind": "fault", "body": {"part": "a.b", "symptom": "s", "grade": "awful"}}, "body.grade"),
         ({"at": "yesterday"}, "at"),
         ({"at": "2026-03-07T10:31:05"}, "at"),
