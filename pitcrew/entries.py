@@ -4,6 +4,7 @@ An entry's body has one shape per kind (the structs below); `pitcrew schema entr
 server validates with the same structs. Shapes only ever gain optional fields, so an old phone's entry stays readable.
 """
 
+import re
 import secrets
 from collections.abc import Callable
 from datetime import UTC, datetime

@@ -1,1 +1,5 @@
 """One blueprint a screen."""
+
+from pitcrew.web.pages import join
+
+BLUEPRINTS = (join.blueprint,)
