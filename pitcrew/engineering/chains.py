@@ -5,12 +5,27 @@ from dataclasses import dataclass
 
 from pitcrew.engineering.constants import INCH, POUND_FORCE
 from pitcrew.engineering.figures import Outcome, choice, count, figure, quantity, text, yes_no
-from pitcrew.engineering.lookup import row
+from pitcrew.engineering.lookup import other_names, row
 from pitcrew.errors import OutOfRange
 from pitcrew.units import mark, number_text
 
-B29_STRENGTH = 12_500.0  # lbf per square inch of pitch
-CHAIN_41_STRENGTH = 1500.0  # lbf
+# ASME B29.1, least tensile strength in lbf: 12 500 times the square of the pitch in inches, rounded, but for #41
+B29_STRENGTH = {
+    25: 780,
+    35: 1760,
+    41: 1500,
+    40: 3125,
+    50: 4880,
+    60: 7030,
+    80: 12500,
+    100: 19530,
+    120: 28125,
+    140: 38280,
+    160: 50000,
+    180: 63280,
+    200: 78125,
+    240: 112500,
+}
 WEAR_CAP, WEAR_FIXED, WEAR_PER_TOOTH = 3.0, 1.5, 200.0  # %, %, % times teeth
 SLACK = {"normal": (0.04, 0.06), "shock": (0.02, 0.03)}
 FEWEST_PITCHES = 6
@@ -26,40 +41,22 @@ class Chain:
     strength: float | None
 
 
-def _ansi(number: int) -> Chain:
-    pitch = number // 10 / 8
-    pounds = CHAIN_41_STRENGTH if number == 41 else B29_STRENGTH * pitch**2
-    return Chain(f"#{number}", pitch * INCH.value, pounds * POUND_FORCE.value)
+def _ansi(number: int, pounds: int) -> Chain:
+    """The first digits of a chain number are its pitch in eighths of an inch."""
+    return Chain(f"#{number}", number // 10 / 8 * INCH.value, pounds * POUND_FORCE.value)
 
 
-SIZES: dict[str, Chain] = {
-    str(number): _ansi(number) for number in (25, 35, 41, 40, 50, 60, 80, 100, 120, 140, 160, 180, 200, 240)
-} | {
+SIZES: dict[str, Chain] = {str(number): _ansi(number, pounds) for number, pounds in B29_STRENGTH.items()} | {
     name: Chain(name.upper(), pitch * 1e-3, None)
     for name, pitch in {"05b": 8.0, "06b": 9.525, "08b": 12.7, "10b": 15.875, "12b": 19.05, "16b": 25.4}.items()
 }
-ISO_606 = {
-    "04c": "25",
-    "06c": "35",
-    "085": "41",
-    "08a": "40",
-    "10a": "50",
-    "12a": "60",
-    "16a": "80",
-    "20a": "100",
-    "24a": "120",
-    "28a": "140",
-    "32a": "160",
-    "36a": "180",
-    "40a": "200",
-    "48a": "240",
-}
-ALIASES = ISO_606 | {f"{name}-1": size for name, size in ISO_606.items()} | {f"{size}-1": size for size in SIZES}
+ISO_606 = "04c 06c 085 08a 10a 12a 16a 20a 24a 28a 32a 36a 40a 48a"  # the same chains in the same order
+_OTHER_NAMES = other_names({size: f"{iso}; {iso}-1; {size}-1" for iso, size in zip(ISO_606.split(), SIZES, strict=False)})
 
 
 def chain(size: str) -> Chain:
     """The chain of a size as written. Raises UnknownName with the nearest."""
-    return row("The chain size", size, SIZES, ALIASES, ("ansi", "iso", "no", "#"))[1]
+    return row("The chain size", size, SIZES, _OTHER_NAMES, ("ansi", "iso", "no", "#"))[1]
 
 
 @figure(
@@ -78,12 +75,11 @@ def chain_strength(size: str) -> Outcome:
         raise OutOfRange(
             f"The chain size {found.name} is not in ASME B29.1, which is used here. Take its maker's figure.", "size"
         )
-    rule = (
-        "the smaller #41 is an exception in ASME B29.1"
-        if found.name == "#41"
-        else (f"12 500 lbf times the square of its pitch of {mark(found.pitch, 'length', 4)}")
+    exception = "; the smaller #41 is an exception there" if found.name == "#41" else ""
+    because = (
+        f"A new {found.name} chain with its pitch of {mark(found.pitch, 'length', 4)} breaks at {mark(found.strength, 'force')} or more "
+        f"(ASME B29.1{exception}); that is not a working load."
     )
-    because = f"A new {found.name} chain breaks at {mark(found.strength, 'force')} or more ({rule}); this is not a working load."
     return Outcome(found.strength, because, {"pitch": found.pitch})
 
 

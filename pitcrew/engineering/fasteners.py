@@ -1,5 +1,7 @@
 """Bolts: stress area, proof load, and torque against preload."""
 
+import math
+
 from pitcrew.engineering.figures import Outcome, figure, number, quantity
 from pitcrew.engineering.friction import CONDITION
 from pitcrew.engineering.friction import condition as find_condition
@@ -48,7 +50,7 @@ def bolt_area(thread: str) -> Outcome:
     "bolt-proof",
     "N",
     value_is="proof load: what the bolt carries without lasting stretch",
-    source="stress area × proof stress of ISO 898-1:2013 or SAE J429 (Shigley, table 8-9)",
+    source="stress area (three digits of it for ISO 898-1, as printed there) × proof stress of ISO 898-1:2013 or SAE J429",
     range="ISO 898-1: M1.6 to M39, class 9.8 to M16; SAE J429: 1/4 to 1-1/2 in, grade 2 no longer than 6 in",
     extra_units={"proof_stress": "Pa", "yield_stress": "Pa", "tensile_stress": "Pa", "tensile_load": "N", "area": "m^2"},
     thread=THREAD,
@@ -58,9 +60,10 @@ def bolt_proof(thread: str, grade: str) -> Outcome:
     """Proof load in N, with the stresses in Pa and `tensile_load` in N. Raises UnknownName and OutOfRange."""
     found = find_thread(thread)
     kind, step = strength(found, grade)
-    load = found.area * step.proof
+    area = found.printed_area
+    load = area * step.proof
     because = (
-        f"{found.name} of {kind.standard} {kind.name} has a proof load of {mark(load, 'force')}: {mark(found.area, 'area')} "
+        f"{found.name} of {kind.standard} {kind.name} has a proof load of {mark(load, 'force')}: {mark(area, 'area')} "
         f"times {mark(step.proof, 'stress')}."
     )
     return Outcome(
@@ -70,8 +73,8 @@ def bolt_proof(thread: str, grade: str) -> Outcome:
             "proof_stress": step.proof,
             "yield_stress": step.yields,
             "tensile_stress": step.tensile,
-            "tensile_load": found.area * step.tensile,
-            "area": found.area,
+            "tensile_load": area * step.tensile,
+            "area": area,
         },
     )
 
@@ -95,7 +98,7 @@ def bolt_torque(thread: str, grade: str, condition: str, fraction: float) -> Out
     """
     found, state = find_thread(thread), find_condition(condition)
     kind, step = strength(found, grade)
-    preload = fraction * found.area * step.proof
+    preload = fraction * found.printed_area * step.proof
     torque = state.factor.value * found.diameter * preload
     scatter = state.scatter.value
     because = (
@@ -115,6 +118,30 @@ def bolt_torque(thread: str, grade: str, condition: str, fraction: float) -> Out
             "factor": state.factor.value,
         },
     )
+
+
+@figure(
+    "nut-factor",
+    "1",
+    value_is="K of T = K·D·F",
+    source="Shigley, eq. (8-26): K = dm/2d·(tan λ + f·sec α)/(1 - f·tan λ·sec α) + 0.625·fc, α = 30°",
+    range="friction of the threads and under the head between 0 and 0.5, each from a table or a test",
+    thread=THREAD,
+    thread_friction=number("friction of the threads", least=0.0, most=0.5),
+    collar_friction=number("friction under the turning head or nut", least=0.0, most=0.5),
+)
+def nut_factor(thread: str, thread_friction: float, collar_friction: float) -> Outcome:
+    """Nut factor of a thread from its two frictions, where no tested K is known. Raises UnknownName."""
+    found = find_thread(thread)
+    mean = found.diameter - 9 * math.sqrt(3) / 24 * found.pitch
+    lead, secant = found.pitch / (math.pi * mean), 2 / math.sqrt(3)
+    factor = mean / (2 * found.diameter) * (lead + thread_friction * secant) / (1 - thread_friction * lead * secant)
+    factor += 0.625 * collar_friction
+    because = (
+        f"{found.name} with friction {number_text(thread_friction)} in its threads and {number_text(collar_friction)} under the head has "
+        f"K = {number_text(factor)}; most of a torque is spent on friction."
+    )
+    return Outcome(factor, because)
 
 
 @figure(

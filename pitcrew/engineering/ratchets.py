@@ -2,10 +2,12 @@
 
 import math
 
-from pitcrew.engineering.constants import GRAVITY
-from pitcrew.engineering.figures import Outcome, count, figure, number, quantity, yes_no
+from pitcrew.engineering.constants import GRAVITY, KSI
+from pitcrew.engineering.figures import Outcome, choice, count, figure, number, quantity, yes_no
 from pitcrew.units import mark, number_text
 
+RATCHET_SHAPES = ((12, 50.0), (20, 35.0), (math.inf, 20.0))  # teeth up to, factor F
+RATCHET_STRESS = {"shock": 2.5 * KSI.value, "steady": 4.0 * KSI.value}
 STATICS = "statics of a winch: torque = load × (drum + rope) / 2, tooth force = torque / pawl radius"
 
 
@@ -119,6 +121,31 @@ def hold_slip(slip: float, drum: float, teeth: int, ratio: float, rope: float) -
     verdict = "the pawl may only have seated" if slipped <= 1 else "the ratchet did not hold"
     because = f"It sank {mark(slip, 'length')}, which is {number_text(slipped)} teeth of {mark(per_tooth, 'length')}: {verdict}."
     return Outcome(slipped, because, {"per_tooth": per_tooth})
+
+
+@figure(
+    "ratchet-pitch",
+    "m",
+    value_is="least circular pitch of the ratchet's teeth",
+    source="Machinery's Handbook, ratchet gearing: P = √(F·M/(L·S·N)), F 50 to 12 teeth, 35 to 20, else 20; "
+    "S 2500 psi shock, 4000 psi steady",
+    range="a ratchet of 5 teeth and more in ordinary steel",
+    extra_units={"module": "m", "diameter": "m"},
+    torque=quantity("torque", "torque on the ratchet", above=0.0),
+    width=quantity("length", "face width of the ratchet", above=0.0),
+    teeth=count("teeth of the ratchet", least=5, most=1000),
+    service=choice("how the load comes on", "shock", "steady", default="shock"),
+)
+def ratchet_pitch(torque: float, width: float, teeth: int, service: str) -> Outcome:
+    """Least circular pitch in m for a torque in N*m; the `module` (pitch/π) and `diameter` of such a ratchet in m."""
+    shape = next(factor for most, factor in RATCHET_SHAPES if teeth <= most)
+    pitch = math.sqrt(shape * torque / (width * RATCHET_STRESS[service] * teeth))
+    diameter = pitch * teeth / math.pi
+    because = (
+        f"{mark(torque, 'torque')} with {service} on {teeth} teeth {mark(width, 'length')} wide need a circular pitch of "
+        f"{mark(pitch, 'length')} or more, a ratchet of {mark(diameter, 'length')}."
+    )
+    return Outcome(pitch, because, {"module": pitch / math.pi, "diameter": diameter})
 
 
 @figure(

@@ -123,6 +123,32 @@ def rope_bend(diameter: float, sheave: float) -> Outcome:
     return Outcome(left, because, {"ratio": ratio})
 
 
+SHEAVES: dict[str, tuple[float, float | None]] = {"7x19": (24, 18), "7x7": (42, None)}  # rope diameters: wanted, critical
+
+
+@figure(
+    "sheave-least",
+    "m",
+    value_is="tread diameter that a sheave should have at least",
+    source="cable maker's table: 24 and 18 D for 7x19, 42 D for 7x7",
+    range="aircraft cable of 7x19 and 7x7 that runs over the sheave",
+    extra_units={"critical": "m"},
+    diameter=quantity("length", "diameter of the rope", above=0.0),
+    construction=text("strands and wires in each", *SHEAVES),
+)
+def sheave_least(diameter: float, construction: str) -> Outcome:
+    """Least tread diameter in m; for 7x19 also the `critical` one in m. Raises UnknownName."""
+    make, (wanted, critical) = row("The rope construction", construction, SHEAVES)
+    least = wanted * diameter
+    because = (
+        f"{make} rope of {mark(diameter, 'length', 4)} runs over {mark(least, 'length')} or more ({wanted:g} of its diameters)"
+    )
+    if critical is None:
+        return Outcome(least, because + ".")
+    never = critical * diameter
+    return Outcome(least, because + f", and never under {mark(never, 'length')}.", {"critical": never})
+
+
 # ends: US Army TM 5-3810-305-10, table 4; the lower value where a range is printed
 TERMINATIONS = {
     "none": 1.0,

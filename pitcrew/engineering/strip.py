@@ -98,7 +98,7 @@ class _Way:
 
 def _ways(thread: Thread, grade: object, plate: object, engagement: float | None) -> list[_Way]:
     step = strength(thread, grade)[1]
-    ways = [_Way("bolt proof load", thread.area * step.proof)]
+    ways = [_Way("bolt proof load", thread.printed_area * step.proof)]
     name, shear = find_plate(plate)
     if shear is not None:
         if engagement is None:

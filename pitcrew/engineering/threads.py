@@ -13,7 +13,9 @@ from pitcrew.engineering.figures import text
 from pitcrew.engineering.lookup import plain
 from pitcrew.errors import UnknownName
 
-ISO_AREA, UNIFIED_AREA = 0.9382, 0.9743  # of the pitch: ISO 898-1 and ASME B1.1 round the same 9√3/16 differently
+# What the stress diameter lacks to the major one, in pitches. ISO 898-1 takes the mean of d2 and d3 (it prints 0.9382),
+# ASME B1.1 the mean of the pitch diameter and a sharper minor one (it prints 0.9743).
+ISO_AREA, UNIFIED_AREA = 13 * math.sqrt(3) / 24, 9 * math.sqrt(3) / 16
 
 # ISO 261: nominal diameter in mm -> pitches in mm, the coarse one first
 METRIC_PITCHES: dict[float, tuple[float, ...]] = {
@@ -70,6 +72,14 @@ class Thread:
     def area(self) -> float:
         """Tensile stress area in m² (ISO 898-1 for metric threads, ASME B1.1 for inch threads)."""
         return math.pi / 4 * (self.diameter - (ISO_AREA if self.metric else UNIFIED_AREA) * self.pitch) ** 2
+
+    @property
+    def printed_area(self) -> float:
+        """The area in m² with which the standards count loads: ISO 898-1 prints and uses three digits of it."""
+        if not self.metric:
+            return self.area
+        digits = 2 - math.floor(math.log10(self.area * 1e6))
+        return round(self.area * 1e6, digits) / 1e6
 
     @property
     def pitch_diameter(self) -> float:
