@@ -46,3 +46,10 @@ def event_day(instant: datetime, zone_name: str) -> str:
 def local_time(instant: datetime, zone_name: str) -> str:
     """`14:52` in the event's zone."""
     return instant.astimezone(zone(zone_name)).strftime("%H:%M")
+
+
+def day_time(instant: datetime, zone_name: str, now: datetime) -> str:
+    """`14:52` in the event's zone, `Fri 14:52` on another event day than that of `now`."""
+    text = local_time(instant, zone_name)
+    same = event_day(instant, zone_name) == event_day(now, zone_name)
+    return text if same else f"{instant.astimezone(zone(zone_name)):%a} {text}"

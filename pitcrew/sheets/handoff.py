@@ -1,0 +1,170 @@
+"""The handoff sheet: one or two pages for the next shift, the drive team or the safety captain, from one moment of the pit.
+
+The facts are the same for all three; their order and how many of them are printed differ.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from pitcrew.clock import Clock, system_clock
+from pitcrew.domain.buildsheet import Robot
+from pitcrew.domain.definitions import Definitions
+from pitcrew.domain.history import last_handoff_seq, zone_states
+from pitcrew.domain.readiness import readiness
+from pitcrew.domain.schedule import next_run
+from pitcrew.domain.state import State
+from pitcrew.domain.turnaround import Turnaround, turnaround
+from pitcrew.errors import UnknownName
+from pitcrew.paths import STATIC, TEMPLATES
+from pitcrew.pit import glance
+from pitcrew.seal import head_text
+from pitcrew.sheets.sections import Section, SheetMoment, clipped, section, when
+
+MOST_REASONS = 6
+
+
+@dataclass(frozen=True)
+class Audience:
+    """Who reads the sheet: its title, its sections in order with the most rows of each, and who signs."""
+
+    title: str
+    sections: tuple[tuple[str, int], ...]
+    signatures: tuple[str, ...]
+
+
+AUDIENCES: Mapping[str, Audience] = {
+    "shift": Audience(
+        "For the next shift",
+        (
+            ("open", 5), ("deferred", 4), ("unproven", 3), ("temporary", 4), ("climb", 5), ("batteries", 8), ("done", 8), ("near", 6),
+            ("due", 14),
+        ),
+        ("Handed over by", "Taken over by"),
+    ),
+    "drivers": Audience(
+        "For the drive team",
+        (("deferred", 5), ("open", 4), ("temporary", 4), ("climb", 2), ("batteries", 3), ("done", 4), ("due", 6), ("near", 3)),
+        ("Crew", "Drive team"),
+    ),
+    "captain": Audience(
+        "For the safety captain",
+        (("climb", 8), ("climb-readings", 12), ("open", 5), ("deferred", 4), ("unproven", 3), ("temporary", 4), ("near", 3), ("done", 5)),
+        ("Pit lead", "Safety captain"),
+    ),
+}
+CAUTIONS = (
+    "Hands in only with the breaker off, the battery unplugged and covered, the lift down or pinned, the air dumped, springs at rest.",
+    "Eye protection on. Say \"safe to enable\" and wait for the answer; one person holds the disable key.",
+    "pitcrew records and computes. Event rules, the makers' instructions and the adult in charge decide.",
+)
+
+
+@dataclass(frozen=True)
+class NextMatch:
+    """The match that comes next, in the event's time: its label, likely start, when to leave, and how late the field is."""
+
+    label: str
+    start: str
+    leave: str
+    late_minutes: int
+
+
+@dataclass(frozen=True)
+class HandoffFacts:
+    """Everything that one sheet says. `more_reasons` were left out; `head` ties the sheet to the logbook."""
+
+    audience: str
+    title: str
+    team: str
+    event: str
+    made: str
+    since: str
+    paper: str
+    readiness: str
+    reasons: tuple[str, ...]
+    more_reasons: int
+    match: NextMatch | None
+    robot: Robot | None
+    zones: tuple[Mapping[str, Any], ...]
+    sections: tuple[Section, ...]
+    signatures: tuple[str, ...]
+    head: str
+    cautions: tuple[str, ...] = CAUTIONS
+
+
+def handoff_facts(definitions: Definitions, state: State, now: datetime, audience: str) -> HandoffFacts:
+    """What a sheet says to an audience (`shift`, `drivers`, `captain`) now. Raises UnknownName."""
+    if audience not in AUDIENCES:
+        raise UnknownName("The audience", audience, AUDIENCES, "audience")
+    reader, settings = AUDIENCES[audience], definitions.settings
+    moment = SheetMoment(definitions, state, now, next_run(state, now), last_handoff_seq(state, audience))
+    found = readiness(definitions, state, now, moment.run)
+    reasons = tuple(clipped(reason.text) for reason in found.reasons)
+    return HandoffFacts(
+        audience=audience, title=reader.title, team=settings["team"], event=settings["event_label"] or settings["event"],
+        made=_long_time(moment, now), since=_since(moment),
+        paper=settings["paper"], readiness=found.word, reasons=reasons[:MOST_REASONS], more_reasons=max(0, len(reasons) - MOST_REASONS),
+        match=_next_match(moment, turnaround(definitions, state, now)), robot=definitions.robot,
+        zones=_map_zones(moment),
+        sections=tuple(section(name, moment, most) for name, most in reader.sections),
+        signatures=reader.signatures, head=head_text(state.head, state.seal),
+    )
+
+
+def handoff_html(facts: HandoffFacts, stylesheet: str = "") -> str:
+    """The sheet as a page of its own. `stylesheet`: the address of sheet.css; without one it is written into the page."""
+    css = "" if stylesheet else (STATIC / "css" / "sheet.css").read_text(encoding="utf-8")
+    return _templates().get_template("sheets/handoff.html").render(facts=facts, stylesheet=stylesheet, css=css)
+
+
+def handoff_from_folder(folder: Path, audience: str, clock: Clock = system_clock) -> tuple[str, str]:
+    """The page and the head of a pit folder's sheet, read beside a running server. Raises Missing, Damaged and UnknownName."""
+    seen = glance(folder)
+    facts = handoff_facts(seen.definitions, seen.state, clock(), audience)
+    return handoff_html(facts), facts.head
+
+
+@cache
+def _templates() -> Any:
+    """The templates without Flask, every value escaped."""
+    from jinja2 import Environment, FileSystemLoader
+
+    from pitcrew.units import show
+
+    environment = Environment(loader=FileSystemLoader(TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True)
+    environment.filters["show"] = show
+    return environment
+
+
+def _map_zones(moment: SheetMoment) -> tuple[Mapping[str, Any], ...]:
+    """The zones as the robot map wants them."""
+    robot = moment.definitions.robot
+    states = zone_states(moment.definitions, moment.state, moment.now, moment.run)
+    return tuple({**vars(states[zone.id]), "state": states[zone.id].word, **vars(zone)} for zone in robot.zones.values()) if robot else ()
+
+
+def _next_match(moment: SheetMoment, plan: Turnaround) -> NextMatch | None:
+    run = plan.run
+    if run is None:
+        return None
+    late = (plan.expected - run.planned).total_seconds() / 60 if plan.expected and run.planned else 0.0
+    start = when(moment, plan.expected) if plan.expected else ""
+    return NextMatch(run.label, start, when(moment, plan.leave_at) if plan.leave_at else "", round(late))
+
+
+def _since(moment: SheetMoment) -> str:
+    """When the last sheet for these readers was made; empty before the first."""
+    earlier = [fact for fact in moment.state.handoffs if fact.seq == moment.known]
+    return when(moment, earlier[-1].at) if earlier else ""
+
+
+def _long_time(moment: SheetMoment, instant: datetime) -> str:
+    """`Sat 2026-03-07, 14:52` in the event's zone."""
+    from pitcrew.clock import zone
+
+    local = instant.astimezone(zone(moment.state.zone))
+    return f"{local:%a} {local.date().isoformat()}, {local:%H:%M}"

@@ -1,0 +1,221 @@
+"""What stands on a handoff sheet, section by section, as rows of text: pure, from one moment of the pit."""
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from pitcrew.clock import day_time
+from pitcrew.domain.clearance import clearance_of, critical_parts
+from pitcrew.domain.facts import Fact, ReadingFact
+from pitcrew.domain.faults import WORDS, Fault, is_deferred_now, is_open_now
+from pitcrew.domain.fleet import fleet_of, offered_of
+from pitcrew.domain.history import done_since, near_limits, open_temporaries, readings_since
+from pitcrew.domain.limits import Limit, limit_from_dict
+from pitcrew.domain.moment import Moment
+from pitcrew.domain.readings import result_text
+from pitcrew.domain.state import battery_name
+from pitcrew.domain.turnaround import turnaround
+from pitcrew.entries import VERDICTS
+from pitcrew.errors import BadInput
+
+LONGEST = 170
+GRADES = {"stop": "stop", "degraded": "watch", "watch": "watch"}
+CLIMB_STATES = {
+    "cleared": ("ok", "Cleared"), "void": ("stop", "Void"), "refused": ("stop", "Refused"), "none": ("stop", "Not signed"),
+}
+
+
+@dataclass(frozen=True)
+class Row:
+    """One line of a section: what it is about, what is said of it, who and when. `tick`: it has a box to tick by hand."""
+
+    what: str
+    said: str = ""
+    by: str = ""
+    verdict: str = ""
+    tick: bool = False
+    limit: Limit | None = None
+    result: float | None = None
+
+
+@dataclass(frozen=True)
+class Section:
+    """A titled list of rows; `more` rows were left out, and `nothing` is said where there is none."""
+
+    name: str
+    title: str
+    rows: tuple[Row, ...]
+    more: int
+    nothing: str
+
+
+@dataclass(frozen=True)
+class SheetMoment(Moment):
+    """A moment, and what the reader knows already: `known` is the `seq` of the last sheet that was made for that reader."""
+
+    known: int = 0
+
+
+def section(name: str, moment: SheetMoment, most: int) -> Section:
+    """A section by name with at most `most` rows."""
+    title, nothing, build = SECTIONS[name]
+    rows = list(build(moment))
+    return Section(name, title, tuple(rows[:most]), max(0, len(rows) - most), nothing)
+
+
+def when(moment: SheetMoment, instant: datetime) -> str:
+    """A time as the sheet shows it: with the weekday when it is not today's."""
+    return day_time(instant, moment.state.zone, moment.now)
+
+
+def run_label(moment: SheetMoment, run_id: str | None) -> str:
+    """A run's label; its id where the schedule does not have it; empty for None."""
+    run = moment.state.runs.get(run_id or "")
+    return run.label if run else run_id or ""
+
+
+def clipped(text: str) -> str:
+    """A text that fits into its row; the whole of it stands in pitcrew."""
+    plain = " ".join(text.split())
+    return plain if len(plain) <= LONGEST else plain[: LONGEST - 1].rstrip() + "…"
+
+
+def _open_faults(moment: SheetMoment) -> Iterator[Row]:
+    found = [fault for fault in moment.faults if is_open_now(fault, moment.state, moment.run)]
+    for fault in sorted(found, key=lambda item: (item.grade != "stop", item.at)):
+        ended = " The deferral has ended." if fault.state == "deferred" else ""
+        yield _fault_row(moment, fault, f"{clipped(fault.symptom)} ({fault.grade}).{ended}", GRADES.get(fault.grade, "watch"))
+
+
+def _deferred_faults(moment: SheetMoment) -> Iterator[Row]:
+    for fault in moment.faults:
+        deferral = fault.deferral
+        if deferral and is_deferred_now(fault, moment.state, moment.run):
+            restriction = f" With this restriction: {clipped(deferral.restriction).rstrip('.')}." if deferral.restriction else ""
+            why = f" Because: {clipped(deferral.why).rstrip('.')}." if deferral.why else ""
+            said = f"{clipped(fault.symptom)}. Until {run_label(moment, deferral.until) or 'it is repaired'}.{restriction}{why}"
+            yield Row(moment.label(fault.part), said, f"{deferral.who}, {when(moment, deferral.at)}", "watch")
+
+
+def _unproven_faults(moment: SheetMoment) -> Iterator[Row]:
+    for fault in moment.faults:
+        if fault.state == "repaired":
+            done = fault.repairs[-1].body.why if fault.repairs else ""
+            yield _fault_row(moment, fault, clipped(f"{fault.symptom}. Repaired: {done or 'no words given'}"), "unjudged", tick=True)
+
+
+def _fault_row(moment: SheetMoment, fault: Fault, said: str, verdict: str, tick: bool = False) -> Row:
+    by = ", ".join(filter(None, (run_label(moment, fault.match), fault.person, when(moment, fault.at))))
+    return Row(moment.label(fault.part), said, by, verdict, tick)
+
+
+def _temporaries(moment: SheetMoment) -> Iterator[Row]:
+    for item in open_temporaries(moment.definitions, moment.state):
+        blocks = "Undo it before the match." if item.blocks else "It may stay for the match."
+        by = f"{item.person}, {when(moment, item.at)}"
+        yield Row(moment.label(item.part), f"{clipped(item.what)}. {blocks}", by, "stop" if item.blocks else "watch", tick=True)
+
+
+def _done(moment: SheetMoment) -> Iterator[Row]:
+    """What was done since the reader's last sheet, latest first, after one line that counts the checks."""
+    readings = moment.mine(readings_since(moment.state, moment.known))
+    if readings:
+        counts = Counter(fact.verdict for fact in readings)
+        yield Row(f"{len(readings)} checks", ", ".join(f"{counts[word]} {word}" for word in VERDICTS if counts[word]))
+    for fact in reversed(moment.mine(done_since(moment.state, moment.known))):
+        if (told := _told(moment, fact)) is not None:
+            yield Row(told[0], clipped(told[1]), f"{fact.person}, {when(moment, fact.at)}")
+
+
+def _told(moment: SheetMoment, fact: Fact) -> tuple[str, str] | None:
+    """What a fact is about and what was done, in words; None for what stands elsewhere on the sheet."""
+    body, kind = fact.body, fact.entry.kind
+    if kind == "fault_move":
+        fault = moment.state.faults.get(body.fault)
+        return (moment.label(fault.part), f"{WORDS[body.to]}: {fault.symptom}. {body.why}") if fault else None
+    if kind == "part_change":
+        return moment.label(body.part), ("changed for an identical one. " if body.identical else "changed for another kind. ") + body.new
+    if kind == "temporary_undone":
+        state = moment.state.temporaries.get(body.temporary)
+        return (moment.label(state.part), f"undone: {state.what}. {body.how}") if state else None
+    if kind == "battery_move":
+        return f"Battery {battery_name(body.battery)}", f"to {body.to} {body.where}"
+    if kind == "clearance":
+        return "Climb", f"{body.decision}. {body.why}"
+    if kind == "skipped":
+        return moment.label(body.part), f"not checked ({body.check}): {body.why}"
+    if kind == "note":
+        return moment.label(body.part) if body.part else "Note", body.text
+    return None
+
+
+def _near(moment: SheetMoment) -> Iterator[Row]:
+    for near in near_limits(moment.definitions, moment.state):
+        item, reading = near.part_check, near.reading
+        by = f"{reading.person}, {when(moment, reading.at)}"
+        what = f"{item.part.label}: {item.check.label}"
+        yield Row(what, reading_text(reading), by, reading.verdict, limit=item.limit, result=reading.result)
+
+
+def reading_text(reading: ReadingFact) -> str:
+    """A reading's result as it was judged, with its unit; empty where its limit cannot be read."""
+    try:
+        return result_text(limit_from_dict(reading.limit), reading.result) if reading.limit else ""
+    except BadInput:
+        return ""
+
+
+def _due(moment: SheetMoment) -> Iterator[Row]:
+    plan = turnaround(moment.definitions, moment.state, moment.now, moment.run)
+    late = {item.key for item in plan.will_not_fit}
+    for item in plan.order:
+        check, part = item.part_check.check, item.part_check.part
+        said = item.why + (", will not fit before leaving" if item.key in late else "")
+        by = f"{check.minutes:g} min" + ("" if check.power == "off" else f", power {check.power}")
+        yield Row(f"{part.label}: {check.label}", said, by, tick=True)
+
+
+def _batteries(moment: SheetMoment) -> Iterator[Row]:
+    fleet = fleet_of(moment)
+    chosen = offered_of(fleet)
+    for battery in sorted(fleet, key=lambda item: (item is not chosen, not item.offered)):
+        offer = "take this one" if battery is chosen else "fit for a match" if battery.offered else f"not for a match. {battery.why}"
+        place = " ".join(filter(None, (battery.place or "nobody logged where", battery.where)))
+        numbers = ", ".join(reading_text(reading) for reading in (battery.resistance, battery.rest_voltage) if reading)
+        yield Row(battery.part.label, clipped(f"{place}: {offer}"), numbers, battery.state)
+
+
+def _climb(moment: SheetMoment) -> Iterator[Row]:
+    found = clearance_of(moment)
+    verdict, word = CLIMB_STATES[found.state]
+    by = f"{found.fact.person}, {when(moment, found.fact.at)}" if found.fact else ""
+    yield Row(word, clipped(found.why), by, verdict)
+    if not moment.climb_planned():
+        yield Row("No climb this match", "The robot stays on the floor.")
+    for missing in found.missing:
+        yield Row("Wanted", clipped(missing.text), tick=True)
+
+
+def _climb_readings(moment: SheetMoment) -> Iterator[Row]:
+    """The latest reading of every check on a climb-critical part."""
+    critical = critical_parts(moment)
+    for key, item in moment.definitions.part_checks.items():
+        if item.part.id in critical and (last := moment.last_reading(key)):
+            by = f"{last.person}, {when(moment, last.at)}"
+            yield Row(f"{item.part.label}: {item.check.label}", clipped(last.sentence), by, last.verdict)
+
+
+Builder = Callable[[SheetMoment], Iterator[Row]]
+SECTIONS: Mapping[str, tuple[str, str, Builder]] = {
+    "open": ("Open faults", "No fault is open.", _open_faults),
+    "deferred": ("Deferred: we play with it", "Nothing is deferred.", _deferred_faults),
+    "unproven": ("Repaired, not proven yet", "Every repair is proven.", _unproven_faults),
+    "temporary": ("To be undone", "Nothing is bridged, borrowed or taken off.", _temporaries),
+    "done": ("Done since the last handoff", "Nothing was written down.", _done),
+    "near": ("Readings near their limit", "No reading is near its limit.", _near),
+    "due": ("Due next", "Nothing is due.", _due),
+    "batteries": ("Batteries", "No battery is on the build sheet.", _batteries),
+    "climb": ("Climb clearance", "", _climb),
+    "climb-readings": ("What the climb hangs on", "No reading of a climb-critical part yet.", _climb_readings),
+}
