@@ -64,8 +64,8 @@ def fold_run(run_id: str, facts: Iterable[Fact]) -> tuple[Run, list[tuple[str, s
 
 
 def natural(text: str) -> tuple[tuple[int, int | str], ...]:
-    """A sort key by which `10` comes after `9` and capitals do not matter."""
-    return tuple((0, int(piece)) if piece.isdecimal() else (1, piece.casefold()) for piece in re.findall(r"\d+|\D+", text))
+    """A sort key by which `10` comes after `9`; capitals and blanks do not matter."""
+    return tuple((0, int(piece)) if piece.isdecimal() else (1, piece.strip().casefold()) for piece in re.findall(r"\d+|\D+", text))
 
 
 def likely_starts(runs: Iterable[Run], zone: str) -> dict[str, datetime]:
