@@ -121,7 +121,9 @@ def _read_check(table: dict[str, Any], place: str, checklist: str, mistakes: Mis
     inputs = _read_inputs(values.get("input", []), place, mistakes)
     kind = values.get("kind", "")
     _check_aim(values, place, mistakes)
-    rule = read_limit_rule(values.get("limit", {}), {item.name: item.unit for item in inputs}, kind, f"{place}, limit", mistakes)
+    units = {item.name: item.unit for item in inputs}
+    texts = (values.get("ask", ""), values.get("how", ""), *values.get("cautions", ()))
+    rule = read_limit_rule(values.get("limit", {}), units, kind, f"{place}, limit", mistakes, texts)
     due = tuple(word for text in values.get("due", ()) if (word := read_due(text, f"{place}, due", mistakes)) is not None)
     _check_judged(inputs, rule, place, mistakes)
     if any(name not in values for name in _NEEDED) or not ("part" in values or kind in KINDS):

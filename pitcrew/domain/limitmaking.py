@@ -1,6 +1,7 @@
 """Makes the limit of one check on one part: figures, bounds, guard bands and sentences from the part's specification."""
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import msgspec
@@ -41,6 +42,11 @@ class LimitMaker:
     def __init__(self, check: Check, scope: dict[str, Named], system: str) -> None:
         self.check, self.rule, self.scope, self.system = check, check.limit_rule, scope, system
         self.input_dimensions = {item.name: exponents(dimension_of(item.unit)) for item in check.inputs if item.kind == "number"}
+
+    def check_on_part(self) -> Check:
+        """The check with its sentences written out for this part (after `limit` or `unjudged`)."""
+        cautions = tuple(self._fill(caution) for caution in self.check.cautions)
+        return replace(self.check, ask=self._fill(self.check.ask), how=self._fill(self.check.how), cautions=cautions)
 
     def unjudged(self, because: str) -> Limit:
         """The limit of a check whose number cannot be judged; its answers still can."""
@@ -139,7 +145,7 @@ class LimitMaker:
         if parameter.kind in ("choice", "text", "yes_no"):
             if named is None or isinstance(named.value, bool) != (parameter.kind == "yes_no"):
                 raise Mistaken(key, str(named.value) if named else "a formula", f"{parameter.meaning} ({parameter.kind})")
-            return named.value if parameter.kind == "yes_no" else str(named.value)
+            return named.value if parameter.kind == "yes_no" else _as_text(named)
         if parameter.kind not in ("quantity", "number", "count"):
             raise Mistaken(key, parameter.kind, "a constant in the checklist")
         value = self._formula_value(expression, exponents(parameter.dimension or "number"), key)
@@ -194,8 +200,13 @@ class LimitMaker:
     def _check_words(self) -> None:
         """Every {name} in because and say must have a value for this part."""
         for text in (self.rule.because, *self.rule.say.values()):
-            for name in PLACEHOLDER.findall(text):
-                self._need(name)
+            for formula in PLACEHOLDER.findall(text):
+                self._need(formulas.parse(formula))
+
+
+def _as_text(named: Named) -> str:
+    """A value for a figure's parameter that takes words: a share keeps its sign."""
+    return f"{named.value!r} %" if named.dimension == "percent" else str(named.value)
 
 
 def _input_limit(item: Input) -> InputLimit:

@@ -1,7 +1,7 @@
 """By what rule a check is judged: the `[check.limit]` of a checklist, read and checked without any robot."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -20,7 +20,7 @@ from pitcrew.units import UNITS, dimension_of, parse_quantity, unit_name
 PREFIXES = ("part", "robot", "setting", "given", "instrument")
 ROBOT_NAMES = ("mass", "length", "width")
 SAY_WORDS = ("ok", "watch", "stop", *BOUNDS)
-PLACEHOLDER = re.compile(r"\{([a-z_][a-z0-9_.]*)\}")
+PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 _REFERENCE = re.compile(r"\b(?:" + "|".join(PREFIXES) + r")\.[a-z_]")
 _CONSTANT = re.compile(r"[-+]?\d+(?:[.,]\d+)?\s*([^\d\s.,+()-].*)")
 _COMPARISON = re.compile(r"(.+?)\s*(>=|<=|==|>|<)\s*(.+)")
@@ -82,8 +82,13 @@ class _Place:
         self.mistakes.add(f"{self.text}{key}", found, wanted, close)
 
 
-def read_limit_rule(table: dict[str, Any], inputs: Mapping[str, str], kind: str, place: str, mistakes: Mistakes) -> LimitRule:
-    """The rule of a check with those inputs (name -> unit, empty for words) on parts of `kind`; mistakes are noted."""
+def read_limit_rule(
+    table: dict[str, Any], inputs: Mapping[str, str], kind: str, place: str, mistakes: Mistakes, texts: Iterable[str] = ()
+) -> LimitRule:
+    """The rule of a check with those inputs (name -> unit, empty for words) on parts of `kind`; mistakes are noted.
+
+    `texts` are the check's other sentences, whose {formulas} may use the same names.
+    """
     values = read_table(table, LIMIT_FIELDS, place, mistakes)
     here = _Place(place, mistakes, base_names(kind))
     given = {}
@@ -97,6 +102,8 @@ def read_limit_rule(table: dict[str, Any], inputs: Mapping[str, str], kind: str,
     readings = _Place(place, mistakes, found.names | set(inputs))
     amounts = {name: _read_amount(values[name], f".{name}", found) for name in BOUNDS if name in values}
     bounds = {name: amount for name, amount in amounts.items() if amount is not None}
+    for text in (values.get("because", ""), *texts):
+        _check_placeholders(text, found)
     result = _read_result(values, inputs, readings)
     if result is None and amounts:
         here.note(".result", NOTHING, "a formula over the inputs, since there is not one number input alone")
@@ -104,7 +111,7 @@ def read_limit_rule(table: dict[str, Any], inputs: Mapping[str, str], kind: str,
     return LimitRule(
         result, figure, {name: call for name, call in given.items() if call}, bounds, _read_unit(values, inputs, result, here),
         _read_instrument(values, here), uncertainty, _read_conditions(values.get("unjudged_when", []), readings, found),
-        _read_because(values.get("because", ""), found), values.get("source", ""), _read_say(values.get("say", {}), found),
+        values.get("because", ""), values.get("source", ""), _read_say(values.get("say", {}), found),
     )
 
 
@@ -224,11 +231,9 @@ def _read_conditions(tables: list[dict[str, Any]], here: _Place, constants: _Pla
     return tuple(conditions)
 
 
-def _read_because(text: str, here: _Place) -> str:
-    for name in PLACEHOLDER.findall(text):
-        if name not in here.names:
-            here.note("", f"{{{name}}}", "a name that is known here", nearest(name, here.names))
-    return text
+def _check_placeholders(text: str, here: _Place) -> None:
+    for formula in PLACEHOLDER.findall(text):
+        _read_formula(formula, "", here)
 
 
 def _read_say(say: dict[str, Any], here: _Place) -> dict[str, str]:
@@ -238,5 +243,5 @@ def _read_say(say: dict[str, Any], here: _Place) -> dict[str, str]:
         elif not isinstance(sentence, str):
             here.note(f".say.{word}", sentence, "a sentence in quotes")
         else:
-            _read_because(sentence, here)
+            _check_placeholders(sentence, here)
     return {word: str(sentence) for word, sentence in say.items() if word in SAY_WORDS}

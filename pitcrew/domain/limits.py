@@ -69,7 +69,8 @@ class _Work:
             because = f"This check has a mistake in its file and judges nothing: {check.broken}"
             return PartCheck(check, part, maker.unjudged(because), because)
         try:
-            return PartCheck(check, part, maker.limit())
+            limit = maker.limit()
+            return PartCheck(maker.check_on_part(), part, limit)
         except Mistaken as error:
             key, wrong, right = error.args
             mistakes.add(f"check {check.id}, limit.{key} (on {part.id})", Words(wrong), right)
@@ -78,7 +79,7 @@ class _Work:
             because = self._not_given(error.args[0], check, part)
         except NotJudged as error:
             because = str(error)
-        return PartCheck(check, part, maker.unjudged(because), because)
+        return PartCheck(maker.check_on_part(), part, maker.unjudged(because), because)
 
     def _not_given(self, name: str, check: Check, part: Part) -> str:
         """The reason, and a mistake of the build sheet where reading it has not noted one already."""

@@ -1,14 +1,17 @@
 """The names that a check's formulas may use for one part, with their values and dimensions."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from pitcrew.domain import formulas
 from pitcrew.domain.buildsheet import Part, Robot
 from pitcrew.domain.formulas import Dimension, exponents
 from pitcrew.domain.instruments import INSTRUMENTS
 from pitcrew.domain.limitrules import PLACEHOLDER
 from pitcrew.domain.partkinds import KINDS
 from pitcrew.engineering.figures import Figure, Outcome
+from pitcrew.errors import BadInput
 from pitcrew.settings import BY_NAME, Settings
 from pitcrew.units import SI_UNIT, dimension_of, number_text, screen_unit, show
 
@@ -28,10 +31,20 @@ class Named:
             return self.value
         if self.dimension in ("", "number"):
             return number_text(self.value)
-        return show(self.value, screen_unit(self.dimension, system))
+        return show(self.value, _unit_for(self.value, self.dimension, system))
 
 
 Scope = Mapping[str, Named]
+_LARGE, _SMALL = {"resistance": (1.0, "ohm")}, {"voltage": (0.5, "mV")}
+
+
+def _unit_for(si: float, dimension: str, system: str) -> str:
+    """The team's unit, or a larger or smaller one where the number would be long."""
+    if dimension in _LARGE and abs(si) >= _LARGE[dimension][0]:
+        return _LARGE[dimension][1]
+    if dimension in _SMALL and 0 < abs(si) < _SMALL[dimension][0]:
+        return _SMALL[dimension][1]
+    return screen_unit(dimension, system)
 
 
 def robot_scope(robot: Robot, settings: Settings) -> dict[str, Named]:
@@ -73,8 +86,19 @@ def dimensions(scope: Scope) -> dict[str, Dimension]:
 
 
 def fill(sentence: str, scope: Scope, system: str) -> str:
-    """A sentence with its {names} written out in the units of a team."""
-    return PLACEHOLDER.sub(lambda match: scope[match[1]].text(system) if match[1] in scope else match[0], sentence)
+    """A sentence with its {names} and {formulas} written out in the units of a team; `?` where a name has no value."""
+
+    def write(match: re.Match[str]) -> str:
+        expression = formulas.parse(match[1])
+        if isinstance(expression, str):
+            return scope[expression].text(system) if expression in scope else "?"
+        try:
+            found = formulas.dimension(expression, dimensions(scope))
+            return Named(formulas.evaluate(expression, numbers(scope)), formulas.dimension_name(found)).text(system)
+        except BadInput:
+            return "?"
+
+    return PLACEHOLDER.sub(write, sentence)
 
 
 _KNOWN = set(SI_UNIT.values())

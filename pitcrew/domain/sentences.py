@@ -6,6 +6,7 @@ A sentence is the number against its limit, then why, then what to do: it has to
 from collections.abc import Mapping
 from decimal import ROUND_HALF_UP, Decimal
 
+from pitcrew.domain.checkfields import BOUNDS
 from pitcrew.domain.limitshape import Limit
 
 DEFAULT_SAY: Mapping[str, str] = {
@@ -37,6 +38,8 @@ def range_text(limit: Limit) -> str:
     """What is right, in words: `8.2 to 12.4 mm`, `12.7 V or more`; empty where there is no bound."""
     low = limit.stop_low if limit.watch_low is None else limit.watch_low
     high = limit.stop_high if limit.watch_high is None else limit.watch_high
+    if low is not None and low == high:
+        return f"exactly {shown_quantity(limit, low)}"
     if low is not None and high is not None:
         return f"{shown_number(limit, low)} to {shown_quantity(limit, high)}"
     if low is not None:
@@ -49,17 +52,17 @@ def write_sentences(limit: Limit, reach: str) -> dict[str, str]:
     say = {**DEFAULT_SAY, **limit.say}
     right = range_text(limit)
     because = "" if right else limit.because
-    sentences = {f"answer_{word}": _join("{label}: {answer}.", because, say[word]) for word in DEFAULT_SAY}
+    sentences = {f"answer_{word}": _join("{label}: {answer}.", because if word != "ok" else "", say[word]) for word in DEFAULT_SAY}
     sentences["answer_unjudged"] = "{label}: {answer}. " + CANNOT_TELL
     if not right:
         return sentences
     sentences["ok"] = _join(f"{{result}} is right ({right})", limit.because, say["ok"])
-    for side, word in (("low", "below"), ("high", "above")):
-        for verdict in ("stop", "watch"):
-            do = say.get(f"{verdict}_{side}", say[verdict])
-            sentences[f"{verdict}_{side}"] = _join(f"{{result}} is {word} {{limit}}", limit.because, do)
+    for name in (name for name in BOUNDS if getattr(limit, name) is not None):
+        verdict, side = name.split("_")
+        word = "below" if side == "low" else "above"
+        sentences[name] = _join(f"{{result}} is {word} {{limit}}", limit.because, say.get(name, say[verdict]))
         near = f"{{result}} is so near {{limit}} that {reach} reaches past it"
-        sentences[f"near_stop_{side}"] = sentences[f"near_watch_{side}"] = _join(near, "", say.get(f"watch_{side}", say["watch"]))
+        sentences[f"near_{name}"] = _join(near, "", say.get(f"watch_{side}", say["watch"]))
     return sentences
 
 
