@@ -1,7 +1,9 @@
 """A straight line through wear readings, by least squares or robustly, and where it meets a limit."""
 
 import math
+from collections import Counter
 from collections.abc import Sequence
+from statistics import median
 
 from pitcrew.engineering.figures import Outcome, figure, number, numbers
 from pitcrew.errors import OutOfRange
@@ -63,15 +65,12 @@ def robust_line(x: Sequence[float], y: Sequence[float], confidence: float = 0.95
 
     A crossing that a slope never meets, going forward from the middle of the points, is None.
     """
-    from scipy.stats import theilslopes
-
     _check_points("robust-line", x, y, least=2)
     if len(x) > MOST_ROBUST:
         raise OutOfRange(f"robust-line: {len(x)} points arrived; at most {MOST_ROBUST} are taken, as it weighs every pair.", "x")
-    fit = theilslopes(y, x, alpha=confidence)
-    slope = float(fit.slope)
+    slope, low, high = _median_slope(x, y, confidence)
     extras = {
-        "slope": slope, "intercept": float(fit.intercept), "low": float(fit.low_slope), "high": float(fit.high_slope),
+        "slope": slope, "intercept": median(y) - slope * median(x), "low": low, "high": high,
         "points": len(x), "confidence": confidence,
     }
     if limit is not None:
@@ -79,12 +78,38 @@ def robust_line(x: Sequence[float], y: Sequence[float], confidence: float = 0.95
     return Outcome(slope, _say(extras, "Theil-Sen") + _forecast(extras, limit), extras)
 
 
+def _median_slope(x: Sequence[float], y: Sequence[float], confidence: float) -> tuple[float, float, float]:
+    """The median of the slopes of all pairs and, by Sen's rule, the two between which it lies with that confidence.
+
+    Written here because scipy's theilslopes fails where both x and y have ties, as equal readings of wear have.
+    """
+    import numpy as np
+    from scipy.special import ndtri
+
+    first, second = np.triu_indices(len(x), 1)
+    dx, dy = np.subtract.outer(x, x)[first, second], np.subtract.outer(y, y)[first, second]
+    slopes = np.sort(dy[dx != 0] / dx[dx != 0])
+    count = len(slopes)
+    reach = float(ndtri((1 + confidence) / 2)) * math.sqrt(_kendall_variance(x, y))
+    low = slopes[max(round((count - reach) / 2) - 1, 0)]
+    high = slopes[min(round((count + reach) / 2), count - 1)]
+    return float(np.median(slopes)), float(low), float(high)
+
+
+def _kendall_variance(x: Sequence[float], y: Sequence[float]) -> float:
+    """Variance of Kendall's score where nothing depends on anything, with the full correction for ties (Kendall 1970)."""
+    n, ties = len(x), [[count for count in Counter(values).values() if count > 1] for values in (x, y)]
+    fives = [sum(t * (t - 1) * (2 * t + 5) for t in groups) for groups in ties]
+    pairs = [sum(t * (t - 1) for t in groups) for groups in ties]
+    triples = [sum(t * (t - 1) * (t - 2) for t in groups) for groups in ties]
+    variance = (n * (n - 1) * (2 * n + 5) - sum(fives)) / 18 + pairs[0] * pairs[1] / (2 * n * (n - 1))
+    return variance + (triples[0] * triples[1] / (9 * n * (n - 1) * (n - 2)) if n > 2 else 0.0)
+
+
 def _crossings(
     x: Sequence[float], y: Sequence[float], limit: float, slopes: tuple[float, float, float],
 ) -> dict[str, float | None]:
     """Where lines through the medians meet the limit, at or after the middle of the points."""
-    from statistics import median
-
     middle, rise = median(x), limit - median(y)
     reach, *bounds = (middle + rise / slope if rise * slope > 0 or (rise == 0 and slope) else None for slope in slopes)
     met = [bound for bound in bounds if bound is not None]
