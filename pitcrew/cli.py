@@ -97,24 +97,27 @@ def new(folder: Path, team: str, zone: str) -> None:
 def demo(folder: Path, port: int | None, no_open: bool, fresh: bool) -> None:
     """Make an invented event in FOLDER (default demo-pit) and serve it."""
     from pitcrew.demo import prepare
-    from pitcrew.start import start
+    from pitcrew.start import Options, start
 
     click.echo(prepare(folder, fresh=fresh))
-    start(folder, port, open_browser=not no_open)
+    start(folder, Options(port=port, open_browser=not no_open))
 
 
 @example('pitcrew serve our-season')
 @main.command()
 @FOLDER
 @click.option("--port", type=click.IntRange(1, 65535), default=None, help="Port to listen on.  [default: 8765]")
+@click.option("--secure-port", type=click.IntRange(0, 65535), default=None, help="Port for https, 0 for none.  [default: 8443]")
 @click.option("--cert", type=click.Path(path_type=Path), help="Certificate file (PEM), for tests.")
 @click.option("--key", type=click.Path(path_type=Path), help="Key file (PEM), for tests.")
 @click.option("--store", default=None, help="Where the logbook is kept, if not in the folder.")
-def serve(folder: Path, port: int | None, cert: Path | None, key: Path | None, store: str | None) -> None:
+def serve(
+    folder: Path, port: int | None, secure_port: int | None, cert: Path | None, key: Path | None, store: str | None
+) -> None:
     """Serve a pit folder to the phones of the crew."""
-    from pitcrew.start import start
+    from pitcrew.start import Options, start
 
-    start(folder, port, cert=cert, key=key, store=store, open_browser=False)
+    start(folder, Options(port=port, secure_port=secure_port, cert=cert, key=key, store=store))
 
 
 @example('pitcrew mistakes our-season')

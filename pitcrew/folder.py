@@ -13,19 +13,21 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+from pitcrew.clock import Clock, system_clock
 from pitcrew.domain.definitions import Definitions, build_definitions
 from pitcrew.domain.mistakes import Mistake
 from pitcrew.errors import Conflict, Missing
 from pitcrew.paths import CHECKLISTS
 from pitcrew.roster import read_secret, write_secret
+from pitcrew.tls import CertificateFiles, make_authority
 
 SETTINGS_FILE = "pitcrew.toml"
 LOGBOOK = "logbook.jsonl"
 LARGEST_FILE = 2_000_000
 
 
-def make_folder(folder: Path, settings_text: str, sheets: list[Path], lists: list[Path]) -> None:
-    """Make a pit folder with its key and these settings, build sheets and checklists. Raises Conflict where one stands."""
+def make_folder(folder: Path, settings_text: str, sheets: list[Path], lists: list[Path], clock: Clock = system_clock) -> None:
+    """Make a pit folder with its key, its certificates and these settings, build sheets and checklists. Raises Conflict where one stands."""
     if (folder / SETTINGS_FILE).exists():
         raise Conflict(f"{folder} is a pit folder already. Serve it with: pitcrew serve {folder}")
     for name in ("robots", "checklists", "photos"):
@@ -34,7 +36,9 @@ def make_folder(folder: Path, settings_text: str, sheets: list[Path], lists: lis
         shutil.copyfile(path, folder / "robots" / path.name)
     for path in lists:
         shutil.copyfile(path, folder / "checklists" / path.name)
-    write_secret(folder / "secrets" / "pit.json", {"key": secrets.token_hex(32), "session_key": secrets.token_hex(32)})
+    host = f"pit-{secrets.token_hex(4)}.local"
+    write_secret(folder / "secrets" / "pit.json", {"key": secrets.token_hex(32), "session_key": secrets.token_hex(32), "host": host})
+    make_authority(CertificateFiles(folder), host, host.removesuffix(".local"), clock())
     (folder / SETTINGS_FILE).write_text(settings_text, encoding="utf-8")
 
 
@@ -52,10 +56,20 @@ def pit_keys(folder: Path) -> tuple[bytes, str]:
     """The pit's sealing key and the key of page sessions. Raises Missing where the folder is no pit folder."""
     if not (folder / SETTINGS_FILE).exists():
         raise Missing(f"{folder} is not a pit folder (no {SETTINGS_FILE}). Make one with: pitcrew new {folder}")
+    stored = _pit_secret(folder)
+    return bytes.fromhex(stored["key"]), stored["session_key"]
+
+
+def pit_host(folder: Path) -> str:
+    """The pit's lasting name on the local network, such as `pit-3f9a01bc.local`."""
+    return str(_pit_secret(folder)["host"])
+
+
+def _pit_secret(folder: Path) -> dict[str, str]:
     stored = read_secret(folder / "secrets" / "pit.json", None)
     if stored is None:
         raise Missing(f"{folder}/secrets/pit.json is missing. Put it back from the recovery file; without it no entry can be sealed.")
-    return bytes.fromhex(stored["key"]), stored["session_key"]
+    return stored
 
 
 def read_definitions(folder: Path) -> Definitions:

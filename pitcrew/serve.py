@@ -1,6 +1,7 @@
 """The server: hypercorn in one process, WSGI mode, with our own thread pool (asyncio's own has 6 threads on two cores).
 
-SIGTERM and SIGINT finish what is under way. One process holds everything, so a kill leaves nothing behind.
+Plain http on one port (this laptop, and the help page for phones that do not trust the pit yet), https with the pit's own
+certificate on another. SIGTERM and SIGINT finish what is under way. One process holds everything, so a kill leaves nothing behind.
 """
 
 import asyncio
@@ -8,9 +9,11 @@ import os
 import signal
 import socket
 import threading
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
+from ssl import SSLContext
 
 from flask import Flask
 
@@ -21,15 +24,18 @@ READ_TIMEOUT = 15
 GRACE = 5
 LARGEST_BODY = 8 * 1024 * 1024
 PORT = 8765
+LOOK_EVERY = 15
+"""Seconds between two looks at the laptop's addresses."""
 
 
 @dataclass(frozen=True)
-class Listening:
-    """Where a server listens: the port, and the addresses at which phones on the same network reach it."""
+class Secure:
+    """The https side: its port, chain and key, and what to call (in a thread) to renew them; it returns whether they changed."""
 
     port: int
-    addresses: list[str]
-    scheme: str
+    chain: Path
+    key: Path
+    renew: Callable[[], bool] = lambda: False
 
 
 def addresses() -> list[str]:
@@ -40,39 +46,33 @@ def addresses() -> list[str]:
     return sorted(str(ip) for ip in found if not str(ip).startswith("127."))
 
 
-def check_port(port: int) -> None:
-    """Raise Conflict with the way out when the port cannot be listened on."""
+def port_is_free(port: int) -> str:
+    """Empty when the port can be listened on, else the reason in a few words."""
     with socket.socket() as probe:
         probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             probe.bind(("0.0.0.0", port))
         except OSError as error:
-            reason = error.strerror or "not available"
-            raise Conflict(f"Port {port} cannot be used ({reason.lower()}). Choose another: --port {port + 1}", "--port") from None
+            return (error.strerror or "not available").lower()
+    return ""
 
 
-def serve(app: Flask, port: int, cert: Path | None = None, key: Path | None = None) -> None:
-    """Serve until SIGTERM or SIGINT; then finish what is under way within a bounded time and return."""
-    asyncio.run(_serve(app, port, cert, key))
+def check_port(port: int) -> None:
+    """Raise Conflict with the way out when the port cannot be listened on."""
+    reason = port_is_free(port)
+    if reason:
+        raise Conflict(f"Port {port} cannot be used ({reason}). Choose another: --port {port + 1}", "--port")
 
 
-async def _serve(app: Flask, port: int, cert: Path | None, key: Path | None) -> None:
+def serve(app: Flask, port: int | None, secure: Secure | None = None) -> None:
+    """Serve http on `port`, https beside it, until SIGTERM or SIGINT; then finish what is under way in bounded time."""
+    asyncio.run(_serve(app, port, secure))
+
+
+async def _serve(app: Flask, port: int | None, secure: Secure | None) -> None:
     from hypercorn.asyncio import serve as run
-    from hypercorn.config import Config
 
-    config = Config()
-    config.bind = [f"0.0.0.0:{port}"]
-    config.read_timeout = READ_TIMEOUT
-    config.keep_alive_timeout = 30
-    config.graceful_timeout = GRACE
-    config.wsgi_max_body_size = LARGEST_BODY
-    config.h11_max_incomplete_size = 32 * 1024
-    config.accesslog = None
-    config.errorlog = "-"
-    config.loglevel = "WARNING"
-    config.include_server_header = False
-    if cert and key:
-        config.certfile, config.keyfile = str(cert), str(key)
+    config = _config(port, secure)
     loop = asyncio.get_running_loop()
     loop.set_default_executor(ThreadPoolExecutor(THREADS, thread_name_prefix="web"))
     stop = asyncio.Event()
@@ -81,8 +81,47 @@ async def _serve(app: Flask, port: int, cert: Path | None, key: Path | None) -> 
             loop.add_signal_handler(name, stop.set)
         except NotImplementedError:  # Windows
             signal.signal(name, lambda *_: loop.call_soon_threadsafe(stop.set))
+    watcher = loop.create_task(_watch(config.contexts, secure)) if secure else None
     await run(app, config, shutdown_trigger=stop.wait, mode="wsgi")
+    if watcher:
+        watcher.cancel()
     _bound_the_exit()
+
+
+def _config(port: int | None, secure: Secure | None):  # noqa: ANN202 - hypercorn is imported where it is used
+    from hypercorn.config import Config
+
+    class RenewableConfig(Config):
+        """Remembers its TLS contexts, so that a renewed certificate serves the next handshake."""
+
+        contexts: list[SSLContext] = []
+
+        def create_ssl_context(self) -> SSLContext | None:
+            context = super().create_ssl_context()
+            if context is not None:
+                self.contexts.append(context)
+            return context
+
+    config = RenewableConfig()
+    config.contexts = []
+    plain = [f"0.0.0.0:{port}"] if port else []
+    config.bind, config.insecure_bind = ([f"0.0.0.0:{secure.port}"], plain) if secure else (plain, [])
+    if secure:
+        config.certfile, config.keyfile = str(secure.chain), str(secure.key)
+    config.read_timeout, config.keep_alive_timeout, config.graceful_timeout = READ_TIMEOUT, 30, GRACE
+    config.wsgi_max_body_size, config.h11_max_incomplete_size = LARGEST_BODY, 32 * 1024
+    config.accesslog, config.errorlog, config.loglevel = None, "-", "WARNING"
+    config.include_server_header = False
+    return config
+
+
+async def _watch(contexts: list[SSLContext], secure: Secure) -> None:
+    """Renew the certificate when the laptop's addresses change, without a restart."""
+    while True:
+        await asyncio.sleep(LOOK_EVERY)
+        if await asyncio.to_thread(secure.renew):
+            for context in contexts:
+                context.load_cert_chain(secure.chain, secure.key)
 
 
 def _bound_the_exit() -> None:

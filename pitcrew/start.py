@@ -1,67 +1,115 @@
-"""Starting a server for a pit folder: lock, pit, application, and what the terminal shows."""
+"""Starting a server for a pit folder: lock, pit, certificates, application, and what the terminal shows."""
 
 import sys
 import webbrowser
+from dataclasses import dataclass
 from pathlib import Path
 from threading import Timer
 
 import click
 
+from pitcrew.announce import Announcer
 from pitcrew.clock import format_instant, system_clock
 from pitcrew.commands import make_code
 from pitcrew.errors import BadInput
-from pitcrew.folder import pit_keys
+from pitcrew.folder import pit_host, pit_keys
 from pitcrew.pit import Pit, open_pit
-from pitcrew.serve import PORT, addresses, check_port, serve
+from pitcrew.serve import PORT, Secure, addresses, check_port, port_is_free, serve
 from pitcrew.storage.lock import FolderLock
+from pitcrew.tls import CertificateFiles, ensure_leaf
+
+SECURE_PORT = 8443
 
 
-def start(
-    folder: Path, port: int | None, *, cert: Path | None = None, key: Path | None = None, store: str | None = None, open_browser: bool
-) -> None:
+@dataclass(frozen=True)
+class Options:
+    """How to serve: ports (None: the usual one, 0 for https: none), a certificate of one's own, and the browser."""
+
+    port: int | None = None
+    secure_port: int | None = None
+    cert: Path | None = None
+    key: Path | None = None
+    store: str | None = None
+    open_browser: bool = False
+
+
+def start(folder: Path, options: Options) -> None:
     """Serve a folder until stopped. Raises Missing, Damaged, Locked and Conflict with the way out."""
     pit_keys(folder)
-    if (cert is None) != (key is None):
+    if (options.cert is None) != (options.key is None):
         raise BadInput("--cert and --key go together: give both or none.", "--cert")
-    chosen = port or PORT
-    scheme = "https" if cert else "http"
-    info = {"port": chosen, "scheme": scheme, "started": format_instant(system_clock())}
+    port = options.port or PORT
+    scheme = "https" if options.cert else "http"
+    info = {"port": port, "scheme": scheme, "started": format_instant(system_clock())}
     with FolderLock(folder, info) as lock:
-        check_port(chosen)
-        pit = open_pit(folder, store=store)
+        check_port(port)
+        pit = open_pit(folder, store=options.store)
         try:
-            _serve_pit(pit, chosen, scheme, cert, key, lock.secret, open_browser)
+            _serve_pit(pit, port, options, lock.secret)
         finally:
             pit.close()
 
 
-def _serve_pit(pit: Pit, port: int, scheme: str, cert: Path | None, key: Path | None, secret: str, open_browser: bool) -> None:
+def _serve_pit(pit: Pit, port: int, options: Options, secret: str) -> None:
     from pitcrew.web.app import create_app
 
-    app = create_app(pit, hand_over_secret=secret)
+    scheme = "https" if options.cert else "http"
+    secure, announcer, remarks = _secure_side(pit, options)
+    app = create_app(pit, hand_over_secret=secret, origin=f"https://{pit_host(pit.folder)}:{secure.port}" if announcer and secure else "")
     laptop = f"{scheme}://localhost:{port}/join#{make_code(pit, 'lead')['code']}"
-    click.echo("\n".join(_greeting(pit, port, scheme, laptop)))
+    click.echo("\n".join(_greeting(pit, port, scheme, laptop, remarks)))
     sys.stdout.flush()
-    if open_browser:
+    if options.open_browser:
         opener = Timer(1.0, webbrowser.open, args=(laptop,))
         opener.daemon = True
         opener.start()
-    serve(app, port, cert, key)
+    try:
+        if options.cert and options.key:
+            serve(app, None, Secure(port, options.cert, options.key))
+        else:
+            serve(app, port, secure)
+    finally:
+        if announcer:
+            announcer.close()
 
 
-def _greeting(pit: Pit, port: int, scheme: str, laptop: str) -> list[str]:
+def _secure_side(pit: Pit, options: Options) -> tuple[Secure | None, Announcer | None, list[str]]:
+    """The pit's own https with its name announced, or why there is none."""
+    port = SECURE_PORT if options.secure_port is None else options.secure_port
+    if options.cert or not port:
+        return None, None, []
+    reason = port_is_free(port)
+    if reason:
+        return None, None, [f"Port {port} cannot be used ({reason}), so there is no https: phones cannot keep the app. See --secure-port."]
+    files, host = CertificateFiles(pit.folder), pit_host(pit.folder)
+    if not files.intermediate_key.exists():
+        return None, None, ["This pit has no certificates, so phones cannot keep the app. Make them with: pitcrew certificates FOLDER"]
+    announcer = Announcer(host, port)
+
+    def renew() -> bool:
+        found = addresses()
+        announcer.refresh(found)
+        return ensure_leaf(files, host, found, pit.clock())
+
+    renew()
+    remarks = [f"As an app on phones:          https://{host}:{port}  (first open the help page below)", announcer.report]
+    return Secure(port, files.chain, files.leaf_key, renew), announcer, [remark for remark in remarks if remark]
+
+
+def _greeting(pit: Pit, port: int, scheme: str, laptop: str, remarks: list[str]) -> list[str]:
     crew = make_code(pit, "crew")
     lines = [*pit.journal.report, *(mistake.sentence for mistake in pit.definitions.mistakes[:5])]
     if len(pit.definitions.mistakes) > 5:
         lines.append(f"… and {len(pit.definitions.mistakes) - 5} more mistakes: pitcrew mistakes {pit.folder}")
     lines += ["", f"pitcrew serves {pit.folder}", f"On this laptop, as pit lead:  {laptop}"]
-    reached = [f"{scheme}://{address}:{port}/join#{crew['code']}" for address in addresses()]
-    lines += [f"On a phone, as crew:          {address}" for address in reached]
+    reached = [f"{scheme}://{address}:{port}" for address in addresses()]
+    lines += [f"On a phone, as crew:          {address}/join#{crew['code']}" for address in reached]
+    lines += [*remarks, *(f"Help page for phones:         {address}/help" for address in reached[:1])]
     if not reached:
         lines.append("No network interface is up: phones cannot reach this laptop yet.")
     lines += [f"Join code for the crew:       {crew['code']}  (good for {crew['minutes']} min; another with: pitcrew code {pit.folder})"]
     if reached:
-        lines += ["", _qr(reached[0])]
+        lines += ["", _qr(f"{reached[0]}/join#{crew['code']}")]
     return [*lines, "Stop with Ctrl+C.", ""]
 
 

@@ -69,10 +69,11 @@ def make_authority(files: CertificateFiles, host: str, label: str, now: datetime
 
 
 def ensure_leaf(files: CertificateFiles, host: str, addresses: list[str], now: datetime) -> bool:
-    """Issue a leaf for `host`, `localhost` and every address, unless the present one names them all and lives on.
+    """Issue a leaf for `host`, `localhost` and every private address, unless the present one names them all and lives on.
 
-    Returns whether a new one was issued. Raises Missing where the pit has no intermediate.
+    A public address is left out: one name outside the constraints would make the whole leaf invalid. Returns whether a new one was issued. Raises Missing where the pit has no intermediate.
     """
+    addresses = [address for address in addresses if may_be_named(address)]
     if _leaf_serves(files, host, addresses, now):
         return False
     if not files.intermediate_key.exists() or not files.intermediate.exists():
@@ -84,6 +85,12 @@ def ensure_leaf(files: CertificateFiles, host: str, addresses: list[str], now: d
     _write_key(files.leaf_key, key)
     _write(files.chain, _pem(leaf) + files.intermediate.read_bytes())
     return True
+
+
+def may_be_named(address: str) -> bool:
+    """Whether an address lies in the networks that the constraints permit."""
+    ip = ipaddress.ip_address(address)
+    return any(ip in network for network in map(ipaddress.ip_network, PRIVATE_NETWORKS) if network.version == ip.version)
 
 
 def names_in_leaf(files: CertificateFiles) -> set[str]:

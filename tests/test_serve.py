@@ -31,7 +31,7 @@ class Server:
 
     def __init__(self, folder: Path, port: int | None = None) -> None:
         self.folder, self.port = folder, port or free_port()
-        command = [sys.executable, "-m", "pitcrew", "serve", str(folder), "--port", str(self.port)]
+        command = [sys.executable, "-m", "pitcrew", "serve", str(folder), "--port", str(self.port), "--secure-port", "0"]
         self.process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, stdin=subprocess.DEVNULL)
         end = time.monotonic() + PATIENCE
         while time.monotonic() < end and self.process.poll() is None:

@@ -62,8 +62,12 @@ def test_a_stolen_intermediate_cannot_stand_in_for_another_site(files: Certifica
     assert "permitted subtree violation" in answer.stderr
 
 
-def test_a_public_address_is_outside_the_constraint(files: CertificateFiles) -> None:
-    ensure_leaf(files, HOST, ["203.0.113.9"], NOW)
+def test_a_public_address_is_left_out_since_it_would_break_the_leaf(files: CertificateFiles) -> None:
+    ensure_leaf(files, HOST, ["203.0.113.9", "192.168.7.20"], NOW)
+    assert names_in_leaf(files) == {HOST, "localhost", "127.0.0.1", "192.168.7.20"}
+    assert openssl_verify(files, ["-verify_hostname", HOST]).returncode == 0
+    forged = _sign_leaf(files, HOST, ["203.0.113.9"], ec.generate_private_key(ec.SECP256R1()), NOW)
+    files.chain.write_bytes(forged.public_bytes(Encoding.PEM))
     assert "permitted subtree violation" in openssl_verify(files, []).stderr
 
 

@@ -12,8 +12,11 @@ LARGEST_BODY = 8 * 1024 * 1024
 csrf = CSRFProtect()
 
 
-def create_app(pit: Pit, *, hand_over_secret: str = "") -> Flask:
-    """The application that serves one open pit. `hand_over_secret` lets commands on this laptop hand their work over."""
+def create_app(pit: Pit, *, hand_over_secret: str = "", origin: str = "") -> Flask:
+    """The application that serves one open pit.
+
+    `hand_over_secret` lets commands on this laptop hand their work over; `origin` is the https origin at which phones keep the app.
+    """
     app = Flask("pitcrew", static_folder=None, template_folder=str(TEMPLATES))
     app.config.update(
         SECRET_KEY=pit.session_key,
@@ -23,6 +26,7 @@ def create_app(pit: Pit, *, hand_over_secret: str = "") -> Flask:
         SESSION_COOKIE_SAMESITE="Lax",
         SESSION_COOKIE_HTTPONLY=True,
         HAND_OVER_SECRET=hand_over_secret,
+        ORIGIN=origin,
     )
     app.extensions["pit"] = pit
     csrf.init_app(app)
