@@ -19,7 +19,7 @@ from tests.web.sample import environment
 
 def page(template: str, here: str, **context: Any) -> str:
     """A page as the server would give it."""
-    env = environment()
+    env = environment().overlay()
     env.globals.update(asset=lambda name: f"/static/{name}", get_flashed_messages=lambda with_categories: [])
     env.filters.update(
         instant=lambda moment: moment or "", clock_time=lambda moment: moment[11:16], tojson=lambda value: Markup(json.dumps(value).replace("<", "\\u003c")),

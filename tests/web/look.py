@@ -5,7 +5,7 @@ from types import SimpleNamespace
 from typing import Any
 
 from pitcrew.clock import format_instant
-from tests.web.sample import CHAIN, CHAIN_LIMIT, environment, limit, part
+from tests.web.sample import BATTERY, BOLTS, CHAIN, CHAIN_LIMIT, CORD, DRAWN, RATCHET, SERVO, environment, limit
 
 
 def clock() -> SimpleNamespace:
@@ -37,7 +37,7 @@ OHM_LIMIT = limit("mohm", 1, watch_high=15, stop_high=20, guards={"stop_high": 0
 VOLT_LIMIT = limit("V", 2, stop_low=12.7, guards={"stop_low": 0.05})
 LOOK: dict[str, Any] = {
     "robot": ROBOT, "zones": ZONES, "many": MANY, "chain": CHAIN, "chain_limit": CHAIN_LIMIT, "ohm_limit": OHM_LIMIT, "volt_limit": VOLT_LIMIT,
-    "drawings": [("chain-slack", CHAIN, CHAIN_LIMIT)],
+    "drawings": [(name, drawn, CHAIN_LIMIT if name == "chain-slack" else None) for name, (drawn, _) in DRAWN.items()] + [("rope-end", CORD, None)],
     "trend_points": [
         {"x": number, "label": f"Match {match}", "value": value / 1000, "verdict": verdict, "joined": joined}
         for number, (match, value, verdict, joined) in enumerate([
@@ -101,19 +101,19 @@ def snapshot() -> dict[str, Any]:
     checks = [
         _check("ratchet-tooth", "climb.ratchet.pawl", "Ratchet teeth", "Are all teeth whole?", [_input("teeth", "teeth", kind="yes_no", least=None)], part_label="Climb ratchet pawl",
                limit=limit() | {"answers": {"teeth": {"yes": "ok", "no": "stop"}}, "sentences": {"answer_ok": "{label}: {answer}.", "answer_stop": "{label}: {answer}. Do not climb."}},
-               cautions=["Fingers clear of the pawl."], how="Turn the drum by hand, look at every tooth in good light.", drawing=_draw("ratchet-tooth", part(teeth=24, drum="32 mm"), None)),
+               cautions=["Fingers clear of the pawl."], how="Turn the drum by hand, look at every tooth in good light.", drawing=_draw("ratchet-tooth", RATCHET, None)),
         _check("chain-slack", "lift.chain.left", "Chain slack", "Slack side: how far does it move?", [_input("travel", "travel", "mm", most=80)], limit=slack,
                how="One finger at mid-span; measure the whole travel.", cautions=["Fingers clear of the sprockets."], drawing=_draw("chain-slack", CHAIN, slack),
                last={"verdict": "ok", "sentence": "10.9 mm: 8.2 to 12.4 mm is right.", "at": "", "person": "Ivo"}),
         _check("witness-mark", "lift.carriage.bolts", "Paint marks", "Are the paint marks still in line?", [
             _input("mark", "mark", kind="choice", least=None, options=["line whole", "line broken", "cannot see"])], limit=limit() | witness,
-               part_label="Second-stage carriage plate bolts, front left and front right", drawing=_draw("witness-mark", part(thread="M6", count=4), None)),
+               part_label="Second-stage carriage plate bolts, front left and front right", drawing=_draw("witness-mark", BOLTS, None)),
         _check("servo-travel", "climb.servo", "Pawl servo", "How far is it off when told to stand at zero?", [_input("error", "off by", "deg", least=None)], limit=servo,
-               part_label="Pawl servo", power="enabled", cautions=["Eye protection on."], how="Command zero, read the scale on the horn.", drawing=_draw("servo-travel", part(travel="90 deg"), servo)),
+               part_label="Pawl servo", power="enabled", cautions=["Eye protection on."], how="Command zero, read the scale on the horn.", drawing=_draw("servo-travel", SERVO, servo)),
         _check("battery-loads", "battery.9", "Battery under two loads", "What does it read under two loads?", [
             _input("light", "volts, light", "V", most=15), _input("amps1", "amperes, light", "A", most=60), _input("heavy", "volts, heavy", "V", most=15),
             _input("amps2", "amperes, heavy", "A", most=200), _input("case", "case", "degC", least=-20, most=80, unit_label="°C")],
-               zone="battery", part_label="Battery 9", limit=battery, drawing=_draw("battery-loads", part(capacity="18 A*h"), battery)),
+               zone="battery", part_label="Battery 9", limit=battery, drawing=_draw("battery-loads", BATTERY, battery)),
     ]
     zones = [zone | {"energies": [], "release": []} for zone in ZONES]
     mast = next(zone for zone in zones if zone["id"] == "mast")
