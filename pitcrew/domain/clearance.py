@@ -93,7 +93,7 @@ def missing_for_climb(moment: Moment, seen_seq: int | None = None, signed_at: da
     critical = critical_parts(moment)
     found += [
         Missing(text, kind="fault", ref=fault.id)
-        for fault in moment.faults if fault.part in critical and (text := _fault_blocks(moment, fault))
+        for fault in moment.faults if fault.part in critical and (text := _fault_blocks(moment, fault, seen_seq))
     ]
     found += [
         Missing(f"{moment.label(item.part)}: {item.what}; to be undone first.", kind="temporary", ref=item.id)
@@ -124,14 +124,15 @@ def _lacks(moment: Moment, item: PartCheck, seen_seq: int | None, until: datetim
     return ""
 
 
-def _fault_blocks(moment: Moment, fault: Fault) -> str:
+def _fault_blocks(moment: Moment, fault: Fault, seen_seq: int | None) -> str:
     """Why a fault on a climb-critical part blocks signing; empty if it does not. A mere `watch` does not block."""
     name = f"{moment.label(fault.part)}: {fault.symptom}"
-    if fault.grade == "watch" or fault.closed:
+    unseen_proof = fault.proof is not None and seen_seq is not None and fault.proof.seq > seen_seq
+    if fault.grade == "watch" or (fault.closed and not unseen_proof):
         return ""
     if is_open_now(fault, moment.state, moment.run):
         return f"{name} is an open fault."
-    if fault.state == "repaired":
+    if fault.state in ("repaired", "proven"):
         return f"{name} was repaired, but no passing reading has proven it."
     if fault.grade == "stop" and not _second_name(moment, fault):
         return f"{name} is deferred by {fault.deferral.who if fault.deferral else 'nobody'} alone; a second name is wanted."

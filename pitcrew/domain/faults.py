@@ -20,8 +20,8 @@ ALLOWED: Mapping[str, frozenset[str]] = {
 WORDS: Mapping[str, str] = {
     "open": "open", "deferred": "deferred", "repaired": "repaired", "proven": "proven", "no_fault_found": "no fault found",
 }
-Proof = Callable[["Fault", Fact], str]
-"""Asked with the repaired fault and the move to `proven`: empty if a reading proves the repair, else why not."""
+Prove = Callable[["Fault", Fact], Fact | str]
+"""Asked with the repaired fault and the move to `proven`: the reading that proves the repair, or the sentence why none does."""
 
 
 @dataclass(frozen=True)
@@ -54,6 +54,7 @@ class Fault:
     moves: tuple[Fact, ...] = ()
     deferral: Deferral | None = None
     repairs: tuple[Fact, ...] = ()
+    proof: Fact | None = None
     changed_at: datetime | None = None
     conflicts: tuple[tuple[str, str], ...] = ()
 
@@ -68,7 +69,7 @@ class Fault:
         return self.state in ("proven", "no_fault_found")
 
 
-def fold_fault(report: Fact, moves: Sequence[Fact], proof: Proof) -> Fault:
+def fold_fault(report: Fact, moves: Sequence[Fact], prove: Prove) -> Fault:
     """A fault from its report and its moves in order of `seq`."""
     body = report.body
     fault = Fault(
@@ -77,23 +78,24 @@ def fold_fault(report: Fact, moves: Sequence[Fact], proof: Proof) -> Fault:
         changed_at=report.at,
     )
     for move in moves:
-        fault = _moved(fault, move, proof)
+        fault = _moved(fault, move, prove)
     return fault
 
 
-def _moved(fault: Fault, move: Fact, proof: Proof) -> Fault:
+def _moved(fault: Fault, move: Fact, prove: Prove) -> Fault:
     to = move.body.to
     if to not in ALLOWED[fault.state]:
         found = f"The fault was {WORDS[fault.state]} when this move to {WORDS[to]} arrived; the move does not count."
         return _with_conflict(fault, move, found)
-    if to == "proven" and (why_not := proof(fault, move)):
-        return _with_conflict(fault, move, f"{why_not} The fault stays repaired.")
+    proof = prove(fault, move) if to == "proven" else None
+    if isinstance(proof, str):
+        return _with_conflict(fault, move, f"{proof} The fault stays repaired.")
     deferral = None
     if to == "deferred":
         body = move.body
         deferral = Deferral(move.person, body.why, body.until or move.match, body.restriction, move.at, move.id)
     repairs = (*fault.repairs, move) if to == "repaired" else fault.repairs
-    return replace(fault, state=to, deferral=deferral, repairs=repairs, changed_at=move.at)
+    return replace(fault, state=to, deferral=deferral, repairs=repairs, proof=proof, changed_at=move.at)
 
 
 def _with_conflict(fault: Fault, move: Fact, sentence: str) -> Fault:

@@ -183,7 +183,7 @@ class State:
         if not report:
             self.faults.pop(fault_id, None)
             return
-        fault = self.faults[fault_id] = fold_fault(report[0], moves, self._why_unproven)
+        fault = self.faults[fault_id] = fold_fault(report[0], moves, self._prove)
         if any(move.body.to == "proven" for move in moves):
             self._proof_asked.setdefault(fault.part, set()).add(fault_id)
 
@@ -201,20 +201,23 @@ class State:
         else:
             self.runs.pop(run_id, None)
 
-    def _why_unproven(self, fault: Fault, move: Fact) -> str:
-        """Empty if a reading judged ok or watch was taken on the part after the repair, else the sentence that says so.
+    def _prove(self, fault: Fault, move: Fact) -> ReadingFact | str:
+        """The first-arrived reading judged ok or watch that was taken on the part after the repair, or the sentence that none was.
 
         A fault that came from a reading is proven by its own check alone.
         """
         first = self.facts.get(fault.reading or "")
         check = first.check if isinstance(first, ReadingFact) else ""
-        named = self.facts.get(move.body.reading) if move.body.reading else None
+        named = self.facts.get(move.body.reading or "")
         candidates = [named] if move.body.reading else self.readings_of_part.get(fault.part, [])
+        passing = []
         for reading in reversed(candidates):
             if not isinstance(reading, ReadingFact) or fault.repaired_at is None or reading.at <= fault.repaired_at:
                 break
             if reading.part == fault.part and check in ("", reading.check) and reading.done:
-                return ""
+                passing.append(reading)
+        if passing:
+            return min(passing, key=lambda reading: reading.seq)
         with_check = f" with the check {check}" if check else ""
         return f"No reading judged ok or watch was taken on {fault.part} after the repair{with_check}."
 

@@ -242,7 +242,7 @@ def picture(state: State) -> dict:
     return {
         "readings": {key: facts for key, facts in readings.items() if facts},
         "lists": [told(table) for table in (state.part_changes, state.battery_moves, state.battery_tests, state.skips)],
-        "faults": {name: (item.state, item.deferral, item.conflicts, [move.id for move in item.moves]) for name, item in state.faults.items()},
+        "faults": {name: (item.state, item.deferral, item.conflicts, item.changed_at) for name, item in state.faults.items()},
         "temporaries": {name: (item.open, item.what, item.undone and item.undone.id) for name, item in state.temporaries.items()},
         "runs": state.runs, "flat": told({"returned": state.returned, "debriefs": state.debriefs}),
         "conflicts": sorted((item.entry_id, item.sentence) for item in state.conflicts),
