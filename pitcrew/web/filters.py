@@ -1,29 +1,42 @@
-"""Jinja filters and globals: quantities, times in the event's zone, and what every page's frame shows."""
+"""Jinja filters and globals: quantities, names, and times in the event's zone."""
 
 from datetime import datetime
-from typing import Any
 
-from flask import Flask, g, request
+from flask import Flask
 
 from pitcrew.clock import format_instant, local_time, parse_instant
-from pitcrew.domain.turnaround import turnaround
-from pitcrew.units import screen_unit, show
-from pitcrew.web.here import device_or_none, the_pit
+from pitcrew.domain.facts import ReadingFact
+from pitcrew.domain.limits import limit_from_dict
+from pitcrew.domain.readings import result_text
+from pitcrew.errors import BadInput
+from pitcrew.units import screen_name, screen_unit, show
+from pitcrew.web.here import the_pit
+from pitcrew.web.names import part_name, run_name, run_name_of, zone_name
 from pitcrew.web.shell import asset
 
 
 def init_app(app: Flask) -> None:
-    """Register filters, globals and the context of every page."""
+    """Register filters and globals."""
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
-    app.jinja_env.filters.update(show=show, measure=measure, clock_time=clock_time, instant=instant, ago=ago)
+    app.jinja_env.filters.update(
+        show=show, measure=measure, clock_time=clock_time, instant=instant, ago=ago,
+        part_name=part_name, zone_name=zone_name, run_name=run_name, run_name_of=run_name_of, result=result, unit_name=screen_name,
+    )
     app.jinja_env.globals.update(asset=asset)
-    app.context_processor(_frame)
 
 
 def measure(si: float, dimension: str) -> str:
     """An SI number in the team's unit of a dimension."""
     return show(si, screen_unit(dimension, the_pit().definitions.settings["units"]))
+
+
+def result(reading: ReadingFact) -> str:
+    """The number that a reading came to, as its limit shows it; empty where there is none."""
+    try:
+        return result_text(limit_from_dict(reading.limit or {}), reading.result)
+    except BadInput:
+        return ""
 
 
 def instant(value: datetime | str | None) -> str:
@@ -66,15 +79,3 @@ def ago(value: datetime | str) -> str:
     if minutes < 90:
         return f"{minutes:.0f} min ago"
     return f"{minutes / 60:.0f} h ago" if minutes < 48 * 60 else f"{minutes / 1440:.0f} days ago"
-
-
-def _frame() -> dict[str, Any]:
-    """What base.html shows on every page: who asks, the clock strip, and the file mistakes. Cached for the request."""
-    if "frame" not in g:
-        pit, asked = the_pit(), device_or_none()
-        g.frame = {"device": asked, "definitions": pit.definitions, "here": request.path, "clock": None, "mistakes": []}
-        if asked is not None:
-            with pit.reading() as state:
-                g.frame["clock"] = turnaround(pit.definitions, state, pit.clock())
-            g.frame["mistakes"] = pit.definitions.mistakes
-    return g.frame

@@ -1,8 +1,50 @@
 """The forms of the pages (Flask-WTF): labels are what a person reads, messages say what to do."""
 
+from collections.abc import Iterable, Mapping
+from typing import Any, get_args
+
 from flask_wtf import FlaskForm
-from wtforms import StringField
-from wtforms.validators import InputRequired, Length
+from wtforms import BooleanField, RadioField, SelectField, StringField, TextAreaField
+from wtforms.fields.choices import SelectChoice
+from wtforms.validators import InputRequired, Length, Optional, ValidationError
+
+from pitcrew.entries import LONGEST_TEXT, Place
+from pitcrew.roster import ROLES
+
+LONGEST_LINE = 200
+NOT_LISTED = "This is not on the list. Reload the page and pick again."
+
+
+def tidy(text: str | None) -> str | None:
+    """A typed text without outer blanks, its lines ended as the logbook ends them."""
+    return text and text.replace("\r\n", "\n").replace("\r", "\n").strip()
+
+
+def line(label: str, wanted: str = "", longest: int = LONGEST_LINE) -> StringField:
+    """One line of text; `wanted` is said when it is empty, and an empty `wanted` lets it be."""
+    return StringField(label, _asked(wanted, longest), filters=[tidy])
+
+
+def area(label: str, wanted: str = "") -> TextAreaField:
+    """Some lines of text."""
+    return TextAreaField(label, _asked(wanted, LONGEST_TEXT), filters=[tidy])
+
+
+def _asked(wanted: str, longest: int) -> list[object]:
+    fits = Length(max=longest, message=f"At most {longest} letters are kept. Shorten it.")
+    return [InputRequired(wanted) if wanted else Optional(), fits]
+
+
+def one_of(label: str, wanted: str) -> SelectField:
+    """A list to pick from; the view fills in the choices, which depend on the pit."""
+    return SelectField(label, [InputRequired(wanted)] if wanted else [Optional()], invalid_choice_message=NOT_LISTED)
+
+
+def pick(label: str, wanted: str, labels: Mapping[str, str] | Iterable[str] = (), default: str | None = None) -> RadioField:
+    """One of a few, as buttons: `labels` are value -> label, or words that stand for themselves."""
+    pairs = labels.items() if isinstance(labels, Mapping) else ((word, word) for word in labels)
+    choices = [SelectChoice(value, text) for value, text in pairs]
+    return RadioField(label, [InputRequired(wanted)], choices=choices, default=default, invalid_choice_message=NOT_LISTED)
 
 
 class JoinForm(FlaskForm):
@@ -10,3 +52,60 @@ class JoinForm(FlaskForm):
 
     code = StringField("Join code", [InputRequired("Type the code that the pit lead shows."), Length(max=20)])
     name = StringField("Your name", [InputRequired("Type your name, so that the crew knows who measured."), Length(max=40)])
+
+
+DONE_FOR_NOW = ("Taken off", "Unplugged", "Bridged", "Tied or taped", "Stand-in part", "Borrowed", "Set for a test")
+"""What is commonly done for the time being, so that two taps log it."""
+
+
+class TemporaryForm(FlaskForm):
+    """Something is taken off, bridged or borrowed."""
+
+    part = one_of("On which part", "Pick the part.")
+    done = pick("What was done", "Pick what was done.", DONE_FOR_NOW)
+    what = line("Which exactly, and why")
+    blocks = BooleanField("It must be undone before the robot plays", default=True)
+
+    def body(self) -> dict[str, Any]:
+        """The entry's body."""
+        what = f"{self.done.data}: {self.what.data}" if self.what.data else self.done.data
+        return {"part": self.part.data, "what": what, "blocks": self.blocks.data}
+
+
+class PartChangeForm(FlaskForm):
+    """A part was changed for another."""
+
+    old = line("What came out")
+    new = line("What went in")
+    identical = pick(
+        "Is the new one the same?", "Say whether the new part is the same kind.",
+        {"yes": "Same kind, same size", "no": "Another kind or size"},
+    )
+
+
+class BatteryMoveForm(FlaskForm):
+    """A battery goes somewhere. The buttons give `to`; the charger asks for its channel."""
+
+    to = pick("Where to", "Pick where it goes.", get_args(Place))
+    where = line("Channel", longest=20)
+
+    def validate_where(self, field: StringField) -> None:
+        """A charger's channel has to be named: a second weak battery from it shows a bad channel."""
+        if self.to.data == "channel" and not field.data:
+            raise ValidationError("Type the channel of the charger.")
+
+    def body(self, robot: str) -> dict[str, str]:
+        """Where it goes: to `robot`, or on which channel."""
+        return {"to": self.to.data, "where": {"robot": robot, "channel": self.where.data}.get(self.to.data, "")}
+
+
+class CodeForm(FlaskForm):
+    """A fresh join code."""
+
+    role = pick("For whom", "Pick who joins with it.", ROLES, "crew")
+
+
+class HeadForm(FlaskForm):
+    """A head from a sheet."""
+
+    head = line("Number and seal", "Type the number and seal from the foot of the sheet.", 80)

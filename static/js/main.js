@@ -8,6 +8,7 @@ import { startTheme } from "./lib/theme_choice.js";
 
 /** Pages that need a script of their own. */
 const PAGES = {
+  join: () => import("./pages/join.js"),
   walk: () => import("./pages/walk.js"),
 };
 

@@ -1,5 +1,23 @@
 """One blueprint a screen."""
 
-from pitcrew.web.pages import join
+from pitcrew.web.pages import (
+    batteries,
+    climb,
+    faults,
+    join,
+    mistakes,
+    now,
+    parts,
+    patterns,
+    people,
+    printing,
+    readings,
+    schedule,
+    temporary,
+    verify,
+    walk,
+)
 
-BLUEPRINTS = (join.blueprint,)
+BLUEPRINTS = tuple(page.blueprint for page in (
+    join, now, walk, faults, temporary, parts, readings, climb, batteries, schedule, patterns, printing, people, mistakes, verify,
+))

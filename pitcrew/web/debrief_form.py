@@ -1,0 +1,25 @@
+"""The debrief's form, made from its table of questions."""
+
+from flask_wtf import FlaskForm
+from wtforms import BooleanField
+
+from pitcrew.domain.debriefs import QUESTIONS
+from pitcrew.web.forms import area, one_of
+
+
+class _Base(FlaskForm):
+    match = one_of("Match", "Pick the match.")
+
+    def answers(self) -> dict[str, str | bool]:
+        """The answers by name: every tick as true or false, texts where something was written."""
+        found = {question.name: self[question.name].data for question in QUESTIONS}
+        return {name: answer for name, answer in found.items() if answer not in (None, "")}
+
+    def of_kind(self, kind: str) -> list:
+        """The fields of one kind, in the order of the questions."""
+        return [self[question.name] for question in QUESTIONS if question.kind == kind]
+
+
+DebriefForm = type("DebriefForm", (_Base,), {
+    question.name: BooleanField(question.ask) if question.kind == "tick" else area(question.ask) for question in QUESTIONS
+})

@@ -1,0 +1,35 @@
+"""Ids as people read them: parts by their label, runs as `match 31`."""
+
+from pitcrew.domain.runs import Run
+from pitcrew.web.here import the_pit
+
+
+def part_name(part_id: str) -> str:
+    """The label of a part of any robot of the pit; the id itself where no build sheet has it."""
+    definitions = the_pit().definitions
+    robots = [definitions.robot, *definitions.robots.values()]
+    return next((robot.parts[part_id].label for robot in robots if robot and part_id in robot.parts), part_id)
+
+
+def zone_name(zone_id: str) -> str:
+    """The label of a zone of the robot that plays; the id itself where it has none."""
+    robot = the_pit().definitions.robot
+    return robot.zones[zone_id].label if robot and zone_id in robot.zones else zone_id
+
+
+def run_name(run: Run) -> str:
+    """`Match 31`, with the run's number where the match was started more than once."""
+    name = run.label if not run.label[:1].isdigit() else f"Match {run.label}"
+    return name if run.number == 1 else f"{name}, run {run.number}"
+
+
+def run_name_of(run_id: str | None) -> str:
+    """A run's name from its id; the match as it stands in the id where the schedule does not have it; empty for None."""
+    if not run_id:
+        return ""
+    with the_pit().reading() as state:
+        run = state.runs.get(run_id)
+    if run is not None:
+        return run_name(run)
+    _, match, number = [*run_id.split("/"), "", ""][:3]
+    return run_name(Run(run_id, "", match, int(number) if number.isdecimal() else 1, match))

@@ -1,0 +1,97 @@
+"""Parts: one part's specification, limits, latest readings and faults; and recording that it was changed."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from flask import Blueprint, flash, redirect, render_template, url_for
+from flask.typing import ResponseReturnValue
+
+from pitcrew.domain.buildsheet import Part
+from pitcrew.domain.facts import ReadingFact
+from pitcrew.domain.limits import PartCheck
+from pitcrew.domain.partkinds import KINDS
+from pitcrew.domain.schedule import next_run
+from pitcrew.domain.state import State
+from pitcrew.errors import UnknownName
+from pitcrew.units import SI_UNIT
+from pitcrew.web.access import MEMBERS, needs
+from pitcrew.web.choices import parts_by_zone
+from pitcrew.web.filters import measure
+from pitcrew.web.forms import PartChangeForm
+from pitcrew.web.here import author, the_pit
+
+blueprint = Blueprint("parts", __name__, url_prefix="/parts")
+TREND = 12
+
+
+@dataclass(frozen=True)
+class CheckView:
+    """A check of the part with its latest readings, oldest first."""
+
+    part_check: PartCheck
+    readings: tuple[ReadingFact, ...]
+
+    @property
+    def last(self) -> ReadingFact | None:
+        """The latest reading."""
+        return self.readings[-1] if self.readings else None
+
+
+@blueprint.get("")
+@needs(*MEMBERS)
+def page() -> ResponseReturnValue:
+    """All parts by zone."""
+    return render_template("parts/parts.html", zones=parts_by_zone())
+
+
+@blueprint.route("/<part_id>", methods=["GET", "POST"])
+@needs(*MEMBERS)
+def one(part_id: str) -> ResponseReturnValue:
+    """One part, and the form that records its change."""
+    pit = the_pit()
+    part = _part(part_id)
+    form = PartChangeForm()
+    if form.validate_on_submit():
+        with pit.reading() as state:
+            run = next_run(state, pit.clock())
+        body = {"part": part.id, "identical": form.identical.data == "yes", "old": form.old.data or "", "new": form.new.data or ""}
+        pit.record("part_change", body, author(), match=run.id if run else None)
+        flash("The change is recorded. Checks that are due after a change are on the list now.")
+        return redirect(url_for("parts.one", part_id=part.id))
+    with pit.reading() as state:
+        view = _view(state, part)
+    return render_template("parts/one.html", part=part, form=form, specs=_specs(part), **view), 400 if form.errors else 200
+
+
+def _view(state: State, part: Part) -> dict[str, Any]:
+    checks = [
+        CheckView(item, tuple(state.readings.get(item.key, [])[-TREND:]))
+        for item in the_pit().definitions.part_checks.values() if item.part.id == part.id
+    ]
+    faults = sorted((fault for fault in state.faults.values() if fault.part == part.id), key=lambda fault: fault.at, reverse=True)
+    temporaries = [item for item in state.temporaries.values() if item.part == part.id and item.open]
+    changes = list(reversed(state.part_changes.get(part.id, [])))
+    return {"checks": checks, "faults": faults, "temporaries": temporaries, "changes": changes}
+
+
+def _specs(part: Part) -> list[tuple[str, str]]:
+    """What the build sheet says of a part, as (meaning, value): as typed, or the default in the team's units."""
+    fields = KINDS[part.kind].fields if part.kind in KINDS else ()
+    return [(field.meaning, part.typed.get(field.name) or _shown(field.kind, part.specs[field.name]))
+            for field in fields if field.name in part.specs]
+
+
+def _shown(kind: str, value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return measure(value, kind) if kind in SI_UNIT else str(value)
+
+
+def _part(part_id: str) -> Part:
+    """A part of any robot of the pit. Raises UnknownName."""
+    definitions = the_pit().definitions
+    robots = [robot for robot in (definitions.robot, *definitions.robots.values()) if robot]
+    found = next((robot.parts[part_id] for robot in robots if part_id in robot.parts), None)
+    if found is None:
+        raise UnknownName("The part", part_id, {name for robot in robots for name in robot.parts})
+    return found

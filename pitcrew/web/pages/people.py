@@ -1,0 +1,63 @@
+"""People: who has joined with which device, fresh join codes, and withdrawing a device."""
+
+from datetime import timedelta
+
+from flask import Blueprint, flash, redirect, render_template, request, session, url_for
+from flask.typing import ResponseReturnValue
+
+from pitcrew.clock import format_instant, parse_instant
+from pitcrew.commands import make_code
+from pitcrew.errors import BadInput
+from pitcrew.web.access import LEADS, MEMBERS, needs
+from pitcrew.web.addresses import join_addresses
+from pitcrew.web.forms import CodeForm
+from pitcrew.web.here import device, the_pit
+
+blueprint = Blueprint("people", __name__, url_prefix="/people")
+KEPT = "join_code"
+
+
+@blueprint.get("")
+@needs(*MEMBERS)
+def page() -> ResponseReturnValue:
+    """All devices; for the lead also the join code that was made last and still holds."""
+    devices = sorted(the_pit().roster.devices(), key=lambda item: (bool(item.withdrawn_at), item.person.casefold()))
+    code = _kept_code() if device().role in LEADS else None
+    links = [(address, _qr(address)) for address in join_addresses(request.scheme, request.host, code["code"])] if code else []
+    return render_template("people/people.html", devices=devices, form=CodeForm(), code=code, links=links, lead=device().role in LEADS)
+
+
+@blueprint.post("/code")
+@needs(*LEADS)
+def code() -> ResponseReturnValue:
+    """A fresh join code; it is shown to this lead until it runs out."""
+    form = CodeForm()
+    if not form.validate_on_submit():
+        raise BadInput("Pick who joins with the code: crew, captain, mentor or lead.", "role")
+    pit = the_pit()
+    made = make_code(pit, form.role.data)
+    session[KEPT] = {**made, "until": format_instant(pit.clock() + timedelta(minutes=made["minutes"]))}
+    return redirect(url_for("people.page"))
+
+
+@blueprint.post("/<device_id>/withdraw")
+@needs(*LEADS)
+def withdraw(device_id: str) -> ResponseReturnValue:
+    """Stop a device: it reads and writes nothing here from now on."""
+    if device_id == device().id:
+        raise BadInput("This is the device that you use now. Withdraw it from another one.")
+    gone = the_pit().roster.withdraw(device_id)
+    flash(f"The device of {gone.person} is withdrawn. What it still holds stays on it.")
+    return redirect(url_for("people.page"))
+
+
+def _kept_code() -> dict | None:
+    kept = session.get(KEPT)
+    return kept if kept and parse_instant(kept["until"]) > the_pit().clock() else None
+
+
+def _qr(text: str) -> str:
+    """A QR code as inline SVG without style attributes."""
+    import segno
+
+    return segno.make(text, error="m", micro=False).svg_inline(border=3, light="#fff", svgclass="qr", omitsize=True, lineclass=None)

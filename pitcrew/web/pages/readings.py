@@ -1,0 +1,40 @@
+"""One reading: what was measured, the limit that it was judged by, and where phone and laptop differed."""
+
+from flask import Blueprint, render_template
+from flask.typing import ResponseReturnValue
+
+from pitcrew.domain.facts import ReadingFact
+from pitcrew.domain.limits import limit_from_dict
+from pitcrew.errors import BadInput, Missing
+from pitcrew.web.access import MEMBERS, needs
+from pitcrew.web.here import the_pit
+
+blueprint = Blueprint("readings", __name__, url_prefix="/readings")
+
+
+@blueprint.get("/<reading_id>")
+@needs(*MEMBERS)
+def one(reading_id: str) -> ResponseReturnValue:
+    """A reading as it stands, corrected or not."""
+    pit = the_pit()
+    with pit.reading() as state:
+        reading = state.facts.get(reading_id)
+        original = state.entries_by_id.get(reading_id)
+        corrections = tuple(state.corrections.get(reading_id, ()))
+    if original is None or original.kind != "reading":
+        raise Missing("There is no such reading in the logbook.")
+    if not isinstance(reading, ReadingFact):
+        raise Missing("This reading was taken out by a correction, or it cannot be read. The logbook keeps the original.")
+    part_check = pit.definitions.part_checks.get(reading.key)
+    limit, now = _limit(reading), part_check.limit if part_check else None
+    return render_template(
+        "readings/one.html", reading=reading, limit=limit, changed=bool(limit and now and limit != now), corrections=corrections,
+        part_check=part_check,
+    )
+
+
+def _limit(reading: ReadingFact):
+    try:
+        return limit_from_dict(reading.limit) if reading.limit else None
+    except BadInput:
+        return None

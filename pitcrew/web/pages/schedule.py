@@ -1,0 +1,160 @@
+"""Schedule: the runs in order of play; adding and cancelling one by hand; importing a list, looked at before it is stored."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+
+from pitcrew.clock import zone
+from pitcrew.commands import import_schedule
+from pitcrew.domain.localtime import read_local
+from pitcrew.domain.runs import Run, likely_starts
+from pitcrew.domain.schedule import ScheduleRow, next_run, played_runs, schedule_entries
+from pitcrew.domain.schedule_csv import OURS, read_schedule
+from pitcrew.domain.state import State
+from pitcrew.errors import BadInput
+from pitcrew.web.access import DECIDERS, MEMBERS, needs
+from pitcrew.web.filters import clock_time
+from pitcrew.web.here import author, device, the_pit
+from pitcrew.web.names import run_name
+from pitcrew.web.schedule_forms import ImportForm, MatchForm
+
+blueprint = Blueprint("schedule", __name__, url_prefix="/schedule")
+
+
+@dataclass(frozen=True)
+class RunView:
+    """A run with its likely start and how it stands: `next`, `played`, `cancelled` or empty."""
+
+    run: Run
+    expected: datetime | None
+    word: str
+
+
+@dataclass(frozen=True)
+class RowView:
+    """A match of an imported list, and what storing it does."""
+
+    row: ScheduleRow
+    word: str
+    changes: tuple[str, ...]
+
+
+@blueprint.get("")
+@needs(*MEMBERS)
+def page() -> ResponseReturnValue:
+    """Our matches in order of play, or all with `?all=1`."""
+    return _show(bool(request.args.get("all")), None, 200)
+
+
+@blueprint.post("/add")
+@needs(*DECIDERS)
+def add() -> ResponseReturnValue:
+    """A match by hand; one that is known gets the new time and station."""
+    pit = the_pit()
+    settings = pit.definitions.settings
+    form = MatchForm()
+    if not form.validate_on_submit():
+        return _show(False, form, 400)
+    try:
+        planned, remark = read_local(*form.when(), settings["zone"], None)
+    except BadInput as error:
+        form.at.errors = [*form.at.errors, error.sentence]
+        return _show(False, form, 400)
+    ours = (form.station.data or OURS) if form.playing.data else ""
+    row = ScheduleRow(f"{settings['event']}/{form.name.data}/1", form.name.data, planned, {}, ours)
+    with pit.reading() as state:
+        changes = schedule_entries([row], state)
+    for run, body in changes:
+        pit.record("match_run", body, author(), match=run)
+    done = f"Stored: match {row.label}, {clock_time(planned)}." if changes else f"Match {row.label} stands like this already."
+    flash(f"{done} {remark}".strip())
+    return redirect(url_for("schedule.page"))
+
+
+@blueprint.post("/cancel")
+@needs(*DECIDERS)
+def cancel() -> ResponseReturnValue:
+    """A match is cancelled, or is on again."""
+    pit = the_pit()
+    cancelled = request.form.get("cancelled") == "yes"
+    with pit.reading() as state:
+        run = state.runs.get(request.form.get("run", ""))
+    if run is None:
+        raise BadInput("The match is not in the schedule. Reload the page.", "run")
+    pit.record("match_run", {"cancelled": cancelled}, author(), match=run.id)
+    flash(f"{run_name(run)} is {'cancelled' if cancelled else 'on again'}.")
+    return redirect(url_for("schedule.page"))
+
+
+@blueprint.post("/import")
+@needs(*DECIDERS)
+def preview() -> ResponseReturnValue:
+    """What a list would store, row by row; nothing is stored yet."""
+    pit = the_pit()
+    settings = pit.definitions.settings
+    text = ImportForm().content()
+    rows, problems = read_schedule(text, settings["event"], settings["zone"], settings["team"])
+    with pit.reading() as state:
+        views = _row_views(rows, state)
+    return render_template("schedule/preview.html", views=views, problems=problems, text=text, team=settings["team"])
+
+
+@blueprint.post("/import/store")
+@needs(*DECIDERS)
+def store() -> ResponseReturnValue:
+    """Store the list that was looked at."""
+    answer = import_schedule(the_pit(), request.form.get("text", ""), author())
+    left = len(answer["problems"])
+    flash(f"{answer['read']} matches read, {answer['changed']} new or changed{f', {left} remarks' if left else ''}.")
+    return redirect(url_for("schedule.page"))
+
+
+def _show(everybody: bool, tried: MatchForm | None, status: int) -> ResponseReturnValue:
+    pit = the_pit()
+    now = pit.clock()
+    zone_id = pit.definitions.settings["zone"]
+    with pit.reading() as state:
+        views = _run_views(state, now)
+    form = tried or MatchForm(formdata=None, day=now.astimezone(zone(zone_id)).date())
+    shown = [view for view in views if everybody or view.run.ours]
+    return render_template(
+        "schedule/schedule.html", views=shown, everybody=everybody, total=len(views), form=form, tried=tried,
+        import_form=ImportForm(formdata=None), may_edit=device().role in DECIDERS, zone_id=zone_id,
+    ), status
+
+
+def _run_views(state: State, now: datetime) -> list[RunView]:
+    starts = likely_starts(state.runs.values(), state.zone)
+    played = {run.id for run, _ in played_runs(state, now)}
+    coming = next_run(state, now)
+    return [
+        RunView(run, starts.get(run.id), "cancelled" if run.cancelled else "played" if run.id in played
+                else "next" if coming and run.id == coming.id else "")
+        for run in state.runs_in_order()
+    ]
+
+
+def _row_views(rows: list[ScheduleRow], state: State) -> list[RowView]:
+    known = {run_id.casefold(): run for run_id, run in state.runs.items()}
+    bodies = {run_id.casefold(): body for run_id, body in schedule_entries(rows, state)}
+    found = []
+    for row in rows:
+        run, body = known.get(row.run.casefold()), bodies.get(row.run.casefold())
+        word = "new" if run is None else "changes" if body else "as it is"
+        found.append(RowView(row, word, _differences(row, run, body or {}) if run else ()))
+    return found
+
+
+def _differences(row: ScheduleRow, run: Run, body: Mapping[str, Any]) -> tuple[str, ...]:
+    """What changes of a known run, in words."""
+    words = {
+        "planned": f"time {clock_time(run.planned) or 'not known'} → {clock_time(row.planned)}",
+        "ours": f"our station {run.ours or 'none'} → {row.ours or 'none'}",
+        "stations": "teams at the stations",
+        "label": f"name {run.label} → {row.label}",
+    }
+    return tuple(text for name, text in words.items() if name in body)

@@ -1,0 +1,50 @@
+"""Temporary states: open one and undo it, two taps each."""
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+
+from pitcrew.domain.schedule import next_run
+from pitcrew.errors import Conflict, Missing
+from pitcrew.web.access import MEMBERS, needs
+from pitcrew.web.choices import part_choices
+from pitcrew.web.forms import TemporaryForm
+from pitcrew.web.here import author, the_pit
+
+blueprint = Blueprint("temporary", __name__, url_prefix="/temporary")
+UNDONE_SHOWN = 10
+
+
+@blueprint.route("", methods=["GET", "POST"])
+@needs(*MEMBERS)
+def page() -> ResponseReturnValue:
+    """What is not as it should stay, and the form that adds to it."""
+    pit = the_pit()
+    form = TemporaryForm(data=None if request.method == "POST" else {"part": request.args.get("part", ""), "blocks": True})
+    form.part.choices = part_choices()
+    with pit.reading() as state:
+        run = next_run(state, pit.clock())
+        known = sorted(state.temporaries.values(), key=lambda item: item.at, reverse=True)
+    if form.validate_on_submit():
+        pit.record("temporary", form.body(), author(), match=run.id if run else None)
+        flash("Recorded. It stays on this list, on Now and on the handoff sheet until it is undone.")
+        return redirect(url_for("temporary.page"))
+    undone = [item for item in known if not item.open][:UNDONE_SHOWN]
+    view = {"form": form, "open": [item for item in known if item.open], "undone": undone}
+    return render_template("temporary/temporary.html", **view), 400 if form.errors else 200
+
+
+@blueprint.post("/<temporary_id>/undone")
+@needs(*MEMBERS)
+def undone(temporary_id: str) -> ResponseReturnValue:
+    """It is as it should be again."""
+    pit = the_pit()
+    with pit.reading() as state:
+        item = state.temporaries.get(temporary_id)
+        run = next_run(state, pit.clock())
+    if item is None:
+        raise Missing("There is no such temporary state in the logbook. Reload the page.")
+    if not item.open:
+        raise Conflict(f"{item.undone.person if item.undone else 'Somebody'} has undone it already. Nothing more was recorded.")
+    pit.record("temporary_undone", {"temporary": temporary_id}, author(), match=run.id if run else None)
+    flash(f"Recorded as undone: {item.what}.")
+    return redirect(url_for("temporary.page"))
