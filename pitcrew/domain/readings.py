@@ -146,7 +146,7 @@ def _say(limit: Limit, verdict: str, name: str, result: float, bound: float | No
 
 def _judge_answers(limit: Limit, inputs: Mapping[str, Any]) -> list[Judgement]:
     outcomes = []
-    for name, verdicts in limit.answers.items():
+    for name, verdicts in sorted(limit.answers.items()):
         value = (inputs.get(name) or {}).get("value")
         answer = {True: "yes", False: "no"}[value] if isinstance(value, bool) else value
         if answer is None or answer == "":

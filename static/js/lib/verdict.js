@@ -173,7 +173,8 @@ function shown(limit, si, decimals) {
 /** @returns {Judgement[]} */
 function judgeAnswers(limit, inputs) {
   const outcomes = [];
-  for (const [name, verdicts] of Object.entries(limit.answers ?? {})) {
+  for (const name of Object.keys(limit.answers ?? {}).sort()) {
+    const verdicts = limit.answers[name];
     const value = inputs[name]?.value ?? null;
     if (value === null || value === "") continue;
     const answer = typeof value === "boolean" ? (value ? "yes" : "no") : String(value);
