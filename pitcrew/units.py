@@ -240,7 +240,8 @@ SYSTEMS = {"metric": _METRIC, "inch": _INCH}
 
 def screen_unit(dimension: str, system: str) -> str:
     """The unit in which a team of that `system` (`metric` or `inch`) reads a dimension."""
-    return SYSTEMS[system].get(dimension, SI_UNIT[dimension])
+    names = SYSTEMS[system]
+    return names[dimension] if dimension in names else SI_UNIT[dimension]
 
 
 def _quantity(value: float, unit: str, typed: str) -> Quantity:

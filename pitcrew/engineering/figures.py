@@ -89,10 +89,16 @@ class Figure:
             if value is not None:
                 _check(self.name, name, parameter, value)
             ready[name] = value
-        outcome = self.function(**ready)
+        try:
+            outcome = self.function(**ready)
+        except (OverflowError, ZeroDivisionError):  # numbers so large or small that floats end
+            raise self._endless() from None
         if not math.isfinite(outcome.value):
-            raise OutOfRange(f"{self.name} has no finite value for these numbers. Check each of them.")
+            raise self._endless()
         return outcome
+
+    def _endless(self) -> OutOfRange:
+        return OutOfRange(f"{self.name} has no finite value for these numbers. Check each of them.")
 
     def unit_of(self, outcome: Outcome, extra: str | None = None) -> str:
         """The SI unit of an outcome's value, or of one of its extras."""
@@ -193,7 +199,10 @@ def example(parameter: Parameter) -> str:
         return parameter.choices[0]
     if parameter.kind == "measure":
         return '"11.5 V"'
-    return {"count": "12", "number": "1.5", "numbers": "5,40,43", "yes_no": "yes", "text": "M6"}[parameter.kind]
+    if parameter.kind in ("count", "number"):
+        usual = 12 if parameter.kind == "count" else 1.5
+        return f"{usual:g}" if parameter.most is None or usual <= parameter.most else f"{parameter.most / 2:.2g}"
+    return {"numbers": "5,40,43", "yes_no": "yes", "text": "M6"}[parameter.kind]
 
 
 def _read(parameter: Parameter, typed: Any) -> Any:
@@ -247,7 +256,7 @@ def _check(figure_name: str, name: str, parameter: Parameter, value: Any) -> Non
 def _check_number(figure_name: str, name: str, parameter: Parameter, value: Any) -> None:
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise BadInput(f"{figure_name}: {name} is {value!r}; wanted a number ({parameter.meaning}).", name)
-    if parameter.kind == "count" and value != int(value):
+    if parameter.kind == "count" and math.isfinite(value) and value != int(value):
         raise OutOfRange(f"{figure_name}: {name} is {value:g}; wanted a whole number ({parameter.meaning}).", name)
     low, high = parameter.least, parameter.most
     too_low = low is not None and (value < low or (parameter.open_least and value == low))
