@@ -88,13 +88,13 @@ async def _serve(app: Flask, port: int | None, secure: Secure | None) -> None:
     _bound_the_exit()
 
 
-def _config(port: int | None, secure: Secure | None):  # noqa: ANN202 - hypercorn is imported where it is used
+def _config(port: int | None, secure: Secure | None):
     from hypercorn.config import Config
 
     class RenewableConfig(Config):
         """Remembers its TLS contexts, so that a renewed certificate serves the next handshake."""
 
-        contexts: list[SSLContext] = []
+        contexts: list[SSLContext]
 
         def create_ssl_context(self) -> SSLContext | None:
             context = super().create_ssl_context()

@@ -71,7 +71,8 @@ def make_authority(files: CertificateFiles, host: str, label: str, now: datetime
 def ensure_leaf(files: CertificateFiles, host: str, addresses: list[str], now: datetime) -> bool:
     """Issue a leaf for `host`, `localhost` and every private address, unless the present one names them all and lives on.
 
-    A public address is left out: one name outside the constraints would make the whole leaf invalid. Returns whether a new one was issued. Raises Missing where the pit has no intermediate.
+    A public address is left out: one name outside the constraints would make the whole leaf invalid. Returns whether a new
+    one was issued. Raises Missing where the pit has no intermediate.
     """
     addresses = [address for address in addresses if may_be_named(address)]
     if _leaf_serves(files, host, addresses, now):

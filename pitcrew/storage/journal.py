@@ -7,13 +7,17 @@ Record = dict[str, Any]
 Stamp = Callable[[Record, int, str], Record]
 """(draft, seq, seal of the record before) -> the record to store, with `seq` and `seal`; pure and quick."""
 Listener = Callable[[Sequence[Record]], None]
+State = Literal["stored", "known", "conflict"]
 
 
 class Appended(NamedTuple):
-    """What became of one draft: stored now, known before (same id and content), or in conflict with what is stored."""
+    """What became of one draft: stored now, known before (same id, same content), or in conflict with what is stored.
+
+    `record` is what the log holds under that id.
+    """
 
     record: Record
-    state: Literal["stored", "known", "conflict"]
+    state: State
 
 
 class ReadLog(NamedTuple):
@@ -28,10 +32,15 @@ class Journal(Protocol):
     """An append-only log of records. Records are handed out as they are kept: nobody may change one."""
 
     log: str
+    """The log's id, made with it; a rebuilt log has another."""
     report: list[str]
+    """What opening repaired, in sentences."""
 
     def append(self, drafts: Sequence[Record]) -> list[Appended]:
-        """Number, seal and store drafts in order; durable when it returns. Raises DiskFull, and then nothing was stored."""
+        """Number, seal and store drafts in order; durable when it returns.
+
+        Raises DiskFull, Damaged or, once closed, PitcrewError; then none of these drafts was stored.
+        """
 
     def after(self, seq: int, limit: int | None = None) -> list[Record]:
         """The records with a larger number, in order, at most `limit`."""
@@ -43,7 +52,11 @@ class Journal(Protocol):
         """Number and seal of the last record, (0, "") when there is none."""
 
     def subscribe(self, listener: Listener) -> None:
-        """Have `listener` told of each newly durable group of records, in order, before `append` returns."""
+        """Have `listener` told of each newly durable group of records, in order, before `append` returns.
+
+        It runs inside the commit: it must be quick, must not append, and an error of it reaches one of the writers,
+        whose entries are stored all the same.
+        """
 
     def close(self) -> None:
-        """Give the log back; nothing is lost if this is never reached."""
+        """Give the log back, after what is under way; nothing is lost if this is never reached."""

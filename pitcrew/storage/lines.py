@@ -6,6 +6,7 @@ prefix of the file is a valid log, so the way out is to keep the part before it.
 
 import errno
 import os
+import re
 import uuid
 from pathlib import Path
 from typing import Any
@@ -32,7 +33,7 @@ def read_file(path: Path) -> tuple[ReadLog, int]:
     for number, line in enumerate(lines[:-1], 1):
         record = decode_line(line)
         if record is None:
-            _refuse_damaged_middle(path, number, lines[number:])
+            _refuse_damaged_middle(path, number, lines[number - 1 :])
             break
         records.append(record)
         good += len(line) + 1
@@ -47,12 +48,18 @@ def read_file(path: Path) -> tuple[ReadLog, int]:
 
 
 def _refuse_damaged_middle(path: Path, number: int, rest: list[bytes]) -> None:
-    if any(decode_line(line) is not None for line in rest):
+    if any(_holds_a_record(line) for line in rest):
         raise Damaged(
             f"{path}, line {number} is damaged, and intact entries follow it. Nothing was changed. Put back a copy of the file; or, "
             f"to go on with what stands before the damage, keep this file aside and keep its first {number - 1} lines: "
             f"head -n {number - 1} {path.name} > intact.jsonl"
         )
+
+
+def _holds_a_record(line: bytes) -> bool:
+    """Whether an intact record stands anywhere in a damaged line (its own beginning or the newline before it may be hurt)."""
+    starts = (found.start() for found in re.finditer(rb'\["', line))
+    return any(decode_line(line[start:]) is not None for start in starts)
 
 
 class LinesStorage(Storage):

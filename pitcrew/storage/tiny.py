@@ -73,21 +73,28 @@ class TinyJournal:
         self._stamp = stamp
         self._listeners: list[Listener] = []
         self._waiting: list[_Ticket] = []
-        self._waiting_lock = threading.Lock()
-        self._commit_lock = threading.Lock()
+        self._turn = threading.Condition()
+        self._writing = False
 
     def append(self, drafts: Sequence[Record]) -> list[Appended]:
-        """Queue the drafts; whoever holds the commit lock writes for all that wait."""
+        """Queue the drafts; one of those who wait writes for all that wait, while the next group gathers."""
         if not drafts:
             return []
         ticket = _Ticket(drafts)
-        with self._waiting_lock:
+        with self._turn:
             self._waiting.append(ticket)
-        with self._commit_lock:
+            while self._writing and not ticket.done:
+                self._turn.wait()
             if not ticket.done:
-                with self._waiting_lock:
-                    group, self._waiting = self._waiting, []
+                self._writing = True
+                group, self._waiting = self._waiting, []
+        if not ticket.done:
+            try:
                 self._commit(group)
+            finally:
+                with self._turn:
+                    self._writing = False
+                    self._turn.notify_all()
         if ticket.error is not None:
             raise ticket.error
         return ticket.outcomes
@@ -107,7 +114,9 @@ class TinyJournal:
         self._listeners.append(listener)
 
     def close(self) -> None:
-        with self._commit_lock:
+        with self._turn:
+            while self._writing:
+                self._turn.wait()
             self._database.close()
 
     def _commit(self, group: "list[_Ticket]") -> None:
