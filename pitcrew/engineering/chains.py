@@ -46,9 +46,22 @@ def _ansi(number: int, pounds: int) -> Chain:
     return Chain(f"#{number}", number // 10 / 8 * INCH.value, pounds * POUND_FORCE.value)
 
 
+# pitch in mm of chains whose strength their maker states: heavy plates, and the European series of ISO 606
+_MAKERS_STRENGTH = {
+    "25h": 6.35,
+    "35h": 9.525,
+    "40h": 12.7,
+    "50h": 15.875,
+    "60h": 19.05,
+    "05b": 8.0,
+    "06b": 9.525,
+    "08b": 12.7,
+    "10b": 15.875,
+    "12b": 19.05,
+    "16b": 25.4,
+}
 SIZES: dict[str, Chain] = {str(number): _ansi(number, pounds) for number, pounds in B29_STRENGTH.items()} | {
-    name: Chain(name.upper(), pitch * 1e-3, None)
-    for name, pitch in {"05b": 8.0, "06b": 9.525, "08b": 12.7, "10b": 15.875, "12b": 19.05, "16b": 25.4}.items()
+    name: Chain(name.upper(), pitch * 1e-3, None) for name, pitch in _MAKERS_STRENGTH.items()
 }
 ISO_606 = "04c 06c 085 08a 10a 12a 16a 20a 24a 28a 32a 36a 40a 48a"  # the same chains in the same order
 _OTHER_NAMES = other_names({size: f"{iso}; {iso}-1; {size}-1" for iso, size in zip(ISO_606.split(), SIZES, strict=False)})
@@ -64,7 +77,7 @@ def chain(size: str) -> Chain:
     "N",
     value_is="least breaking force of a new single strand (ASME B29.1)",
     source="ASME B29.1: 12 500 lbf times the square of the pitch in inches; #41 is the exception, 1500 lbf",
-    range="single-strand ASME B29.1 chains #25 to #240; ISO 606 A and C names are read as their equivalents",
+    range="single-strand ASME B29.1 chains #25 to #240; ISO 606 A and C names are read as their equivalents; not heavy (H) and B chains",
     extra_units={"pitch": "m"},
     size=text(SIZES_TEXT),
 )

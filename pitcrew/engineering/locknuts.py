@@ -3,7 +3,6 @@
 from pitcrew.engineering.constants import INCH_POUND
 from pitcrew.engineering.figures import Outcome, choice, figure, text
 from pitcrew.engineering.lookup import other_names, row
-from pitcrew.engineering.threads import THREAD
 from pitcrew.engineering.threads import thread as find_thread
 from pitcrew.errors import OutOfRange
 from pitcrew.units import mark
@@ -88,6 +87,7 @@ PREVAILING = {  # minimum prevailing torque of reused nuts, inch-pounds
     "1-1/8-8": 68.0,
     "1-1/4-8": 88.0,
 }
+INCH_THREAD = text("inch thread as written", "10-32", "1/4-28", "5/16-18")
 RULES: dict[str, tuple[str, str, dict[str, float]]] = {
     "nasm25027": ("breakaway", "NASM25027 (from 8-32; coarse threads from 5/16-18)", BREAKAWAY),
     "ac43": ("prevailing", "AC 43.13-1B, table 7-2 (from 7/16 inch)", PREVAILING),
@@ -107,7 +107,7 @@ _OTHER_NAMES = other_names(
     source="FAA AC 43.13-1B, table 7-1 (copied, not computed)",
     range="the table's inch threads 8-32 to 1-1/4-12; oil-free cadmium-plated steel; the run-on torque of a locknut is added",
     extra_units={"low": "N*m", "high": "N*m", "maximum": "N*m"},
-    thread=THREAD,
+    thread=INCH_THREAD,
     joint=choice("how the nut is loaded: tension (standard nuts) or shear (thin nuts)", "tension", "shear"),
 )
 def aircraft_torque(thread: str, joint: str) -> Outcome:
@@ -135,7 +135,7 @@ def aircraft_torque(thread: str, joint: str) -> Outcome:
     source="the named rule: NASM25027 minimum breakaway (US Army TM 1-1500-204-23-6, table 2-8), or FAA AC 43.13-1B, table 7-2, "
     "for nuts used again; the two differ by about 1.8",
     range="the named table's threads: NASM25027 from 8-32 (coarse from 5/16-18), AC 43.13-1B from 7/16 inch",
-    thread=THREAD,
+    thread=INCH_THREAD,
     rule=text("the table to judge by", *RULES),
 )
 def locknut_torque(thread: str, rule: str) -> Outcome:

@@ -54,6 +54,7 @@ def test_strengths_are_the_rule_of_the_standard_but_for_one() -> None:
         ("04C", "#25"),
         ("085", "#41"),
         ("06B", "06B"),
+        ("25H", "25H"),
     ],
 )
 def test_sizes_are_read_as_people_write_them(typed: str, name: str) -> None:
