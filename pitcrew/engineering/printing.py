@@ -1,16 +1,16 @@
-"""Figures on paper: what was found as a JSON object in SI or as lines in a team's units, and the list of all figures."""
+"""Figures in writing: what was found as a JSON object in SI or as text in a team's units, and the list of all figures."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pitcrew.engineering.figures import Figure, Outcome, Parameter, example
-from pitcrew.units import dimension_of, screen_unit, show
+from pitcrew.units import dimension_of, from_si, number_text, screen_unit, show
 
 _MOST_SHOWN = 12
 _DIGITS = 4
 
 
-def as_object(figure: Figure, outcome: Outcome) -> dict[str, Any]:
+def outcome_json(figure: Figure, outcome: Outcome) -> dict[str, Any]:
     """`{"figure", "value", "unit", "because", "source", …extras}`, all numbers in SI, the sentence in metric units."""
     found = {
         "figure": figure.name, "value": outcome.value, "unit": figure.unit_of(outcome),
@@ -19,20 +19,29 @@ def as_object(figure: Figure, outcome: Outcome) -> dict[str, Any]:
     return found | dict(outcome.extras)
 
 
-def as_lines(figure: Figure, outcome: Outcome, system: str = "metric") -> list[str]:
-    """The value, the reason, each extra and the source, in the units of `system` (`metric` or `inch`)."""
+def outcome_text(figure: Figure, outcome: Outcome, system: str = "si") -> str:
+    """The value, the reason, each extra, source and range, in the units of `system`: `si`, `metric` or `inch`.
+
+    The sentence is written in metric units where the numbers are wanted in SI.
+    """
     extras = [
         f"  {name.replace('_', ' ')}: {_written(value, figure.unit_of(outcome, name), system)}"
         for name, value in outcome.extras.items()
     ]
-    return [
+    lines = [
         f"{figure.name}: {_written(outcome.value, figure.unit_of(outcome), system)} ({figure.value_is})",
-        outcome.say(system), *extras, f"  source: {figure.source}", f"  range: {figure.range}",
+        outcome.say("inch" if system == "inch" else "metric"), *extras, f"  source: {figure.source}", f"  range: {figure.range}",
     ]
+    return "\n".join(lines)
+
+
+def list_json(figures: Mapping[str, Figure]) -> list[dict[str, Any]]:
+    """All figures for `figure --list --json`, by name."""
+    return [describe(figures[name]) for name in sorted(figures)]
 
 
 def describe(figure: Figure) -> dict[str, Any]:
-    """One figure for `figure --list --json`: its parameters with meaning, unit and bounds, value, extras, range and source."""
+    """One figure as data: its parameters with meaning, unit and bounds, its value, extras, range and source."""
     return {
         "name": figure.name, "value_is": figure.value_is, "unit": figure.unit,
         "parameters": {name: _describe_parameter(parameter) for name, parameter in figure.parameters.items()},
@@ -40,17 +49,17 @@ def describe(figure: Figure) -> dict[str, Any]:
     }
 
 
-def list_lines(figures: Iterable[Figure]) -> list[str]:
-    """All figures as lines for `figure --list`: how each is called, what its value is, each parameter, range and source."""
+def list_text(figures: Mapping[str, Figure]) -> str:
+    """All figures as text for `figure --list`: how each is called, what its value is, each parameter, range and source."""
     lines = []
-    for figure in figures:
+    for figure in (figures[name] for name in sorted(figures)):
         lines += [
             f"{figure.name} {_call(figure)}".rstrip(),
             f"  gives {figure.value_is} [{figure.unit}]",
             *(f"  {name}: {_meaning(parameter)}" for name, parameter in figure.parameters.items()),
             f"  range: {figure.range}", f"  source: {figure.source}", "",
         ]
-    return lines[:-1]
+    return "\n".join(lines).rstrip()
 
 
 def _written(value: Any, unit: str, system: str) -> str:
@@ -70,7 +79,9 @@ def _listed(values: Sequence[Any], unit: str, system: str) -> str:
 
 
 def _screen(value: float, unit: str, system: str) -> str:
-    """The unit to show: the team's, but ohms from 1 ohm, and minutes and hours for long times."""
+    """The unit to show: the team's, but ohms from 1 ohm, and minutes and hours for long times; in `si` the unit as it is."""
+    if system == "si":
+        return unit
     dimension = dimension_of(unit)
     if dimension == "resistance" and abs(value) >= 1:
         return "ohm"
@@ -87,7 +98,7 @@ def _describe_parameter(parameter: Parameter) -> dict[str, Any]:
     if not parameter.required:
         described["default"] = list(parameter.default) if isinstance(parameter.default, tuple) else parameter.default
     if parameter.choices:
-        described["choices"] = list(parameter.choices)
+        described["choices" if parameter.kind == "choice" else "known"] = list(parameter.choices)
     if parameter.least is not None:
         described["above" if parameter.open_least else "least"] = parameter.least
     if parameter.most is not None:
@@ -97,14 +108,30 @@ def _describe_parameter(parameter: Parameter) -> dict[str, Any]:
 
 def _call(figure: Figure) -> str:
     """`span="1 m" [duty=normal|shock]`: the arguments as a person types them."""
-    typed = {name: f"{name}={'|'.join(parameter.choices) or example(parameter)}" for name, parameter in figure.parameters.items()}
+    typed = {name: f"{name}={_typed(parameter)}" for name, parameter in figure.parameters.items()}
     return " ".join(text if figure.parameters[name].required else f"[{text}]" for name, text in typed.items())
 
 
+def _typed(parameter: Parameter) -> str:
+    if parameter.kind == "choice":
+        return "|".join(parameter.choices)
+    default = _default(parameter)
+    return example(parameter) if default is None else f'"{default}"' if " " in default else default
+
+
 def _meaning(parameter: Parameter) -> str:
+    default = _default(parameter)
+    return parameter.meaning if default is None else f"{parameter.meaning} (unless given: {default})"
+
+
+def _default(parameter: Parameter) -> str | None:
+    """The default as a person types it; None where there is none to show."""
     default = parameter.default
     if parameter.required or default is None or default == ():
-        return parameter.meaning
+        return None
     if parameter.kind == "quantity":
-        default = show(default, _screen(default, parameter.unit, "metric"), _DIGITS)
-    return f"{parameter.meaning} (unless given: {default})"
+        number = number_text(from_si(default, unit := _screen(default, parameter.unit, "metric")), _DIGITS)
+        return f"{number} {unit}"
+    if isinstance(default, bool):
+        return "yes" if default else "no"
+    return f"{default:g}" if isinstance(default, float) else str(default)
