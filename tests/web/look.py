@@ -5,7 +5,7 @@ from types import SimpleNamespace
 from typing import Any
 
 from pitcrew.clock import format_instant
-from tests.web.sample import BATTERY, BOLTS, CHAIN, CHAIN_LIMIT, CORD, DRAWN, RATCHET, SERVO, environment, limit
+from tests.web.sample import BATTERY, BOLTS, CHAIN, CHAIN_LIMIT, CORD, DRAWN, HANGING, LOOKS, RATCHET, SERVO, environment, limit
 
 
 def clock() -> SimpleNamespace:
@@ -37,7 +37,8 @@ OHM_LIMIT = limit("mohm", 1, watch_high=15, stop_high=20, guards={"stop_high": 0
 VOLT_LIMIT = limit("V", 2, stop_low=12.7, guards={"stop_low": 0.05})
 LOOK: dict[str, Any] = {
     "robot": ROBOT, "zones": ZONES, "many": MANY, "chain": CHAIN, "chain_limit": CHAIN_LIMIT, "ohm_limit": OHM_LIMIT, "volt_limit": VOLT_LIMIT,
-    "drawings": [(name, drawn, CHAIN_LIMIT if name == "chain-slack" else None) for name, (drawn, _) in DRAWN.items()] + [("rope-end", CORD, None)],
+    "drawings": [(name, drawn, CHAIN_LIMIT if name == "chain-slack" else None) for name, (drawn, _) in DRAWN.items()] + [
+        ("rope-end", CORD, None), ("scale-weigh", HANGING, None), *(("look", looked, None) for looked in LOOKS)],
     "trend_points": [
         {"x": number, "label": f"Match {match}", "value": value / 1000, "verdict": verdict, "joined": joined}
         for number, (match, value, verdict, joined) in enumerate([

@@ -21,11 +21,11 @@ def environment() -> jinja2.Environment:
     return env
 
 
-def part(**written: Any) -> SimpleNamespace:
+def part(kind: str = "roller-chain", **written: Any) -> SimpleNamespace:
     """A part as a build sheet gives it: `span="412 mm"` is SI in `specs` and as written in `typed`; other words stay words."""
     typed = {name: value for name, value in written.items() if isinstance(value, str)}
     specs = {name: _si(value) for name, value in written.items()}
-    return SimpleNamespace(id="lift.chain.left", label="Lift chain, left", zone="mast", kind="roller-chain", specs=specs, typed=typed)
+    return SimpleNamespace(id="lift.chain.left", label="Lift chain, left", zone="mast", kind=kind, specs=specs, typed=typed)
 
 
 def _si(value: Any) -> Any:
@@ -70,6 +70,9 @@ CAMERA = part(aim="-12.5 deg", allowed=0.0174532925199433)
 ROLLER = part(play="0.4 mm", play_most="1.5 mm")
 SCREW = part(seat="flat", count=2)
 PLAIN = part()
+HANGING = part("wire-rope", load="420 N")
+LOOKS = [part("timing-belt", pitch="5 mm"), part("fuse-panel", count=20), *(part(kind) for kind in ("battery", "breaker", "gearbox", "cover", "frame"))]
+"""Parts whose kind has a look of its own."""
 DRAWN: dict[str, tuple[SimpleNamespace, tuple[str, ...]]] = {
     "chain-slack": (CHAIN, ("412 mm",)), "chain-wear": (CHAIN, ("16 pitches", "101.6 mm")), "belt-tone": (BELT, ("310 mm", "85 N")),
     "belt-deflection": (BELT, ("310 mm", "85 N")), "bolt-audit": (BOLTS, ("M6", "8.8", "9 mm", "6061-T6")), "witness-mark": (BOLTS, ("M6 × 6",)),
@@ -81,6 +84,8 @@ DRAWN: dict[str, tuple[SimpleNamespace, tuple[str, ...]]] = {
     "spring-force": (SPRING, ("6.4 kg", "2 springs")), "tread-depth": (WHEEL, ("new 6 mm", "least 3.5 mm")), "wheel-spin": (PLAIN, ()),
     "encoder-offset": (ENCODER, ("117.4 °", "2 °")), "camera-target": (CAMERA, ("-12.5 °", "1 °")), "roller-play": (ROLLER, ("new 0.4 mm", "most 1.5 mm")),
     "plate-crack": (PLAIN, ()), "bumper-pull": (PLAIN, ()), "screen-read": (PLAIN, ()), "look": (PLAIN, ()),
+    "collar-gap": (part(gap_most="1 mm"), ("1 mm",)), "gear-play": (part(play="4 deg"), ("4 °",)), "drum-wraps": (RATCHET, ("32 mm", "4 mm")),
+    "hook-opening": (part(opening="38 mm"), ("new 38 mm",)), "scale-weigh": (ROPE, ()),
 }
 """Every drawing with a part for it, and the part's own numbers that must stand in it."""
 CHAIN_LIMIT = limit(stop_low=8.2, stop_high=12.4, guards={"stop_low": 1.0, "stop_high": 1.0})

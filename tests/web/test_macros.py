@@ -1,13 +1,15 @@
 """Drawings, gauge, map and trend: well formed, with the part's own numbers, and with every label inside its frame."""
 
 import re
+import tomllib
 import xml.etree.ElementTree as ET
 
 import pytest
 
+from pitcrew.paths import CHECKLISTS
 from pitcrew.units import show
 from tests.web.look import MANY, OHM_LIMIT, ROBOT, ZONES
-from tests.web.sample import CHAIN, CHAIN_LIMIT, CORD, DRAWN, PLAIN, environment, limit, part
+from tests.web.sample import CHAIN, CHAIN_LIMIT, CORD, DRAWN, HANGING, LOOKS, PLAIN, environment, limit, part
 
 LETTER, BOLD_LETTER = 7.3, 8.1
 """Width of a letter at 14 px: in a browser these labels take 6.7 and 7.5 on average in the widest face of the list; some are wider."""
@@ -36,9 +38,12 @@ def test_a_drawing_is_well_formed_and_has_the_parts_own_numbers(name):
         assert number.strip("><") in words(svg) if not number.startswith(">") else number in text
 
 
-@pytest.mark.parametrize("name", DRAWN)
-def test_every_label_lies_inside_its_drawing(name):
-    svg = ET.fromstring(draw(name, DRAWN[name][0]))
+EVERY = [(name, drawn) for name, (drawn, _) in DRAWN.items()] + [("scale-weigh", HANGING), ("rope-end", CORD), *(("look", drawn) for drawn in LOOKS)]
+
+
+@pytest.mark.parametrize(("name", "drawn"), EVERY)
+def test_every_label_lies_inside_its_drawing(name, drawn):
+    svg = ET.fromstring(draw(name, drawn))
     width, height = map(float, svg.get("viewBox").split()[2:])
     for text in (element for element in svg.iter("text") if element.get("class") != "halo" and not element.get("transform")):
         size = float(text.get("font-size")) / 14
@@ -57,6 +62,11 @@ def test_a_part_with_nothing_written_still_has_a_drawing(name):
 
 def test_what_students_write_is_escaped():
     assert "&lt;bowline &amp; loop&gt;" in draw("rope-end", part(knot="<bowline & loop>", diameter="6 mm"))
+
+
+def test_every_drawing_that_the_bundled_checklists_name_exists():
+    named = {check.get("drawing", "look") for file in sorted(CHECKLISTS.glob("*.toml")) for check in tomllib.loads(file.read_text()).get("check", [])}
+    assert named and named <= set(DRAWN)
 
 
 def test_an_unknown_drawing_is_nothing():
