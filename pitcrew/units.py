@@ -83,6 +83,12 @@ def unit_name(text: str) -> str:
     return name
 
 
+def spellings(dimension: str) -> list[str]:
+    """Every way in which a unit of a dimension may be written, the table's own names first."""
+    own = list(_TABLE[dimension])
+    return own + [written for written, name in _ALIASES.items() if name in own]
+
+
 def dimension_of(unit: str) -> str:
     """The dimension of a unit name, for example `torque`."""
     return UNITS[unit_name(unit)][0]

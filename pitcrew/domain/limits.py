@@ -1,20 +1,23 @@
 """Limits: the numbers that a reading is judged by, computed once from the part's specification and shipped to the phone."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any, Protocol
 
 from pitcrew.domain.buildsheet import Part, Robot
+from pitcrew.domain.checkfields import BOUNDS
 from pitcrew.domain.checklists import Check, Checklist
 from pitcrew.domain.limitmaking import LimitMaker, Mistaken, NotGiven, NotJudged
 from pitcrew.domain.limitshape import InputLimit, Limit, limit_as_dict, limit_from_dict
 from pitcrew.domain.mistakes import NOTHING, Mistake, Mistakes, Words
 from pitcrew.domain.partkinds import KINDS
 from pitcrew.domain.scope import Named, part_scope, robot_scope
+from pitcrew.domain.sentences import range_text, shown_quantity
 from pitcrew.domain.tables import wanted
 from pitcrew.errors import nearest
 from pitcrew.settings import Settings
 
-__all__ = ["InputLimit", "Limit", "PartCheck", "compute_part_checks", "limit_as_dict", "limit_from_dict"]
+__all__ = ["InputLimit", "Limit", "PartCheck", "compute_part_checks", "limit_as_dict", "limit_from_dict", "limit_lines", "limit_rows"]
 
 
 @dataclass(frozen=True)
@@ -92,3 +95,46 @@ class _Work:
             right = f"{key}: {fields[key].meaning} ({wanted(fields[key])}), which the check {check.id} needs"
             self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
         return f"{name} is not known, so nothing can be judged. Put it into {self.robot.file}."
+
+
+class Judged(Protocol):
+    """What has part checks, as definitions do."""
+
+    @property
+    def part_checks(self) -> Mapping[str, PartCheck]: ...
+
+
+def limit_rows(definitions: Judged) -> list[dict[str, Any]]:
+    """Every check on every part with its limit as plain data: numbers in SI, `range` and the texts in the team's units."""
+    rows = []
+    for item in definitions.part_checks.values():
+        limit = item.limit or Limit()
+        rows.append({
+            "check": item.check.id, "part": item.part.id, "checklist": item.check.checklist, "label": item.check.label,
+            "unit": limit.unit, "shown": limit.shown, **{name: getattr(limit, name) for name in BOUNDS}, "guards": dict(limit.guards),
+            "range": range_text(limit), "because": limit.because, "source": limit.source, "say": dict(limit.say),
+            "answers": limit.answers, "unjudged_when": [sentence for *_, sentence in limit.unjudged_when],
+            "unjudged_because": item.unjudged_because, "must": item.check.must, "climb_critical": item.part.climb_critical,
+        })
+    return rows
+
+
+def limit_lines(definitions: Judged) -> list[str]:
+    """The same for a terminal: two lines for each check on each part, the limits and why."""
+    lines = []
+    for item in definitions.part_checks.values():
+        limit = item.limit or Limit()
+        lines.append(f"{item.key}: {item.unjudged_because or _limits_text(limit)}")
+        why = ". ".join(part.rstrip(".") for part in (limit.because, f"Source: {limit.source}" if limit.source else "") if part)
+        if why:
+            lines.append(f"    {why}.")
+    return lines
+
+
+def _limits_text(limit: Limit) -> str:
+    """The bounds of a limit, or its answers, in one line."""
+    bounds = [(name, getattr(limit, name)) for name in BOUNDS if getattr(limit, name) is not None]
+    if bounds:
+        outside = [f"{name.replace('_', ' ')} {shown_quantity(limit, bound)}" for name, bound in bounds]
+        return f"{range_text(limit)} is right; {', '.join(outside)}"
+    return "; ".join(f"{answer}: {verdict}" for answers in limit.answers.values() for answer, verdict in answers.items())

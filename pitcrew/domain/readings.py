@@ -74,7 +74,7 @@ def _result_of(limit: Limit, values: Mapping[str, float]) -> float | None:
 def _values(limit: Limit, inputs: Mapping[str, Any]) -> dict[str, float]:
     """The numbers in SI by name. Raises NoResult for a missing input, an unknown unit, or a number outside what is possible."""
     values = {}
-    for name, wanted in limit.inputs.items():
+    for name, wanted in sorted(limit.inputs.items()):
         given = inputs.get(name) or {}
         value = given.get("value")
         if value is None or value == "":

@@ -75,7 +75,8 @@ function resultOf(limit, values) {
 
 function valuesOf(limit, inputs) {
   const values = {};
-  for (const [name, wanted] of Object.entries(limit.inputs ?? {})) {
+  for (const name of Object.keys(limit.inputs ?? {}).sort()) {
+    const wanted = limit.inputs[name];
     const given = inputs[name] ?? {};
     const value = given.value ?? null;
     if (value === null || value === "") {
