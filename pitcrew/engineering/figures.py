@@ -244,7 +244,7 @@ def _check(figure_name: str, name: str, parameter: Parameter, value: Any) -> Non
     if parameter.kind in ("quantity", "number", "count"):
         _check_number(figure_name, name, parameter, value)
     elif parameter.kind == "numbers":
-        if not all(isinstance(item, int | float) and math.isfinite(item) for item in value):
+        if not all(isinstance(item, int | float) and not isinstance(item, bool) and math.isfinite(item) for item in value):
             raise OutOfRange(f"{figure_name}: {name} holds a number that is not finite. Leave it out.", name)
     elif parameter.kind == "measure":
         if not isinstance(value, Quantity) or not math.isfinite(value.si):

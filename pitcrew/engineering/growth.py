@@ -27,7 +27,7 @@ _WIDEST = 60.0  # |ln| of the widest bracket in which a quantile is sought
          "high", "mtbf_low", "mtbf_high", "mtbf_low_approx", "mtbf_high_approx", "cramer_von_mises", "faults", "confidence"), "1",
     ),
     times=times_parameter(), end=end_parameter(), truncated=truncated_parameter(),
-    confidence=number("confidence of the two-sided intervals", above=0, most=0.9999, default=0.95),
+    confidence=number("confidence of the two-sided intervals", least=0.01, most=0.9999, default=0.95),
 )
 def growth(times: Sequence[float], end: float | None = None, truncated: str = "time", confidence: float = 0.95) -> Outcome:
     """Power law of cumulative fault times.
@@ -168,7 +168,7 @@ def _cramer_von_mises(record: History, unbiased: float) -> float:
     ),
     ends=numbers("end of each interval (matches, hours), rising, the first one starting at 0"),
     counts=numbers("faults counted in each interval"),
-    confidence=number("confidence of the interval", above=0, most=0.9999, default=0.95),
+    confidence=number("confidence of the interval", least=0.01, most=0.9999, default=0.95),
 )
 def growth_grouped(ends: Sequence[float], counts: Sequence[float], confidence: float = 0.95) -> Outcome:
     """Power law of grouped counts.

@@ -22,7 +22,7 @@ MOST_ROBUST = 2000  # points: every pair of them is a slope
     ),
     x=numbers("where: matches, cycles, hours"),
     y=numbers("what was read there, in one unit"),
-    confidence=number("confidence of the intervals", above=0, most=0.9999, default=0.95),
+    confidence=number("confidence of the intervals", least=0.01, most=0.9999, default=0.95),
 )
 def line(x: Sequence[float], y: Sequence[float], confidence: float = 0.95) -> Outcome:
     """Least-squares line with standard errors; `p` is two-sided for no slope; `f` is None for points exactly on a line."""
@@ -57,7 +57,7 @@ def line(x: Sequence[float], y: Sequence[float], confidence: float = 0.95) -> Ou
     ),
     x=numbers("where: matches, cycles, hours"),
     y=numbers("what was read there, in one unit"),
-    confidence=number("confidence of the slope's interval", above=0, most=0.9999, default=0.95),
+    confidence=number("confidence of the slope's interval", least=0.01, most=0.9999, default=0.95),
     limit=number("a value of y whose crossing is wanted", default=None),
 )
 def robust_line(x: Sequence[float], y: Sequence[float], confidence: float = 0.95, limit: float | None = None) -> Outcome:

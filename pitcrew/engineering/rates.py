@@ -8,7 +8,7 @@ import math
 from pitcrew.engineering.figures import Outcome, choice, count, figure, number
 from pitcrew.errors import OutOfRange
 
-_CONFIDENCE = {"above": 0, "most": 0.999999}
+_CONFIDENCE = {"least": 0.01, "most": 0.999999}
 
 
 @figure(

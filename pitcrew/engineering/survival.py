@@ -15,7 +15,7 @@ from pitcrew.errors import OutOfRange
     extra_units=dict.fromkeys(("at", "series", "low", "high", "at_risk", "failed", "removed", "median", "confidence"), "1"),
     times=numbers("times at which things failed (matches, climbs, hours)"),
     removed=numbers("times at which things were taken out or last seen good, each as often as it happened", default=()),
-    confidence=number("confidence of the interval at each time", above=0, most=0.9999, default=0.95),
+    confidence=number("confidence of the interval at each time", least=0.01, most=0.9999, default=0.95),
 )
 def survival(times: Sequence[float], removed: Sequence[float] = (), confidence: float = 0.95) -> Outcome:
     """Survival after each distinct failure time.
