@@ -4,19 +4,19 @@ from dataclasses import dataclass
 
 from pitcrew.engineering.constants import INCH, KSI, MEGAPASCAL
 from pitcrew.engineering.figures import text
-from pitcrew.engineering.lookup import row
+from pitcrew.engineering.lookup import other_names, row
 from pitcrew.engineering.threads import Thread
 from pitcrew.errors import OutOfRange
 from pitcrew.units import number_text
 
-ISO, SAE = "ISO 898-1", "SAE J429"
+ISO, SAE, SOCKET = "ISO 898-1", "SAE J429", "ASTM A574"
+Step = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True)
 class Strength:
-    """Proof, yield and tensile stress in Pa for sizes from over `above` up to and including `most`, in m."""
+    """Proof, yield and tensile stress in Pa for sizes above the step before, up to and including `most`, in m."""
 
-    above: float
     most: float
     proof: float
     yields: float
@@ -33,26 +33,25 @@ class Grade:
     strengths: tuple[Strength, ...]
 
 
-def _iso(name: str, *steps: tuple[float, float, float, float]) -> Grade:
+def _iso(name: str, *steps: Step) -> Grade:
     """Steps of (largest diameter in mm, proof, yield, tensile in MPa); ISO 898-1 begins at M1.6."""
     return _grade(name, ISO, 1.6, 1e-3, MEGAPASCAL.value, steps)
 
 
-def _sae(name: str, *steps: tuple[float, float, float, float]) -> Grade:
+def _sae(name: str, *steps: Step) -> Grade:
     """Steps of (largest diameter in inches, proof, yield, tensile in ksi); SAE J429 begins at 1/4 inch."""
     return _grade(name, SAE, 0.25, INCH.value, KSI.value, steps)
 
 
-def _grade(name: str, standard: str, least: float, length: float, stress: float, steps: tuple[tuple[float, ...], ...]) -> Grade:
-    strengths, above = [], 0.0
-    for most, *stresses in steps:
-        proof, yields, tensile = (value * stress for value in stresses)
-        strengths.append(Strength(above, most * length, proof, yields, tensile))
-        above = most * length
-    return Grade(name, standard, least * length, tuple(strengths))
+def _grade(name: str, standard: str, least: float, length: float, stress: float, steps: tuple[Step, ...]) -> Grade:
+    strengths = tuple(
+        Strength(most * length, proof * stress, yields * stress, tensile * stress) for most, proof, yields, tensile in steps
+    )
+    return Grade(name, standard, least * length, strengths)
 
 
-# ISO 898-1:2013 tables 3, 5 and 6; SAE J429 as in Shigley, table 8-9 (grades 4, 5.2, 7 and 8.2 from memory)
+# ISO 898-1:2013 tables 3, 5 and 6; SAE J429 as in Shigley, table 8-9 (grades 4, 5.2, 7 and 8.2 from memory);
+# ASTM A574, black alloy-steel socket screws, from memory: the standard that covers #10 and smaller
 GRADES: dict[str, Grade] = {
     grade.name: grade
     for grade in (
@@ -73,19 +72,21 @@ GRADES: dict[str, Grade] = {
         _sae("7", (1.5, 105, 115, 133)),
         _sae("8", (1.5, 120, 130, 150)),
         _sae("8.2", (1.0, 120, 130, 150)),
+        _grade("a574", SOCKET, 0.06, INCH.value, KSI.value, ((0.5, 140, 162, 180), (1.5, 135, 153, 170))),
     )
 }
-GRADE = text("ISO 898-1 class or SAE J429 grade, as marked on the head", *GRADES)
+GRADE = text("ISO 898-1 class or SAE J429 grade, as marked on the head; a574 for inch socket screws of alloy steel", *GRADES)
+_OTHER_NAMES = other_names({"a574": "astm a574; socket; alloy socket; shcs"})
 _WORDS = ("sae", "iso", "898-1", "j429", "property", "class", "grade", "gr")
 
 
 def strength(thread: Thread, grade: object) -> tuple[Grade, Strength]:
     """The grade as written (`8.8`, `grade 5`, `Gr 8`) and its strength at that size.
 
-    Raises UnknownName for a grade that neither standard has (stainless A2-70 is ISO 3506-1, which has no proof load), and
+    Raises UnknownName for a grade that no standard here has (stainless A2-70 is ISO 3506-1, which has no proof load), and
     OutOfRange where the grade's standard does not cover the thread.
     """
-    found = row("The bolt grade", grade, GRADES, words=_WORDS)[1]
+    found = row("The bolt grade", grade, GRADES, _OTHER_NAMES, _WORDS)[1]
     if thread.metric != (found.standard == ISO):
         kinds = "metric threads" if found.standard == ISO else "inch threads"
         raise OutOfRange(
