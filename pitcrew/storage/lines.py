@@ -1,143 +1,157 @@
 """The log file: a header line, then one checksummed line per record, appended and fsynced, never rewritten.
 
-A torn last line (a crash in the middle of a write) is cut and reported. Damage with intact lines after it is refused: any
-prefix of the file is a valid log, so the way out is to keep the part before it.
+A torn last line (a crash in the middle of a write) is cut and reported, its bytes kept beside the file. Damage with
+intact lines after it is refused: any prefix of the file is a valid log, so the way out is to keep the part before it.
 """
 
 import errno
 import os
-import re
 import uuid
+from contextlib import suppress
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
-from tinydb.storages import Storage
-
-from pitcrew.errors import Damaged, DiskFull, Missing
+from pitcrew.errors import Damaged, DiskFull, Missing, PitcrewError
 from pitcrew.storage.codec import decode_line, encode_line
-from pitcrew.storage.journal import ReadLog, Record
+from pitcrew.storage.journal import Record
+from pitcrew.storage.table import TABLE, EntryStorage
 
 FORMAT = 1
-TABLE = "entries"
+_FULL = (errno.ENOSPC, errno.EDQUOT)
+_NO_FULL_SYNC = (errno.ENOTSUP, errno.EINVAL, errno.ENOTTY)
 
 
-def read_file(path: Path) -> tuple[ReadLog, int]:
-    """The intact records of a log file and the length of that intact part in bytes. Raises Missing and Damaged."""
+class Scan(NamedTuple):
+    """What a log file holds: its id, the intact records, their length with the header in bytes, and what follows that."""
+
+    log: str
+    records: list[Record]
+    length: int
+    torn: int
+
+
+def scan(path: Path) -> Scan:
+    """Read a log file without changing it. Raises Missing and, for damage that is not just a torn end, Damaged."""
+    records: list[Record] = []
+    length = 0
     try:
-        raw = path.read_bytes()
+        file = path.open("rb")
     except FileNotFoundError:
         raise Missing(f"{path} does not exist. Is this the pit folder?") from None
-    lines = raw.split(b"\n")
-    records: list[Record] = []
-    good = 0
-    for number, line in enumerate(lines[:-1], 1):
-        record = decode_line(line)
-        if record is None:
-            _refuse_damaged_middle(path, number, lines[number - 1 :])
-            break
-        records.append(record)
-        good += len(line) + 1
-    torn = len(raw) - good
-    report = [f"{path.name}: a torn last line of {torn} bytes was left out; nothing acknowledged was in it."] if torn else []
-    if not records:
-        return ReadLog("", [], report), 0
-    header = records[0]
-    if header.get("format") != FORMAT or not isinstance(header.get("log"), str):
-        raise Damaged(f"{path}, line 1: this is not a pitcrew log of format {FORMAT}. Put back a copy of the file.")
-    return ReadLog(header["log"], records[1:], report), good
+    with file:
+        log = _read_header(path, header := file.readline())
+        for number, line in enumerate(file, 2):
+            record = decode_line(line)
+            if record is None:
+                if any(decode_line(later) is not None for later in file):
+                    raise Damaged(f"{path}, line {number} is damaged, and intact entries follow it. {_way_out(path, number)}")
+                break
+            records.append(record)
+            length += len(line)
+        length += len(header)
+        return Scan(log, records, length, os.fstat(file.fileno()).st_size - length)
 
 
-def _refuse_damaged_middle(path: Path, number: int, rest: list[bytes]) -> None:
-    if any(_holds_a_record(line) for line in rest):
-        raise Damaged(
-            f"{path}, line {number} is damaged, and intact entries follow it. Nothing was changed. Put back a copy of the file; or, "
-            f"to go on with what stands before the damage, keep this file aside and keep its first {number - 1} lines: "
-            f"head -n {number - 1} {path.name} > intact.jsonl"
-        )
+def create_log(path: Path) -> None:
+    """Make an empty log with a new id, whole or not at all."""
+    fresh = path.with_name(path.name + ".new")
+    with fresh.open("wb") as file:
+        file.write(encode_line({"format": FORMAT, "log": uuid.uuid4().hex, "generation": 1}))
+        file.flush()
+        sync(file.fileno())
+    os.replace(fresh, path)
+    if os.name == "posix":
+        folder = os.open(path.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
 
 
-def _holds_a_record(line: bytes) -> bool:
-    """Whether an intact record stands anywhere in a damaged line (its own beginning or the newline before it may be hurt)."""
-    starts = (found.start() for found in re.finditer(rb'\["', line))
-    return any(decode_line(line[start:]) is not None for start in starts)
-
-
-class LinesStorage(Storage):
-    """TinyDB's storage over a log file: `read` gives the records, `append` adds some; nothing can be rewritten."""
+class LinesStorage(EntryStorage):
+    """TinyDB's storage over a log file."""
 
     def __init__(self, path: Path, *, create: bool = False, fsync: bool = True) -> None:
-        """Open or create the file; cut a torn tail. Raises Missing and Damaged."""
+        """Open the file, with `create` make it where there is none; cut a torn end. Raises Missing, Damaged, PitcrewError."""
         self._path = path
         self._fsync = fsync
-        if create and (not path.exists() or path.stat().st_size == 0):
-            self._create()
-        (self.log, self._records, self.report), self._length = read_file(path)
-        if not self.log:
-            self._create()
-            (self.log, self._records, _), self._length = read_file(path)
-        self._handle = self._open()
+        try:
+            if create and not (path.exists() and path.stat().st_size):
+                create_log(path)
+            self.log, self._loaded, self._length, torn = scan(path)
+            _refuse_gaps(path, self._loaded)
+            self.report = [_keep_torn_end(path, self._length, torn)] if torn else []
+            self._handle = self._open()
+        except OSError as error:
+            raise PitcrewError(f"{path} cannot be opened for writing ({error.strerror}). Check the folder and who owns it.") from error
 
     def read(self) -> dict[str, dict[str, Any]]:
-        """All records, by number, as TinyDB wants them."""
-        return {TABLE: {str(record["seq"]): record for record in self._records}}
+        """All records as they stand in the file, by number, as TinyDB wants them."""
+        return {TABLE: {str(record["seq"]): record for record in scan(self._path).records}}
 
-    def write(self, data: dict[str, dict[str, Any]]) -> None:
-        """Refused: the log is never rewritten."""
-        raise TypeError("the log is append-only; use append()")
+    def take_loaded(self) -> list[Record]:
+        """The records that the file held when it was opened; handed over once."""
+        loaded, self._loaded = self._loaded, []
+        return loaded
 
-    def records(self) -> list[Record]:
-        """The records that stood in the file when it was opened; handed over once."""
-        records, self._records = self._records, []
-        return records
-
-    def append(self, records: list[Record]) -> None:
+    def append(self, records: list[Record]) -> list[Record]:
         """Write records and wait until the disk has them. Raises DiskFull; then the file is as it was before."""
-        data = b"".join(encode_line(record) for record in records)
+        lines = [encode_line(record) for record in records]
+        kept = [record for line in lines if (record := decode_line(line)) is not None]
+        data = b"".join(lines)
         try:
             self._write(data)
         except OSError as error:
-            self._recover()
-            full = error.errno in (errno.ENOSPC, errno.EDQUOT)
-            reason = "The disk is full" if full else f"The disk does not take it ({error.strerror})"
-            raise DiskFull(f"{reason}: this is not stored on the laptop. Keep it, free some space, and send it again.") from error
+            self._reopen()
+            raise _not_stored(error) from error
+        except BaseException:
+            self._reopen()
+            raise
         self._length += len(data)
+        return kept
 
     def close(self) -> None:
         """Close the file."""
-        os.close(self._handle)
-
-    def _create(self) -> None:
-        header = encode_line({"format": FORMAT, "log": uuid.uuid4().hex})
-        with open(self._path, "wb") as file:
-            file.write(header)
-            file.flush()
-            os.fsync(file.fileno())
-        if os.name == "posix":
-            folder = os.open(self._path.parent, os.O_RDONLY)
-            try:
-                os.fsync(folder)
-            finally:
-                os.close(folder)
+        if self._handle >= 0:
+            os.close(self._handle)
+            self._handle = -1
 
     def _open(self) -> int:
-        """A handle at the end of the intact part; what lies behind it is cut."""
+        """A handle at the end of the durable part; what lies behind it is cut."""
         handle = os.open(self._path, os.O_RDWR | getattr(os, "O_BINARY", 0))
         os.ftruncate(handle, self._length)
         os.lseek(handle, self._length, os.SEEK_SET)
         return handle
 
     def _write(self, data: bytes) -> None:
+        if self._handle < 0:
+            self._handle = self._open()
+        self._check_untouched()
         view = memoryview(data)
         while view:
             view = view[os.write(self._handle, view) :]
         if self._fsync:
             sync(self._handle)
 
-    def _recover(self) -> None:
-        """After a failed write or fsync: never try the fsync again; close, open anew, cut the tail."""
+    def _check_untouched(self) -> None:
+        """Raise Damaged when another program (an editor, a synced folder) changed or replaced the file under the server."""
+        ours = os.fstat(self._handle)
         try:
+            same = ours.st_size == self._length and os.path.samestat(os.stat(self._path), ours)
+        except FileNotFoundError:
+            same = False
+        if not same:
+            raise Damaged(
+                f"{self._path} was changed, replaced or removed by another program while the server ran, so nothing more is stored. "
+                "Keep what was sent, stop the server, put the file back as it was, and start again."
+            )
+
+    def _reopen(self) -> None:
+        """After a failed write or fsync: never try the fsync again; close, open anew, cut the tail, now or at the next append."""
+        with suppress(OSError):
             os.close(self._handle)
-        finally:
+        self._handle = -1
+        with suppress(OSError):
             self._handle = self._open()
 
 
@@ -145,11 +159,62 @@ def sync(handle: int) -> None:
     """Wait until the drive itself has the bytes (on macOS fsync alone does not ask the drive)."""
     try:
         import fcntl
-
-        full = getattr(fcntl, "F_FULLFSYNC", None)
     except ImportError:
-        full = None
+        return os.fsync(handle)
+    full = getattr(fcntl, "F_FULLFSYNC", None)
     if full is None:
-        os.fsync(handle)
-    else:
+        return os.fsync(handle)
+    try:
         fcntl.fcntl(handle, full)
+    except OSError as error:
+        if error.errno not in _NO_FULL_SYNC:
+            raise
+        os.fsync(handle)  # a drive that cannot be asked; not a second try
+
+
+def _read_header(path: Path, line: bytes) -> str:
+    header = decode_line(line) or {}
+    if header.get("format") != FORMAT or not isinstance(header.get("log"), str):
+        raise Damaged(
+            f"{path}, line 1 is not the header of a logbook of format {FORMAT}. Nothing was changed. "
+            "The first line never changes: put it back from any older copy of this file, or put back a whole copy."
+        )
+    return header["log"]
+
+
+def _refuse_gaps(path: Path, records: list[Record]) -> None:
+    """Raise Damaged unless the numbers run 1, 2, 3, …: whole lines were removed, doubled or moved."""
+    for due, record in enumerate(records, 1):
+        if record.get("seq") != due:
+            raise Damaged(f"{path}, line {due + 1} holds entry {record.get('seq')} where entry {due} is due. {_way_out(path, due + 1)}")
+
+
+def _way_out(path: Path, number: int) -> str:
+    return (
+        "Nothing was changed. First copy the file away. Then put back a whole copy; or go on with what stands before line "
+        f"{number}, which is a valid log: head -n {number - 1} {path.name} > part.jsonl, rename it to {path.name}, and run "
+        "pitcrew verify. Phones still hold what they sent."
+    )
+
+
+def _keep_torn_end(path: Path, length: int, torn: int) -> str:
+    """Keep the bytes that are about to be cut, where the disk has room, and say what was found."""
+    with path.open("rb") as file:
+        file.seek(length)
+        end = file.read()
+    aside = path.with_name(path.name + ".cut")
+    kept = f"kept in {aside.name}"
+    try:
+        with aside.open("ab") as file:
+            file.write(end)
+    except OSError as error:
+        kept = f"not kept: {error.strerror}"
+    what = f"{path.name}: the last {torn} bytes were torn and were cut ({kept})"
+    if b"\n" not in end:
+        return f"{what}. It was a write cut short by a crash; nothing acknowledged was in it."
+    return f"{what}. To know whether an acknowledged entry was among them: pitcrew verify --head with the head of the last sheet."
+
+
+def _not_stored(error: OSError) -> DiskFull:
+    reason = "The disk is full" if error.errno in _FULL else f"The disk does not take it ({error.strerror})"
+    return DiskFull(f"{reason}: this is not stored on the laptop. Keep it, free some space, and send it again.")

@@ -15,33 +15,37 @@ from typing import Any, Self
 from pitcrew.errors import Locked
 
 LOCK_FILE = "server.lock"
-INFO_FILE = "server.json"
-PATIENCE = 0.5
+_TRIES = 25
+_PAUSE = 0.02
+_LOCKED_BYTE = 1 << 30
 
 
 class FolderLock:
     """The folder's lock as a context manager. Entering raises Locked naming the holder."""
 
     def __init__(self, folder: Path, info: dict[str, Any]) -> None:
-        """`info` is told to whoever asks for the holder (`port`, `scheme`, `started`)."""
+        """`info` is told to whoever asks for the holder (`port`, `scheme`, `started`, or `command`)."""
         self.secret = secrets.token_hex(16)
         self._folder = folder
         self._info = {"pid": os.getpid(), **info, "secret": self.secret}
         self._handle = -1
 
     def __enter__(self) -> Self:
-        self._handle = os.open(self._folder / LOCK_FILE, os.O_RDWR | os.O_CREAT, 0o600)
-        end = time.monotonic() + PATIENCE
-        while not _take(self._handle):
-            if time.monotonic() > end:
-                os.close(self._handle)
-                raise Locked(_who(self._folder))
-            time.sleep(0.02)
-        _write_info(self._folder / INFO_FILE, self._info)
+        handle = os.open(self._folder / LOCK_FILE, os.O_RDWR | os.O_CREAT, 0o600)
+        try:
+            if not _take_patiently(handle):
+                raise Locked(_who(self._folder, _read_info(handle)))
+            if os.name == "posix":
+                os.fchmod(handle, 0o600)
+            _write_info(handle, self._info)
+        except BaseException:
+            os.close(handle)
+            raise
+        self._handle = handle
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
-        (self._folder / INFO_FILE).unlink(missing_ok=True)
+        os.ftruncate(self._handle, 0)
         os.close(self._handle)
 
 
@@ -52,45 +56,56 @@ def read_holder(folder: Path) -> dict[str, Any] | None:
     except FileNotFoundError:
         return None
     try:
-        if _take(handle):
-            return None
+        return None if _take(handle, shared=True) else _read_info(handle)
     finally:
         os.close(handle)
-    return _read_info(folder)
 
 
-def _read_info(folder: Path) -> dict[str, Any]:
-    try:
-        return json.loads((folder / INFO_FILE).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return {}
-
-
-def _who(folder: Path) -> str:
-    info = _read_info(folder)
+def _who(folder: Path, info: dict[str, Any]) -> str:
+    what = f"pitcrew {info['command']}" if info.get("command") else "another pitcrew"
     place = f", at {info.get('scheme', 'http')}://localhost:{info['port']}" if info.get("port") else ""
     since = f", since {info['started']}" if info.get("started") else ""
-    return f"{folder} is held by another pitcrew (process {info.get('pid', 'unknown')}{place}{since}). Use that one, or stop it first."
+    return f"{folder} is held by {what} (process {info.get('pid', 'unknown')}{place}{since}). Use that one, or stop it first."
 
 
-def _write_info(path: Path, info: dict[str, Any]) -> None:
-    fresh = path.with_suffix(".new")
-    with os.fdopen(os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "w", encoding="utf-8") as file:
-        json.dump(info, file)
-    os.replace(fresh, path)
+def _read_info(handle: int) -> dict[str, Any]:
+    """The holder's words; none while it is just writing them. Bytes after them are of an earlier holder."""
+    os.lseek(handle, 0, os.SEEK_SET)
+    try:
+        info, _ = json.JSONDecoder().raw_decode(os.read(handle, 65536).decode())
+    except ValueError:
+        return {}
+    return info
 
 
-def _take(handle: int) -> bool:
-    """Try to take the operating system's lock on an open file."""
+def _write_info(handle: int, info: dict[str, Any]) -> None:
+    data = json.dumps(info).encode()
+    os.lseek(handle, 0, os.SEEK_SET)
+    os.write(handle, data)
+    os.ftruncate(handle, len(data))
+
+
+def _take_patiently(handle: int) -> bool:
+    """Take the lock; a short wait passes over those who only ask who holds it."""
+    for _ in range(_TRIES):
+        if _take(handle):
+            return True
+        time.sleep(_PAUSE)
+    return False
+
+
+def _take(handle: int, shared: bool = False) -> bool:
+    """Try to take the operating system's lock on an open file; on Windows on a byte far behind its text, which stays readable."""
     try:
         if os.name == "nt":
             import msvcrt
 
+            os.lseek(handle, _LOCKED_BYTE, os.SEEK_SET)
             msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
         else:
             import fcntl
 
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            fcntl.flock(handle, (fcntl.LOCK_SH if shared else fcntl.LOCK_EX) | fcntl.LOCK_NB)
     except OSError:
         return False
     return True

@@ -5,21 +5,33 @@ from pathlib import Path
 from pitcrew.errors import BadInput
 from pitcrew.storage.journal import Appended, Journal, ReadLog, Stamp
 
-__all__ = ["Appended", "Journal", "ReadLog", "open_journal", "read_records"]
+__all__ = ["MEMORY", "Appended", "Journal", "ReadLog", "open_journal", "read_records"]
+
+MEMORY = "memory:"
 
 
 def open_journal(address: Path | str, stamp: Stamp, *, create: bool = False, fsync: bool = True) -> Journal:
-    """Open the log at a file path (or one day a `postgresql://` address) for writing. Raises Missing, Damaged, BadInput."""
-    if "://" in str(address):
-        engine = str(address).partition("://")[0]
-        raise BadInput(f"The engine {engine!r} is not built in yet; the logbook is a file. Leave out --store.", "--store")
+    """Open a log for writing: a file path, or `memory:` for a trial. Raises Missing, Damaged, BadInput and PitcrewError."""
     from pitcrew.storage.tiny import TinyJournal
 
-    return TinyJournal(Path(address), stamp, create=create, fsync=fsync)
+    if address == MEMORY:
+        from pitcrew.storage.memory import MemoryStorage
+
+        return TinyJournal(MemoryStorage(), stamp)
+    engine, mark, _ = str(address).partition("://")
+    if mark:
+        raise BadInput(f"The engine {engine!r} is not built in yet; the logbook is a file. Leave out --store.", "--store")
+    from pitcrew.storage.lines import LinesStorage
+
+    return TinyJournal(LinesStorage(Path(address), create=create, fsync=fsync), stamp)
 
 
 def read_records(path: Path) -> ReadLog:
     """The intact records of a log file, beside a running server: nothing is locked or repaired. Raises Damaged."""
-    from pitcrew.storage.lines import read_file
+    from pitcrew.storage.lines import scan
 
-    return read_file(path)[0] if path.exists() else ReadLog("", [], [])
+    if not path.exists():
+        return ReadLog("", [], [])
+    found = scan(path)
+    incomplete = f"{path.name}: {found.torn} bytes after entry {len(found.records)} are no whole line (or not yet) and were left out."
+    return ReadLog(found.log, found.records, [incomplete] if found.torn else [])

@@ -94,7 +94,7 @@ class EntryTable(Table):
 class EntryDatabase(TinyDB):
     """A TinyDB whose one table keeps entries."""
 
-    table_class = EntryTable
+    table_class = EntryTable  # type: ignore[assignment]
     default_table_name = TABLE
 
     def __init__(self, storage: EntryStorage) -> None:
