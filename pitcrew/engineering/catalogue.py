@@ -7,8 +7,8 @@ from pitcrew.errors import UnknownName
 
 MODULES: tuple[str, ...] = (
     "batteries", "belts", "chains", "charts", "discard", "electrical", "fasteners", "growth", "lines",
-    "locknuts", "measurement", "pneumatics", "ratchets", "rates", "ropes", "servos", "strip", "survival",
-    "trends",
+    "locknuts", "measurement", "pneumatics", "ratchets", "rates", "ropes", "servos", "stock", "strip",
+    "survival", "trends",
 )
 
 

@@ -22,6 +22,7 @@ GOOD: dict[str, dict[str, str]] = {
     "leak-rate": {"volume": "1 l", "drop": "10 kPa", "time": "5 min"},
     "rate-interval": {"events": "3", "exposure": "12", "confidence": "0.95"},
     "share-interval": {"hits": "3", "tries": "12", "confidence": "0.95", "method": "exact"},
+    "stock-risk": {"events": "3", "exposure": "12", "ahead": "6", "stock": "2"},
     "trend": {"times": "2,3,9", "end": "12", "truncated": "time"},
     "growth": {"times": "2,3,9", "end": "12", "truncated": "time", "confidence": "0.9"},
     "growth-grouped": {"ends": "4,8,12", "counts": "3,2,1", "confidence": "0.9"},
@@ -43,6 +44,7 @@ SIGNED = {("ewma", "centre"), ("robust-line", "limit"), ("wire-drop", "gauge")}
 MAY_BE_ZERO = SIGNED | {
     ("battery-resistance", "i1"), ("battery-sag", "resistance"), ("battery-sag", "current"), ("battery-sag", "wiring"),
     ("wire-drop", "current"), ("leak-rate", "drop"), ("rate-interval", "events"), ("share-interval", "hits"),
+    ("stock-risk", "events"), ("stock-risk", "stock"),
 }
 SIGNED_LISTS = {("ewma", "values"), ("individuals", "values"), ("line", "x"), ("line", "y"), ("robust-line", "x"), ("robust-line", "y")}
 
