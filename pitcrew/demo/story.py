@@ -1,0 +1,200 @@
+"""What happens in the demo, as tables: who is there, what a healthy part reads, what drifts, and what breaks in which turnaround.
+
+Numbers are as typed on a phone; verdicts are never written here, the judge finds them.
+"""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+EVENT, EVENT_LABEL = "skerry", "Skerry Meet (invented)"
+LEAD, CAPTAIN, MENTOR, DRIVER = "Maren", "Birk", "Alma", "Noor"
+ROLES = {LEAD: "lead", CAPTAIN: "captain", MENTOR: "mentor"}
+"""Everybody else is crew."""
+CREW_OF_ZONE = {
+    "mast": "Runa", "winch": "Runa", "frame": "Runa", "intake": "Eskil", "air": "Eskil", "control": "Ivo", "battery": "Ivo",
+    "fl": "Tove", "fr": "Tove", "rl": "Tove", "rr": "Tove",
+}
+
+HEALTHY: dict[str, dict[str, str]] = {
+    "battery-rest": {"volts": "12.95 ± 0.04", "rest": "40 ± 9", "case": "21 ± 1"},
+    "battery-loads": {"v1": "12.74 ± 0.02", "i1": "5 ± 0", "v2": "12.16 ± 0.02", "i2": "50 ± 0", "rest": "45 ± 9", "case": "20 ± 1"},
+    "rope-diameter@lift.cable.stage": {"thin": "1.63 ± 0.01"},
+    "rope-diameter@climb.rope": {"thin": "3.18 ± 0.02"},
+    "rope-pull@lift.cable.stage": {"pull": "146 ± 4"},
+    "rope-pull@climb.rope": {"pull": "640 ± 15"},
+    "drum-wraps": {"turns": "3 ± 0"},
+    "ratchet-drop": {"drop": "4.6 ± 0.3"},
+    "hold-margin": {"weight": "66.9 ± 0.2"},
+    "hold-test": {"load": "72 ± 0", "time": "10 ± 0", "slip": "2.1 ± 0.4"},
+    "servo-torque": {"pull": "36 ± 2"},
+    "hook-opening": {"throat": "48.1 ± 0.1"},
+    "bolt-audit@lift.bolts.gearbox": {"torque": "9.6 ± 0.4"},
+    "bolt-audit@climb.drum-bolts": {"torque": "10.8 ± 0.4"},
+    "chain-wear": {"length": "102.3 ± 0.1"},
+    "belt-tone": {"tone": "110 ± 1"},
+    "belt-deflection": {"push": "9 ± 0.3"},
+    "gear-play@intake.gearbox": {"rock": "2.1 ± 0.1"},
+    "gear-play@lift.gearbox": {"rock": "1.6 ± 0.1"},
+    "gear-play@climb.gearbox": {"rock": "1.0 ± 0.1"},
+    "roller-play": {"play": "0.7 ± 0.1"},
+    "tread-depth": {"depth": "4.3 ± 0.1"},
+    "encoder-offset@drive.fl.encoder": {"reads": "41.6 ± 0.3"},
+    "encoder-offset@drive.fr.encoder": {"reads": "287.1 ± 0.3"},
+    "encoder-offset@drive.rl.encoder": {"reads": "133.9 ± 0.3"},
+    "encoder-offset@drive.rr.encoder": {"reads": "8.4 ± 0.3"},
+    "encoder-offset@lift.encoder": {"reads": "212.7 ± 0.4"},
+    "camera-target@camera.front": {"angle": "-3.5 ± 0.2"},
+    "camera-target@camera.rear": {"angle": "12.0 ± 0.2"},
+    "bus-ohms": {"ohms": "60.2 ± 0.2"},
+    "wire-drop": {"drop": "84 ± 2"},
+    "spring-force": {"pull": "38 ± 1"},
+    "air-leak": {"first": "8.10 ± 0.02", "second": "8.05 ± 0.02", "time": "10 ± 0"},
+    "chain-slack": {"travel": "10.1 ± 0.2"},
+    "collar-play": {"slide": "0.3 ± 0.1"},
+    "servo-travel": {"travel": "42.2 ± 0.3"},
+    "fuse-count": {"in": "18 ± 0"},
+    "air-ready": {"tank": "8.2 ± 0.1"},
+    "laptop-ready": {"charge": "88 ± 6"},
+}
+"""The numbers of a healthy part, by check or `check@part`; other answers are the first that the checklist calls ok."""
+
+LUG, PLATE = "lug-twist@power.lug.breaker", "plate-crack@intake.plate.right"
+CHAIN, TREAD = "chain-slack@lift.chain.left", "tread-depth@drive.rl.wheel"
+DRIFTS: dict[str, dict[str, tuple[str, ...]]] = {
+    CHAIN: {"travel": ("9.3", "9.5", "9,9", "10.2", "10.4", "10.8", "11.0", "11.1", "11.3", "11,2", "12.9")},
+    "chain-slack@lift.chain.right": {"travel": ("9.6", "9.6", "9.8", "10.0", "10.1", "10.2", "10.5", "10.7", "11.0", "11.2", "11.6")},
+    "servo-travel@climb.pawl-servo": {"travel": ("42", "42", "41.8", "41.8", "41.6", "41.5", "41.2", "41.1", "40.8", "40,7", "40.6")},
+    "tread-depth@drive.fl.wheel": {"depth": ("4.4",) * 8 + ("3.4",)},
+    "gear-play@climb.gearbox": {"rock": ("1.3",) * 8 + ("2.6",)},
+    PLATE: {"plate": ("as it was made",) * 6 + ("bent or a white line",)},
+    "air-ready@air.system": {"tank": ("8.3", "8.2", "8.3", "8.0", "8.1", "7.9", "7.7", "7.6", "7.2", "7.1", "6.8")},
+}
+"""What drifts, by turnaround: the arrival first, then after each of our matches. The last value holds on."""
+
+
+@dataclass(frozen=True)
+class Told:
+    """One entry of the story, `minute` minutes after the robot is back. `name` lets later ones refer to it as `@name`.
+
+    Readings are referred to by their check: `@chain-slack@lift.chain.left` is the latest one.
+    """
+
+    minute: float
+    person: str
+    kind: str
+    body: dict[str, Any]
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class Turn:
+    """A turnaround: the battery for the next match, the debrief, what the walk reads otherwise than usual, what else is told."""
+
+    battery: str
+    debrief: dict[str, Any] = field(default_factory=dict)
+    read: dict[str, dict[str, str]] = field(default_factory=dict)
+    told: tuple[Told, ...] = ()
+    walk_minutes: float = 14
+
+
+def measured(minute: float, person: str, key: str, **typed: str) -> Told:
+    """A single reading outside the walk."""
+    return Told(minute, person, "reading", {"key": key, "typed": typed})
+
+
+def fault(minute: float, person: str, part: str, symptom: str, grade: str, name: str, reading: str | None = None) -> Told:
+    """A fault, from a reading if one is named."""
+    return Told(minute, person, "fault", {"part": part, "symptom": symptom, "grade": grade, "reading": reading}, name)
+
+
+def move(minute: float, person: str, of: str, to: str, why: str, **more: Any) -> Told:
+    """A move of a fault."""
+    return Told(minute, person, "fault_move", {"fault": of, "to": to, "why": why, **more})
+
+
+def temporary(minute: float, person: str, part: str, what: str, name: str, blocks: bool = False) -> Told:
+    """Something taken off, bridged or borrowed."""
+    return Told(minute, person, "temporary", {"part": part, "what": what, "blocks": blocks}, name)
+
+
+def change(minute: float, person: str, part: str, new: str, identical: bool = True) -> Told:
+    """A part put in for another one."""
+    return Told(minute, person, "part_change", {"part": part, "identical": identical, "new": new})
+
+
+def loads(minute: float, battery: str, v2: str) -> Told:
+    """A battery's test at two loads, from 12.74 V at 5 A to `v2` at 50 A."""
+    return measured(minute, "Ivo", f"battery-loads@battery.{battery}", v1="12.74", i1="5", v2=v2, i2="50", rest="18", case="23")
+
+
+LOOSE = {LUG: {"lug": "turns or rocks"}}
+
+TURNS: tuple[Turn, ...] = (
+    Turn("1", walk_minutes=55),
+    Turn("4", {"autonomous": "two pieces, both scored", "climb": "held, down by the cord", "battery": "1"}),
+    Turn("2", {"climb": "held", "battery": "4"}, told=(
+        loads(19, "4", "12.13"),
+        temporary(18, "Eskil", "frame.bumper.rear", "A borrowed pin holds the rear bumper", "pin"),
+    )),
+    Turn("4", {"power_odd": True, "more": "lights dipped once in a shove", "battery": "2"}, read=LOOSE, told=(
+        fault(17.5, "Ivo", "power.lug.breaker", "Breaker lug, battery side, turns by hand", "stop", "lug-1", f"@{LUG}"),
+        move(19, "Ivo", "@lug-1", "repaired", "Nut tightened, line drawn over it"),
+        measured(20, "Ivo", LUG, lug="does not move"),
+        move(20.2, "Ivo", "@lug-1", "proven", "", reading=f"@{LUG}"),
+    )),
+    Turn("5", {"climb": "held", "battery": "4"}, told=(
+        Told(18, "Eskil", "temporary_undone", {"temporary": "@pin", "how": "Our own pin is back in"}),
+        change(19, MENTOR, "intake.roller.front", "harder rollers, same diameter", identical=False),
+        loads(20, "4", "12.09"),
+    )),
+    Turn("4", {"odd": True, "no_control": True, "more": "front right stood at 45 degrees for about 5 s", "battery": "5"}, told=(
+        fault(1, DRIVER, "drive.fr.module", "Steering stood at 45 degrees for about 5 s", "degraded", "steer-1"),
+        move(20, "Tove", "@steer-1", "no_fault_found", "Turns free, encoder reads true, nothing in the gears"),
+    )),
+    Turn(
+        "6", {"hard_hit": True, "field_fix": True, "more": "hit at the right intake plate, taped on the field", "battery": "4"},
+        told=(
+            fault(17.5, "Eskil", "intake.plate.right", "Plate bent, white line from the slot, 30 mm", "degraded", "plate", f"@{PLATE}"),
+            move(19, LEAD, "@plate", "deferred", "No spare plate here; one is cut tonight and fitted after the event", until="Q82",
+                 restriction="Intake at half speed, no reaching over the bumper"),
+            loads(20, "4", "12.04"),
+        ),
+    ),
+    Turn("4", {"odd": True, "more": "pulled to the right for a moment", "battery": "6"}, told=(
+        fault(1, DRIVER, "drive.fr.module", "Pulled to the right, front right steering late", "degraded", "steer-2"),
+        move(20, "Tove", "@steer-2", "no_fault_found", "As before: turns free, no error stored"),
+    )),
+    Turn("", {"climb": "held, the pawl needed two pulls", "battery": "4"}, read=LOOSE, told=(
+        fault(17.5, "Ivo", "power.lug.breaker", "Breaker lug, battery side, turns by hand again", "stop", "lug-2", f"@{LUG}"),
+        loads(22, "4", "11.97"),
+        move(25, "Ivo", "@lug-2", "repaired", "Toothed washer fitted, nut tightened, new line", parts_used=["toothed washer M8"]),
+        measured(26, "Ivo", LUG, lug="does not move"),
+        move(26.5, "Ivo", "@lug-2", "proven", "", reading=f"@{LUG}"),
+        change(35, "Tove", "drive.rl.wheel", "tread strip 5 mm"),
+        measured(36, "Tove", TREAD, depth="5,0"),
+        Told(40, LEAD, "note", {"text": "All batteries are on charge, six of six. Robot off, lift pinned, air dumped."}),
+    )),
+    Turn("5", {"climb": "held", "battery": "2"}),
+    Turn(
+        "", {"odd": True, "more": "lift slower than this morning, a click from the left side", "climb": "held", "battery": "5"},
+        told=(
+            Told(1, LEAD, "note", {"text": "The lift clicks on the left side; look there first.", "part": "lift.chain.left"}),
+            temporary(2, "Ivo", "frame.cover", "Belly cover is off to reach the panel lugs", "cover", blocks=True),
+            temporary(2.5, "Ivo", "control.plug.camera", "A cable tie holds the camera plug", "tie"),
+            fault(18, "Runa", "lift.chain.left", "Slack 12.9 mm, the tensioner is at its end", "stop", "chain", f"@{CHAIN}"),
+            fault(19, "Ivo", "control.plug.camera", "The picture was gone twice for some seconds", "degraded", "picture"),
+            loads(20, "4", "11.82"),
+            Told(20.5, "Ivo", "battery_move", {"battery": "4", "to": "bench", "where": "not for matches"}),
+            change(26, "Runa", "climb.pawl-servo", "spare servo 2 from box B"),
+        ),
+    ),
+)
+"""The arrival, then the turnaround after each of our matches that are played. The last one is under way."""
+
+EVENING = 8
+"""The turnaround after the last match of day 1: nobody signs for a climb, and the next battery goes in in the morning."""
+MORNING = Turn("2", told=(loads(10, "4", "11.95"), Told(33, LEAD, "handoff", {"audience": "shift"})), walk_minutes=22)
+"""The morning of day 2, before the first match of that day."""
+
+NOT_WALKED = ("rl", "rr", "air", "battery")
+"""The zones that nobody has walked yet in the turnaround that is under way."""

@@ -1,0 +1,154 @@
+"""Tells the story to a pit: every entry comes in through the pit's own door, at the story's time, judged by the real judge."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from random import Random
+from typing import Any
+
+from pitcrew.clock import format_instant
+from pitcrew.demo.story import CREW_OF_ZONE, DRIFTS, HEALTHY, ROLES, Told
+from pitcrew.domain.checklists import Input
+from pitcrew.domain.clearance import missing_for_climb
+from pitcrew.domain.due import due_checks
+from pitcrew.domain.limits import PartCheck, limit_as_dict
+from pitcrew.domain.moment import Moment
+from pitcrew.domain.readings import judge
+from pitcrew.domain.schedule import next_run
+from pitcrew.entries import new_id
+from pitcrew.errors import BadInput
+from pitcrew.pit import Author, Pit
+from pitcrew.seal import head_text
+from pitcrew.units import parse_reading
+
+SLOW_CLOCKS = {"Tove": 95.0, "Runa": -1.4, "Ivo": 0.6}
+"""How many seconds the clocks of some phones are behind."""
+
+
+class StoryClock:
+    """The pit's clock while the story is told: it shows what it was set to."""
+
+    def __init__(self, now: datetime) -> None:
+        self.now = now
+
+    def __call__(self) -> datetime:
+        """The story's time."""
+        return self.now
+
+
+@dataclass
+class Teller:
+    """Writes entries into an open pit whose clock is `clock`. `names` maps what the story calls things to entry ids."""
+
+    pit: Pit
+    clock: StoryClock
+    rng: Random
+    event: str
+    names: dict[str, str] = field(default_factory=dict)
+
+    def tell(self, at: datetime, told: Told, match: str | None, turn: int) -> None:
+        """One entry of the story, handed over by the person's phone at once."""
+        self.clock.now = at
+        kind, body = told.kind, dict(told.body)
+        if kind == "reading":
+            body = self._reading(self.pit.definitions.part_checks[body["key"]], turn, body["typed"])
+        elif kind == "handoff":
+            with self.pit.reading() as state:
+                body["head"] = head_text(state.head, state.seal)
+        elif kind == "fault_move" and "until" in body:
+            body["until"] = self.run_id(body["until"])
+        self._take(told.person, [self._offer(told.person, at, kind, self._resolved(body), match, told.name)])
+
+    def record(self, at: datetime, person: str, kind: str, body: dict[str, Any], match: str | None) -> None:
+        """One entry made on the laptop."""
+        self.clock.now = at
+        self.pit.record(kind, body, _author(person), match=match, entry_id=new_id(at, self.rng.getrandbits))
+
+    def walk(self, begin: datetime, minutes: float, turn: int, read: Mapping[str, Mapping[str, str]], left: tuple[str, ...]) -> None:
+        """The crew walks all that is due, in the zones `left` only what the climb hangs on; each phone hands over at the end."""
+        self.clock.now = begin
+        with self.pit.reading() as state:
+            run = next_run(state, begin)
+            due = [item.part_check for item in due_checks(self.pit.definitions, state, begin, run)]
+        todo = [item for item in due if item.part.zone not in left or item.check.for_climb]
+        offers: dict[str, list[dict[str, Any]]] = defaultdict(list)
+        for place, item in enumerate(todo):
+            person = CREW_OF_ZONE[item.part.zone]
+            at = begin + timedelta(minutes=minutes) * place / len(todo)
+            body = self._reading(item, turn, read.get(item.key, {}))
+            offers[person].append(self._offer(person, at, "reading", body, run.id if run else None))
+        self.clock.now = begin + timedelta(minutes=minutes)
+        for person, entries in offers.items():
+            self._take(person, entries)
+
+    def sign(self, at: datetime, captain: str) -> bool:
+        """The captain clears the climb if nothing is missing; whether that was so."""
+        self.clock.now = at
+        with self.pit.reading() as state:
+            run = next_run(state, at)
+            missing = missing_for_climb(Moment(self.pit.definitions, state, at, run))
+            seen = state.head
+        if not missing:
+            self.record(at, captain, "clearance", {"decision": "cleared", "seen_seq": seen}, run.id if run else None)
+        return not missing
+
+    def run_id(self, match: str) -> str:
+        """The first run of a match of the event."""
+        return f"{self.event}/{match}/1"
+
+    def _reading(self, item: PartCheck, turn: int, typed: Mapping[str, str]) -> dict[str, Any]:
+        """A reading's body as a phone makes it."""
+        usual = {**HEALTHY.get(item.check.id, {}), **HEALTHY.get(item.key, {})}
+        drift = {name: values[min(turn, len(values) - 1)] for name, values in DRIFTS.get(item.key, {}).items()}
+        texts = {**usual, **drift, **typed}
+        inputs = {field.name: value for field in item.check.inputs if (value := self._input(field, texts.get(field.name)))}
+        limit = limit_as_dict(item.limit) if item.limit else None
+        found = judge(limit, inputs, item.unjudged_because)
+        return {
+            "check": item.check.id, "part": item.part.id, "inputs": inputs, "result": found.result, "limit": limit,
+            "verdict": found.verdict, "photos": [],
+        }
+
+    def _input(self, field: Input, text: str | None) -> dict[str, Any] | None:
+        """One input as typed and understood; None for one that may stay empty."""
+        if field.kind == "number":
+            if text is None:
+                raise BadInput(f"The demo has no number for the input {field.name} of this check.", field.name)
+            typed = self._scattered(text)
+            quantity = parse_reading(typed, field.unit, field.least, field.most)
+            return {"typed": typed, "value": quantity.value, "unit": quantity.unit}
+        if field.kind in ("choice", "yes_no"):
+            answer = text or next(word for word, verdict in field.options.items() if verdict == "ok")
+            return {"typed": answer, "value": answer, "unit": None}
+        return {"typed": text, "value": text, "unit": None} if text else None
+
+    def _scattered(self, text: str) -> str:
+        """`10.1 ± 0.2` as one number within that spread, with as many decimals; other texts as they are."""
+        centre, mark, spread = text.partition(" ± ")
+        if not mark:
+            return text
+        decimals = len(centre.partition(".")[2])
+        return f"{float(centre) + self.rng.uniform(-1, 1) * float(spread):.{decimals}f}"
+
+    def _offer(self, person: str, at: datetime, kind: str, body: dict[str, Any], match: str | None, name: str = "") -> dict[str, Any]:
+        """An entry as that person's phone makes it, by its own clock."""
+        shown = at - timedelta(seconds=SLOW_CLOCKS.get(person, 0.0))
+        entry_id = new_id(shown, self.rng.getrandbits)
+        self.names[name or f"{body.get('check')}@{body.get('part')}"] = entry_id
+        return {"id": entry_id, "kind": kind, "at": format_instant(shown), "match": match, "body": body, "shape": 1}
+
+    def _take(self, person: str, offers: list[dict[str, Any]]) -> None:
+        for taken in self.pit.take(offers, _author(person), SLOW_CLOCKS.get(person, 0.0)):
+            if taken.error:
+                raise BadInput(f"The demo's story does not fit the files: {taken.error}", taken.field)
+
+    def _resolved(self, value: Any) -> Any:
+        """A body with every `@name` replaced by the id of that entry."""
+        if isinstance(value, str) and value.startswith("@"):
+            return self.names[value[1:]]
+        return {name: self._resolved(item) for name, item in value.items()} if isinstance(value, dict) else value
+
+
+def _author(person: str) -> Author:
+    return Author(f"demo-{person.lower()}", person, ROLES.get(person, "crew"))
