@@ -61,6 +61,7 @@ _ALIASES = {
 }
 _TEMPERATURES = {"K": (1.0, 0.0), "degC": (1.0, 273.15), "degF": (5 / 9, 459.67 * 5 / 9)}
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?)\s*(.*?)\s*", re.DOTALL)
+_FRACTION = re.compile(r"\s*(?:(\d{1,4})\s+)?(\d{1,3})/([1-9]\d{0,2})\s*(\D.*?)\s*", re.DOTALL)
 _LONGEST = 60
 
 
@@ -155,8 +156,13 @@ def split_number(text: str) -> tuple[float, str]:
     return value, rest
 
 
+def _split_fraction(found: re.Match[str]) -> tuple[float, str]:
+    """`16 1/4 in` as (16.25, `in`)."""
+    return int(found[1] or 0) + int(found[2]) / int(found[3]), found[4]
+
+
 def parse_quantity(text: object, dimension: str) -> Quantity:
-    """Read `"412 mm"` as a quantity of `dimension` (`number` needs no unit). Raises BadQuantity.
+    """Read `"412 mm"` or `"16 1/4 in"` as a quantity of `dimension` (`number` needs no unit). Raises BadQuantity.
 
     A bare number where a unit is needed is a mistake, and so is text that is not a string.
     """
@@ -164,7 +170,8 @@ def parse_quantity(text: object, dimension: str) -> Quantity:
         if dimension == "number" and isinstance(text, int | float) and not isinstance(text, bool):
             return _quantity(float(text), "1", str(text))
         raise BadQuantity(f"{text!r} has no unit. Write it in quotes with one, such as \"412 {SI_UNIT[dimension]}\".")
-    value, rest = split_number(text)
+    fraction = _FRACTION.fullmatch(text)
+    value, rest = _split_fraction(fraction) if fraction else split_number(text)
     if not rest:
         if dimension == "number":
             return _quantity(value, "1", text)

@@ -70,6 +70,11 @@ def test_a_bare_number_where_a_unit_is_needed_is_a_mistake() -> None:
     assert parse_quantity(5, "number").si == 5.0
 
 
+@pytest.mark.parametrize(("text", "inches"), [("1/8 in", 0.125), ("16 1/4 in", 16.25), ("3/16in", 0.1875)])
+def test_inch_fractions_are_read_in_files(text: str, inches: float) -> None:
+    assert parse_quantity(text, "length").value == inches
+
+
 def test_a_wrong_dimension_names_both() -> None:
     with pytest.raises(BadQuantity, match="is a torque; wanted a length"):
         parse_quantity("3 N*m", "length")
