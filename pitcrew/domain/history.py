@@ -95,10 +95,14 @@ def near_limits(definitions: Definitions, state: State) -> list[NearLimit]:
 
 
 def _nearest(limit: Limit, result: float) -> tuple[float, float] | None:
-    """The closest bound and how far off it is, in parts of the band, or of the bound where it is the only one and then > NEAR."""
-    low = limit.stop_low if limit.stop_low is not None else limit.watch_low
-    high = limit.stop_high if limit.stop_high is not None else limit.watch_high
-    if low is not None and high is not None and high > low:
+    """The closest stop bound (watch bound where there is none) and how far off it is: in parts of the band, or of the bound
+    where it is the only one, and then > NEAR. None where there is no bound or only one number is right."""
+    low, high = limit.stop_low, limit.stop_high
+    if low is None and high is None:
+        low, high = limit.watch_low, limit.watch_high
+    if low is not None and high is not None:
+        if high <= low:
+            return None
         return min(((bound, abs(result - bound) / (high - low)) for bound in (low, high)), key=lambda pair: pair[1])
     bound = low if low is not None else high
     return None if bound is None else (bound, NEAR + abs(result - bound) / (abs(bound) or 1.0))
