@@ -212,6 +212,11 @@ def _too_old(moment: Moment, fact: Fact) -> str:
 
 
 def _not_founded(moment: Moment, fact: Fact) -> str:
-    """What was missing when a clearance was signed, or has come to lack since."""
-    missing = missing_for_climb(moment, _seen(fact), fact.at) or missing_for_climb(moment, None, fact.at)
-    return f"Signed while something was missing. {missing[0].text}" if missing else ""
+    """What was missing when a clearance was signed, or what it has come to lack since."""
+    for before, missing in (
+        ("Signed while something was missing.", missing_for_climb(moment, _seen(fact), fact.at)),
+        ("What was signed holds no more.", missing_for_climb(moment, None, fact.at)),
+    ):
+        if missing:
+            return f"{before} {missing[0].text}"
+    return ""

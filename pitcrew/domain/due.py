@@ -126,8 +126,8 @@ class _Asker:
         times: list[datetime] = []
         if word == "after a fault":
             own = last.id if last is not None else None
-            faults = [fault for fault in self.moment.faults if fault.reading is None or fault.reading != own]
-            times = [fault.at for fault in faults if fault.part.partition(".")[0] == item.part.subsystem]
+            faults = self.moment.faults_of_subsystem.get(item.part.subsystem, [])
+            times = [fault.at for fault in faults if fault.reading is None or fault.reading != own]
         elif word == "after repair":
             times = [self.moment.repairs[item.part.id]] if item.part.id in self.moment.repairs else []
         elif word == "after part change":

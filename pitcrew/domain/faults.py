@@ -38,7 +38,8 @@ class Deferral:
 
 @dataclass(frozen=True)
 class Fault:
-    """Something wrong on a part. `conflicts` holds (entry id, sentence) of the moves that did not count."""
+    """Something wrong on a part. `repairs`: the moves to repaired that counted; `proof`: the reading that proved the last one;
+    `unproven`: moves to proven that lack a reading; `conflicts`: (entry id, sentence) of the moves that did not count."""
 
     id: str
     part: str
@@ -55,6 +56,7 @@ class Fault:
     deferral: Deferral | None = None
     repairs: tuple[Fact, ...] = ()
     proof: Fact | None = None
+    unproven: tuple[Fact, ...] = ()
     changed_at: datetime | None = None
     conflicts: tuple[tuple[str, str], ...] = ()
 
@@ -89,7 +91,7 @@ def _moved(fault: Fault, move: Fact, prove: Prove) -> Fault:
         return _with_conflict(fault, move, found)
     proof = prove(fault, move) if to == "proven" else None
     if isinstance(proof, str):
-        return _with_conflict(fault, move, f"{proof} The fault stays repaired.")
+        return _with_conflict(replace(fault, unproven=(*fault.unproven, move)), move, f"{proof} The fault stays repaired.")
     deferral = None
     if to == "deferred":
         body = move.body

@@ -1,5 +1,6 @@
 """One look at the pit: definitions, state, the time, the run that is next, and what happened since a point in time."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -86,6 +87,14 @@ class Moment(Look):
         return sorted(mine, key=lambda fault: (fault.at, fault.id))
 
     @cached_property
+    def faults_of_subsystem(self) -> dict[str, list[Fault]]:
+        """The same by subsystem, the first word of the part's id."""
+        found: dict[str, list[Fault]] = defaultdict(list)
+        for fault in self.faults:
+            found[fault.part.partition(".")[0]].append(fault)
+        return found
+
+    @cached_property
     def repairs(self) -> dict[str, datetime]:
         """When each part was repaired last."""
         found: dict[str, datetime] = {}
@@ -114,6 +123,10 @@ class Moment(Look):
 
     def climb_left_out(self) -> bool:
         """Whether a note says that the robot does not climb in the run that is next."""
+        return self._climb_note == NO_CLIMB
+
+    @cached_property
+    def _climb_note(self) -> str:
         run = self.run.id if self.run else None
         words = [note.body.text.strip().casefold() for note in self.state.notes if note.match == run]
-        return next((word == NO_CLIMB for word in reversed(words) if word in (NO_CLIMB, CLIMB)), False)
+        return next((word for word in reversed(words) if word in (NO_CLIMB, CLIMB)), "")

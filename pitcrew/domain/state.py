@@ -6,11 +6,13 @@ Nothing in a record stops the fold: what cannot be read or does not fit is kept 
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial
 
 from pitcrew.domain.corrections import RoleOf, in_force
 from pitcrew.domain.facts import UNKNOWN_PART, Fact, ReadingFact, corrected
 from pitcrew.domain.faults import Fault, fold_fault
 from pitcrew.domain.filing import FILINGS, Filing, battery_name, insert, remove
+from pitcrew.domain.proofs import may_prove, proof
 from pitcrew.domain.runs import Run, fold_run, runs_in_order
 from pitcrew.domain.temporaries import TemporaryState, fold_temporary
 from pitcrew.entries import Entry, read_body
@@ -63,7 +65,7 @@ class State:
         self.temporary_ends: dict[str, list[Fact]] = {}
         self.run_facts: dict[str, list[Fact]] = {}
         self._role_of = role_of
-        self._proof_asked: dict[str, set[str]] = {}  # part -> faults with a move to proven
+        self._unproven: dict[str, set[str]] = {}  # part -> faults with a move to proven that waits for its reading
         self._sentences: dict[str, list[tuple[str, str]]] = {}  # conflicts by what was folded
 
     @property
@@ -167,10 +169,8 @@ class State:
     def _refold(self, fact: Fact) -> None:
         """Fold again the one fault, temporary state or run that a fact belongs to, or the faults that a reading proves."""
         kind, body = fact.entry.kind, fact.body
-        if kind == "reading":
-            for fault_id in tuple(self._proof_asked.get(fact.body.part, ())):
-                if fault_id in self.faults and (self.faults[fault_id].conflicts or fact.id not in self.facts):
-                    self._refold_fault(fault_id)
+        if isinstance(fact, ReadingFact):
+            self._refold_proofs(fact)
         elif kind in ("fault", "fault_move"):
             self._refold_fault(fact.id if kind == "fault" else body.fault)
         elif kind in ("temporary", "temporary_undone"):
@@ -180,12 +180,24 @@ class State:
 
     def _refold_fault(self, fault_id: str) -> None:
         report, moves = self.fault_reports.get(fault_id), self.fault_moves.get(fault_id, [])
+        known = self.faults.pop(fault_id, None)
+        if known is not None:
+            self._unproven.get(known.part, set()).discard(fault_id)
         if not report:
-            self.faults.pop(fault_id, None)
             return
-        fault = self.faults[fault_id] = fold_fault(report[0], moves, self._prove)
-        if any(move.body.to == "proven" for move in moves):
-            self._proof_asked.setdefault(fault.part, set()).add(fault_id)
+        fault = self.faults[fault_id] = fold_fault(report[0], moves, partial(proof, self))
+        if fault.unproven:
+            self._unproven.setdefault(fault.part, set()).add(fault_id)
+
+    def _refold_proofs(self, reading: ReadingFact) -> None:
+        """Fold again the faults that a new reading may prove, or all of its part that a withdrawn one may have proven."""
+        if reading.id in self.facts:
+            waiting = self._unproven.get(reading.part, ())
+            touched = [name for name in waiting if may_prove(self, self.faults[name], reading)]
+        else:
+            touched = [name for name, fault in self.faults.items() if fault.part == reading.part]
+        for name in touched:
+            self._refold_fault(name)
 
     def _refold_temporary(self, temporary_id: str) -> None:
         start = self.temporary_starts.get(temporary_id)
@@ -200,26 +212,6 @@ class State:
             self.runs[run_id], self._sentences[f"run {run_id}"] = fold_run(run_id, facts)
         else:
             self.runs.pop(run_id, None)
-
-    def _prove(self, fault: Fault, move: Fact) -> ReadingFact | str:
-        """The first-arrived reading judged ok or watch that was taken on the part after the repair, or the sentence that none was.
-
-        A fault that came from a reading is proven by its own check alone.
-        """
-        first = self.facts.get(fault.reading or "")
-        check = first.check if isinstance(first, ReadingFact) else ""
-        named = self.facts.get(move.body.reading or "")
-        candidates = [named] if move.body.reading else self.readings_of_part.get(fault.part, [])
-        passing = []
-        for reading in reversed(candidates):
-            if not isinstance(reading, ReadingFact) or fault.repaired_at is None or reading.at <= fault.repaired_at:
-                break
-            if reading.part == fault.part and check in ("", reading.check) and reading.done:
-                passing.append(reading)
-        if passing:
-            return min(passing, key=lambda reading: reading.seq)
-        with_check = f" with the check {check}" if check else ""
-        return f"No reading judged ok or watch was taken on {fault.part} after the repair{with_check}."
 
     def _strays(self) -> list[tuple[str, str]]:
         """Entries that name another one which is not there, and corrections of corrections."""
