@@ -30,7 +30,7 @@ _EXPONENTS: dict[str, Dimension] = {
     "mass_per_length": (-1, 1, 0, 0, 0, 0), "weight_per_length": (0, 1, -2, 0, 0, 0), "voltage": (2, 1, -3, -1, 0, 0),
     "current": (0, 0, 0, 1, 0, 0), "resistance": (2, 1, -3, -2, 0, 0), "charge": (0, 0, 0, 0, 0, 1), "time": (0, 0, 1, 0, 0, 0),
     "speed": (1, 0, -1, 0, 0, 0), "angular_speed": (0, 0, -1, 0, 0, 0), "frequency": (0, 0, -1, 0, 0, 0),
-    "flow": (3, 0, -1, 0, 0, 0), "temperature": (0, 0, 0, 0, 1, 0),
+    "flow": (3, 0, -1, 0, 0, 0), "temperature": (0, 0, 0, 0, 1, 0), "power": (2, 1, -3, 0, 0, 0),
 }
 PLAIN: Dimension = (0, 0, 0, 0, 0, 0)
 

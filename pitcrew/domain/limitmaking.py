@@ -98,7 +98,7 @@ class LimitMaker:
         share = kind == "percent" and dimension_of(self.rule.unit) != "percent"
         if not share and exponents(kind) != wanted:
             key = "uncertainty" if self.rule.uncertainty else "instrument"
-            raise Mistaken(key, f"a {_words(exponents(kind))}", f"an uncertainty that is a {_words(wanted)}, or in %")
+            raise Mistaken(key, _a(exponents(kind)), f"an uncertainty that is {_a(wanted)}, or in %")
         return guard_width(value / 100 * abs(bound) if share else value)
 
     def _uncertainty(self) -> tuple[float, str] | None:
@@ -154,19 +154,19 @@ class LimitMaker:
     def _formula_value(self, expression: Expression, wanted: Dimension, key: str) -> float:
         found = self._dimension(expression, key)
         if found != wanted:
-            raise Mistaken(key, f"a {_words(found)}", f"a {_words(wanted)}")
+            raise Mistaken(key, _a(found), _a(wanted))
         return self._evaluate(expression)
 
     def _amount(self, amount: Amount, wanted: Dimension, key: str) -> float:
         if amount.dimension and exponents(amount.dimension) != wanted:
-            raise Mistaken(key, f"a {amount.dimension.replace('_', ' ')}", f"a {_words(wanted)}")
+            raise Mistaken(key, _a(exponents(amount.dimension)), _a(wanted))
         return self._evaluate(amount.expression) if amount.dimension else self._formula_value(amount.expression, wanted, key)
 
     def _formula(self, expression: Expression, wanted: Dimension, key: str) -> Expression:
         """A formula over the inputs with all else put in as numbers."""
         found = self._dimension(expression, key)
         if found != wanted:
-            raise Mistaken(key, f"a {_words(found)}", f"a {_words(wanted)}, as its unit says")
+            raise Mistaken(key, _a(found), f"{_a(wanted)}, as its unit says")
         return formulas.substitute(expression, numbers(self.scope), self.input_dimensions.keys())
 
     def _conditions(self) -> list[tuple[Any, str, float, str]]:
@@ -231,5 +231,7 @@ def _decimals(largest: float) -> int:
     return min(MOST_DECIMALS, max(0, 2 - math.floor(math.log10(largest)))) if largest else 2
 
 
-def _words(found: Dimension) -> str:
-    return dimension_name(found).replace("_", " ")
+def _a(found: Dimension) -> str:
+    """A dimension with its article: `a length`, `an area`."""
+    name = dimension_name(found).replace("_", " ")
+    return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"

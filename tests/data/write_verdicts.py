@@ -25,6 +25,7 @@ BOUNDS = ("stop_low", "watch_low", "watch_high", "stop_high")
 
 def bundled() -> dict[str, PartCheck]:
     """The part checks of the example build sheet with the bundled checklists."""
+
     def read(path: Path) -> dict[str, Any]:
         return tomllib.loads(path.read_text(encoding="utf-8"))
 
@@ -117,19 +118,42 @@ def battery_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]
         limits[key] = limit_as_dict(parts[key].limit)
     rest = {"volts": number(12.9, "V"), "rest": number(60, "min"), "case": number(22, "degC")}
     for change, verdict in (
-        ({}, "ok"), ({"volts": number(12.71, "V")}, "watch"), ({"volts": number(12.6, "V")}, "stop"),
-        ({"case": number(38, "degC")}, "unjudged"), ({"case": number(30, "degC")}, "ok"), ({"case": number(100.4, "degF")}, "unjudged"),
-        ({"rest": number(6, "min")}, "unjudged"), ({"rest": number(15, "min")}, "ok"), ({"rest": number(900, "s")}, "ok"),
-        ({"volts": number(13.6, "V")}, "unjudged"), ({"volts": number(None, "V")}, "unjudged"), ({"case": number(None, "degC")}, "unjudged"),
-        ({"volts": number(62, "V")}, "unjudged"), ({"volts": number(12900, "mV")}, "ok"), ({"volts": number(12.9, "A")}, "unjudged"),
+        ({}, "ok"),
+        ({"volts": number(12.71, "V")}, "watch"),
+        ({"volts": number(12.6, "V")}, "stop"),
+        ({"case": number(38, "degC")}, "unjudged"),
+        ({"case": number(30, "degC")}, "ok"),
+        ({"case": number(100.4, "degF")}, "unjudged"),
+        ({"rest": number(6, "min")}, "unjudged"),
+        ({"rest": number(15, "min")}, "ok"),
+        ({"rest": number(900, "s")}, "ok"),
+        ({"volts": number(13.6, "V")}, "unjudged"),
+        ({"volts": number(None, "V")}, "unjudged"),
+        ({"case": number(None, "degC")}, "unjudged"),
+        ({"volts": number(62, "V")}, "unjudged"),
+        ({"volts": number(12900, "mV")}, "ok"),
+        ({"volts": number(12.9, "A")}, "unjudged"),
     ):
         yield case("battery-rest@battery.1", verdict, **rest | change)
-    loads = {"v1": number(12.74, "V"), "i1": number(5, "A"), "v2": number(12.2, "V"), "i2": number(50, "A"),
-             "rest": number(60, "min"), "case": number(22, "degC")}
+    loads = {
+        "v1": number(12.74, "V"),
+        "i1": number(5, "A"),
+        "v2": number(12.2, "V"),
+        "i2": number(50, "A"),
+        "rest": number(60, "min"),
+        "case": number(22, "degC"),
+    }
     for change, verdict in (
-        ({}, "ok"), ({"v2": number(12.02, "V")}, "watch"), ({"v2": number(11.8, "V")}, "stop"), ({"v2": number(12.73, "V")}, "stop"),
-        ({"i1": number(9, "A")}, "unjudged"), ({"i2": number(40, "A")}, "unjudged"), ({"i2": number(54, "A")}, "ok"),
-        ({"case": number(38, "degC")}, "unjudged"), ({"rest": number(3, "min")}, "unjudged"), ({"v1": number(13.6, "V")}, "unjudged"),
+        ({}, "ok"),
+        ({"v2": number(12.02, "V")}, "watch"),
+        ({"v2": number(11.8, "V")}, "stop"),
+        ({"v2": number(12.73, "V")}, "stop"),
+        ({"i1": number(9, "A")}, "unjudged"),
+        ({"i2": number(40, "A")}, "unjudged"),
+        ({"i2": number(54, "A")}, "ok"),
+        ({"case": number(38, "degC")}, "unjudged"),
+        ({"rest": number(3, "min")}, "unjudged"),
+        ({"v1": number(13.6, "V")}, "unjudged"),
         ({"i1": number(5, "A"), "i2": number(5, "A")}, "unjudged"),
     ):
         yield case("battery-loads@battery.1", verdict, **loads | change)
@@ -141,9 +165,14 @@ def choice_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
     for key in ("rope-wires@climb.rope", "cover-on@frame.cover", "hold-test@climb.ratchet", "chain-slack@lift.chain.left"):
         limits[key] = limit_as_dict(parts[key].limit)
     for short, long, end, verdict in (
-        ("none", "none", "none", "ok"), ("one", "none", "none", "watch"), ("one", "four or more", "none", "stop"),
-        ("cannot see it all", "one to three", "none", "unjudged"), ("cannot see it all", "none", "one or more", "stop"),
-        ("two", "none", "none", "unjudged"), ("none", "none", "", "unjudged"), ("two or more", "none", None, "stop"),
+        ("none", "none", "none", "ok"),
+        ("one", "none", "none", "watch"),
+        ("one", "four or more", "none", "stop"),
+        ("cannot see it all", "one to three", "none", "unjudged"),
+        ("cannot see it all", "none", "one or more", "stop"),
+        ("two", "none", "none", "unjudged"),
+        ("none", "none", "", "unjudged"),
+        ("two or more", "none", None, "stop"),
     ):
         yield case("rope-wires@climb.rope", verdict, short=word(short), long=word(long), end=word(end))
     for answer, verdict in ((True, "ok"), (False, "stop"), ("yes", "ok"), ("no", "stop"), (None, "unjudged"), ("perhaps", "unjudged")):
@@ -152,10 +181,17 @@ def choice_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
     yield case("cover-on@frame.cover", "unjudged", because="The checklist has a mistake.", cover=word("yes"))
     hold = {"load": number(70, "kg"), "time": number(12, "s"), "slip": number(2, "mm"), "off": word("both off"), "release": word("cleanly")}
     for change, verdict in (
-        ({}, "ok"), ({"load": number(60, "kg")}, "unjudged"), ({"time": number(9.9, "s")}, "unjudged"), ({"time": number(10, "s")}, "ok"),
-        ({"load": number(160, "lb")}, "ok"), ({"load": number(140, "lb")}, "unjudged"), ({"off": word("still on")}, "unjudged"),
-        ({"release": word("did not release"), "load": number(60, "kg")}, "stop"), ({"slip": number(25, "mm")}, "stop"),
-        ({"slip": number(0.5, "in")}, "stop"), ({"slip": number(8, "mm"), "off": word("still on")}, "unjudged"),
+        ({}, "ok"),
+        ({"load": number(60, "kg")}, "unjudged"),
+        ({"time": number(9.9, "s")}, "unjudged"),
+        ({"time": number(10, "s")}, "ok"),
+        ({"load": number(160, "lb")}, "ok"),
+        ({"load": number(140, "lb")}, "unjudged"),
+        ({"off": word("still on")}, "unjudged"),
+        ({"release": word("did not release"), "load": number(60, "kg")}, "stop"),
+        ({"slip": number(25, "mm")}, "stop"),
+        ({"slip": number(0.5, "in")}, "stop"),
+        ({"slip": number(8, "mm"), "off": word("still on")}, "unjudged"),
     ):
         yield case("hold-test@climb.ratchet", verdict, **hold | change)
     yield case("chain-slack@lift.chain.left", "unjudged", travel=number(10, "mm"), measured=word("one way only"))
@@ -168,9 +204,19 @@ def plain_limit(result: Any, **fields: Any) -> dict[str, Any]:
     """A bare limit over the plain numbers a and b."""
     one = {"label": "a", "kind": "number", "unit": "1", "units": {"1": [1.0, 0.0]}}
     sentences = {name: f"{name}: {{result}} at {{limit}}." for near in ("", "near_") for name in (near + bound for bound in BOUNDS)}
-    return {"unit": "1", "shown": "1", "shown_name": "", "scale": 1.0, "offset": 0.0, "decimals": 1, "guards": {}, "result": result,
-            "sentences": {"ok": "ok: {result}."} | sentences, "inputs": {"a": one, "b": one | {"label": "b", "required": False}},
-            **{name: None for name in BOUNDS}} | fields
+    return {
+        "unit": "1",
+        "shown": "1",
+        "shown_name": "",
+        "scale": 1.0,
+        "offset": 0.0,
+        "decimals": 1,
+        "guards": {},
+        "result": result,
+        "sentences": {"ok": "ok: {result}."} | sentences,
+        "inputs": {"a": one, "b": one | {"label": "b", "required": False}},
+        **{name: None for name in BOUNDS},
+    } | fields
 
 
 def formula_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
@@ -179,21 +225,56 @@ def formula_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]
     for _ in range(19):
         deep = ["-", deep]
     formulas = {
-        "sum": ["+", "a", "b"], "difference": ["-", "a", "b"], "product": ["*", "a", "b"], "ratio": ["/", "a", "b"],
-        "smaller": ["min", "a", "b"], "larger": ["max", "a", "b"], "size": ["abs", "a"], "minus": ["-", "a"], "constant": 3.0,
-        "nested": ["*", ["+", "a", 1.0], ["max", "b", 2.0]], "deep": deep, "too deep": ["-", ["-", deep]], "unknown sign": ["^", "a", "b"],
-        "unknown name": ["+", "a", "c"], "not a formula": {"a": 1}, "two for abs": ["abs", "a", "b"], "one for plus": ["+", "a"],
+        "sum": ["+", "a", "b"],
+        "difference": ["-", "a", "b"],
+        "product": ["*", "a", "b"],
+        "ratio": ["/", "a", "b"],
+        "smaller": ["min", "a", "b"],
+        "larger": ["max", "a", "b"],
+        "size": ["abs", "a"],
+        "minus": ["-", "a"],
+        "constant": 3.0,
+        "nested": ["*", ["+", "a", 1.0], ["max", "b", 2.0]],
+        "deep": deep,
+        "too deep": ["-", ["-", deep]],
+        "unknown sign": ["^", "a", "b"],
+        "unknown name": ["+", "a", "c"],
+        "not a formula": {"a": 1},
+        "two for abs": ["abs", "a", "b"],
+        "one for plus": ["+", "a"],
     }
     for name, formula in formulas.items():
         limits[name] = plain_limit(formula, stop_high=10.0)
     for name, a, b, verdict in (
-        ("sum", 4, 6, "ok"), ("sum", 4, 6.1, "stop"), ("sum", 0.1, 9.9, "ok"), ("difference", 11, 0.5, "stop"), ("product", 2, 5, "ok"),
-        ("product", 2, 5.1, "stop"), ("product", 1e9, 1e9, "unjudged"), ("ratio", 30, 3, "ok"), ("ratio", 30, 2.9, "stop"),
-        ("ratio", 1, 0, "unjudged"), ("ratio", 0, 0, "unjudged"), ("smaller", 11, 3, "ok"), ("smaller", 11, 12, "stop"),
-        ("larger", 11, 3, "stop"), ("larger", -5, -7, "ok"), ("size", -11, 0, "stop"), ("size", -10, 0, "ok"), ("minus", -11, 0, "stop"),
-        ("minus", 11, 0, "ok"), ("constant", 99, 0, "ok"), ("nested", 4, 1, "ok"), ("nested", 4, 2.1, "stop"), ("deep", -11, 0, "stop"),
-        ("too deep", 1, 0, "unjudged"), ("unknown sign", 1, 1, "unjudged"), ("unknown name", 1, 1, "unjudged"),
-        ("not a formula", 1, 1, "unjudged"), ("two for abs", 1, 1, "unjudged"), ("one for plus", 1, 1, "unjudged"),
+        ("sum", 4, 6, "ok"),
+        ("sum", 4, 6.1, "stop"),
+        ("sum", 0.1, 9.9, "ok"),
+        ("difference", 11, 0.5, "stop"),
+        ("product", 2, 5, "ok"),
+        ("product", 2, 5.1, "stop"),
+        ("product", 1e9, 1e9, "unjudged"),
+        ("ratio", 30, 3, "ok"),
+        ("ratio", 30, 2.9, "stop"),
+        ("ratio", 1, 0, "unjudged"),
+        ("ratio", 0, 0, "unjudged"),
+        ("smaller", 11, 3, "ok"),
+        ("smaller", 11, 12, "stop"),
+        ("larger", 11, 3, "stop"),
+        ("larger", -5, -7, "ok"),
+        ("size", -11, 0, "stop"),
+        ("size", -10, 0, "ok"),
+        ("minus", -11, 0, "stop"),
+        ("minus", 11, 0, "ok"),
+        ("constant", 99, 0, "ok"),
+        ("nested", 4, 1, "ok"),
+        ("nested", 4, 2.1, "stop"),
+        ("deep", -11, 0, "stop"),
+        ("too deep", 1, 0, "unjudged"),
+        ("unknown sign", 1, 1, "unjudged"),
+        ("unknown name", 1, 1, "unjudged"),
+        ("not a formula", 1, 1, "unjudged"),
+        ("two for abs", 1, 1, "unjudged"),
+        ("one for plus", 1, 1, "unjudged"),
     ):
         yield case(name, verdict, a=number(a, "1"), b=number(b, "1"))
     yield case("sum", "unjudged", a=number(1, "1"))
@@ -202,8 +283,16 @@ def formula_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]
     yield case("sum", "unjudged", a={"typed": "yes", "value": True, "unit": "1"}, b=number(1, "1"))
     yield case("sum", "unjudged", a=number(1e300, "1"), b=number(1, "1"))
     for sign, left, verdict in (
-        (">", 5, "ok"), (">", 5.1, "unjudged"), (">=", 5, "unjudged"), (">=", 4.9, "ok"), ("<", 5, "ok"), ("<", 4.9, "unjudged"),
-        ("<=", 5, "unjudged"), ("<=", 5.1, "ok"), ("==", 5, "unjudged"), ("==", 5.1, "ok"),
+        (">", 5, "ok"),
+        (">", 5.1, "unjudged"),
+        (">=", 5, "unjudged"),
+        (">=", 4.9, "ok"),
+        ("<", 5, "ok"),
+        ("<", 4.9, "unjudged"),
+        ("<=", 5, "unjudged"),
+        ("<=", 5.1, "ok"),
+        ("==", 5, "unjudged"),
+        ("==", 5.1, "ok"),
     ):
         limits[f"if {sign}"] = plain_limit("a", stop_high=10.0, unjudged_when=[["a", sign, 5.0, f"a is {sign} 5."]])
         yield case(f"if {sign}", verdict, a=number(left, "1"))
@@ -219,7 +308,15 @@ def sentence_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]
     for value in (12.25, 12.35, 0.05, -0.05, 2.5, -12.25, 1e-9, 99.95, -0.04):
         yield case("tie", "ok", a=number(value, "1"))
     limits["near"] = plain_limit("a", watch_low=1.0, stop_high=12.36, guards={"stop_high": 0.5, "watch_low": 0.25})
-    for value, verdict in ((12.38, "stop"), (12.36, "watch"), (12.3600001, "stop"), (11.87, "watch"), (11.85, "ok"), (1.2, "watch"), (0.9, "watch")):
+    for value, verdict in (
+        (12.38, "stop"),
+        (12.36, "watch"),
+        (12.3600001, "stop"),
+        (11.87, "watch"),
+        (11.85, "ok"),
+        (1.2, "watch"),
+        (0.9, "watch"),
+    ):
         yield case("near", verdict, a=number(value, "1"))
     degrees = {"label": "a", "kind": "number", "unit": "degC", "offset": 273.15, "units": {"degC": [1.0, 273.15], "K": [1.0, 0.0]}}
     limits["warm"] = plain_limit("a", stop_high=303.15, shown_name="°C", offset=273.15, inputs={"a": degrees})

@@ -67,18 +67,21 @@ def test_example_build_sheets_fit_their_schema(path: Path) -> None:
     assert against("robot", path.read_text(encoding="utf-8")) == []
 
 
-@pytest.mark.parametrize(("name", "text", "complaint"), [
-    ("settings", 'units = "metrc"', ".units: 'metrc' is not in the list"),
-    ("settings", "queue_led = 3", ": queue_led is not known"),
-    ("settings", 'queue_lead = "18 mm"', ".queue_lead: '18 mm' does not fit"),
-    ("robot", '[robot]\nlabel = "A"\nlength = "1 m"\nwidth = "1 m"\nmass = "52 kg"', ".robot.mass: not object"),
-    ("robot", '[[part]]\nkind = "roller-chian"', ".part[0].kind: 'roller-chian' is not in the list"),
-    ("robot", '[[part]]\nid = "a.b"\nlabel = "A"\nzone = "z"\nkind = "hook"', ".part[0]: opening is missing"),
-    ("robot", '[[part]]\nid = "a.b"\nlabel = "A"\nzone = "z"\nkind = "hook"\nopening = "48"', ".part[0].opening: '48' does not fit"),
-    ("checklist", '[[check]]\ndue = ["every mach"]', ".check[0].due[0]: 'every mach' fits none"),
-    ("checklist", '[[check]]\npower = "of"', ".check[0].power: 'of' is not in the list"),
-    ("checklist", '[[check]]\n[check.limit]\nfigure = "chain-slak"', ".check[0].limit.figure: 'chain-slak' is not in the list"),
-])
+@pytest.mark.parametrize(
+    ("name", "text", "complaint"),
+    [
+        ("settings", 'units = "metrc"', ".units: 'metrc' is not in the list"),
+        ("settings", "queue_led = 3", ": queue_led is not known"),
+        ("settings", 'queue_lead = "18 mm"', ".queue_lead: '18 mm' does not fit"),
+        ("robot", '[robot]\nlabel = "A"\nlength = "1 m"\nwidth = "1 m"\nmass = "52 kg"', ".robot.mass: not object"),
+        ("robot", '[[part]]\nkind = "roller-chian"', ".part[0].kind: 'roller-chian' is not in the list"),
+        ("robot", '[[part]]\nid = "a.b"\nlabel = "A"\nzone = "z"\nkind = "hook"', ".part[0]: opening is missing"),
+        ("robot", '[[part]]\nid = "a.b"\nlabel = "A"\nzone = "z"\nkind = "hook"\nopening = "48"', ".part[0].opening: '48' does not fit"),
+        ("checklist", '[[check]]\ndue = ["every mach"]', ".check[0].due[0]: 'every mach' fits none"),
+        ("checklist", '[[check]]\npower = "of"', ".check[0].power: 'of' is not in the list"),
+        ("checklist", '[[check]]\n[check.limit]\nfigure = "chain-slak"', ".check[0].limit.figure: 'chain-slak' is not in the list"),
+    ],
+)
 def test_mistyped_files_are_named(name: str, text: str, complaint: str) -> None:
     assert complaint in against(name, text)
 
@@ -89,10 +92,13 @@ def test_settings_with_their_units_fit() -> None:
 
 def test_every_field_is_explained() -> None:
     """Editors show the description of a key."""
+
     def unexplained(schema: Any) -> list[str]:
         if not isinstance(schema, dict):
             return []
-        here = [name for name, value in schema.get("properties", {}).items() if not value.get("description") and set(value) - {"const", "enum"}]
+        here = [
+            name for name, value in schema.get("properties", {}).items() if not value.get("description") and set(value) - {"const", "enum"}
+        ]
         return here + [name for value in schema.values() for name in unexplained(value)]
 
     known = {"kind", "if", "say", *("ok", "watch", "stop", "stop_low", "watch_low", "watch_high", "stop_high")}

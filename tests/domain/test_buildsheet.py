@@ -1,0 +1,176 @@
+"""Build sheets: what loads, and what each kind of mistake says."""
+
+import tomllib
+
+import pytest
+
+from pitcrew.domain.buildsheet import Robot, parse_build_sheet
+from pitcrew.domain.mistakes import Mistake
+
+SHEET = """
+[robot]
+label = "Gannet"
+length = "820 mm"
+width = "28 in"
+[robot.mass]
+chassis = "52.2 kg"
+bumpers = "20 lb"
+battery = "5.9 kg"
+[instruments]
+ruler = "0.5 mm"
+torque_wrench = "4 %"
+[lowering]
+steps = ["Lift.", "Pull the cord.", "Lower."]
+people = ["left", "right", "cord"]
+[[zone]]
+id = "mast"
+label = "Mast"
+box = [31, 30, 38, 30]
+energies = ["raised lift", "springs"]
+release = ["Lower the lift."]
+[[part]]
+id = "lift.chain.left"
+label = "Lift chain, left"
+zone = "mast"
+kind = "roller-chain"
+climb_critical = true
+size = "25"
+span = "412 mm"
+duty = "shock"
+teeth = 16
+"""
+
+
+def read(text: str) -> tuple[Robot | None, list[Mistake]]:
+    return parse_build_sheet(tomllib.loads(text), "robots/gannet.toml")
+
+
+def changed(old: str, new: str) -> tuple[Robot | None, list[Mistake]]:
+    assert old in SHEET
+    return read(SHEET.replace(old, new))
+
+
+def test_a_right_sheet_has_no_mistakes_and_is_si_inside() -> None:
+    robot, mistakes = read(SHEET)
+    assert mistakes == [] and robot is not None
+    assert (robot.name, robot.label, robot.length) == ("gannet", "Gannet", pytest.approx(0.82))
+    assert robot.width == pytest.approx(28 * 0.0254)
+    assert robot.mass == pytest.approx(52.2 + 20 * 0.45359237 + 5.9)
+    assert robot.instruments["ruler"] == pytest.approx(0.0005) and robot.instruments["torque_wrench"] == 4
+    assert robot.instruments["calliper"] == pytest.approx(0.0001), "what is left out has a default"
+    assert robot.zones["mast"].box == (31, 30, 38, 30) and robot.lowering.people[2] == "cord"
+    part = robot.parts["lift.chain.left"]
+    assert part.subsystem == "lift" and part.climb_critical
+    assert part.specs == {"size": "25", "span": pytest.approx(0.412), "duty": "shock", "teeth": 16, "fixed_centres": False, "pitches": 16}
+    assert part.typed["span"] == "412 mm" and "pitches" not in part.typed
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "place", "said"),
+    [
+        ('span = "412 mm"', "", "part lift.chain.left, span", "span: free span of the slack side"),
+        ('span = "412 mm"', "span = 412", "part lift.chain.left, span", "has no unit"),
+        ('span = "412 mm"', 'span = "412"', "part lift.chain.left, span", "has no unit"),
+        ('span = "412 mm"', 'span = "412 V"', "part lift.chain.left, span", "is a voltage; wanted a length"),
+        ('span = "412 mm"', 'span = "-4 mm"', "part lift.chain.left, span", "at least 10 mm"),
+        ('span = "412 mm"', 'span = "nan mm"', "part lift.chain.left, span", "is not a number"),
+        ("teeth = 16", "teeth = 16.5", "part lift.chain.left, teeth", "a whole number"),
+        ("teeth = 16", "teeth = 0", "part lift.chain.left, teeth", "at least 6"),
+        ("teeth = 16", "teeth = true", "part lift.chain.left, teeth", "a whole number"),
+        ('duty = "shock"', 'duty = "shok"', "part lift.chain.left, duty", "Nearest: shock"),
+        ('duty = "shock"', 'duty = "shock"\nspann = "4 mm"', "part lift.chain.left, spann", "Nearest: span"),
+        ('kind = "roller-chain"', 'kind = "roler-chain"', "part lift.chain.left, kind", "Nearest: roller-chain"),
+        ("climb_critical = true", 'climb_critical = "yes"', "part lift.chain.left, climb_critical", "true or false without quotes"),
+        ('zone = "mast"', 'zone = "mst"', "part lift.chain.left, zone", "Nearest: mast"),
+        ('id = "lift.chain.left"', 'id = "chain"', "part chain, id", "two or more dotted words"),
+        ('id = "lift.chain.left"', 'id = "Lift Chain"', "part Lift Chain, id", "small letters"),
+        ("box = [31, 30, 38, 30]", "box = [80, 30, 38, 30]", "zone mast, box", "inside the outline"),
+        ("box = [31, 30, 38, 30]", "box = [31, 30, 38]", "zone mast, box", "inside the outline"),
+        ('energies = ["raised lift", "springs"]', 'energies = ["raised lit"]', "zone mast, energies", "Nearest: raised lift"),
+        ('chassis = "52.2 kg"', "", "robot.mass, chassis", "without bumpers and battery"),
+        ('chassis = "52.2 kg"', 'chassis = "52.2 mm"', "robot.mass, chassis", "is a length; wanted a mass"),
+        ('ruler = "0.5 mm"', 'rulr = "0.5 mm"', "instruments, rulr", "Nearest: ruler"),
+        ('ruler = "0.5 mm"', 'ruler = "0.5 V"', "instruments, ruler", "is a voltage"),
+        ("[lowering]", "[lowring]", "file, lowring", "Nearest: lowering"),
+        ('label = "Gannet"', "", "robot, label", "the robot's name"),
+    ],
+)
+def test_each_mistake_names_file_place_and_what_is_wanted(old: str, new: str, place: str, said: str) -> None:
+    robot, mistakes = changed(old, new)
+    assert robot is not None, "the rest loads"
+    found = next(mistake for mistake in mistakes if mistake.place == place)
+    assert found.file == "robots/gannet.toml" and said in found.sentence
+    assert all(mistake.climb for mistake in mistakes), "a file with climb-critical parts blocks the climb"
+
+
+def test_one_bare_mass_is_refused_with_the_reason() -> None:
+    masses = SHEET[SHEET.index("[robot.mass]") : SHEET.index("[instruments]")]
+    robot, mistakes = changed(masses, 'mass = "61 kg"\n')
+    assert robot is not None and robot.mass is None
+    assert [mistake.place for mistake in mistakes] == ["robot, mass"]
+    assert "30 %" in mistakes[0].sentence and "bumpers" in mistakes[0].sentence
+
+
+def test_a_mass_that_is_missing_is_not_guessed() -> None:
+    robot, mistakes = changed('bumpers = "20 lb"', "")
+    assert robot is not None and robot.mass is None and robot.mass_chassis == pytest.approx(52.2)
+    assert [mistake.place for mistake in mistakes] == ["robot.mass, bumpers"]
+
+
+def test_ids_twice_are_named_and_the_first_stays() -> None:
+    robot, mistakes = read(SHEET + SHEET[SHEET.index("[[zone]]") :].replace("412", "300"))
+    assert robot is not None and robot.parts["lift.chain.left"].specs["span"] == pytest.approx(0.412)
+    assert {(mistake.place, mistake.found) for mistake in mistakes} == {
+        ("zone mast", "the same id twice"),
+        ("part lift.chain.left", "the same id twice"),
+    }
+
+
+def test_what_did_not_load_is_missing_not_absent() -> None:
+    """A part with a wrong field stays on the list without that field; a wrong climb mark counts as critical."""
+    robot, _ = changed('span = "412 mm"', 'span = "412"')
+    assert robot is not None and "span" not in robot.parts["lift.chain.left"].specs
+    robot, _ = changed("climb_critical = true", 'climb_critical = "yes"')
+    assert robot is not None and robot.parts["lift.chain.left"].climb_critical
+    robot, mistakes = changed("climb_critical = true", "")
+    assert robot is not None and not robot.parts["lift.chain.left"].climb_critical and mistakes == []
+
+
+def test_a_sheet_without_climb_critical_parts_does_not_block_the_climb() -> None:
+    _, mistakes = read(SHEET.replace("climb_critical = true", "").replace("teeth = 16", "teeth = 0"))
+    assert [mistake.climb for mistake in mistakes] == [False]
+
+
+def test_a_part_that_cannot_be_named_blocks_the_climb() -> None:
+    """Nobody knows what it was."""
+    _, mistakes = read(SHEET.replace("climb_critical = true", "").replace('id = "lift.chain.left"\n', ""))
+    assert mistakes and all(mistake.climb for mistake in mistakes)
+
+
+def test_no_robot_table_means_no_robot() -> None:
+    robot, mistakes = read('[[zone]]\nid = "a"\nlabel = "A"\nbox = [0, 0, 10, 10]')
+    assert robot is None and mistakes[0].place == "file, robot" and mistakes[0].climb
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "robot = 3",
+        "zone = 4\n[robot]",
+        "part = [1]\n[robot]",
+        "[robot]\nmass = []",
+        "[robot.mass]\nchassis = {}",
+        "[robot]\nlabel = 3",
+        "instruments = 2\n[robot]",
+        "[[part]]\nid = 4\n[robot]",
+        "[[part]]\nkind = [1]\n[robot]",
+    ],
+)
+def test_wrong_shapes_are_mistakes_not_crashes(text: str) -> None:
+    _, mistakes = read(text)
+    assert mistakes and all(mistake.sentence for mistake in mistakes)
+
+
+def test_a_row_has_file_place_found_wanted_nearest() -> None:
+    mistake = Mistake("robots/a.toml", "part x, span", '"4"', "a length", "span")
+    assert mistake.row() == 'robots/a.toml, part x, span, "4", a length, span'

@@ -1,0 +1,321 @@
+"""Limits computed from the part's specification, their guard bands and sentences, and what happens where none can be computed."""
+
+import tomllib
+from typing import Any
+
+import pytest
+
+from pitcrew.domain.definitions import Definitions, build_definitions
+from pitcrew.domain.limits import Limit, limit_as_dict, limit_from_dict, limit_lines, limit_rows
+from pitcrew.domain.readings import judge
+from pitcrew.errors import BadInput
+
+SHEET = """
+[robot]
+label = "Gannet"
+length = "820 mm"
+width = "720 mm"
+[robot.mass]
+chassis = "52 kg"
+bumpers = "9 kg"
+battery = "6 kg"
+[[zone]]
+id = "mast"
+label = "Mast"
+box = [31, 30, 38, 30]
+"""
+CHAIN = """
+[[part]]
+id = "lift.chain"
+label = "Lift chain"
+zone = "mast"
+kind = "roller-chain"
+size = "25"
+span = "412 mm"
+duty = "shock"
+teeth = 16
+"""
+BOLT = """
+[[part]]
+id = "climb.bolts"
+label = "Drum bolts"
+zone = "mast"
+kind = "bolted-joint"
+climb_critical = true
+thread = "1/4-20"
+grade = "5"
+plate = "6061-T6"
+condition = "zinc"
+engagement = "9 mm"
+locking = "none"
+"""
+HEAD = """
+[checklist]
+name = "list"
+label = "A list"
+[[check]]
+id = "look"
+label = "Look"
+ask = "How much?"
+minutes = 1
+power = "off"
+due = ["every match"]
+"""
+TRAVEL = """
+kind = "roller-chain"
+[[check.input]]
+name = "travel"
+kind = "number"
+unit = "mm"
+[check.limit]
+figure = "chain-slack"
+with = { span = "part.span", duty = "part.duty" }
+stop_low = "low"
+stop_high = "high"
+because = "a {part.duty} drive over {part.span}"
+"""
+TORQUE = """
+kind = "bolted-joint"
+where = { locking = "none" }
+[[check.input]]
+name = "torque"
+kind = "number"
+unit = "N*m"
+[check.limit]
+figure = "bolt-audit"
+with = { thread = "part.thread", grade = "part.grade", plate = "part.plate", condition = "part.condition", engagement = "part.engagement" }
+stop_low = "low"
+stop_high = "high"
+instrument = "torque_wrench"
+say = { stop = "Tighten to {value}." }
+"""
+
+
+def define(parts: str, check: str, settings: dict[str, Any] | None = None) -> Definitions:
+    return build_definitions(
+        settings or {}, {"robots/gannet.toml": tomllib.loads(SHEET + parts)}, {"checklists/list.toml": tomllib.loads(HEAD + check)}
+    )
+
+
+def limit_of(parts: str, check: str, settings: dict[str, Any] | None = None) -> Limit:
+    definitions = define(parts, check, settings)
+    assert [mistake.sentence for mistake in definitions.mistakes] == []
+    (item,) = definitions.part_checks.values()
+    assert item.limit is not None and item.unjudged_because == ""
+    return item.limit
+
+
+def test_chain_slack_is_two_to_three_percent_of_the_span_of_a_shock_drive() -> None:
+    """Diamond Chain, installation answers: 2-3 % for impulse, reversing or vertical drives; so 8.24 to 12.36 mm over 412 mm."""
+    limit = limit_of(CHAIN, TRAVEL)
+    assert (limit.stop_low, limit.stop_high) == (pytest.approx(0.00824), pytest.approx(0.01236))
+    assert (limit.unit, limit.shown, limit.shown_name) == ("m", "mm", "mm")
+    assert limit.because == "a shock drive over 412 mm" and "Diamond Chain" in limit.source
+    assert limit.sentences["ok"] == "{result} is right (8.2 to 12.4 mm): a shock drive over 412 mm."
+    normal = limit_of(CHAIN.replace('"shock"', '"normal"'), TRAVEL)
+    assert normal.stop_high == pytest.approx(0.06 * 0.412), "4-6 % for a normal drive"
+
+
+def test_the_same_in_inches_for_a_team_that_measures_so() -> None:
+    limit = limit_of(CHAIN, TRAVEL, {"units": "inch"})
+    assert limit.shown == "in" and limit.stop_high == pytest.approx(0.01236)
+    assert limit.sentences["ok"] == "{result} is right (0.324 to 0.487 in): a shock drive over 16.2 in."
+    found = judge(limit, {"travel": {"typed": "0.5", "value": 0.5, "unit": "in"}})
+    assert found.verdict == "stop" and found.sentence.startswith("0.5 in is above 0.487 in: a shock drive")
+
+
+def test_a_guard_band_is_one_sided_and_comes_from_the_instrument() -> None:
+    """One-sided 95 %: 1.645 of the standard uncertainty, which is half of the expanded one (ILAC-G8, JCGM 106)."""
+    limit = limit_of(CHAIN, TRAVEL + 'instrument = "ruler"\n')
+    assert limit.guards == {"stop_low": pytest.approx(1.645 * 0.0005, rel=1e-3), "stop_high": pytest.approx(1.645 * 0.0005, rel=1e-3)}
+    inside = judge(limit, {"travel": {"typed": "11,8", "value": 11.8, "unit": "mm"}})
+    assert inside.verdict == "watch" and "the ruler's ±1 mm reaches past it" in inside.sentence
+    stated = limit_of(CHAIN, TRAVEL + 'uncertainty = "0.2 mm"\n')
+    assert stated.guards["stop_low"] == pytest.approx(1.645 * 0.0001, rel=1e-3)
+    assert "the reading's ±0.2 mm" in stated.sentences["near_stop_low"]
+    assert limit_of(CHAIN, TRAVEL).guards == {"stop_low": 0.0, "stop_high": 0.0}
+
+
+def test_an_instrument_in_percent_has_a_guard_in_proportion() -> None:
+    limit = limit_of(BOLT, TORQUE)
+    assert limit.stop_low is not None and limit.stop_high is not None
+    assert limit.guards["stop_high"] / limit.stop_high == pytest.approx(1.645 * 0.03, rel=1e-3)
+    assert limit.guards["stop_low"] / limit.stop_low == pytest.approx(1.645 * 0.03, rel=1e-3)
+
+
+def test_uncertainty_may_be_a_formula_over_instruments() -> None:
+    limit = limit_of(CHAIN, TRAVEL + 'uncertainty = "2 * instrument.calliper"\n')
+    assert limit.guards["stop_low"] == pytest.approx(1.645 * 0.0001, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('grade = "5"', 'grade = "A2-70"', "A2-70"),
+        ('plate = "6061-T6"', 'plate = "brass"', "brass"),
+        ('condition = "zinc"', 'condition = "sticky"', "sticky"),
+        ('thread = "1/4-20"', 'thread = "10-32"', "10-32"),
+    ],
+)
+def test_an_unknown_grade_plate_or_condition_is_unjudged_and_no_mistake(old: str, new: str, said: str) -> None:
+    """SAE J429 starts at 1/4 inch: there is no grade 5 #10 screw (Shigley, table 8-9), so nothing is extrapolated."""
+    definitions = define(BOLT.replace(old, new), TORQUE)
+    assert definitions.mistakes == [] and not definitions.climb_blocked
+    (item,) = definitions.part_checks.values()
+    assert said in item.unjudged_because and item.limit is not None and item.limit.stop_low is None
+    found = judge(item.limit, {"torque": {"typed": "9", "value": 9, "unit": "N*m"}}, item.unjudged_because)
+    assert found.verdict == "unjudged" and said in found.sentence
+
+
+@pytest.mark.parametrize("locking", ["thread-locker", "nylon insert"])
+def test_locked_joints_have_no_torque_audit(locking: str) -> None:
+    """Their witness mark judges them: `where` keeps the audit off."""
+    definitions = define(BOLT.replace('"none"', f'"{locking}"'), TORQUE)
+    assert definitions.mistakes == [] and definitions.part_checks == {}
+
+
+def test_a_setting_can_be_the_limit() -> None:
+    check = """
+kind = "hook"
+[[check.input]]
+name = "volts"
+kind = "number"
+unit = "V"
+[check.limit]
+stop_low = "setting.battery_voltage"
+because = "your team's setting is {setting.battery_voltage}"
+"""
+    part = '[[part]]\nid = "a.b"\nlabel = "A"\nzone = "mast"\nkind = "hook"\nopening = "40 mm"\n'
+    assert limit_of(part, check).stop_low == pytest.approx(12.7)
+    mine = limit_of(part, check, {"battery_voltage": "12.5 V"})
+    assert mine.stop_low == pytest.approx(12.5) and mine.because == "your team's setting is 12.5 V"
+
+
+def test_figures_build_on_figures() -> None:
+    """Drop per tooth of a 1 in drum with 12 teeth on the drum shaft: 0.2618 in, an identity."""
+    part = """
+[[part]]
+id = "climb.ratchet"
+label = "Ratchet"
+zone = "mast"
+kind = "ratchet"
+drum = "1 in"
+rope = "0.0001 m"
+lines = 1
+ratio = 1
+teeth = 12
+pawl_radius = "20 mm"
+tooth_strength = "3000 N"
+stretch = "4 mm"
+hold_time = "10 s"
+"""
+    check = """
+kind = "ratchet"
+[[check.input]]
+name = "drop"
+kind = "number"
+unit = "mm"
+[check.limit]
+given.tooth = { figure = "ratchet-drop", with = { drum = "part.drum", teeth = "part.teeth", ratio = "part.ratio" } }
+figure = "impact-factor"
+with = { drop = "given.tooth", stretch = "part.stretch" }
+stop_high = "given.tooth.per_tooth"
+because = "{given.tooth}, {value} times the weight of {robot.mass}, {2 * part.stretch}"
+"""
+    limit = limit_of(part, check)
+    assert limit.stop_high == pytest.approx(0.2618 * 0.0254, rel=1e-4)
+    assert limit.because == "6.65 mm, 3.08 times the weight of 67 kg, 8 mm"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "key", "said"),
+    [
+        ('stop_low = "low"', 'stop_low = "12.7 V"', "limit.stop_low", "a voltage; wanted a length"),
+        ('stop_low = "low"', 'stop_low = "low * low"', "limit.stop_low", "an area; wanted a length"),
+        ('stop_low = "low"', "stop_low = 2", "limit.stop_low", "a number; wanted a length"),
+        ('stop_low = "low"', 'stop_low = "low + part.teeth"', "limit.stop_low", "a length and a number together"),
+        ('span = "part.span"', 'span = "part.teeth"', "limit.with.span", "a number; wanted a length"),
+        ('duty = "part.duty"', 'duty = "part.fixed_centres"', "limit.with.duty", "normal, or shock"),
+        ('stop_low = "low"', 'stop_low = "high"\nwatch_low = "low"', "limit.bounds", "in rising order"),
+        ('because = "a', 'instrument = "voltmeter"\nbecause = "a', "limit.instrument", "a voltage; wanted an uncertainty that is a length"),
+        ('because = "a', 'unit = "V"\nbecause = "a', "limit.result", "a length; wanted a voltage"),
+        (
+            'because = "a',
+            'unjudged_when = [{ if = "travel > 3 V", say = "No." }]\nbecause = "a',
+            "limit.unjudged_when 1",
+            "a voltage; wanted a length",
+        ),
+    ],
+)
+def test_a_wrong_dimension_is_a_mistake_that_names_both(old: str, new: str, key: str, said: str) -> None:
+    assert old in TRAVEL
+    definitions = define(CHAIN, TRAVEL.replace(old, new))
+    (mistake,) = definitions.mistakes
+    assert mistake.file == "checklists/list.toml" and key in mistake.place and said in mistake.sentence, mistake.sentence
+    (item,) = definitions.part_checks.values()
+    assert judge(item.limit, {"travel": {"typed": "9", "value": 9, "unit": "mm"}}, item.unjudged_because).verdict == "unjudged"
+
+
+def test_a_specification_that_the_check_needs_is_missed_in_the_build_sheet() -> None:
+    check = TORQUE.replace('"part.engagement"', '"part.engagement"')
+    definitions = define(BOLT.replace('engagement = "9 mm"\n', ""), check)
+    (mistake,) = definitions.mistakes
+    assert (mistake.file, mistake.place) == ("robots/gannet.toml", "part climb.bolts, engagement") and mistake.climb
+    assert "which the check look needs" in mistake.sentence and definitions.climb_blocked
+
+
+def test_a_required_specification_is_named_once() -> None:
+    definitions = define(CHAIN.replace('span = "412 mm"', 'span = "412"'), TRAVEL)
+    assert [mistake.place for mistake in definitions.mistakes] == ["part lift.chain, span"]
+    (item,) = definitions.part_checks.values()
+    assert "part.span is not known" in item.unjudged_because
+
+
+def test_a_mass_that_is_missing_leaves_what_hangs_on_it_unjudged() -> None:
+    check = 'kind = "roller-chain"\n[[check.input]]\nname = "w"\nkind = "number"\nunit = "kg"\n[check.limit]\nstop_high = "robot.mass"\n'
+    sheet = tomllib.loads(SHEET.replace('bumpers = "9 kg"\n', "") + CHAIN)
+    definitions = build_definitions({}, {"robots/gannet.toml": sheet}, {"checklists/list.toml": tomllib.loads(HEAD + check)})
+    (item,) = definitions.part_checks.values()
+    assert "robot.mass is not known" in item.unjudged_because
+    assert [mistake.place for mistake in definitions.mistakes] == ["robot.mass, bumpers"]
+
+
+def test_a_pattern_that_names_no_part_is_a_mistake() -> None:
+    definitions = define(CHAIN, TRAVEL.replace('kind = "roller-chain"', 'part = "lift.chian"'))
+    (mistake,) = definitions.mistakes
+    assert mistake.place == "check look, part" and mistake.nearest == "lift.chain"
+
+
+def test_a_kind_that_the_robot_has_not_is_no_mistake() -> None:
+    assert define(CHAIN, TORQUE).mistakes == []
+
+
+def test_sentences_for_the_part_hold_its_numbers() -> None:
+    definitions = define(
+        CHAIN, TRAVEL.replace('kind = "roller-chain"', 'how = "Over {part.span}, {2 * part.teeth} teeth."\nkind = "roller-chain"')
+    )
+    (item,) = definitions.part_checks.values()
+    assert item.check.how == "Over 412 mm, 32 teeth."
+
+
+def test_say_names_the_side() -> None:
+    limit = limit_of(CHAIN, TRAVEL + 'say = { stop = "Stop.", stop_low = "Let it out.", watch = "Look.", watch_high = "Take it up." }\n')
+    assert limit.sentences["stop_low"].endswith("Let it out.") and limit.sentences["stop_high"].endswith("Stop.")
+    assert limit.sentences["near_stop_low"].endswith("Look.") and limit.sentences["near_stop_high"].endswith("Take it up.")
+
+
+def test_a_limit_survives_being_stored() -> None:
+    limit = limit_of(CHAIN, TRAVEL + 'instrument = "ruler"\n')
+    assert limit_from_dict(limit_as_dict(limit)) == limit
+    with pytest.raises(BadInput, match="cannot be read"):
+        limit_from_dict({"stop_low": "eight"})
+
+
+def test_rows_and_lines_tell_limit_and_why() -> None:
+    definitions = define(CHAIN, TRAVEL)
+    (row,) = limit_rows(definitions)
+    assert row["check"] == "look" and row["part"] == "lift.chain" and row["unit"] == "m" and row["stop_high"] == pytest.approx(0.01236)
+    assert row["range"] == "8.2 to 12.4 mm" and row["unjudged_because"] == ""
+    lines = limit_lines(definitions)
+    assert lines[0] == "look@lift.chain: 8.2 to 12.4 mm is right; stop low 8.2 mm, stop high 12.4 mm"
+    assert lines[1].startswith("    a shock drive over 412 mm. Source: Diamond Chain")
