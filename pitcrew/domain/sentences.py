@@ -48,7 +48,7 @@ def range_text(limit: Limit) -> str:
 
 
 def write_sentences(limit: Limit, reach: str) -> dict[str, str]:
-    """The templates of a limit by outcome. `reach` is the instrument with its uncertainty: `the ruler's ±1 mm`."""
+    """The templates of a limit by outcome. `reach` is the instrument with its uncertainty, `the ruler's ±1 mm`, or empty."""
     say = {**DEFAULT_SAY, **limit.say}
     right = range_text(limit)
     because = "" if right else limit.because
@@ -61,8 +61,9 @@ def write_sentences(limit: Limit, reach: str) -> dict[str, str]:
         verdict, side = name.split("_")
         word = "below" if side == "low" else "above"
         sentences[name] = _join(f"{{result}} is {word} {{limit}}", limit.because, say.get(name, say[verdict]))
-        near = f"{{result}} is so near {{limit}} that {reach} reaches past it"
-        sentences[f"near_{name}"] = _join(near, "", say.get(f"watch_{side}", say["watch"]))
+        if reach:
+            near = f"{{result}} is so near {{limit}} that {reach} reaches past it"
+            sentences[f"near_{name}"] = _join(near, "", say.get(f"watch_{side}", say["watch"]))
     return sentences
 
 
