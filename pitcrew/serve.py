@@ -9,11 +9,12 @@ import os
 import signal
 import socket
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from ssl import SSLContext
+from typing import Any
 
 from flask import Flask
 
@@ -82,10 +83,24 @@ async def _serve(app: Flask, port: int | None, secure: Secure | None) -> None:
         except NotImplementedError:  # Windows
             signal.signal(name, lambda *_: loop.call_soon_threadsafe(stop.set))
     watcher = loop.create_task(_watch(config.contexts, secure)) if secure else None
-    await run(app, config, shutdown_trigger=stop.wait, mode="wsgi")
+    await run(_with_a_chunk(app), config, shutdown_trigger=stop.wait, mode="wsgi")
     if watcher:
         watcher.cancel()
     _bound_the_exit()
+
+
+def _with_a_chunk(app: Flask) -> Callable[..., Iterator[bytes]]:
+    """hypercorn begins an answer with its first chunk, so one without a body (304, to HEAD) gets an empty chunk; else it fails."""
+
+    def run(environ: dict[str, Any], start_response: Callable[..., Any]) -> Iterator[bytes]:
+        body = app(environ, start_response)
+        try:
+            yield b""
+            yield from body
+        finally:
+            getattr(body, "close", lambda: None)()
+
+    return run
 
 
 def _config(port: int | None, secure: Secure | None):

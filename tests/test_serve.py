@@ -109,6 +109,21 @@ def test_a_polite_stop_ends_well_and_frees_port_and_folder(server: Server) -> No
     assert again.stop(signal.SIGINT) == 0
 
 
+def test_an_answer_without_a_body_arrives(server: Server) -> None:
+    """HEAD, and a file that the browser has already (304)."""
+    connection = http.client.HTTPConnection("127.0.0.1", server.port, timeout=PATIENCE)
+    connection.request("HEAD", "/healthz")
+    head = connection.getresponse()
+    assert (head.status, head.read()) == (200, b"")
+    connection.request("GET", "/static/any/css/base.css")
+    first = connection.getresponse()
+    first.read()
+    connection.request("GET", "/static/any/css/base.css", headers={"If-None-Match": first.headers["ETag"]})
+    again = connection.getresponse()
+    assert (first.status, again.status, again.read()) == (200, 304, b"")
+    connection.close()
+
+
 def test_a_second_server_names_the_first(server: Server) -> None:
     second = pitcrew("serve", str(server.folder), "--port", str(free_port()))
     assert second.returncode == 1
