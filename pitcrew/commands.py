@@ -30,7 +30,14 @@ def import_schedule(pit: Pit, text: str, author: Author = AT_THE_LAPTOP) -> dict
     return {"read": len(rows), "changed": len(changes), "problems": [problem.sentence for problem in problems]}
 
 
-COMMANDS: dict[str, Callable[..., dict[str, Any]]] = {"code": make_code, "import-schedule": import_schedule}
+def note_handoff(pit: Pit, audience: str, head: str, author: Author = AT_THE_LAPTOP) -> dict[str, Any]:
+    """Record that a handoff sheet was made, so that the next one says what happened since: `{seq}`."""
+    return {"seq": pit.record("handoff", {"audience": audience, "head": head}, author).seq}
+
+
+COMMANDS: dict[str, Callable[..., dict[str, Any]]] = {
+    "code": make_code, "import-schedule": import_schedule, "handoff-made": note_handoff,
+}
 
 
 def run(pit: Pit, name: str, arguments: dict[str, Any]) -> dict[str, Any]:

@@ -184,7 +184,7 @@ TURNS: tuple[Turn, ...] = (
             fault(18, "Runa", "lift.chain.left", "Slack 12.9 mm, the tensioner is at its end", "stop", "chain", f"@{CHAIN}"),
             fault(19, "Ivo", "control.plug.camera", "The picture was gone twice for some seconds", "degraded", "picture"),
             loads(20, "4", "11.82"),
-            Told(20.5, "Ivo", "battery_move", {"battery": "4", "to": "bench", "where": "not for matches"}),
+            Told(20.5, "Ivo", "battery_move", {"battery": "4", "to": "bench"}),
             change(26, "Runa", "climb.pawl-servo", "spare servo 2 from box B"),
         ),
     ),

@@ -41,18 +41,18 @@ AUDIENCES: Mapping[str, Audience] = {
         "For the next shift",
         (
             ("open", 5), ("deferred", 4), ("unproven", 3), ("temporary", 4), ("climb", 5), ("batteries", 8), ("done", 8), ("near", 6),
-            ("due", 14),
+            ("due", 18),
         ),
         ("Handed over by", "Taken over by"),
     ),
     "drivers": Audience(
         "For the drive team",
-        (("deferred", 5), ("open", 4), ("temporary", 4), ("climb", 2), ("batteries", 3), ("done", 4), ("due", 6), ("near", 3)),
+        (("deferred", 5), ("open", 4), ("temporary", 4), ("climb", 2), ("batteries", 2), ("done", 4), ("due", 6)),
         ("Crew", "Drive team"),
     ),
     "captain": Audience(
         "For the safety captain",
-        (("climb", 8), ("climb-readings", 12), ("open", 5), ("deferred", 4), ("unproven", 3), ("temporary", 4), ("near", 3), ("done", 5)),
+        (("climb", 8), ("climb-readings", 24), ("open", 5), ("deferred", 4), ("unproven", 3), ("temporary", 4), ("near", 3), ("done", 5)),
         ("Pit lead", "Safety captain"),
     ),
 }

@@ -10,10 +10,10 @@ from pitcrew.domain.clearance import clearance_of, critical_parts
 from pitcrew.domain.facts import Fact, ReadingFact
 from pitcrew.domain.faults import WORDS, Fault, is_deferred_now, is_open_now
 from pitcrew.domain.fleet import fleet_of, offered_of
-from pitcrew.domain.history import done_since, near_limits, open_temporaries, readings_since
+from pitcrew.domain.history import done_since, latest_readings, near_limits, open_temporaries, readings_since
 from pitcrew.domain.limits import Limit, limit_from_dict
 from pitcrew.domain.moment import Moment
-from pitcrew.domain.readings import result_text
+from pitcrew.domain.readings import RANK, result_text
 from pitcrew.domain.state import battery_name
 from pitcrew.domain.turnaround import turnaround
 from pitcrew.entries import VERDICTS
@@ -139,7 +139,7 @@ def _told(moment: SheetMoment, fact: Fact) -> tuple[str, str] | None:
     if kind == "temporary_undone":
         state = moment.state.temporaries.get(body.temporary)
         return (moment.label(state.part), f"undone: {state.what}. {body.how}") if state else None
-    if kind == "battery_move":
+    if kind == "battery_move" and body.to in ("robot", "retired"):
         return f"Battery {battery_name(body.battery)}", f"to {body.to} {body.where}"
     if kind == "clearance":
         return "Climb", f"{body.decision}. {body.why}"
@@ -171,9 +171,9 @@ def _due(moment: SheetMoment) -> Iterator[Row]:
     late = {item.key for item in plan.will_not_fit}
     for item in plan.order:
         check, part = item.part_check.check, item.part_check.part
-        said = item.why + (", will not fit before leaving" if item.key in late else "")
-        by = f"{check.minutes:g} min" + ("" if check.power == "off" else f", power {check.power}")
-        yield Row(f"{part.label}: {check.label}", said, by, tick=True)
+        power = "" if check.power == "off" else f", power {check.power}"
+        fits = ", will not fit before leaving" if item.key in late else ""
+        yield Row(f"{part.label}: {check.label}", f"{item.why}, {check.minutes:g} min{power}{fits}", tick=True)
 
 
 def _batteries(moment: SheetMoment) -> Iterator[Row]:
@@ -198,12 +198,13 @@ def _climb(moment: SheetMoment) -> Iterator[Row]:
 
 
 def _climb_readings(moment: SheetMoment) -> Iterator[Row]:
-    """The latest reading of every check on a climb-critical part."""
+    """The latest reading of every check on a climb-critical part, the worst first."""
     critical = critical_parts(moment)
-    for key, item in moment.definitions.part_checks.items():
-        if item.part.id in critical and (last := moment.last_reading(key)):
-            by = f"{last.person}, {when(moment, last.at)}"
-            yield Row(f"{item.part.label}: {item.check.label}", clipped(last.sentence), by, last.verdict)
+    latest = latest_readings(moment.definitions, moment.state)
+    found = [(moment.definitions.part_checks[key], reading) for key, reading in latest.items() if reading.part in critical]
+    for item, reading in sorted(found, key=lambda pair: -RANK[pair[1].verdict]):
+        by = f"{reading.person}, {when(moment, reading.at)}"
+        yield Row(f"{item.part.label}: {item.check.label}", clipped(reading.sentence), by, reading.verdict)
 
 
 Builder = Callable[[SheetMoment], Iterator[Row]]
@@ -212,7 +213,7 @@ SECTIONS: Mapping[str, tuple[str, str, Builder]] = {
     "deferred": ("Deferred: we play with it", "Nothing is deferred.", _deferred_faults),
     "unproven": ("Repaired, not proven yet", "Every repair is proven.", _unproven_faults),
     "temporary": ("To be undone", "Nothing is bridged, borrowed or taken off.", _temporaries),
-    "done": ("Done since the last handoff", "Nothing was written down.", _done),
+    "done": ("Done", "Nothing was written down.", _done),
     "near": ("Readings near their limit", "No reading is near its limit.", _near),
     "due": ("Due next", "Nothing is due.", _due),
     "batteries": ("Batteries", "No battery is on the build sheet.", _batteries),
