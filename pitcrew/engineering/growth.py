@@ -65,7 +65,7 @@ def _words(low: float, high: float) -> str:
     return "improving" if high < 1 else "worsening" if low > 1 else "cannot tell"
 
 
-def _scale(n: int, beta: float, end: float) -> float | None:
+def _scale(n: float, beta: float, end: float) -> float | None:
     """lambda = n / T^beta; None where it is too large or too small for a number."""
     log = math.log(n) - beta * math.log(end)
     return math.exp(log) if abs(log) < 700 else None

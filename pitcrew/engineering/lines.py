@@ -69,12 +69,12 @@ def robust_line(x: Sequence[float], y: Sequence[float], confidence: float = 0.95
     if len(x) > MOST_ROBUST:
         raise OutOfRange(f"robust-line: {len(x)} points arrived; at most {MOST_ROBUST} are taken, as it weighs every pair.", "x")
     slope, low, high = _median_slope(x, y, confidence)
-    extras = {
+    extras: dict[str, float | None] = {
         "slope": slope, "intercept": median(y) - slope * median(x), "low": low, "high": high,
         "points": len(x), "confidence": confidence,
     }
     if limit is not None:
-        extras |= _crossings(x, y, limit, (slope, extras["low"], extras["high"]))
+        extras |= _crossings(x, y, limit, (slope, low, high))
     return Outcome(slope, _say(extras, "Theil-Sen") + _forecast(extras, limit), extras)
 
 
