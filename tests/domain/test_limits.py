@@ -299,7 +299,7 @@ def test_sentences_for_the_part_hold_its_numbers() -> None:
 
 
 def test_say_names_the_side() -> None:
-    limit = limit_of(CHAIN, TRAVEL + 'say = { stop = "Stop.", stop_low = "Let it out.", watch = "Look.", watch_high = "Take it up." }\n')
+    limit = limit_of(CHAIN, TRAVEL + 'instrument = "ruler"\nsay = { stop = "Stop.", stop_low = "Let it out.", watch = "Look.", watch_high = "Take it up." }\n')
     assert limit.sentences["stop_low"].endswith("Let it out.") and limit.sentences["stop_high"].endswith("Stop.")
     assert limit.sentences["near_stop_low"].endswith("Look.") and limit.sentences["near_stop_high"].endswith("Take it up.")
 

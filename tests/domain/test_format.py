@@ -1,0 +1,23 @@
+"""checklists/README.md tells the truth: its tables are those of the code, and its examples load without a mistake."""
+
+import re
+import tomllib
+
+from pitcrew.domain.definitions import build_definitions
+from tests.write_format import PAGE, page_with_tables
+
+TEXT = PAGE.read_text(encoding="utf-8")
+
+
+def test_tables_are_current() -> None:
+    """`python -m tests.write_format` brings them up to date."""
+    assert page_with_tables(TEXT) == TEXT
+
+
+def test_the_examples_load_together_without_a_mistake() -> None:
+    sheet, checklist = (tomllib.loads(block) for block in re.findall(r"```toml\n(.*?)```", TEXT, re.DOTALL))
+    definitions = build_definitions({}, {"robots/tern.toml": sheet}, {"checklists/mine.toml": checklist})
+    assert [mistake.sentence for mistake in definitions.mistakes] == []
+    (item,) = definitions.part_checks.values()
+    assert item.key == "our-chain-slack@lift.chain.left" and item.limit is not None and item.limit.stop_high is not None
+    assert item.check.how == "One finger at mid-span of the 412 mm; measure the whole travel."

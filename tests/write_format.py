@@ -1,0 +1,96 @@
+"""Writes the tables of checklists/README.md: `python -m tests.write_format`. `domain/test_format.py` fails when they are stale."""
+
+import re
+import tomllib
+from collections.abc import Iterable
+from pathlib import Path
+
+from pitcrew.domain.checkfields import CHECK_FIELDS, INPUT_FIELDS, LIMIT_FIELDS
+from pitcrew.domain.duewords import DUE_WORDS
+from pitcrew.domain.instruments import INSTRUMENTS
+from pitcrew.domain.partkinds import KINDS, PART_FIELDS
+from pitcrew.domain.tables import Field
+from pitcrew.paths import CHECKLISTS
+from pitcrew.units import screen_unit, show
+
+PAGE = CHECKLISTS / "README.md"
+
+
+def table(head: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> str:
+    lines = [head, tuple("---" for _ in head), *rows]
+    return "\n".join("| " + " | ".join(cell.replace("|", "\\|") for cell in line) + " |" for line in lines)
+
+
+def value(field: Field) -> str:
+    """What a field holds, in a few words, with its default."""
+    kinds = {"words": " or ".join(field.choices), "yes_no": "true or false", "count": "whole number", "id": "name", "any": "number or text",
+             "map": "{ … }", "tables": "[[…]]", "texts": "[texts]"}  # fmt: skip
+    kind = kinds.get(field.kind, field.kind.replace("_", " "))
+    if field.default in (None, {}, [], (), "", False):
+        return kind
+    if field.kind in ("count", "number"):
+        return f"{kind}, {field.default:g} by default"
+    return (
+        f"{kind}, {field.default if isinstance(field.default, str) else show(field.default, screen_unit(field.kind, 'metric'))} by default"
+    )
+
+
+def fields_table(fields: Iterable[Field]) -> str:
+    return table(("key", "holds", "what it is"), ((name(field), value(field), field.meaning) for field in fields))
+
+
+def name(field: Field) -> str:
+    return f"`{field.name}`" if field.needed else f"[`{field.name}`]"
+
+
+def parts_table() -> str:
+    """The common keys, then one line for each kind with its own keys."""
+
+    def keys(fields: Iterable[Field]) -> str:
+        return "; ".join(f"{name(field)} {field.meaning} ({value(field)})" for field in fields) or "nothing more"
+
+    common = [("every part", "", keys(PART_FIELDS))]
+    return table(
+        ("kind", "what it is", "its keys"), [*common, *((f"`{kind.name}`", kind.meaning, keys(kind.fields)) for kind in KINDS.values())]
+    )
+
+
+def instruments_table() -> str:
+    rows = ((f"`{key}`", show(item.uncertainty, screen_unit(item.dimension, "metric"))) for key, item in INSTRUMENTS.items())
+    return table(("instrument", "off by (k = 2)"), rows)
+
+
+def drawings() -> str:
+    """The names that the bundled lists use."""
+    lists = [tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted(CHECKLISTS.glob("*.toml"))]
+    return ", ".join(f"`{drawing}`" for drawing in sorted({check["drawing"] for item in lists for check in item["check"]}))
+
+
+def tables() -> dict[str, str]:
+    due = table(("word", "due"), ((f"`{word}`", meaning) for word, meaning in DUE_WORDS.items()))
+    return {
+        "parts": parts_table(),
+        "instruments": instruments_table(),
+        "check": fields_table(CHECK_FIELDS),
+        "input": fields_table(INPUT_FIELDS),
+        "limit": fields_table(LIMIT_FIELDS),
+        "due": due,
+        "drawings": drawings(),
+    }
+
+
+def page_with_tables(page: str) -> str:
+    """The page with its tables brought up to date."""
+    for key, text in tables().items():
+        pattern = re.compile(rf"(<!-- {key}: [^>]*-->\n).*?(<!-- end of {key} -->)", re.DOTALL)
+        assert pattern.search(page), key
+        page = pattern.sub(lambda found, text=text: f"{found[1]}{text}\n{found[2]}", page)
+    return page
+
+
+def write(path: Path = PAGE) -> None:
+    path.write_text(page_with_tables(path.read_text(encoding="utf-8")), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    write()
