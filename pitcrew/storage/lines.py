@@ -6,6 +6,7 @@ intact lines after it is refused: any prefix of the file is a valid log, so the 
 
 import errno
 import os
+import re
 import uuid
 from contextlib import suppress
 from pathlib import Path
@@ -43,7 +44,7 @@ def scan(path: Path) -> Scan:
         for number, line in enumerate(file, 2):
             record = decode_line(line)
             if record is None:
-                if any(decode_line(later) is not None for later in file):
+                if any(_holds_record(damaged) for damaged in (line, *file)):
                     raise Damaged(f"{path}, line {number} is damaged, and intact entries follow it. {_way_out(path, number)}")
                 break
             records.append(record)
@@ -99,6 +100,7 @@ class LinesStorage(EntryStorage):
         lines = [encode_line(record) for record in records]
         kept = [record for line in lines if (record := decode_line(line)) is not None]
         data = b"".join(lines)
+        self._check_untouched()
         try:
             self._write(data)
         except OSError as error:
@@ -117,16 +119,14 @@ class LinesStorage(EntryStorage):
             self._handle = -1
 
     def _open(self) -> int:
-        """A handle at the end of the durable part; what lies behind it is cut."""
+        """A handle at the end of the durable part; what lies behind it is cut. A file that is shorter stays so."""
         handle = os.open(self._path, os.O_RDWR | getattr(os, "O_BINARY", 0))
-        os.ftruncate(handle, self._length)
-        os.lseek(handle, self._length, os.SEEK_SET)
+        if os.lseek(handle, 0, os.SEEK_END) > self._length:
+            os.ftruncate(handle, self._length)
+            os.lseek(handle, self._length, os.SEEK_SET)
         return handle
 
     def _write(self, data: bytes) -> None:
-        if self._handle < 0:
-            self._handle = self._open()
-        self._check_untouched()
         view = memoryview(data)
         while view:
             view = view[os.write(self._handle, view) :]
@@ -135,11 +135,15 @@ class LinesStorage(EntryStorage):
 
     def _check_untouched(self) -> None:
         """Raise Damaged when another program (an editor, a synced folder) changed or replaced the file under the server."""
-        ours = os.fstat(self._handle)
         try:
+            if self._handle < 0:
+                self._handle = self._open()
+            ours = os.fstat(self._handle)
             same = ours.st_size == self._length and os.path.samestat(os.stat(self._path), ours)
         except FileNotFoundError:
             same = False
+        except OSError as error:
+            raise _not_stored(error) from error
         if not same:
             raise Damaged(
                 f"{self._path} was changed, replaced or removed by another program while the server ran, so nothing more is stored. "
@@ -170,6 +174,11 @@ def sync(handle: int) -> None:
         if error.errno not in _NO_FULL_SYNC:
             raise
         os.fsync(handle)  # a drive that cannot be asked; not a second try
+
+
+def _holds_record(line: bytes) -> bool:
+    """Whether an intact record stands somewhere in damaged bytes: the newline before it may be what was hurt."""
+    return any(decode_line(line[found.start() :]) is not None for found in re.finditer(rb'\["', line))
 
 
 def _read_header(path: Path, line: bytes) -> str:

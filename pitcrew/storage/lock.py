@@ -75,7 +75,7 @@ def _read_info(handle: int) -> dict[str, Any]:
         info, _ = json.JSONDecoder().raw_decode(os.read(handle, 65536).decode())
     except ValueError:
         return {}
-    return info
+    return info if isinstance(info, dict) else {}
 
 
 def _write_info(handle: int, info: dict[str, Any]) -> None:

@@ -5,9 +5,11 @@ from pathlib import Path
 from typing import Any
 
 from pitcrew.storage.journal import Journal
-from pitcrew.storage.opening import open_journal
+from pitcrew.storage.opening import MEMORY, open_journal
 
-ENGINES = ("file",)
+ENGINES = ("file", "memory")
+DURABLE = ("file",)
+"""Engines whose entries outlive the process."""
 
 
 def stamp(draft: dict[str, Any], seq: int, previous: str) -> dict[str, Any]:
@@ -17,8 +19,7 @@ def stamp(draft: dict[str, Any], seq: int, previous: str) -> dict[str, Any]:
 
 def address(engine: str, place: Path) -> Path | str:
     """Where a test's log of that engine lives."""
-    assert engine == "file"
-    return place / "logbook.jsonl"
+    return {"file": place / "logbook.jsonl", "memory": MEMORY}[engine]
 
 
 def opened(engine: str, place: Path, **options: Any) -> Journal:
@@ -26,6 +27,14 @@ def opened(engine: str, place: Path, **options: Any) -> Journal:
     return open_journal(address(engine, place), stamp, create=True, **{"fsync": False, **options})
 
 
-def draft(number: int | str, text: str = "x") -> dict[str, Any]:
+def draft(number: int | str, text: Any = "x") -> dict[str, Any]:
     """A small entry as it comes from its maker."""
     return {"id": f"id-{number}", "kind": "note", "at": "2026-03-07T10:31:05Z", "body": {"text": text}}
+
+
+def three_entries(place: Path) -> Path:
+    """A log file of three entries; its path."""
+    journal = opened("file", place)
+    journal.append([draft(1), draft(2), draft(3)])
+    journal.close()
+    return place / "logbook.jsonl"

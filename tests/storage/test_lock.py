@@ -6,13 +6,13 @@ import signal
 import stat
 import subprocess
 import sys
+import threading
 from pathlib import Path
 
 import pytest
 
 from pitcrew.errors import Locked
-from pitcrew.storage import lock
-from pitcrew.storage.lock import FolderLock, read_holder
+from pitcrew.storage.lock import LOCK_FILE, FolderLock, read_holder
 
 HOLD = """
 import sys, time
@@ -34,28 +34,100 @@ def holder(tmp_path: Path):
     process.communicate()
 
 
+def info_of(folder: Path) -> dict:
+    return json.loads((folder / LOCK_FILE).read_text())
+
+
 def test_a_held_folder_names_its_holder(holder: subprocess.Popen, tmp_path: Path) -> None:
     with pytest.raises(Locked) as caught, FolderLock(tmp_path, {}):
         raise AssertionError("two may not hold one folder")
-    for wanted in (f"process {holder.pid}", "http://localhost:8765", "since 2026-03-07T10:00:00Z"):
+    for wanted in (str(tmp_path), f"process {holder.pid}", "http://localhost:8765", "since 2026-03-07T10:00:00Z", "stop it first"):
         assert wanted in caught.value.sentence
     found = read_holder(tmp_path)
     assert found is not None
-    assert (found["pid"], found["port"]) == (holder.pid, 8765)
+    assert (found["pid"], found["port"], found["secret"]) == (holder.pid, 8765, info_of(tmp_path)["secret"])
+
+
+def test_a_refused_server_leaves_the_holder_as_it_was(holder: subprocess.Popen, tmp_path: Path) -> None:
+    before = info_of(tmp_path)
+    with pytest.raises(Locked), FolderLock(tmp_path, {"port": 1}):
+        raise AssertionError("two may not hold one folder")
+    assert info_of(tmp_path) == before
 
 
 def test_a_killed_holder_lets_go(holder: subprocess.Popen, tmp_path: Path) -> None:
+    """Its words still stand in the file, longer than ours: they are not read."""
     os.kill(holder.pid, signal.SIGKILL)
     holder.wait(10)
+    assert info_of(tmp_path)["pid"] == holder.pid
     assert read_holder(tmp_path) is None
     with FolderLock(tmp_path, {"port": 1}) as mine:
-        assert json.loads((tmp_path / lock.INFO_FILE).read_text())["secret"] == mine.secret
+        assert info_of(tmp_path) == {"pid": os.getpid(), "port": 1, "secret": mine.secret}
+        assert read_holder(tmp_path) == info_of(tmp_path)
 
 
+def test_a_command_at_work_is_named_too(tmp_path: Path) -> None:
+    with FolderLock(tmp_path, {"command": "import-schedule"}), pytest.raises(Locked, match="held by pitcrew import-schedule"):
+        FolderLock(tmp_path, {}).__enter__()
+
+
+@pytest.mark.skipif(os.name != "posix", reason="file modes are a thing of POSIX systems")
 def test_the_secret_is_for_this_user_alone_and_goes_with_the_holder(tmp_path: Path) -> None:
+    lock_file = tmp_path / LOCK_FILE
+    lock_file.touch(mode=0o644)
     with FolderLock(tmp_path, {}) as held:
-        info = tmp_path / lock.INFO_FILE
-        assert stat.S_IMODE(info.stat().st_mode) == 0o600
+        assert stat.S_IMODE(lock_file.stat().st_mode) == 0o600
         assert len(held.secret) == 32
-    assert not info.exists()
+    assert held.secret not in lock_file.read_text()
     assert read_holder(tmp_path) is None
+
+
+def test_each_holder_has_a_secret_of_its_own(tmp_path: Path) -> None:
+    secrets = set()
+    for _ in range(3):
+        with FolderLock(tmp_path, {}) as held:
+            secrets.add(held.secret)
+    assert len(secrets) == 3
+
+
+def test_a_folder_that_was_never_served_has_no_holder_and_asking_makes_no_file(tmp_path: Path) -> None:
+    assert read_holder(tmp_path) is None
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_what_goes_wrong_inside_lets_go(tmp_path: Path) -> None:
+    with pytest.raises(ZeroDivisionError), FolderLock(tmp_path, {}):
+        _ = 1 / 0
+    with FolderLock(tmp_path, {}):
+        assert read_holder(tmp_path) is not None
+
+
+def test_who_only_asks_does_not_keep_a_server_from_starting(tmp_path: Path) -> None:
+    """Asking takes the lock for a moment; whoever wants to hold it waits that moment out."""
+    (tmp_path / LOCK_FILE).touch()
+    stop = threading.Event()
+
+    def ask() -> None:
+        while not stop.is_set():
+            read_holder(tmp_path)
+            stop.wait(0.001)
+
+    askers = [threading.Thread(target=ask) for _ in range(2)]
+    for asker in askers:
+        asker.start()
+    try:
+        for _ in range(20):
+            with FolderLock(tmp_path, {"port": 1}):
+                pass
+    finally:
+        stop.set()
+        for asker in askers:
+            asker.join()
+
+
+def test_words_that_cannot_be_read_are_no_words(tmp_path: Path) -> None:
+    """A holder that is just writing: it is there, and says nothing yet."""
+    with FolderLock(tmp_path, {}):
+        for text in (b"", b'{"pid": 12', b"\xff\xff", b"7"):
+            (tmp_path / LOCK_FILE).write_bytes(text)
+            assert read_holder(tmp_path) == {}
