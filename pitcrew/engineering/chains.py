@@ -153,7 +153,7 @@ def chain_length(size: str, centre: float, teeth1: int, teeth2: int) -> Outcome:
     "chain-slack",
     "m",
     value_is="middle of the allowed total movement at mid-span",
-    source="Diamond Chain, installation answers: total mid-span movement of 4-6 % of the centre distance, 2-3 % for high-speed, "
+    source="roller chain makers' published installation rule: total mid-span movement of 4-6 % of the centre distance, 2-3 % for high-speed, "
     "impulse, reversing or vertical drives",
     range="spans of 50 mm to 5 m; total movement, up and down together, not the sag and not the half movement",
     extra_units={"low": "m", "high": "m"},
@@ -180,7 +180,7 @@ def wear_limit(teeth: int, fixed_centres: bool) -> float:
     "chain-wear",
     "%",
     value_is="elongation of the chain, negative when it is short",
-    source="Diamond Chain, installation answers: replace at 3 %, at 200/N % above 67 teeth, at 1.5 % on fixed centres",
+    source="roller chain makers' published wear rule: replace at 3 %, at 200/N % above 67 teeth, at 1.5 % on fixed centres",
     range="6 pitches and more measured tight; elongation of -1 to 10 % (anything else is a miscount)",
     extra_units={"limit": "%"},
     size=text(SIZES_TEXT),

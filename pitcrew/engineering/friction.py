@@ -6,7 +6,7 @@ from pitcrew.engineering.constants import MEASURED, Constant
 from pitcrew.engineering.figures import text
 from pitcrew.engineering.lookup import other_names, row
 
-_SHIGLEY = "Shigley, Mechanical Engineering Design, table 8-15"
+_SHIGLEY = "Shigley's Mechanical Engineering Design, table 8-15"
 DRY_SCATTER = Constant(0.35, "1", MEASURED, "NASA torque-wrench scatter, unlubricated (from memory)")
 CADMIUM_SCATTER = Constant(0.30, "1", MEASURED, "NASA torque-wrench scatter, cadmium plated (from memory)")
 OILED_SCATTER = Constant(0.25, "1", MEASURED, "Industrial Fasteners Institute note: torque wrench ±25 %")
@@ -43,8 +43,8 @@ _OTHER_NAMES = other_names(
         "zinc": "zinc plated; zinc-plated; galvanized; as received",
         "lubricated": "lubed; oiled; oil",
         "cadmium": "cadmium plated; cadmium-plated",
-        "anti-seize": "antiseize; anti seize; bowman anti-seize",
-        "grip nut": "grip nuts; bowman-grip; bowman grip; bowman-grip nuts",
+        "anti-seize": "antiseize; anti seize",
+        "grip nut": "grip nuts; grip-nut",
     }
 )
 CONDITION = text("state of the threads", *CONDITIONS)

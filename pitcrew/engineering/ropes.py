@@ -100,7 +100,7 @@ def bend_efficiency(ratio: float) -> float:
     "rope-bend",
     "%",
     value_is="strength left while bent over the sheave",
-    source="Crosby, wire rope efficiency over pins and sheaves (table, read linearly between its points)",
+    source="the wire-rope trade's published table of efficiency over pins and sheaves, read linearly between its points",
     range="sheave of 1 rope diameter and more; above 40 its last 95 % is held, the safe side, since larger sheaves spare it",
     extra_units={"ratio": "1"},
     diameter=quantity("length", "diameter of the rope", above=0.0),
@@ -111,7 +111,7 @@ def rope_bend(diameter: float, sheave: float) -> Outcome:
     ratio = sheave / diameter
     if ratio < 1 - 1e-12:
         raise OutOfRange(
-            f"rope-bend: the sheave is {ratio:.3g} rope diameters; wanted at least 1 (the table of Crosby). Use a larger one.",
+            f"rope-bend: the sheave is {ratio:.3g} rope diameters; wanted at least 1 (the published table's end). Use a larger one.",
             "sheave",
         )
     left = bend_efficiency(max(ratio, 1.0))
