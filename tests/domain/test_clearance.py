@@ -137,6 +137,7 @@ def blockers():
         "stop": lambda log: log.look("pawl", "climb.pawl", "cracked", "11:35"),
         "unjudged": lambda log: log.look("pawl", "climb.pawl", "cannot see", "11:35"),
         "changed": lambda log: log.add("part_change", {"part": "climb.bar", "identical": True}, "11:35"),
+        "changed at the same time": lambda log: log.add("part_change", {"part": "climb.bar", "identical": True}, "11:30"),
         "open fault": lambda log: log.fault("climb.bar", "degraded", "11:35"),
         "repaired, not proven": lambda log: log.move(log.fault("climb.bar", at="11:10"), "repaired", "11:15"),
         "deferred by one": lambda log: log.move(log.fault("climb.bar", at="11:10"), "deferred", until="fjord/6/1", person="Cleo"),
@@ -211,6 +212,24 @@ def test_it_ends_when_its_match_starts_and_a_replay_needs_a_new_one():
     log.add("match_run", {"actual": moment_of("13:02").isoformat()}, match=MATCH)
     log.add("match_run", {"planned": moment_of("13:20").isoformat(), "ours": "red 1"}, match="fjord/4/2")
     assert asked(log, "13:03").state == "void"
+
+
+def test_a_signature_that_names_no_match_ends_with_the_next_one_played():
+    log = checked()
+    sign(log, match=None)
+    assert asked(log).state == "cleared" and asked(log, "13:41").state == "void"
+
+
+def test_a_check_before_a_climb_on_a_lesser_part_holds_the_clearance_too():
+    log = checked(define(*LOOKS, look("cable", "lift.bracket", "before a climb")))
+    log.look("cable", "lift.bracket", at="11:30")
+    sign(log)
+    log.look("cable", "lift.bracket", "scratched", "11:50")
+    assert asked(log).state == "cleared"
+    log.look("cable", "lift.bracket", "cracked", "11:55")
+    found = asked(log)
+    assert found.state == "void" and found.why.startswith("What was signed holds no more.")
+    assert [item.key for item in found.missing] == ["cable@lift.bracket"]
 
 
 def test_the_team_may_let_it_last_for_more_runs():

@@ -48,7 +48,8 @@ def test_the_table_is_the_trades_loop():
 
 
 @pytest.mark.parametrize("travel, at, wanted", [
-    (5, "09:30", "proven"), (10, "09:30", "proven"), (13, "09:30", "repaired"), (5, "09:10", "repaired"),
+    (5, "09:30", "proven"), (10, "09:30", "proven"), (13, "09:30", "repaired"), (5, "09:20", "repaired"),
+    (5, "09:10", "repaired"),
 ])
 def test_only_a_passing_reading_taken_after_the_repair_proves_it(travel, at, wanted):
     log = Log()
@@ -96,6 +97,18 @@ def test_a_fault_that_comes_open_again_needs_a_new_repair_and_a_new_proof():
     assert log.state().faults[fault.id].state == "repaired"
     log.read("chain-slack", CHAIN, 5, "10:15")
     assert log.state().faults[fault.id].state == "proven"
+
+
+def test_a_late_reading_mends_a_proof_before_a_second_repair():
+    log = Log()
+    fault = log.fault(CHAIN, at="09:00")
+    log.move(fault, "repaired", "09:10")
+    log.move(fault, "proven", "09:20")
+    log.move(fault, "open", "10:00")
+    log.move(fault, "repaired", "10:10")
+    assert len(log.state().faults[fault.id].conflicts) == 1
+    log.read("chain-slack", CHAIN, 5, "09:15")
+    assert log.state().faults[fault.id].conflicts == ()
 
 
 def test_moves_are_ordered_by_arrival_not_by_their_clocks():

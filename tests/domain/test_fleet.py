@@ -112,6 +112,14 @@ def test_one_battery_in_two_robots_is_a_conflict_until_settled_and_both_entries_
     assert seen(log)["1"].offered
 
 
+def test_a_battery_may_go_from_one_robot_to_the_other_by_way_of_the_shelf():
+    log = good_log()
+    go(log, "1", "robot", "11:12", "Gull")
+    go(log, "1", "rest", "11:20")
+    go(log, "1", "robot", "11:30", "Tern")
+    assert seen(log)["1"].conflicts == () and offered(log) == "1"
+
+
 def test_the_same_robot_twice_by_its_name_and_by_its_label_is_no_conflict():
     log = good_log()
     go(log, "1", "robot", "11:12", "Tern")

@@ -91,6 +91,15 @@ def test_an_old_lesser_fault_on_the_part_does_not_hide_a_new_stop_reading():
     assert told(asked(log)) == [("check", "bracket@lift.bracket")]
 
 
+def test_a_later_repair_of_a_fault_that_somebody_saw_answers_for_a_stop_reading():
+    log = ready_log()
+    fault = log.fault("lift.bracket", "watch", "11:40")
+    log.look("bracket", "lift.bracket", "cracked", "11:50")
+    assert asked(log).word == "hold"
+    log.move(fault, "repaired", "11:55")
+    assert asked(log).word == "ready"
+
+
 def test_a_stop_measured_again_after_the_repair_holds_again():
     log = ready_log()
     reading = log.look("bracket", "lift.bracket", "cracked", "11:50")

@@ -47,6 +47,15 @@ def test_a_late_start_moves_the_runs_after_it_and_the_order_stays():
     assert found.earliest == moment_of("10:50") and found.runs_before == 1
 
 
+def test_a_late_start_does_not_move_a_run_printed_before_it():
+    log = Log()
+    log.run("11", "10:10", ours="")
+    log.run("12", "10:20", "10:57", ours="")
+    state = log.state()
+    assert names(runs_in_order(state)) == ["11", "12"]
+    assert outlook(state, moment_of("10:00"), state.runs["fjord/11/1"]).expected == moment_of("10:10")
+
+
 @pytest.mark.parametrize("started, expected", [("09:50", "10:40"), ("09:20", "10:29")])
 def test_a_field_that_runs_early_never_counts_more_than_the_earliest_start_known(started, expected):
     log = Log()

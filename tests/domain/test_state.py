@@ -157,6 +157,14 @@ def test_the_last_correction_by_seq_wins_whatever_its_clock_says():
     assert verdicts(log.state()) == ["watch"]
 
 
+def test_a_corrected_reading_is_freed_of_the_judgement_of_its_first_numbers():
+    log = Log()
+    first = log.read("chain-slack", CHAIN, 13, judged={"verdict": "stop", "sentence": "beyond the new limit"})
+    log.correct(first, {key: value for key, value in body_with(first, 3).items() if key != "limit"})
+    fact = log.state().readings[KEY][0]
+    assert fact.verdict == "ok" and fact.limit == first.body["limit"]
+
+
 def test_a_correction_to_nothing_takes_it_out_and_the_original_stays_readable():
     log = Log()
     first = log.read("chain-slack", CHAIN, 13)
