@@ -7,7 +7,7 @@ from pitcrew.domain.moment import HARD_HITS
 
 @dataclass(frozen=True)
 class Question:
-    """One thing to ask. `kind`: `tick` (it happened or not) or `text`."""
+    """One thing to ask. `kind`: `tick` (it happened or not), `line` or `text`."""
 
     name: str
     ask: str
@@ -23,8 +23,8 @@ QUESTIONS: tuple[Question, ...] = (
     Question("power_odd", "Lights odd, or the voltage broke down"),
     Question("field_fix", "Taped, bent or moved on the field"),
     Question("more", "What, where and how long", "text"),
-    Question("autonomous", "Autonomous: which was picked, and did it do that", "text"),
-    Question("climb", "Climb: did it hold, and how did it come down", "text"),
-    Question("battery", "Battery that was in", "text"),
+    Question("autonomous", "Autonomous: which was picked, and did it do that", "line"),
+    Question("climb", "Climb: did it hold, and how did it come down", "line"),
+    Question("battery", "Battery that was in", "line"),
 )
 assert set(HARD_HITS) <= {question.name for question in QUESTIONS}

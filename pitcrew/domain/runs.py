@@ -31,6 +31,12 @@ class Run:
     place: int | None = None
     """The place in the order of play that a person gave it; decides between equal times."""
 
+    @property
+    def name(self) -> str:
+        """The run for people: `Match 31`, or the list's own words; with its number where it is not the match's first start."""
+        name = f"Match {self.label}" if self.label[:1].isdigit() else self.label
+        return name if self.number == 1 else f"{name}, run {self.number}"
+
 
 class HasRuns(Protocol):
     """What the order of play needs of the state."""

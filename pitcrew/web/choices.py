@@ -8,7 +8,6 @@ from pitcrew.domain.buildsheet import Part
 from pitcrew.domain.runs import Run
 from pitcrew.web.filters import clock_time
 from pitcrew.web.here import the_pit
-from pitcrew.web.names import run_name
 
 ELSEWHERE = "Elsewhere"
 
@@ -25,10 +24,11 @@ def parts_by_zone() -> dict[str, list[Part]]:
 
 
 def part_choices() -> list[SelectChoice]:
-    """The parts of the robot that plays, grouped by zone."""
-    return [SelectChoice(part.id, part.label, optgroup=zone) for zone, parts in parts_by_zone().items() for part in parts]
+    """The parts of the robot that plays, grouped by zone, behind a choice that is none."""
+    parts = [SelectChoice(part.id, part.label, optgroup=zone) for zone, parts in parts_by_zone().items() for part in parts]
+    return [SelectChoice("", "Pick one"), *parts]
 
 
 def run_choices(runs: Iterable[Run]) -> list[SelectChoice]:
     """Runs by name and planned time."""
-    return [SelectChoice(run.id, f"{run_name(run)}, {clock_time(run.planned)}" if run.planned else run_name(run)) for run in runs]
+    return [SelectChoice(run.id, f"{run.name}, {clock_time(run.planned)}" if run.planned else run.name) for run in runs]

@@ -4,7 +4,7 @@ from flask_wtf import FlaskForm
 from wtforms import BooleanField
 
 from pitcrew.domain.debriefs import QUESTIONS
-from pitcrew.web.forms import area, one_of
+from pitcrew.web.forms import area, line, one_of
 
 
 class _Base(FlaskForm):
@@ -20,6 +20,5 @@ class _Base(FlaskForm):
         return [self[question.name] for question in QUESTIONS if question.kind == kind]
 
 
-DebriefForm = type("DebriefForm", (_Base,), {
-    question.name: BooleanField(question.ask) if question.kind == "tick" else area(question.ask) for question in QUESTIONS
-})
+_FIELDS = {"tick": BooleanField, "line": line, "text": area}
+DebriefForm = type("DebriefForm", (_Base,), {question.name: _FIELDS[question.kind](question.ask) for question in QUESTIONS})

@@ -11,7 +11,7 @@ from pitcrew.domain.readings import result_text
 from pitcrew.errors import BadInput
 from pitcrew.units import screen_name, screen_unit, show
 from pitcrew.web.here import the_pit
-from pitcrew.web.names import part_name, run_name, run_name_of, zone_name
+from pitcrew.web.names import part_name, run_name_of, zone_name
 from pitcrew.web.shell import asset
 
 
@@ -21,7 +21,7 @@ def init_app(app: Flask) -> None:
     app.jinja_env.lstrip_blocks = True
     app.jinja_env.filters.update(
         show=show, measure=measure, clock_time=clock_time, instant=instant, ago=ago,
-        part_name=part_name, zone_name=zone_name, run_name=run_name, run_name_of=run_name_of, result=result, unit_name=screen_name,
+        part_name=part_name, zone_name=zone_name, run_name_of=run_name_of, result=result, unit_name=screen_name, capital=capital,
     )
     app.jinja_env.globals.update(asset=asset)
 
@@ -29,6 +29,11 @@ def init_app(app: Flask) -> None:
 def measure(si: float, dimension: str) -> str:
     """An SI number in the team's unit of a dimension."""
     return show(si, screen_unit(dimension, the_pit().definitions.settings["units"]))
+
+
+def capital(text: str) -> str:
+    """A sentence with its first letter in capitals, the rest as it is."""
+    return text[:1].upper() + text[1:]
 
 
 def result(reading: ReadingFact) -> str:

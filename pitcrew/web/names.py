@@ -17,12 +17,6 @@ def zone_name(zone_id: str) -> str:
     return robot.zones[zone_id].label if robot and zone_id in robot.zones else zone_id
 
 
-def run_name(run: Run) -> str:
-    """`Match 31`, with the run's number where the match was started more than once."""
-    name = run.label if not run.label[:1].isdigit() else f"Match {run.label}"
-    return name if run.number == 1 else f"{name}, run {run.number}"
-
-
 def run_name_of(run_id: str | None) -> str:
     """A run's name from its id; the match as it stands in the id where the schedule does not have it; empty for None."""
     if not run_id:
@@ -30,6 +24,6 @@ def run_name_of(run_id: str | None) -> str:
     with the_pit().reading() as state:
         run = state.runs.get(run_id)
     if run is not None:
-        return run_name(run)
-    _, match, number = [*run_id.split("/"), "", ""][:3]
-    return run_name(Run(run_id, "", match, int(number) if number.isdecimal() else 1, match))
+        return run.name
+    event, match, number = [*run_id.split("/"), "", ""][:3]
+    return Run(run_id, event, match, int(number) if number.isdecimal() else 1, match).name

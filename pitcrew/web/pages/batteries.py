@@ -12,7 +12,6 @@ from pitcrew.web.here import author, the_pit
 
 blueprint = Blueprint("batteries", __name__, url_prefix="/batteries")
 PLACES = {"robot": "In the robot", "channel": "On the charger", "rest": "At rest", "bench": "On the bench", "retired": "Retired"}
-DONE = {"robot": "in the robot", "channel": "on channel {}", "rest": "at rest", "bench": "on the bench", "retired": "retired"}
 
 
 @blueprint.get("")
@@ -36,7 +35,8 @@ def move(name: str) -> ResponseReturnValue:
     with pit.reading() as state:
         run = next_run(state, pit.clock())
     pit.record("battery_move", {"battery": name, **form.body(pit.robot_name() or "")}, author(), match=run.id if run else None)
-    flash(f"{batteries[name].part.label} is {DONE[form.to.data].format(form.where.data)}.")
+    moved = next(battery for battery in _fleet() if battery.name == name)
+    flash(f"{moved.part.label}: {_where(moved)}.")
     return redirect(url_for("batteries.page", _anchor=name))
 
 
@@ -47,7 +47,7 @@ def _show(name: str | None, status: int, tried: BatteryMoveForm | None = None) -
     walks = {battery.name: [item for item in checks if item.part.id == battery.part.id] for battery in batteries}
     return render_template(
         "batteries/batteries.html", batteries=batteries, chosen=chosen_of(batteries), walks=walks, form=BatteryMoveForm(formdata=None),
-        tried=tried, tried_name=name, places=PLACES,
+        tried=tried, tried_name=name, places=PLACES, where={battery.name: _where(battery) for battery in batteries},
     ), status
 
 
@@ -55,3 +55,12 @@ def _fleet() -> list[Battery]:
     pit = the_pit()
     with pit.reading() as state:
         return fleet(pit.definitions, state, pit.clock())
+
+
+def _where(battery: Battery) -> str:
+    """Where a battery is, in words."""
+    if battery.place == "channel":
+        return f"on channel {battery.where}"
+    if battery.place == "robot" and battery.where != (the_pit().robot_name() or ""):
+        return f"in the robot {battery.where}"
+    return PLACES[battery.place].lower() if battery.place in PLACES else battery.where or "nobody logged it"

@@ -25,7 +25,6 @@ from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import run_choices
 from pitcrew.web.debrief_form import DebriefForm
 from pitcrew.web.here import author, the_pit
-from pitcrew.web.names import run_name
 
 blueprint = Blueprint("now", __name__, url_prefix="/now")
 
@@ -80,7 +79,7 @@ def returned() -> ResponseReturnValue:
         raise BadInput("The match is not in the schedule. Reload the page and press again.", "run")
     if not known:
         pit.record("returned", {}, author(), match=run.id)
-    flash(f"The robot is back from {run_name(run).lower()}. Ask the drive team before hands go in.")
+    flash(f"The robot is back from {run.name}. Ask the drive team before hands go in.")
     return redirect(url_for("now.debrief", run=run.id))
 
 

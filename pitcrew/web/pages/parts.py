@@ -16,7 +16,7 @@ from pitcrew.errors import UnknownName
 from pitcrew.units import SI_UNIT
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import parts_by_zone
-from pitcrew.web.filters import measure
+from pitcrew.web.filters import clock_time, measure
 from pitcrew.web.forms import PartChangeForm
 from pitcrew.web.here import author, the_pit
 
@@ -35,6 +35,14 @@ class CheckView:
     def last(self) -> ReadingFact | None:
         """The latest reading."""
         return self.readings[-1] if self.readings else None
+
+    @property
+    def points(self) -> list[dict[str, Any]]:
+        """The readings that came to a number, for the trend; one that could not be judged is not joined to the others."""
+        return [
+            {"label": clock_time(reading.at), "value": reading.result, "verdict": reading.verdict, "joined": reading.verdict != "unjudged"}
+            for reading in self.readings if isinstance(reading.result, int | float) and has_bounds(self.part_check)
+        ]
 
 
 @blueprint.get("")
@@ -61,6 +69,12 @@ def one(part_id: str) -> ResponseReturnValue:
     with pit.reading() as state:
         view = _view(state, part)
     return render_template("parts/one.html", part=part, form=form, specs=_specs(part), **view), 400 if form.errors else 200
+
+
+def has_bounds(item: PartCheck) -> bool:
+    """Whether a check's limit has a number that can be drawn."""
+    limit = item.limit
+    return limit is not None and any(bound is not None for bound in (limit.stop_low, limit.watch_low, limit.watch_high, limit.stop_high))
 
 
 def _view(state: State, part: Part) -> dict[str, Any]:

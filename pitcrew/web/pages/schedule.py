@@ -19,7 +19,6 @@ from pitcrew.errors import BadInput
 from pitcrew.web.access import DECIDERS, MEMBERS, needs
 from pitcrew.web.filters import clock_time
 from pitcrew.web.here import author, device, the_pit
-from pitcrew.web.names import run_name
 from pitcrew.web.schedule_forms import ImportForm, MatchForm
 
 blueprint = Blueprint("schedule", __name__, url_prefix="/schedule")
@@ -86,7 +85,7 @@ def cancel() -> ResponseReturnValue:
     if run is None:
         raise BadInput("The match is not in the schedule. Reload the page.", "run")
     pit.record("match_run", {"cancelled": cancelled}, author(), match=run.id)
-    flash(f"{run_name(run)} is {'cancelled' if cancelled else 'on again'}.")
+    flash(f"{run.name} is {'cancelled' if cancelled else 'on again'}.")
     return redirect(url_for("schedule.page"))
 
 
@@ -122,8 +121,9 @@ def _show(everybody: bool, tried: MatchForm | None, status: int) -> ResponseRetu
     form = tried or MatchForm(formdata=None, day=now.astimezone(zone(zone_id)).date())
     shown = [view for view in views if everybody or view.run.ours]
     return render_template(
-        "schedule/schedule.html", views=shown, everybody=everybody, total=len(views), form=form, tried=tried,
-        import_form=ImportForm(formdata=None), may_edit=device().role in DECIDERS, zone_id=zone_id,
+        "schedule/schedule.html", views=shown, off_and_on=[view for view in shown if view.word != "played"], everybody=everybody,
+        total=len(views), form=form, tried=tried, import_form=ImportForm(formdata=None), may_edit=device().role in DECIDERS,
+        zone_id=zone_id,
     ), status
 
 
