@@ -153,8 +153,8 @@ def chain_length(size: str, centre: float, teeth1: int, teeth2: int) -> Outcome:
     "chain-slack",
     "m",
     value_is="middle of the allowed total movement at mid-span",
-    source="roller chain makers' published installation rule: total mid-span movement of 4-6 % of the centre distance, 2-3 % for high-speed, "
-    "impulse, reversing or vertical drives",
+    source="roller chain makers' published installation rule: total mid-span movement of 4-6 % of the centre distance, "
+    "2-3 % for high-speed, impulse, reversing or vertical drives",
     range="spans of 50 mm to 5 m; total movement, up and down together, not the sag and not the half movement",
     extra_units={"low": "m", "high": "m"},
     span=quantity("length", "free span between the sprockets, near enough the centre distance", least=0.05, most=5.0),

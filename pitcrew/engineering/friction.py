@@ -43,8 +43,8 @@ _OTHER_NAMES = other_names(
         "zinc": "zinc plated; zinc-plated; galvanized; as received",
         "lubricated": "lubed; oiled; oil",
         "cadmium": "cadmium plated; cadmium-plated",
-        "anti-seize": "antiseize; anti seize",
-        "grip nut": "grip nuts; grip-nut",
+        "anti-seize": "antiseize; anti seize; bowman anti-seize",
+        "grip nut": "grip nuts; grip-nut; bowman-grip; bowman grip; bowman-grip nuts",
     }
 )
 CONDITION = text("state of the threads", *CONDITIONS)
