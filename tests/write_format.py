@@ -1,11 +1,10 @@
 """Writes the tables of checklists/README.md: `python -m tests.write_format`. `domain/test_format.py` fails when they are stale."""
 
 import re
-import tomllib
 from collections.abc import Iterable
 from pathlib import Path
 
-from pitcrew.domain.checkfields import CHECK_FIELDS, INPUT_FIELDS, LIMIT_FIELDS
+from pitcrew.domain.checkfields import CHECK_FIELDS, DRAWINGS, INPUT_FIELDS, LIMIT_FIELDS
 from pitcrew.domain.duewords import DUE_WORDS
 from pitcrew.domain.instruments import INSTRUMENTS
 from pitcrew.domain.partkinds import KINDS, PART_FIELDS
@@ -23,7 +22,8 @@ def table(head: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> str:
 
 def value(field: Field) -> str:
     """What a field holds, in a few words, with its default."""
-    kinds = {"words": " or ".join(field.choices), "yes_no": "true or false", "count": "whole number", "id": "name", "any": "number or text",
+    words = " or ".join(field.choices) if len(field.choices) < 9 else "name"
+    kinds = {"words": words, "yes_no": "true or false", "count": "whole number", "id": "name", "any": "number or text",
              "map": "{ … }", "tables": "[[…]]", "texts": "[texts]"}  # fmt: skip
     kind = kinds.get(field.kind, field.kind.replace("_", " "))
     if field.default in (None, {}, [], (), "", False):
@@ -60,12 +60,6 @@ def instruments_table() -> str:
     return table(("instrument", "off by (k = 2)"), rows)
 
 
-def drawings() -> str:
-    """The names that the bundled lists use."""
-    lists = [tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted(CHECKLISTS.glob("*.toml"))]
-    return ", ".join(f"`{drawing}`" for drawing in sorted({check["drawing"] for item in lists for check in item["check"]}))
-
-
 def tables() -> dict[str, str]:
     due = table(("word", "due"), ((f"`{word}`", meaning) for word, meaning in DUE_WORDS.items()))
     return {
@@ -75,7 +69,7 @@ def tables() -> dict[str, str]:
         "input": fields_table(INPUT_FIELDS),
         "limit": fields_table(LIMIT_FIELDS),
         "due": due,
-        "drawings": drawings(),
+        "drawings": ", ".join(f"`{drawing}`" for drawing in DRAWINGS),
     }
 
 

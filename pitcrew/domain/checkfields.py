@@ -8,6 +8,14 @@ BOUNDS = {
     "stop_low": "below it is stop", "watch_low": "below it is watch",
     "watch_high": "above it is watch", "stop_high": "above it is stop",
 }
+DRAWINGS = (
+    "air-leak", "battery-loads", "battery-rest", "belt-deflection", "belt-tone", "bolt-audit", "bolt-circle", "bumper-pull",
+    "bus-ohms", "camera-target", "chain-slack", "chain-wear", "collar-gap", "drum-wraps", "encoder-offset", "gear-play",
+    "hold-test", "hook-opening", "look", "lug-twist", "plate-crack", "plug-tug", "ratchet-tooth", "roller-play", "rope-diameter",
+    "rope-end", "rope-wires", "scale-weigh", "screen-read", "servo-torque", "servo-travel", "set-screw", "spring-force",
+    "tread-depth", "wheel-spin", "wire-drop", "witness-mark",
+)
+"""The names of the drawing macros in `templates/macros/drawings.html`."""
 FILE_FIELDS = (
     Field("checklist", "table", "the list itself"),
     Field("check", "tables", "its checks", required=False, default=[]),
@@ -24,7 +32,7 @@ CHECK_FIELDS = (
     Field("label", "text", "the name in lists"),
     Field("ask", "text", "the question on the phone, one short sentence"),
     Field("how", "text", "how to look or measure", required=False, default=""),
-    Field("drawing", "id", "name of the drawing", required=False, default="look"),
+    Field("drawing", "words", "name of the drawing", default="look", choices=DRAWINGS),
     Field("minutes", "number", "how long it takes one crew", least=0.1, most=240),
     Field("hands", "count", "how many people it takes", default=1, least=1, most=6),
     Field("power", "words", "power state: off (unplugged, energies released), on, enabled (nobody's hands in)", choices=POWER),

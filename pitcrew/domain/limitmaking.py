@@ -19,7 +19,7 @@ from pitcrew.engineering import catalogue
 from pitcrew.engineering.figures import Parameter
 from pitcrew.engineering.measurement import guard_width
 from pitcrew.errors import BadInput
-from pitcrew.units import SI_UNIT, SYSTEMS, UNITS, dimension_of, number_text, scale_of, screen_name, screen_unit, show
+from pitcrew.units import SI_UNIT, SYSTEMS, UNITS, dimension_of, from_si, number_text, scale_of, screen_name, screen_unit, show, to_si
 
 MOST_DECIMALS = 6
 
@@ -40,7 +40,8 @@ class LimitMaker:
     """Makes the limit of one check; `scope` holds what its formulas may name, `system` the team's units."""
 
     def __init__(self, check: Check, scope: dict[str, Named], system: str) -> None:
-        self.check, self.rule, self.scope, self.system = check, check.limit_rule, scope, system
+        self.check = replace(check, inputs=tuple(_in_team_units(item, system) for item in check.inputs))
+        self.rule, self.scope, self.system = check.limit_rule, scope, system
         self.input_dimensions = {item.name: exponents(dimension_of(item.unit)) for item in check.inputs if item.kind == "number"}
 
     def check_on_part(self) -> Check:
@@ -207,6 +208,15 @@ class LimitMaker:
 def _as_text(named: Named) -> str:
     """A value for a figure's parameter that takes words: a share keeps its sign."""
     return f"{named.value!r} %" if named.dimension == "percent" else str(named.value)
+
+
+def _in_team_units(item: Input, system: str) -> Input:
+    """A number input in the unit that the team measures in."""
+    unit = _shown_unit(item.unit, system) if item.kind == "number" else item.unit
+    if unit == item.unit:
+        return item
+    least, most = (None if bound is None else round(from_si(to_si(bound, item.unit), unit), 3) for bound in (item.least, item.most))
+    return replace(item, unit=unit, least=least, most=most)
 
 
 def _input_limit(item: Input) -> InputLimit:

@@ -34,6 +34,11 @@ def bundled() -> dict[str, PartCheck]:
     return build_definitions({}, sheets, lists).part_checks
 
 
+def stripped(item: PartCheck) -> dict[str, Any]:
+    """A limit without the texts that no verdict reads: its sentences hold them already."""
+    return {name: value for name, value in limit_as_dict(item.limit).items() if name not in ("because", "source", "say")}
+
+
 def by_rule(limit: dict[str, Any], result: Fraction, slack: Fraction = Fraction(0)) -> str:
     """The design's rule: beyond stop is stop; within a guard, or beyond watch or within its guard, is watch; else ok.
 
@@ -53,7 +58,7 @@ def by_rule(limit: dict[str, Any], result: Fraction, slack: Fraction = Fraction(
 def boundary_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
     """Every bound and guard edge of the bundled limits: on it, a little inside, a little outside."""
     for item in one_part_each(bundled()):
-        limit = limit_as_dict(item.limit)
+        limit = stripped(item)
         if not isinstance(limit["result"], str) or item.unjudged_because:
             continue
         limits[item.key] = limit
@@ -115,7 +120,7 @@ def battery_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]
     """Two batteries' checks with each reason not to compare, and the order of reasons."""
     parts = bundled()
     for key in ("battery-rest@battery.1", "battery-loads@battery.1"):
-        limits[key] = limit_as_dict(parts[key].limit)
+        limits[key] = stripped(parts[key])
     rest = {"volts": number(12.9, "V"), "rest": number(60, "min"), "case": number(22, "degC")}
     for change, verdict in (
         ({}, "ok"),
@@ -163,7 +168,7 @@ def choice_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
     """The worst of several answers, yes and no as truth values, answers that are unknown or missing, and stop over unjudged."""
     parts = bundled()
     for key in ("rope-wires@climb.rope", "cover-on@frame.cover", "hold-test@climb.ratchet", "chain-slack@lift.chain.left"):
-        limits[key] = limit_as_dict(parts[key].limit)
+        limits[key] = stripped(parts[key])
     for short, long, end, verdict in (
         ("none", "none", "none", "ok"),
         ("one", "none", "none", "watch"),

@@ -58,8 +58,8 @@ def test_the_example_robot() -> None:
 
 
 @pytest.mark.parametrize(("key", "low", "high", "unit"), [
-    ("chain-slack@lift.chain.left", 0.00824, 0.01236, "m"),  # 2-3 % of 412 mm, Diamond Chain
-    ("chain-wear@lift.chain.left", -1.0, 3.0, "%"),  # 3 %, Diamond Chain
+    ("chain-slack@lift.chain.left", 0.00824, 0.01236, "m"),  # 2-3 % of 412 mm, chain makers' installation rule
+    ("chain-wear@lift.chain.left", -1.0, 3.0, "%"),  # 3 %, chain makers' installation rule
     ("bus-ohms@control.bus", 50.0, 65.0, "ohm"),  # two ends of 120 ohm, about 60 together: common practice
     ("battery-rest@battery.1", 12.7, None, "V"),  # 12.7 to 13.5 V, makers' documentation; a setting
     ("battery-loads@battery.1", 0.001, 0.020, "ohm"),  # over 20 mohm not for matches: a setting

@@ -120,6 +120,7 @@ def test_a_right_list_has_no_mistakes() -> None:
         ('kind = "roller-chain"\n', "", "check chain-slack", "what the check is made on"),
         ('kind = "roller-chain"', 'kind = "roller-chain"\nwhere = { duti = "shock" }', "check chain-slack, where.duti", "Nearest: duty"),
         ('power = "off"', 'power = "of"', "check chain-slack, power", "Nearest: off"),
+        ('drawing = "chain-slack"', 'drawing = "chain-slak"', "check chain-slack, drawing", "Nearest: chain-slack"),
         ("minutes = 1", "minutes = -1", "check chain-slack, minutes", "at least 0.1"),
         ("must = true", "must = 1", "check chain-slack, must", "true or false"),
         ('label = "Chain slack"', 'label = ""', "check chain-slack, label", "a text in quotes"),

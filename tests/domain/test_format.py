@@ -3,7 +3,9 @@
 import re
 import tomllib
 
+from pitcrew.domain.checkfields import DRAWINGS
 from pitcrew.domain.definitions import build_definitions
+from pitcrew.paths import TEMPLATES
 from tests.write_format import PAGE, page_with_tables
 
 TEXT = PAGE.read_text(encoding="utf-8")
@@ -12,6 +14,11 @@ TEXT = PAGE.read_text(encoding="utf-8")
 def test_tables_are_current() -> None:
     """`python -m tests.write_format` brings them up to date."""
     assert page_with_tables(TEXT) == TEXT
+
+
+def test_every_drawing_name_has_its_macro() -> None:
+    page = (TEMPLATES / "macros" / "drawings.html").read_text(encoding="utf-8")
+    assert set(re.findall(r'"([a-z-]+)": [a-z]+\.', page)) == set(DRAWINGS)
 
 
 def test_the_examples_load_together_without_a_mistake() -> None:

@@ -8,6 +8,7 @@ import pytest
 from pitcrew.domain.definitions import Definitions, build_definitions
 from pitcrew.domain.limits import Limit, limit_as_dict, limit_from_dict, limit_lines, limit_rows
 from pitcrew.domain.readings import judge
+from pitcrew.engineering.catalogue import find
 from pitcrew.errors import BadInput
 
 SHEET = """
@@ -106,11 +107,11 @@ def limit_of(parts: str, check: str, settings: dict[str, Any] | None = None) -> 
 
 
 def test_chain_slack_is_two_to_three_percent_of_the_span_of_a_shock_drive() -> None:
-    """Diamond Chain, installation answers: 2-3 % for impulse, reversing or vertical drives; so 8.24 to 12.36 mm over 412 mm."""
+    """Roller chain makers' published installation rule: 2-3 % for impulse, reversing or vertical drives."""
     limit = limit_of(CHAIN, TRAVEL)
     assert (limit.stop_low, limit.stop_high) == (pytest.approx(0.00824), pytest.approx(0.01236))
     assert (limit.unit, limit.shown, limit.shown_name) == ("m", "mm", "mm")
-    assert limit.because == "a shock drive over 412 mm" and "Diamond Chain" in limit.source
+    assert limit.because == "a shock drive over 412 mm" and limit.source == find("chain-slack").source
     assert limit.sentences["ok"] == "{result} is right (8.2 to 12.4 mm): a shock drive over 412 mm."
     normal = limit_of(CHAIN.replace('"shock"', '"normal"'), TRAVEL)
     assert normal.stop_high == pytest.approx(0.06 * 0.412), "4-6 % for a normal drive"
@@ -122,6 +123,10 @@ def test_the_same_in_inches_for_a_team_that_measures_so() -> None:
     assert limit.sentences["ok"] == "{result} is right (0.324 to 0.487 in): a shock drive over 16.2 in."
     found = judge(limit, {"travel": {"typed": "0.5", "value": 0.5, "unit": "in"}})
     assert found.verdict == "stop" and found.sentence.startswith("0.5 in is above 0.487 in: a shock drive")
+    bounded = TRAVEL.replace('unit = "mm"', 'unit = "mm"\nleast = 0\nmost = 127')
+    (item,) = define(CHAIN, bounded, {"units": "inch"}).part_checks.values()
+    (travel,) = item.check.inputs
+    assert (travel.unit, travel.least, travel.most) == ("in", 0, 5) and item.limit is not None and item.limit.inputs["travel"].unit == "in"
 
 
 def test_a_guard_band_is_one_sided_and_comes_from_the_instrument() -> None:
@@ -299,7 +304,10 @@ def test_sentences_for_the_part_hold_its_numbers() -> None:
 
 
 def test_say_names_the_side() -> None:
-    limit = limit_of(CHAIN, TRAVEL + 'instrument = "ruler"\nsay = { stop = "Stop.", stop_low = "Let it out.", watch = "Look.", watch_high = "Take it up." }\n')
+    limit = limit_of(
+        CHAIN,
+        TRAVEL + 'instrument = "ruler"\nsay = { stop = "Stop.", stop_low = "Let it out.", watch = "Look.", watch_high = "Take it up." }\n',
+    )
     assert limit.sentences["stop_low"].endswith("Let it out.") and limit.sentences["stop_high"].endswith("Stop.")
     assert limit.sentences["near_stop_low"].endswith("Look.") and limit.sentences["near_stop_high"].endswith("Take it up.")
 
@@ -318,4 +326,4 @@ def test_rows_and_lines_tell_limit_and_why() -> None:
     assert row["range"] == "8.2 to 12.4 mm" and row["unjudged_because"] == ""
     lines = limit_lines(definitions)
     assert lines[0] == "look@lift.chain: 8.2 to 12.4 mm is right; stop low 8.2 mm, stop high 12.4 mm"
-    assert lines[1].startswith("    a shock drive over 412 mm. Source: Diamond Chain")
+    assert lines[1] == f"    a shock drive over 412 mm. Source: {find('chain-slack').source}."
