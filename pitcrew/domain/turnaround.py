@@ -44,7 +44,8 @@ def turnaround(definitions: Definitions, state: State, now: datetime, run: Run |
     leave_at = seen.expected - timedelta(seconds=settings["queue_lead"]) if seen and seen.expected else None
     back_at = _back_at(definitions, state, now)
     order = due_checks(definitions, state, now, run)
-    fits, will_not_fit = order, []
+    fits: list[DueCheck] = order
+    will_not_fit: list[DueCheck] = []
     if leave_at is not None:
         begin = max(now, back_at) if back_at else now
         fits, will_not_fit = plan(order, (leave_at - begin).total_seconds() / 60, settings["crew"])
@@ -52,7 +53,7 @@ def turnaround(definitions: Definitions, state: State, now: datetime, run: Run |
         run=run, back_at=back_at, leave_at=leave_at, expected=seen.expected if seen else None,
         earliest=seen.earliest if seen else None, runs_before=seen.runs_before if seen else 0, now=now,
         seconds_left=(leave_at - now).total_seconds() if leave_at else None,
-        order=order, fits=list(fits), will_not_fit=list(will_not_fit),
+        order=order, fits=fits, will_not_fit=will_not_fit,
     )
 
 
