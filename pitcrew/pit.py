@@ -16,7 +16,7 @@ from pitcrew.clock import Clock, format_instant, system_clock
 from pitcrew.domain.critical import changes_since, critical_facts
 from pitcrew.domain.definitions import Definitions
 from pitcrew.domain.limits import limit_as_dict
-from pitcrew.domain.people import may_write
+from pitcrew.domain.people import why_refused
 from pitcrew.domain.readings import judge
 from pitcrew.domain.state import State
 from pitcrew.entries import Entry, as_dict, check_maker_fields, from_dict, new_id
@@ -138,8 +138,9 @@ class Pit:
     def _check(self, entry: Entry, author: Author) -> None:
         """Form, role, and names that must exist. Raises the sentence."""
         check_maker_fields(entry)
-        if not may_write(author.role, entry.kind):
-            raise Refused(f"A {author.role} may not write a {entry.kind.replace('_', ' ')}. Ask the pit lead.", "kind")
+        original = self._state.entries_by_id.get(entry.body["of"]) if entry.kind == "correction" else None
+        if refused := why_refused(author.role, entry, original):
+            raise Refused(refused, "kind")
         if entry.kind in ("reading", "skipped"):
             key = f"{entry.body['check']}@{entry.body['part']}"
             if key not in self.definitions.part_checks and key not in self._state.readings:

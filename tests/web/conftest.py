@@ -10,7 +10,12 @@ from typing import Any
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
 
+from pitcrew.clock import format_instant
+from pitcrew.commands import import_schedule
+from pitcrew.domain.limits import PartCheck
+from pitcrew.entries import Entry, new_id
 from pitcrew.folder import bundled_lists, bundled_sheets, make_folder
 from pitcrew.pit import Author, Pit, open_pit
 from pitcrew.roster import ROLES
@@ -25,14 +30,16 @@ SCHEDULE = """match,date,time,red 1,red 2,blue 1,blue 2
 14,2026-03-07,11:00,8,17,4711,21
 18,2026-03-07,12:10,4711,30,8,21
 """
-"""An invented list; the clock of the tests stands at 10:00 in its zone."""
+"""An invented list; the clock of the tests stands at 10:02 in its zone, 42 minutes after match 11."""
+CHAIN = "lift.chain.left"
+SLACK = f"chain-slack@{CHAIN}"
 
 
 class Hands:
     """A clock that a test moves."""
 
     def __init__(self) -> None:
-        self.now = START
+        self.now = START + timedelta(minutes=2)
 
     def __call__(self) -> datetime:
         return self.now
@@ -50,8 +57,6 @@ def clock() -> Hands:
 @pytest.fixture
 def pit(tmp_path: Path, clock: Hands) -> Iterator[Pit]:
     """An open pit with the bundled definitions and a short schedule."""
-    from pitcrew.commands import import_schedule
-
     folder = tmp_path / "pit"
     make_folder(folder, SETTINGS, bundled_sheets(), bundled_lists())
     opened = open_pit(folder, clock, fsync=False)
@@ -62,9 +67,7 @@ def pit(tmp_path: Path, clock: Hands) -> Iterator[Pit]:
 
 @pytest.fixture
 def app(pit: Pit) -> Flask:
-    made = create_app(pit)
-    made.config["PROPAGATE_EXCEPTIONS"] = False
-    return made
+    return create_app(pit)
 
 
 class Client:
@@ -76,37 +79,43 @@ class Client:
 
     def get(self, path: str, status: int = 200) -> str:
         """A page's text. Fails where the status is another."""
-        answer = self.flask.get(path)
-        assert answer.status_code == status, f"{path}: {answer.status_code} {words(answer.text)[:600]}"
-        return answer.text
+        return _text(path, self.flask.get(path), status)
 
-    def post(self, path: str, data: dict[str, Any] | None = None, *, status: int = 302, follow: bool = True) -> str:
-        """Post a form with a fresh form token; a redirect is followed. Returns the text that the person then sees."""
-        answer = self.flask.post(path, data={**(data or {}), "csrf_token": self.form_token()})
-        assert answer.status_code == status, f"{path}: {answer.status_code} {words(answer.text)[:600]}"
-        return self.get(answer.location) if status == 302 and follow else answer.text
+    def post(self, path: str, data: dict[str, Any] | None = None, status: int = 302) -> str:
+        """Post a form with its form token; a redirect is followed. Returns the text that the person then sees."""
+        answer = self.flask.post(path, data={**(data or {}), "csrf_token": form_token(self.flask)})
+        text = _text(path, answer, status)
+        return self.get(answer.location) if status == 302 else text
 
-    def form_token(self) -> str:
-        """The form token of a page that has a form."""
-        found = re.search(r'name="csrf_token" value="([^"]+)"', self.get("/temporary"))
-        assert found
-        return found[1]
-
-    def exchange(self, entries: list[dict[str, Any]], **more: Any) -> Any:
-        """One exchange with this device's bearer token; returns the answer."""
+    def exchange(self, entries: list[Any], **more: Any) -> TestResponse:
+        """One exchange with this device's bearer token."""
         body = {"log": None, "after": 0, "sent_at": None, "entries": entries, **more}
-        return self.flask.post("/api/entries", json=body, headers={"Authorization": f"Bearer {self.token}"})
+        return self.flask.post("/api/entries", json=body, headers=self.bearer)
+
+    @property
+    def bearer(self) -> dict[str, str]:
+        """The header that names this device to the exchange."""
+        return {"Authorization": f"Bearer {self.token}"}
+
+
+def _text(path: str, answer: TestResponse, status: int) -> str:
+    assert answer.status_code == status, f"{path}: {answer.status_code} {words(answer.text)[:600]}"
+    return answer.text
+
+
+def form_token(flask: FlaskClient) -> str:
+    """The form token that the pages of this browser carry."""
+    found = re.search(r'name="csrf_token" value="([^"]+)"', flask.get("/join").text)
+    assert found
+    return found[1]
 
 
 def join(app: Flask, pit: Pit, role: str, name: str = "") -> Client:
     """A client that joined through the page with a fresh code."""
     flask = app.test_client()
-    page = flask.get("/join").text
-    found = re.search(r'name="csrf_token" value="([^"]+)"', page)
-    assert found
-    data = {"code": pit.roster.make_code(role, timedelta(minutes=15)), "name": name or role.capitalize(), "csrf_token": found[1]}
-    answer = flask.post("/join", data=data)
-    assert answer.status_code == 200, answer.text
+    code = pit.roster.make_code(role, timedelta(minutes=15))
+    answer = flask.post("/join", data={"code": code, "name": name or role.capitalize(), "csrf_token": form_token(flask)})
+    assert answer.status_code == 200, words(answer.text)
     token = re.search(r'"token": "([^"]+)"', answer.text)
     assert token
     return Client(flask, token[1])
@@ -128,7 +137,43 @@ def crew(app: Flask, pit: Pit) -> Client:
     return join(app, pit, "crew", "Ivo")
 
 
-class _Text(HTMLParser):
+def entry(pit: Pit, kind: str, body: dict[str, Any], **more: Any) -> dict[str, Any]:
+    """An entry as a phone makes it now."""
+    now = pit.clock()
+    return {"id": new_id(now), "kind": kind, "at": format_instant(now), "body": body, **more}
+
+
+def reading(item: PartCheck, number: float, wanted: str = "ok") -> dict[str, Any]:
+    """The body of a reading: `number` for the input that is judged, the answer that means `wanted` for each choice."""
+    inputs: dict[str, Any] = {}
+    for field in item.check.inputs:
+        if field.kind == "number":
+            inputs[field.name] = {"typed": str(number), "value": number, "unit": field.unit}
+        elif field.options:
+            answer = next((name for name, verdict in field.options.items() if verdict == wanted), next(iter(field.options)))
+            inputs[field.name] = {"typed": answer, "value": answer}
+    return {"check": item.check.id, "part": item.part.id, "inputs": inputs}
+
+
+def slack(pit: Pit, millimetres: float) -> dict[str, Any]:
+    """The body of a reading of the left lift chain's slack."""
+    return reading(pit.definitions.part_checks[SLACK], millimetres)
+
+
+def last(pit: Pit, kind: str) -> Entry:
+    """The latest entry of a kind."""
+    with pit.reading() as state:
+        found = [item for item in state.entries_by_id.values() if item.kind == kind]
+    assert found, f"no {kind} was recorded"
+    return found[-1]
+
+
+def count(pit: Pit) -> int:
+    """How many entries the log holds."""
+    return pit.journal.head()[0]
+
+
+class _Words(HTMLParser):
     def __init__(self) -> None:
         super().__init__()
         self.pieces: list[str] = []
@@ -147,6 +192,6 @@ class _Text(HTMLParser):
 
 def words(page: str) -> str:
     """What a person reads on a page, blanks folded."""
-    parser = _Text()
+    parser = _Words()
     parser.feed(page)
     return " ".join(" ".join(parser.pieces).split())

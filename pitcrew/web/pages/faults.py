@@ -8,11 +8,12 @@ from wtforms.fields.choices import SelectChoice
 
 from pitcrew.domain.facts import ReadingFact
 from pitcrew.domain.faults import Fault, allowed_moves, is_expired
+from pitcrew.domain.people import MAY_DEFER
 from pitcrew.domain.proofs import check_that_found, proofs
 from pitcrew.domain.schedule import next_run, played_runs, runs_to_come
 from pitcrew.domain.state import State
-from pitcrew.errors import Missing, Refused
-from pitcrew.web.access import DECIDERS, MEMBERS, needs
+from pitcrew.errors import Missing
+from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import part_choices, run_choices
 from pitcrew.web.fault_forms import MOVE_FORMS, FaultForm, MoveForm
 from pitcrew.web.here import author, device, the_pit
@@ -69,8 +70,6 @@ def move(fault_id: str, to: str) -> ResponseReturnValue:
     """Move a fault. What the table of moves does not allow by now is kept and shown as a conflict."""
     if to not in MOVE_FORMS:
         abort(404)
-    if to == "deferred" and device().role not in DECIDERS:
-        raise Refused("Whether to play with a known fault is decided by captain, mentor or lead. Ask one of them.")
     pit = the_pit()
     form = _form(to, fault_id)
     if not form.validate_on_submit():
@@ -121,7 +120,7 @@ def _show(fault_id: str, tried: dict[str, MoveForm] | None = None, status: int =
     checks = [item for item in pit.definitions.part_checks.values() if item.part.id == fault.part and check in ("", item.check.id)]
     return render_template(
         "faults/one.html", fault=fault, expired=expired, reading=reading, forms=forms, tried=tried or {}, checks=checks,
-        may_defer=device().role in DECIDERS, conflicts=dict(fault.conflicts),
+        may_defer=device().role in MAY_DEFER, conflicts=dict(fault.conflicts),
     ), status
 
 

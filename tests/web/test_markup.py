@@ -1,0 +1,105 @@
+"""No page carries script or style of its own, asks anything of another site, or lets through what people typed as markup."""
+
+from html.parser import HTMLParser
+from typing import Any
+
+import pytest
+
+from pitcrew.pit import Author, Pit
+from tests.web.conftest import CHAIN, LEAD, Client, count, entry, join, slack, words
+
+PAGES = (
+    "/join", "/now", "/now/debrief", "/walk", "/faults", "/faults/new", "/temporary", "/parts", f"/parts/{CHAIN}", "/climb", "/batteries",
+    "/schedule", "/schedule?all=1", "/patterns", "/print", "/print/handoff", "/people", "/mistakes", "/verify", "/nowhere",
+)
+MARKUP = '<img src=x onerror=alert(1)>"><script>alert(2)</script>{{ 7*7 }}'
+BACKWARDS = "\u202egnp.exe\u202c"
+FORMULA = "=cmd|'/C calc'!A0"
+SIGNS = "🤖🔧 ünïcödé 漢字"
+HOSTILE = (MARKUP, BACKWARDS, FORMULA, SIGNS)
+
+
+class Elements(HTMLParser):
+    """Collects what would run or reach out."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.wrong: list[str] = []
+        self.tags: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        given = dict(attrs)
+        if tag == "style" or (tag == "script" and "src" not in given and given.get("type") != "application/json"):
+            self.wrong.append(f"<{tag}> with its own content")
+        for name, value in attrs:
+            outside = name in ("src", "href", "action", "formaction", "data") and "//" in (value or "").split("?")[0]
+            if name == "style" or name.startswith("on") or outside or "javascript:" in (value or ""):
+                self.wrong.append(f"<{tag} {name}={value}>")
+
+
+def elements(page: str) -> Elements:
+    parser = Elements()
+    parser.feed(page)
+    return parser
+
+
+@pytest.fixture
+def hostile(app: Any, pit: Pit) -> Client:
+    """A pit full of what people should not type, and a client whose own name is markup."""
+    lead = join(app, pit, "lead", "<b onclick=alert(3)>Ada</b>")
+    somebody = Author("phone", MARKUP[:40], "lead")
+    for text in HOSTILE:
+        fault = pit.record("fault", {"part": CHAIN, "symptom": text, "grade": "stop"}, somebody, match="fjord/11/1")
+        pit.record("fault_move", {"fault": fault.id, "to": "deferred", "why": text, "until": "fjord/14/1", "restriction": text}, somebody)
+        repaired = pit.record("fault", {"part": CHAIN, "symptom": text, "grade": "watch"}, somebody)
+        pit.record("fault_move", {"fault": repaired.id, "to": "repaired", "why": text, "parts_used": [text]}, somebody)
+        pit.record("temporary", {"part": CHAIN, "what": text}, somebody)
+        pit.record("part_change", {"part": CHAIN, "identical": True, "old": text, "new": text}, somebody)
+        pit.record("battery_move", {"battery": text, "to": "channel", "where": text}, somebody)
+        pit.record("match_run", {"label": text, "ours": text, "planned": "2026-03-07T12:00:00Z"}, somebody, match=f"fjord/{text.replace('/', '-')}/1")
+        pit.record("reading", slack(pit, 10) | {"note": text}, somebody)
+    return lead
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_pages_run_nothing_and_reach_nowhere(hostile: Client, path: str) -> None:
+    answer = hostile.flask.get(path)
+    found = elements(answer.text)
+    assert found.wrong == []
+    assert "img" not in found.tags and "49" not in words(answer.text).replace("149", "")
+    assert answer.headers["Referrer-Policy"] == "same-origin"
+    policy = answer.headers["Content-Security-Policy"]
+    assert "unsafe-inline" not in policy and "script-src 'self'" in policy and "style-src 'self'" in policy
+
+
+def test_pages_of_one_thing_too(hostile: Client, pit: Pit) -> None:
+    with pit.reading() as state:
+        addresses = [f"/faults/{fault}" for fault in state.faults] + [f"/readings/{fact.id}" for fact in state.readings_of_part[CHAIN]]
+    for path in addresses:
+        found = elements(hostile.get(path))
+        assert (found.wrong, "img" in found.tags) == ([], False), path
+
+
+def test_what_was_typed_is_shown_as_typed(hostile: Client) -> None:
+    seen = words(hostile.get("/faults"))
+    for text in HOSTILE:
+        assert text in seen
+
+
+def test_ten_thousand_letters_are_refused_in_a_sentence(lead: Client, pit: Pit) -> None:
+    before = count(pit)
+    page = lead.post("/faults/new", {"part": CHAIN, "symptom": "x" * 10_000, "grade": "watch", "match": ""}, status=400)
+    assert "At most 200 letters are kept" in words(page)
+    answer = lead.exchange([entry(pit, "note", {"text": "x" * 10_000})]).get_json()
+    assert "10000 characters; at most 4000 are kept" in answer["refused"][0]["error"]
+    assert count(pit) == before
+
+
+def test_lines_of_a_text_survive_the_browser(lead: Client, pit: Pit) -> None:
+    """Browsers end lines with CR LF; the logbook keeps LF."""
+    fault = pit.record("fault", {"part": CHAIN, "symptom": "slack", "grade": "watch"}, LEAD)
+    page = lead.post(f"/faults/{fault.id}/repaired", {"repaired-why": "one\r\ntwo", "repaired-parts_used": "link\r\n\r\n clip "})
+    assert "one\ntwo" in page
+    with pit.reading() as state:
+        assert state.faults[fault.id].moves[-1].body.parts_used == ["link", "clip"]
