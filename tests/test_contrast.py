@@ -8,7 +8,9 @@ import pytest
 from pitcrew.paths import STATIC, TEMPLATES
 
 CSS = re.sub(r"/\*.*?\*/", "", (STATIC / "css" / "tokens.css").read_text(encoding="utf-8"), flags=re.DOTALL)
-BLOCKS = [(selector.strip(), dict(re.findall(r"(--[\w-]+):\s*([^;]+);", body))) for selector, body in re.findall(r"([^{}]+)\{([^{}]*)\}", CSS)]
+BLOCKS = [
+    (selector.strip(), dict(re.findall(r"(--[\w-]+):\s*([^;]+);", body))) for selector, body in re.findall(r"([^{}]+)\{([^{}]*)\}", CSS)
+]
 
 
 def block(selector, with_name):
@@ -19,20 +21,41 @@ MEANINGS = block(":root", "--ground")
 LIGHT = block(":root", "--paper")
 BY_WISH = block(":root:not([data-theme])", "--paper")
 THEMES = {"light": LIGHT, "dark": block(':root[data-theme="dark"]', "--paper"), "sun": block(':root[data-theme="sun"]', "--paper")}
-TEXT_7 = [("--text", "--ground"), ("--text", "--card"), ("--text", "--band"), ("--press-text", "--press"), ("--strip-text", "--strip"), ("--measure", "--card"),
-          *((f"--{verdict}-text", f"--{verdict}-fill") for verdict in ("ok", "watch", "stop", "unjudged")),
-          *((f"--{verdict}-text", "--card") for verdict in ("ok", "watch", "stop", "unjudged")),
-          *(("--text", f"--{verdict}-fill") for verdict in ("ok", "watch", "stop", "unjudged"))]
-TEXT_45 = [("--text-soft", "--ground"), ("--text-soft", "--card"), ("--link", "--ground"), ("--link", "--card"), ("--link", "--band"), ("--strip-soft", "--strip"),
-           *((f"--{verdict}-text", "--ground") for verdict in ("ok", "watch", "stop", "unjudged"))]
-MARKS_3 = [("--focus", "--ground"), ("--focus", "--card"), ("--time", "--strip"), ("--ok-line", "--card"), ("--stop-line", "--card"), ("--text-soft", "--card")]
+TEXT_7 = [
+    ("--text", "--ground"),
+    ("--text", "--card"),
+    ("--text", "--band"),
+    ("--press-text", "--press"),
+    ("--strip-text", "--strip"),
+    ("--measure", "--card"),
+    *((f"--{verdict}-text", f"--{verdict}-fill") for verdict in ("ok", "watch", "stop", "unjudged")),
+    *((f"--{verdict}-text", "--card") for verdict in ("ok", "watch", "stop", "unjudged")),
+    *(("--text", f"--{verdict}-fill") for verdict in ("ok", "watch", "stop", "unjudged")),
+]
+TEXT_45 = [
+    ("--text-soft", "--ground"),
+    ("--text-soft", "--card"),
+    ("--link", "--ground"),
+    ("--link", "--card"),
+    ("--link", "--band"),
+    ("--strip-soft", "--strip"),
+    *((f"--{verdict}-text", "--ground") for verdict in ("ok", "watch", "stop", "unjudged")),
+]
+MARKS_3 = [
+    ("--focus", "--ground"),
+    ("--focus", "--card"),
+    ("--time", "--strip"),
+    ("--ok-line", "--card"),
+    ("--stop-line", "--card"),
+    ("--text-soft", "--card"),
+]
 
 
 def colour(theme, name):
     """The value of a meaning in a theme, as linear light per channel."""
     value = THEMES[theme][MEANINGS[name].removeprefix("var(").removesuffix(")")]
     assert re.fullmatch(r"#[0-9a-f]{6}", value), f"{name} is {value}"
-    channels = [int(value[place:place + 2], 16) / 255 for place in (1, 3, 5)]
+    channels = [int(value[place : place + 2], 16) / 255 for place in (1, 3, 5)]
     return [channel / 12.92 if channel <= 0.04045 else ((channel + 0.055) / 1.055) ** 2.4 for channel in channels]
 
 
@@ -55,7 +78,7 @@ def test_the_formula_gives_the_known_ends():
 
 
 def test_dark_by_wish_and_dark_by_switch_are_the_same():
-    assert BY_WISH == THEMES["dark"]
+    assert THEMES["dark"] == BY_WISH
 
 
 def test_every_theme_gives_every_value_and_every_meaning_has_one():

@@ -7,7 +7,7 @@ import mimetypes
 import sys
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, ClassVar
 
 from markupsafe import Markup
 
@@ -22,7 +22,9 @@ def page(template: str, here: str, **context: Any) -> str:
     env = environment().overlay()
     env.globals.update(asset=lambda name: f"/static/{name}", get_flashed_messages=lambda with_categories: [])
     env.filters.update(
-        instant=lambda moment: moment or "", clock_time=lambda moment: moment[11:16], tojson=lambda value: Markup(json.dumps(value).replace("<", "\\u003c")),
+        instant=lambda moment: moment or "",
+        clock_time=lambda moment: moment[11:16],
+        tojson=lambda value: Markup(json.dumps(value).replace("<", "\\u003c")),
     )
     shared = {"here": here, "clock": clock(), "now": clock().now, "mistakes": [], "device": SimpleNamespace(person="Ivo", role="crew")}
     return env.get_template(template).render({**shared, **context})
@@ -32,9 +34,9 @@ class Handler(BaseHTTPRequestHandler):
     """Two pages, the static files, and an exchange that accepts everything while `taking` holds."""
 
     taking = True
-    entries: list[dict[str, Any]] = []
+    entries: ClassVar[list[dict[str, Any]]] = []
 
-    def do_GET(self) -> None:  # noqa: N802 - the name http.server calls
+    def do_GET(self) -> None:
         """A page or a file."""
         path = self.path.partition("?")[0]
         if path == "/walk":
@@ -50,7 +52,7 @@ class Handler(BaseHTTPRequestHandler):
         else:
             self.send_error(404)
 
-    def do_POST(self) -> None:  # noqa: N802 - the name http.server calls
+    def do_POST(self) -> None:
         """The exchange."""
         message = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
         if not self.taking:
@@ -58,7 +60,12 @@ class Handler(BaseHTTPRequestHandler):
             return
         self.entries.extend(message["entries"])
         answer = {
-            "log": "sample", "now": clock().now, "head": len(self.entries), "more": False, "refused": [], "entries": [],
+            "log": "sample",
+            "now": clock().now,
+            "head": len(self.entries),
+            "more": False,
+            "refused": [],
+            "entries": [],
             "accepted": [{"id": entry["id"], "seq": number} for number, entry in enumerate(message["entries"], 1)],
         }
         self._send(json.dumps(answer).encode(), "application/json")

@@ -8,15 +8,27 @@ from urllib.parse import urlsplit
 
 from playwright.sync_api import Browser, sync_playwright
 
-FLAGS = "--no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking --disable-component-update --disable-sync".split()
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 PHONE = 700
 
 
 def shot(browser: Browser, url: str, size: tuple[int, int], theme: str, out: Path, full: bool) -> Path:
     """One page in one size and theme; says where the page is wider than the screen, and what its console complains of."""
     phone = size[0] < PHONE
-    context = browser.new_context(viewport={"width": size[0], "height": size[1]}, device_scale_factor=2 if phone else 1, has_touch=phone,
-                                  color_scheme="dark" if theme == "dark" else "light")
+    context = browser.new_context(
+        viewport={"width": size[0], "height": size[1]},
+        device_scale_factor=2 if phone else 1,
+        has_touch=phone,
+        color_scheme="dark" if theme == "dark" else "light",
+    )
     context.add_init_script(f"localStorage.setItem('pitcrew.theme', '{theme}')")
     tab = context.new_page()
     tab.on("console", lambda message: print(f"  {url}: {message.type}: {message.text}") if message.type in ("error", "warning") else None)

@@ -21,6 +21,8 @@ def run(script: str, given: Any) -> Any:
       const answer = await (async () => {{ {script} }})();
       process.stdout.write(JSON.stringify(answer));
     """
-    done = subprocess.run(["node", "--input-type=module", "-e", program], input=json.dumps(given), capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        ["node", "--input-type=module", "-e", program], input=json.dumps(given), capture_output=True, text=True, check=False
+    )
     assert done.returncode == 0, done.stderr
     return json.loads(done.stdout)

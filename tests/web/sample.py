@@ -15,7 +15,11 @@ from pitcrew.units import UNITS, scale_of, screen_name, show, split_number, to_s
 def environment() -> jinja2.Environment:
     """Jinja as the sheets and the server have it: templates, escaping, whitespace, the filter `show`, nothing of Flask."""
     env = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(TEMPLATES), autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True,
+        loader=jinja2.FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
     )
     env.filters["show"] = show
     return env
@@ -44,12 +48,26 @@ def limit(unit: str = "mm", decimals: int = 1, **bounds: Any) -> dict[str, Any]:
     guards = bounds.pop("guards", {})
     dimension = UNITS[unit][0]
     return {
-        "unit": "1", "shown": unit, "shown_name": "" if dimension == "number" else screen_name(unit), "scale": scale, "offset": offset,
+        "unit": "1",
+        "shown": unit,
+        "shown_name": "" if dimension == "number" else screen_name(unit),
+        "scale": scale,
+        "offset": offset,
         "decimals": decimals,
-        **{name: None if bounds.get(name) is None else bounds[name] * scale + offset
-           for name in ("stop_low", "watch_low", "watch_high", "stop_high")},
-        "guards": {name: width * scale for name, width in guards.items()}, "because": "", "source": "", "say": {}, "sentences": {},
-        "unjudged_when": [], "result": None, "answers": {}, "inputs": {}, "unjudged_because": "",
+        **{
+            name: None if bounds.get(name) is None else bounds[name] * scale + offset
+            for name in ("stop_low", "watch_low", "watch_high", "stop_high")
+        },
+        "guards": {name: width * scale for name, width in guards.items()},
+        "because": "",
+        "source": "",
+        "say": {},
+        "sentences": {},
+        "unjudged_when": [],
+        "result": None,
+        "answers": {},
+        "inputs": {},
+        "unjudged_because": "",
     }
 
 
@@ -58,8 +76,12 @@ BELT = part(pitch="5 mm", centre="310 mm", diameter1="38.2 mm", diameter2="57.3 
 BOLTS = part(thread="M6", grade="8.8", plate="6061-T6", condition="dry", locking="none", engagement="9 mm", count=6)
 ROPE = part(diameter="3 mm", construction="7x19", material="stainless", sheave="57 mm", termination="swaged sleeve", load="420 N")
 CORD = part(diameter="6 mm", knot="figure-eight")
-RATCHET = part(drum="32 mm", rope="4 mm", lines=1, ratio=1.0, teeth=24, pawl_radius="21 mm", tooth_strength="2.4 kN", stretch="3 mm", hold_time="30 s")
-SERVO = part(rated_torque="110 N*cm", rated_voltage="6 V", sagged_voltage="5.1 V", horn="17 mm", travel="90 deg", travel_error=0.0349065850398866)
+RATCHET = part(
+    drum="32 mm", rope="4 mm", lines=1, ratio=1.0, teeth=24, pawl_radius="21 mm", tooth_strength="2.4 kN", stretch="3 mm", hold_time="30 s"
+)
+SERVO = part(
+    rated_torque="110 N*cm", rated_voltage="6 V", sagged_voltage="5.1 V", horn="17 mm", travel="90 deg", travel_error=0.0349065850398866
+)
 SPRING = part(lifts="6.4 kg", count=2)
 BATTERY = part(capacity="18 A*h", load_low=5.0, load_high=50.0)
 WIRE = part(length="1.2 m", gauge=6, current="40 A")
@@ -71,21 +93,50 @@ ROLLER = part(play="0.4 mm", play_most="1.5 mm")
 SCREW = part(seat="flat", count=2)
 PLAIN = part()
 HANGING = part("wire-rope", load="420 N")
-LOOKS = [part("timing-belt", pitch="5 mm"), part("fuse-panel", count=20), *(part(kind) for kind in ("battery", "breaker", "gearbox", "cover", "frame"))]
+LOOKS = [
+    part("timing-belt", pitch="5 mm"),
+    part("fuse-panel", count=20),
+    *(part(kind) for kind in ("battery", "breaker", "gearbox", "cover", "frame")),
+]
 """Parts whose kind has a look of its own."""
 DRAWN: dict[str, tuple[SimpleNamespace, tuple[str, ...]]] = {
-    "chain-slack": (CHAIN, ("412 mm",)), "chain-wear": (CHAIN, ("16 pitches", "101.6 mm")), "belt-tone": (BELT, ("310 mm", "85 N")),
-    "belt-deflection": (BELT, ("310 mm", "85 N")), "bolt-audit": (BOLTS, ("M6", "8.8", "9 mm", "6061-T6")), "witness-mark": (BOLTS, ("M6 × 6",)),
-    "bolt-circle": (BOLTS, ("M6", ">6<")), "set-screw": (SCREW, ("2 screws, seat: flat",)), "rope-wires": (ROPE, ("18 mm", "90 mm", "7x19")),
-    "rope-diameter": (ROPE, ("new 3 mm",)), "rope-end": (ROPE, ("swaged sleeve",)), "ratchet-tooth": (RATCHET, ("24 teeth", "21 mm", "32 mm")),
-    "hold-test": (RATCHET, ("hold 30 s",)), "servo-travel": (SERVO, ("90 °", "2 °")), "servo-torque": (SERVO, ("17 mm", "110 N·cm", "5.1 V")),
-    "battery-rest": (BATTERY, ("18 A·h",)), "battery-loads": (BATTERY, ("5 A", "50 A")), "lug-twist": (PLAIN, ()), "plug-tug": (PLAIN, ()),
-    "bus-ohms": (PLAIN, ()), "wire-drop": (WIRE, ("1.2 m", "AWG 6", "40 A")), "air-leak": (AIR, ("8.3 bar", "6.9 bar", "20 min")),
-    "spring-force": (SPRING, ("6.4 kg", "2 springs")), "tread-depth": (WHEEL, ("new 6 mm", "least 3.5 mm")), "wheel-spin": (PLAIN, ()),
-    "encoder-offset": (ENCODER, ("117.4 °", "2 °")), "camera-target": (CAMERA, ("-12.5 °", "1 °")), "roller-play": (ROLLER, ("new 0.4 mm", "most 1.5 mm")),
-    "plate-crack": (PLAIN, ()), "bumper-pull": (PLAIN, ()), "screen-read": (PLAIN, ()), "look": (PLAIN, ()),
-    "collar-gap": (part(gap_most="1 mm"), ("1 mm",)), "gear-play": (part(play="4 deg"), ("4 °",)), "drum-wraps": (RATCHET, ("32 mm", "4 mm")),
-    "hook-opening": (part(opening="38 mm"), ("new 38 mm",)), "scale-weigh": (ROPE, ()),
+    "chain-slack": (CHAIN, ("412 mm",)),
+    "chain-wear": (CHAIN, ("16 pitches", "101.6 mm")),
+    "belt-tone": (BELT, ("310 mm", "85 N")),
+    "belt-deflection": (BELT, ("310 mm", "85 N")),
+    "bolt-audit": (BOLTS, ("M6", "8.8", "9 mm", "6061-T6")),
+    "witness-mark": (BOLTS, ("M6 × 6",)),
+    "bolt-circle": (BOLTS, ("M6", ">6<")),
+    "set-screw": (SCREW, ("2 screws, seat: flat",)),
+    "rope-wires": (ROPE, ("18 mm", "90 mm", "7x19")),
+    "rope-diameter": (ROPE, ("new 3 mm",)),
+    "rope-end": (ROPE, ("swaged sleeve",)),
+    "ratchet-tooth": (RATCHET, ("24 teeth", "21 mm", "32 mm")),
+    "hold-test": (RATCHET, ("hold 30 s",)),
+    "servo-travel": (SERVO, ("90 °", "2 °")),
+    "servo-torque": (SERVO, ("17 mm", "110 N·cm", "5.1 V")),
+    "battery-rest": (BATTERY, ("18 A·h",)),
+    "battery-loads": (BATTERY, ("5 A", "50 A")),
+    "lug-twist": (PLAIN, ()),
+    "plug-tug": (PLAIN, ()),
+    "bus-ohms": (PLAIN, ()),
+    "wire-drop": (WIRE, ("1.2 m", "AWG 6", "40 A")),
+    "air-leak": (AIR, ("8.3 bar", "6.9 bar", "20 min")),
+    "spring-force": (SPRING, ("6.4 kg", "2 springs")),
+    "tread-depth": (WHEEL, ("new 6 mm", "least 3.5 mm")),
+    "wheel-spin": (PLAIN, ()),
+    "encoder-offset": (ENCODER, ("117.4 °", "2 °")),
+    "camera-target": (CAMERA, ("-12.5 °", "1 °")),
+    "roller-play": (ROLLER, ("new 0.4 mm", "most 1.5 mm")),
+    "plate-crack": (PLAIN, ()),
+    "bumper-pull": (PLAIN, ()),
+    "screen-read": (PLAIN, ()),
+    "look": (PLAIN, ()),
+    "collar-gap": (part(gap_most="1 mm"), ("1 mm",)),
+    "gear-play": (part(play="4 deg"), ("4 °",)),
+    "drum-wraps": (RATCHET, ("32 mm", "4 mm")),
+    "hook-opening": (part(opening="38 mm"), ("new 38 mm",)),
+    "scale-weigh": (ROPE, ()),
 }
 """Every drawing with a part for it, and the part's own numbers that must stand in it."""
 CHAIN_LIMIT = limit(stop_low=8.2, stop_high=12.4, guards={"stop_low": 1.0, "stop_high": 1.0})

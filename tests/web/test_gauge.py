@@ -9,22 +9,35 @@ from tests.web.node import needs_node, run
 from tests.web.sample import CHAIN_LIMIT, environment, limit
 
 CASES = [
-    (CHAIN_LIMIT, 0.0118), (CHAIN_LIMIT, None), (CHAIN_LIMIT, 0.0204), (CHAIN_LIMIT, 0.001),
-    (limit("mohm", 1, watch_high=15, stop_high=20, guards={"stop_high": 0.7}), 0.0188), (limit("mohm", 1, watch_high=19.9, stop_high=20), 0.0188),
-    (limit("V", 2, stop_low=12.7, guards={"stop_low": 0.05}), 12.94), (limit("V", 2, stop_low=12.5, watch_low=12.8), 12.4),
-    (limit("deg", 0, stop_low=-4, stop_high=4, guards={"stop_low": 1, "stop_high": 1}), -0.02), (limit("mm", stop_high=0), 0.001),
-    (limit("degC", 0, watch_high=30, stop_high=45), 300.0), (limit("mm", stop_low=5, stop_high=5), 0.005), (limit("mm", stop_low=0), 0.001),
+    (CHAIN_LIMIT, 0.0118),
+    (CHAIN_LIMIT, None),
+    (CHAIN_LIMIT, 0.0204),
+    (CHAIN_LIMIT, 0.001),
+    (limit("mohm", 1, watch_high=15, stop_high=20, guards={"stop_high": 0.7}), 0.0188),
+    (limit("mohm", 1, watch_high=19.9, stop_high=20), 0.0188),
+    (limit("V", 2, stop_low=12.7, guards={"stop_low": 0.05}), 12.94),
+    (limit("V", 2, stop_low=12.5, watch_low=12.8), 12.4),
+    (limit("deg", 0, stop_low=-4, stop_high=4, guards={"stop_low": 1, "stop_high": 1}), -0.02),
+    (limit("mm", stop_high=0), 0.001),
+    (limit("degC", 0, watch_high=30, stop_high=45), 300.0),
+    (limit("mm", stop_low=5, stop_high=5), 0.005),
+    (limit("mm", stop_low=0), 0.001),
     (limit("mm", stop_low=2, watch_low=3, watch_high=8, stop_high=9, guards={"stop_low": 3, "stop_high": 3}), 0.004),
 ]
 
 
 @needs_node
 def test_phone_and_server_draw_the_same():
-    drawn = run("const { gaugeGeometry } = await js('lib/gauge.js'); return given.map(([limit, result]) => gaugeGeometry(limit, result));", CASES)
+    drawn = run(
+        "const { gaugeGeometry } = await js('lib/gauge.js'); return given.map(([limit, result]) => gaugeGeometry(limit, result));", CASES
+    )
     for (bounds, result), phone in zip(CASES, drawn, strict=True):
         svg = ET.fromstring(str(environment().get_template("macros/gauge.html").module.gauge(bounds, result)).strip())
-        bands = sorted((rect.get("class").removeprefix("gauge-"), float(rect.get("x")), float(rect.get("width"))) for rect in svg.iter("rect")
-                       if rect.get("class") != "gauge-frame")
+        bands = sorted(
+            (rect.get("class").removeprefix("gauge-"), float(rect.get("x")), float(rect.get("width")))
+            for rect in svg.iter("rect")
+            if rect.get("class") != "gauge-frame"
+        )
         wanted = sorted((band["kind"], band["x"], band["width"]) for band in phone["bands"])
         assert [band[0] for band in bands] == [band[0] for band in wanted]
         for ours, theirs in zip(bands, wanted, strict=True):
@@ -32,7 +45,9 @@ def test_phone_and_server_draw_the_same():
         edges = [float(re.match(r"M([-\d.]+)", path.get("d"))[1]) for path in svg.iter("path") if path.get("class") == "gauge-limit"]
         assert edges == pytest.approx(phone["edges"], abs=0.06)
         texts = sorted((text.text, text.get("text-anchor"), float(text.get("x"))) for text in svg.iter("text"))
-        assert [text[:2] for text in texts] == [(number["text"], number["anchor"]) for number in sorted(phone["numbers"], key=lambda n: n["text"])]
+        assert [text[:2] for text in texts] == [
+            (number["text"], number["anchor"]) for number in sorted(phone["numbers"], key=lambda n: n["text"])
+        ]
         marks = [path.get("d") for path in svg.iter("path") if path.get("class") == "gauge-mark"]
         assert len(marks) == (0 if phone["mark"] is None else 1 + bool(phone["beyond"]))
         if marks:
@@ -41,4 +56,6 @@ def test_phone_and_server_draw_the_same():
 
 @needs_node
 def test_a_limit_without_numbers_has_no_gauge_on_the_phone():
-    assert run("const { gaugeGeometry } = await js('lib/gauge.js'); return given.map((limit) => gaugeGeometry(limit, 1));", [None, limit()]) == [None, None]
+    assert run(
+        "const { gaugeGeometry } = await js('lib/gauge.js'); return given.map((limit) => gaugeGeometry(limit, 1));", [None, limit()]
+    ) == [None, None]

@@ -38,7 +38,11 @@ def test_a_drawing_is_well_formed_and_has_the_parts_own_numbers(name):
         assert number.strip("><") in words(svg) if not number.startswith(">") else number in text
 
 
-EVERY = [(name, drawn) for name, (drawn, _) in DRAWN.items()] + [("scale-weigh", HANGING), ("rope-end", CORD), *(("look", drawn) for drawn in LOOKS)]
+EVERY = [(name, drawn) for name, (drawn, _) in DRAWN.items()] + [
+    ("scale-weigh", HANGING),
+    ("rope-end", CORD),
+    *(("look", drawn) for drawn in LOOKS),
+]
 
 
 @pytest.mark.parametrize(("name", "drawn"), EVERY)
@@ -65,7 +69,11 @@ def test_what_students_write_is_escaped():
 
 
 def test_every_drawing_that_the_bundled_checklists_name_exists():
-    named = {check.get("drawing", "look") for file in sorted(CHECKLISTS.glob("*.toml")) for check in tomllib.loads(file.read_text()).get("check", [])}
+    named = {
+        check.get("drawing", "look")
+        for file in sorted(CHECKLISTS.glob("*.toml"))
+        for check in tomllib.loads(file.read_text()).get("check", [])
+    }
     assert named and named <= set(DRAWN)
 
 
@@ -90,14 +98,17 @@ def test_a_star_visits_every_bolt_once_and_goes_to_the_far_side_first(count):
         assert min(across, count - across) == count // 2
 
 
-@pytest.mark.parametrize(("bounds", "result", "numbers"), [
-    ({"stop_low": 8.2, "stop_high": 12.4, "guards": {"stop_low": 1, "stop_high": 1}}, 0.0118, ("8.2 mm", "12.4 mm")),
-    ({"stop_high": 20, "watch_high": 12}, 0.0301, ("20 mm", "12 mm")),
-    ({"stop_low": 3}, None, ("3 mm",)),
-    ({"stop_low": -4, "stop_high": 4}, 0.0, ("-4 mm", "4 mm")),
-    ({"stop_high": 0}, 0.001, ("0 mm",)),
-    ({"stop_low": 5, "stop_high": 5}, 0.005, ("5 mm",)),
-])
+@pytest.mark.parametrize(
+    ("bounds", "result", "numbers"),
+    [
+        ({"stop_low": 8.2, "stop_high": 12.4, "guards": {"stop_low": 1, "stop_high": 1}}, 0.0118, ("8.2 mm", "12.4 mm")),
+        ({"stop_high": 20, "watch_high": 12}, 0.0301, ("20 mm", "12 mm")),
+        ({"stop_low": 3}, None, ("3 mm",)),
+        ({"stop_low": -4, "stop_high": 4}, 0.0, ("-4 mm", "4 mm")),
+        ({"stop_high": 0}, 0.001, ("0 mm",)),
+        ({"stop_low": 5, "stop_high": 5}, 0.005, ("5 mm",)),
+    ],
+)
 def test_a_gauge_shows_its_limits(bounds, result, numbers):
     svg = ET.fromstring(macro("gauge.html", "gauge", limit(**bounds), result))
     for number in numbers:
@@ -130,8 +141,10 @@ def test_a_crowded_map_numbers_what_does_not_fit_and_lists_all():
 
 
 def test_a_trend_joins_only_what_can_be_compared_and_has_its_table():
-    points = [{"label": f"Match {number}", "value": value, "verdict": "ok", "joined": joined}
-              for number, value, joined in ((1, 0.012, True), (2, 0.019, False), (3, 0.014, True))]
+    points = [
+        {"label": f"Match {number}", "value": value, "verdict": "ok", "joined": joined}
+        for number, value, joined in ((1, 0.012, True), (2, 0.019, False), (3, 0.014, True))
+    ]
     text = macro("trend.html", "trend", "Resistance", points, OHM_LIMIT)
     svg = ET.fromstring(text).find("svg")
     line = next(element for element in svg.iter("path") if element.get("class") == "trend-line")

@@ -11,13 +11,40 @@ MILLIMETRES = {"mm": scale_of("mm"), "cm": scale_of("cm"), "in": scale_of("in")}
 DEGREES = {"degC": scale_of("degC"), "degF": scale_of("degF")}
 OHMS = {"mohm": scale_of("mohm"), "ohm": scale_of("ohm"), "Mohm": scale_of("Mohm")}
 TYPED = [
-    ("6,2", "V", VOLTS, 0, 15), ("6.2", "V", VOLTS, 0, 15), ("6,2 V", "V", VOLTS, 0, 15), ("6.2V", "V", VOLTS, 0, 15), (" 6.2 ", "V", VOLTS, 0, 15),
-    ("62", "V", VOLTS, 0, 15), ("6200 mV", "V", VOLTS, 0, 15), ("6.2 A", "V", VOLTS, 0, 15), ("1.234,5", "V", VOLTS, None, None), ("1,234.5", "V", VOLTS, None, None),
-    ("1.250", "V", VOLTS, 0, 15), ("12,7", "V", VOLTS, 0, 15), ("", "V", VOLTS, 0, 15), ("abc", "V", VOLTS, 0, 15), ("-3", "V", VOLTS, 0, 15), ("−3", "V", VOLTS, -5, 5),
-    (".5", "V", VOLTS, 0, 15), ("5.", "V", VOLTS, 0, 15), ("1e1", "V", VOLTS, 0, 15), ("1e400", "V", VOLTS, None, None), ("9**9", "V", VOLTS, None, None),
-    ("11.8 mm", "mm", MILLIMETRES, 0, 80), ("1.18 cm", "mm", MILLIMETRES, 0, 80), ("0.5 in", "mm", MILLIMETRES, 0, 80), ("9 cm", "mm", MILLIMETRES, 0, 80),
-    ("24 °C", "degC", DEGREES, -20, 80), ("75 °F", "degC", DEGREES, -20, 80), ("190 °F", "degC", DEGREES, -20, 80), ("18,8 mΩ", "mohm", OHMS, 0, 100), ("1" * 61, "V", VOLTS, None, None),
-    ("5 6", "V", VOLTS, None, None), ("--5", "V", VOLTS, None, None), ("5,", "V", VOLTS, 0, 15), ("0,01 ohm", "mohm", OHMS, 0, 100),
+    ("6,2", "V", VOLTS, 0, 15),
+    ("6.2", "V", VOLTS, 0, 15),
+    ("6,2 V", "V", VOLTS, 0, 15),
+    ("6.2V", "V", VOLTS, 0, 15),
+    (" 6.2 ", "V", VOLTS, 0, 15),
+    ("62", "V", VOLTS, 0, 15),
+    ("6200 mV", "V", VOLTS, 0, 15),
+    ("6.2 A", "V", VOLTS, 0, 15),
+    ("1.234,5", "V", VOLTS, None, None),
+    ("1,234.5", "V", VOLTS, None, None),
+    ("1.250", "V", VOLTS, 0, 15),
+    ("12,7", "V", VOLTS, 0, 15),
+    ("", "V", VOLTS, 0, 15),
+    ("abc", "V", VOLTS, 0, 15),
+    ("-3", "V", VOLTS, 0, 15),
+    ("−3", "V", VOLTS, -5, 5),
+    (".5", "V", VOLTS, 0, 15),
+    ("5.", "V", VOLTS, 0, 15),
+    ("1e1", "V", VOLTS, 0, 15),
+    ("1e400", "V", VOLTS, None, None),
+    ("9**9", "V", VOLTS, None, None),
+    ("11.8 mm", "mm", MILLIMETRES, 0, 80),
+    ("1.18 cm", "mm", MILLIMETRES, 0, 80),
+    ("0.5 in", "mm", MILLIMETRES, 0, 80),
+    ("9 cm", "mm", MILLIMETRES, 0, 80),
+    ("24 °C", "degC", DEGREES, -20, 80),
+    ("75 °F", "degC", DEGREES, -20, 80),
+    ("190 °F", "degC", DEGREES, -20, 80),
+    ("18,8 mΩ", "mohm", OHMS, 0, 100),
+    ("1" * 61, "V", VOLTS, None, None),
+    ("5 6", "V", VOLTS, None, None),
+    ("--5", "V", VOLTS, None, None),
+    ("5,", "V", VOLTS, 0, 15),
+    ("0,01 ohm", "mohm", OHMS, 0, 100),
 ]
 SCRIPT = """
   const { parseNumber, BadTyping } = await js('lib/format.js');
@@ -53,7 +80,9 @@ def test_the_sentences_say_what_is_wanted():
 
 @needs_node
 def test_ids_are_uuids_of_version_7_that_sort_by_time():
-    ids = run("const { newId } = await js('lib/ids.js'); return given.map((now) => newId(now));", [0, 1, 1_772_879_465_120, 1_772_879_465_121])
+    ids = run(
+        "const { newId } = await js('lib/ids.js'); return given.map((now) => newId(now));", [0, 1, 1_772_879_465_120, 1_772_879_465_121]
+    )
     assert ids == sorted(ids) and len(set(ids)) == 4
     for made in ids:
         assert len(made) == 36 and made[14] == "7" and made[19] in "89ab"
@@ -63,9 +92,17 @@ def test_ids_are_uuids_of_version_7_that_sort_by_time():
 @needs_node
 def test_the_clock_counts_down_warns_and_says_when_it_is_late():
     minute = 60_000
-    faces = run("const { clockFace } = await js('lib/clock.js'); return given.map((now) => clockFace(0, now));",
-                [-13 * 60 * minute, -65 * minute, -12 * minute - 40_000, -5 * minute, -1_000, 0, 200_000])
+    faces = run(
+        "const { clockFace } = await js('lib/clock.js'); return given.map((now) => clockFace(0, now));",
+        [-13 * 60 * minute, -65 * minute, -12 * minute - 40_000, -5 * minute, -1_000, 0, 200_000],
+    )
     assert [(face["text"], face["state"]) for face in faces] == [
-        ("13 h", "far"), ("1 h 05", "running"), ("12:40", "running"), ("5:00", "soon"), ("0:01", "soon"), ("0:00", "late"), ("3:20", "late"),
+        ("13 h", "far"),
+        ("1 h 05", "running"),
+        ("12:40", "running"),
+        ("5:00", "soon"),
+        ("0:01", "soon"),
+        ("0:00", "late"),
+        ("3:20", "late"),
     ]
     assert faces[2]["words"] == "until you leave for the queue" and "go to the queue" in faces[-1]["words"]

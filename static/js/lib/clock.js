@@ -13,7 +13,7 @@ const FAR = 12 * 60 * MINUTE;
  */
 export function clockFace(leaveAt, now) {
   const left = leaveAt - now;
-  if (left <= 0) return { text: countdown(-left), words: "past the time to leave: go to the queue", state: "late" };
+  if (left <= 0) return { text: countdown(-left), words: "past leaving: go to the queue now", state: "late" };
   if (left > FAR) return { text: `${Math.round(left / (60 * MINUTE))} h`, words: "until you leave for the queue", state: "far" };
   return { text: countdown(left), words: "until you leave for the queue", state: left <= SOON ? "soon" : "running" };
 }

@@ -56,7 +56,7 @@ class Walk {
 
   check(check) {
     const zoneLabel = zoneOf(this.snapshot, check.zone).label;
-    const verdict = el("div", { "aria-live": "polite" });
+    const verdict = el("div", { class: "walk-verdict", "aria-live": "polite" });
     const gauge = el("div", {});
     const fields = fieldsOf(check, (form) => this.judge(check, form, gauge, verdict));
     const form = el("form", { class: "walk", id: "take", novalidate: true, onsubmit: (event) => {
@@ -70,6 +70,7 @@ class Walk {
     ]);
     show();
     this.judge(check, fields.read(), gauge, verdict);
+    fit(form, verdict, this.actions);
     watchKeypad(form.querySelector(".walk-take"));
   }
 
@@ -81,7 +82,7 @@ class Walk {
     const drawn = drawGauge(check.limit, result);
     gauge.replaceChildren(...(drawn ? [drawn] : []));
     verdict.replaceChildren(verdictBox(judgement, check));
-    return judgement;
+    if (judgement && !("typing" in document.body.dataset)) verdict.scrollIntoView({ block: "nearest" });
   }
 
   keep(check, fields) {
@@ -158,6 +159,15 @@ function button(words, act, kind = "") {
   const className = `button${kind ? ` button-${kind}` : ""}`;
   if (typeof act === "string") return el("a", { class: className, href: act }, words);
   return el("button", { type: "button", class: className, onclick: act }, words);
+}
+
+/** Room that a verdict of four lines takes, in CSS pixels. */
+const VERDICT_ROOM = 152;
+
+/** Where a verdict would not fit above the two buttons, the drawing is made smaller: now, so that nothing jumps when it comes. */
+function fit(form, verdict, actions) {
+  const bottom = verdict.getBoundingClientRect().top + VERDICT_ROOM;
+  form.classList.toggle("walk-tight", bottom > actions.getBoundingClientRect().top);
 }
 
 /** While a keypad is open the number comes to the top, its gauge and verdict below it. */

@@ -67,8 +67,18 @@ export function gateBefore(snapshot, before, next) {
   return { power: "off", zone };
 }
 
-/** Steps that make the robot safe to reach into, before the zone's own release steps. */
-export const OFF_STEPS = ["Main breaker off.", "Battery unplugged, its plug covered."];
+const OFF_STEPS = [["breaker", "Main breaker off."], ["battery", "Battery unplugged, its plug covered."]];
+
+/**
+ * Steps that make a zone safe to reach into: power first, then the zone's own release steps. A step that the team's list has in
+ * its own words is not said twice.
+ * @param {any} zone
+ * @returns {string[]}
+ */
+export function stepsToOff(zone) {
+  const own = zone.release.join(" ").toLowerCase();
+  return [...OFF_STEPS.filter(([word]) => !own.includes(word)).map(([, step]) => step), ...zone.release];
+}
 
 /**
  * @param {any} snapshot

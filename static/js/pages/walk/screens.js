@@ -1,7 +1,7 @@
 // What the Walk shows, built as elements: the gate before hands go in, one check, the reasons, the fault, the end.
 
 import { copyOf, drawingFrom, el } from "../../lib/dom.js";
-import { OFF_STEPS, windowOf } from "./plan.js";
+import { stepsToOff, windowOf } from "./plan.js";
 import { sentenceCase } from "./take.js";
 
 const MOST_STEPS = 8;
@@ -56,7 +56,7 @@ export function gateScreen({ power, zone }) {
 }
 
 function offGate(zone) {
-  const screen = gate("off", "Before hands go in", [...OFF_STEPS, ...zone.release], zone);
+  const screen = gate("off", "Before hands go in", stepsToOff(zone), zone);
   if (zone.energies.length) screen.querySelector(".power").after(el("p", {}, el("b", {}, "Stored here: "), `${zone.energies.join(", ")}.`));
   screen.append(el("p", {}, "Eye protection on."));
   return screen;

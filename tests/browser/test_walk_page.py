@@ -1,0 +1,288 @@
+"""The Walk in a real browser, on sample data: one check a screen, judged as typed, kept until handed over."""
+
+import json
+import threading
+
+import pytest
+
+playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
+
+from axe_playwright_python.sync_playwright import Axe  # noqa: E402
+
+from tests.browser import look_server  # noqa: E402
+from tests.browser.shots import FLAGS  # noqa: E402
+
+pytestmark = pytest.mark.browser
+PHONE = {"width": 390, "height": 844}
+SMALL = {"width": 320, "height": 640}
+WCAG = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+
+
+@pytest.fixture(scope="module")
+def address():
+    with look_server.serve() as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        yield f"http://127.0.0.1:{server.server_port}"
+        server.shutdown()
+
+
+@pytest.fixture(scope="module")
+def browser():
+    with playwright.sync_playwright() as started:
+        chromium = started.chromium.launch(executable_path="/usr/bin/chromium", headless=True, args=FLAGS)
+        yield chromium
+        chromium.close()
+
+
+@pytest.fixture
+def laptop():
+    """The sample exchange, taking entries; what it took so far is forgotten."""
+    look_server.Handler.entries, look_server.Handler.taking = [], True
+    return look_server.Handler
+
+
+@pytest.fixture
+def phone(browser, address, laptop):
+    """A joined phone; every complaint of its console fails the test."""
+    context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True)
+    context.add_init_script("if (!localStorage.getItem('pitcrew.token')) localStorage.setItem('pitcrew.token', 'a-token')")
+    context.set_default_timeout(5000)
+    tab = context.new_page()
+    complaints = []
+    tab.on("console", lambda message: complaints.append(message.text) if message.type == "error" and "503" not in message.text else None)
+    tab.on("pageerror", lambda error: complaints.append(str(error)))
+    tab.base = address
+    yield tab
+    context.close()
+    assert not complaints
+
+
+def open_walk(tab, check=None):
+    tab.goto(f"{tab.base}/walk?check={check}" if check else f"{tab.base}/walk?zone=mast")
+    tab.click("text=Off and at rest")
+
+
+def heading(tab):
+    return tab.inner_text("#walk h1")
+
+
+def blur(tab):
+    tab.evaluate("document.activeElement.blur()")
+
+
+def bottom(tab, selector):
+    return tab.evaluate("(selector) => document.querySelector(selector).getBoundingClientRect().bottom", selector)
+
+
+def handed_over(tab, laptop, count):
+    tab.wait_for_function("JSON.parse(localStorage.getItem('pitcrew.unsent') || '[]').length === 0")
+    assert len(laptop.entries) == count
+    return laptop.entries
+
+
+def test_the_gate_comes_before_hands_go_in(phone):
+    phone.goto(f"{phone.base}/walk?zone=mast")
+    text = phone.inner_text("#walk")
+    assert heading(phone) == "Before hands go in"
+    for wanted in (
+        "Main breaker off.",
+        "Battery unplugged",
+        "raised lift, ratchet under load, springs",
+        "Lower the lift onto its stops.",
+        "Eye protection",
+    ):
+        assert wanted in text
+    assert phone.locator("#walk input").count() == 0
+    phone.click("text=Off and at rest")
+    assert "1 of 4" in phone.inner_text(".progress") and heading(phone) == "Are all teeth whole?"
+
+
+def test_a_number_is_judged_the_moment_it_is_in_and_everything_fits_above_the_buttons(phone):
+    open_walk(phone, "chain-slack@lift.chain.left")
+    phone.fill("#input-travel", "11,8")
+    assert "so near 12.4 mm" in phone.inner_text(".verdict") and phone.locator(".verdict-watch").count() == 1
+    assert phone.locator(".gauge .gauge-mark").count() == 1 and "412 mm" in phone.inner_html(".drawing")
+    blur(phone)
+    assert bottom(phone, "#walk form") <= phone.locator(".actions").bounding_box()["y"]
+    assert phone.evaluate("scrollY") == 0
+
+
+def test_with_the_keypad_open_number_gauge_and_verdict_stay_in_sight(phone):
+    open_walk(phone, "chain-slack@lift.chain.left")
+    phone.fill("#input-travel", "14.6")
+    phone.tap("#input-travel")
+    phone.set_viewport_size({"width": 390, "height": 430})  # what a keypad leaves of it
+    phone.wait_for_function("document.querySelector('#input-travel').getBoundingClientRect().top < 60")
+    assert phone.locator("#input-travel").bounding_box()["y"] >= 0
+    assert bottom(phone, ".gauge") < bottom(phone, ".verdict") <= phone.locator(".actions").bounding_box()["y"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "wanted"),
+    [
+        ("62 V", "ends in 'V'; expected a number in mm"),
+        ("620", "outside what is possible here (0 to 80 mm)"),
+        ("1.234,5", "two ways"),
+        ("", "Type travel first"),
+    ],
+)
+def test_what_cannot_be_read_is_asked_again_and_nothing_is_kept(phone, laptop, typed, wanted):
+    open_walk(phone, "chain-slack@lift.chain.left")
+    phone.fill("#input-travel", typed)
+    phone.click("text=Keep and next")
+    assert wanted in phone.inner_text(".reading .error")
+    assert phone.evaluate("document.activeElement.id") == "input-travel"
+    assert phone.evaluate("localStorage.getItem('pitcrew.unsent')") is None and not laptop.entries
+
+
+def test_a_stop_is_a_fault_in_two_taps_filled_in(phone, laptop):
+    open_walk(phone, "chain-slack@lift.chain.left")
+    phone.fill("#input-travel", "14,6")
+    phone.click("text=Keep and next")
+    assert heading(phone) == "Kept. Log it as a fault?" and phone.input_value("#fault-symptom") == "Chain slack: 14,6 mm"
+    phone.click("text=Log the fault")
+    reading, fault = handed_over(phone, laptop, 2)
+    assert reading["kind"] == "reading" and reading["match"] == "fjord/31/1" and reading["robot"] == "tern"
+    assert reading["body"]["inputs"] == {"travel": {"typed": "14,6", "value": 14.6, "unit": "mm"}}
+    assert (
+        reading["body"]["verdict"] == "stop"
+        and reading["body"]["result"] == pytest.approx(0.0146)
+        and reading["body"]["limit"]["stop_high"] == pytest.approx(0.0124)
+    )
+    assert fault["kind"] == "fault" and fault["match"] == "fjord/31/1"
+    assert fault["body"] == {
+        "part": "lift.chain.left",
+        "symptom": "Chain slack: 14,6 mm",
+        "grade": "stop",
+        "reading": reading["id"],
+        "photos": [],
+    }
+
+
+def test_cannot_measure_says_why_and_keeps_what_was_typed_when_one_goes_back(phone, laptop):
+    open_walk(phone, "chain-slack@lift.chain.left")
+    phone.fill("#input-travel", "9.7")
+    phone.click("text=Can't measure")
+    phone.click("text=Back to the check")
+    assert phone.input_value("#input-travel") == "9.7"
+    phone.click("text=Can't measure")
+    phone.fill("#other-reason", "guard is riveted on")
+    phone.click("text=Keep this reason")
+    (skipped,) = handed_over(phone, laptop, 1)
+    assert skipped["kind"] == "skipped" and skipped["body"] == {
+        "check": "chain-slack",
+        "part": "lift.chain.left",
+        "why": "guard is riveted on",
+    }
+
+
+def test_a_whole_walk_ends_with_what_was_kept_and_what_is_left(phone, laptop):
+    open_walk(phone)
+    phone.click("label:has-text('Yes')")
+    assert phone.locator(".verdict-ok").count() == 1
+    phone.click("text=Keep and next")
+    assert phone.locator(".steps .step-ok").count() == 1
+    phone.fill("#input-travel", "9.7")
+    phone.press("#input-travel", "Enter")
+    phone.click("label:has-text('Cannot see')")
+    assert phone.locator(".verdict-unjudged").count() == 1
+    phone.click("text=Keep and next")
+    assert heading(phone) == "Before the robot moves" and "Safe to enable?" in phone.inner_text("#walk")
+    phone.click("text=Answered: safe")
+    phone.fill("#input-error", "1,5")
+    phone.click("button:has-text('±')")
+    assert phone.input_value("#input-error") == "-1,5"
+    phone.click("text=Keep and next")
+    text = phone.inner_text("#walk")
+    assert heading(phone) == "Walk done" and "4 readings kept" in text and "Unjudged" in text and "Still due elsewhere" in text
+    handed_over(phone, laptop, 4)
+
+
+def test_readings_stay_on_the_phone_until_the_laptop_has_them(phone, laptop):
+    laptop.taking = False
+    open_walk(phone)
+    phone.click("label:has-text('Yes')")
+    phone.click("text=Keep and next")
+    phone.wait_for_selector("[data-unsent]:not([hidden])")
+    assert "Kept on this phone, not handed over yet: 1." in phone.inner_text("[data-unsent]")
+    phone.goto(f"{phone.base}/walk?zone=mast")
+    phone.click("text=Off and at rest")
+    assert "2 of 4" in phone.inner_text(".progress")
+    laptop.taking = True
+    phone.evaluate("dispatchEvent(new Event('online'))")
+    handed_over(phone, laptop, 1)
+    phone.wait_for_selector("[data-unsent]", state="hidden")
+
+
+def test_a_phone_that_has_not_joined_keeps_its_readings_and_says_so(phone, laptop):
+    phone.goto(f"{phone.base}/walk?check=chain-slack@lift.chain.left")
+    phone.evaluate("localStorage.setItem('pitcrew.token', '')")
+    phone.click("text=Off and at rest")
+    phone.fill("#input-travel", "9.7")
+    phone.click("text=Keep and next")
+    phone.wait_for_selector("[data-unsent] a")
+    assert "has not joined" in phone.inner_text("[data-unsent]") and not laptop.entries
+    assert len(json.loads(phone.evaluate("localStorage.getItem('pitcrew.unsent')"))) == 1
+
+
+def test_two_loads_fit_one_screen_without_sideways_scrolling(phone):
+    phone.set_viewport_size(SMALL)
+    open_walk(phone, "battery-loads@battery.9")
+    for name, typed in {"light": "12.7", "amps1": "5", "heavy": "11,2", "amps2": "85", "case": "24"}.items():
+        phone.fill(f"#input-{name}", typed)
+    assert phone.locator(".verdict-watch").count() == 1 and "18.8" in phone.inner_text(".verdict")
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 320
+    phone.fill("#input-case", "41")
+    assert phone.locator(".verdict-unjudged").count() == 1
+
+
+def test_targets_are_large_and_inputs_do_not_make_the_phone_zoom(phone):
+    open_walk(phone, "witness-mark@lift.carriage.bolts")
+    sizes = phone.evaluate(
+        "[...document.querySelectorAll('.actions .button, .choice, .menu-open')].map((e) => [e.offsetWidth, e.offsetHeight])"
+    )
+    assert sizes and all(min(size) >= 48 for size in sizes)
+    phone.goto(f"{phone.base}/look")
+    fonts = phone.evaluate(
+        "[...document.querySelectorAll('input:not([type=checkbox]), select')].map((e) => parseFloat(getComputedStyle(e).fontSize))"
+    )
+    assert fonts and min(fonts) >= 16
+
+
+@pytest.mark.parametrize(
+    ("path", "theme"),
+    [
+        ("/look", "light"),
+        ("/look", "dark"),
+        ("/look", "sun"),
+        ("/walk?check=chain-slack@lift.chain.left", "light"),
+        ("/walk?check=battery-loads@battery.9", "dark"),
+    ],
+)
+def test_axe_finds_nothing(phone, path, theme):
+    phone.add_init_script(f"localStorage.setItem('pitcrew.theme', '{theme}')")
+    phone.goto(phone.base + path)
+    if "walk" in path:
+        phone.click("text=Off and at rest")
+        phone.locator("#walk input").first.fill("12,1")
+        blur(phone)
+    found = Axe().run(phone, options=WCAG).response["violations"]
+    assert [(rule["id"], [node["target"] for node in rule["nodes"]][:4]) for rule in found] == []
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+def test_the_menu_opens_without_script_and_the_theme_is_kept(browser, address, laptop):
+    context = browser.new_context(viewport=PHONE, java_script_enabled=False)
+    tab = context.new_page()
+    tab.goto(f"{address}/look")
+    tab.click("text=Menu")
+    assert tab.locator("#menu a").first.is_visible() and tab.get_attribute("#menu a[aria-current]", "href") == "/now"
+    context.close()
+    context = browser.new_context(viewport=PHONE)
+    tab = context.new_page()
+    tab.goto(f"{address}/look")
+    tab.click("text=Menu")
+    tab.select_option("[data-theme-choice] select", "sun")
+    tab.reload()
+    assert tab.get_attribute("html", "data-theme") == "sun"
+    context.close()
