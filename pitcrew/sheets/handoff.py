@@ -22,6 +22,7 @@ from pitcrew.errors import UnknownName
 from pitcrew.paths import STATIC, TEMPLATES
 from pitcrew.pit import glance
 from pitcrew.seal import head_text
+from pitcrew.sheets.fitting import fitted
 from pitcrew.sheets.sections import Section, SheetMoment, clipped, section, when
 
 MOST_REASONS = 6
@@ -103,14 +104,14 @@ def handoff_facts(definitions: Definitions, state: State, now: datetime, audienc
     reader, settings = AUDIENCES[audience], definitions.settings
     moment = SheetMoment(definitions, state, now, next_run(state, now), last_handoff_seq(state, audience))
     found = readiness(definitions, state, now, moment.run)
-    reasons = tuple(clipped(reason.text) for reason in found.reasons)
+    reasons = tuple(clipped(reason.text, 130) for reason in found.reasons)
     return HandoffFacts(
         audience=audience, title=reader.title, team=settings["team"], event=settings["event_label"] or settings["event"],
         made=_long_time(moment, now), since=_since(moment),
         paper=settings["paper"], readiness=found.word, reasons=reasons[:MOST_REASONS], more_reasons=max(0, len(reasons) - MOST_REASONS),
         match=_next_match(moment, turnaround(definitions, state, now)), robot=definitions.robot,
         zones=_map_zones(moment),
-        sections=tuple(section(name, moment, most) for name, most in reader.sections),
+        sections=fitted([section(name, moment, most) for name, most in reader.sections], settings["paper"]),
         signatures=reader.signatures, head=head_text(state.head, state.seal),
     )
 

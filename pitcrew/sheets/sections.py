@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from pitcrew.clock import day_time
@@ -60,7 +60,7 @@ class SheetMoment(Moment):
 def section(name: str, moment: SheetMoment, most: int) -> Section:
     """A section by name with at most `most` rows."""
     title, nothing, build = SECTIONS[name]
-    rows = list(build(moment))
+    rows = [replace(row, what=clipped(row.what, 70), by=clipped(row.by, 50)) for row in build(moment)]
     return Section(name, title, tuple(rows[:most]), max(0, len(rows) - most), nothing)
 
 
@@ -75,10 +75,10 @@ def run_label(moment: SheetMoment, run_id: str | None) -> str:
     return run.label if run else run_id or ""
 
 
-def clipped(text: str) -> str:
-    """A text that fits into its row; the whole of it stands in pitcrew."""
+def clipped(text: str, longest: int = LONGEST) -> str:
+    """A text of at most `longest` letters; the whole of it stands in pitcrew."""
     plain = " ".join(text.split())
-    return plain if len(plain) <= LONGEST else plain[: LONGEST - 1].rstrip() + "…"
+    return plain if len(plain) <= longest else plain[: longest - 1].rstrip() + "…"
 
 
 def _open_faults(moment: SheetMoment) -> Iterator[Row]:
@@ -92,9 +92,9 @@ def _deferred_faults(moment: SheetMoment) -> Iterator[Row]:
     for fault in moment.faults:
         deferral = fault.deferral
         if deferral and is_deferred_now(fault, moment.state, moment.run):
-            restriction = f" With this restriction: {clipped(deferral.restriction).rstrip('.')}." if deferral.restriction else ""
-            why = f" Because: {clipped(deferral.why).rstrip('.')}." if deferral.why else ""
-            said = f"{clipped(fault.symptom)}. Until {run_label(moment, deferral.until) or 'it is repaired'}.{restriction}{why}"
+            restriction = f" With this restriction: {clipped(deferral.restriction, 110).rstrip('.')}." if deferral.restriction else ""
+            why = f" Because: {clipped(deferral.why, 80).rstrip('.')}." if deferral.why else ""
+            said = f"{clipped(fault.symptom, 80)}. Until {run_label(moment, deferral.until) or 'it is repaired'}.{restriction}{why}"
             yield Row(moment.label(fault.part), said, f"{deferral.who}, {when(moment, deferral.at)}", "watch")
 
 
@@ -204,7 +204,8 @@ def _climb_readings(moment: SheetMoment) -> Iterator[Row]:
     found = [(moment.definitions.part_checks[key], reading) for key, reading in latest.items() if reading.part in critical]
     for item, reading in sorted(found, key=lambda pair: -RANK[pair[1].verdict]):
         by = f"{reading.person}, {when(moment, reading.at)}"
-        yield Row(f"{item.part.label}: {item.check.label}", clipped(reading.sentence), by, reading.verdict)
+        number = reading_text(reading) if reading.verdict == "ok" and isinstance(reading.result, int | float) else ""
+        yield Row(f"{item.part.label}: {item.check.label}", number or clipped(reading.sentence), by, reading.verdict)
 
 
 Builder = Callable[[SheetMoment], Iterator[Row]]
