@@ -144,7 +144,7 @@ def _check_aim(values: dict[str, Any], place: str, mistakes: Mistakes) -> None:
         mistakes.add(f"{place}, kind", kind, "a part kind of the format's page", nearest(kind, KINDS))
     elif kind is not None:
         known = {field.name for field in KINDS[kind].fields}
-        for name in set(values.get("where", {})) - known:
+        for name in sorted(set(values.get("where", {})) - known):
             mistakes.add(f"{place}, where.{name}", name, f"a field of {kind}", nearest(name, known))
 
 
@@ -163,23 +163,30 @@ def _read_inputs(tables: list[dict[str, Any]], place: str, mistakes: Mistakes) -
 
 def _read_input(values: dict[str, Any], place: str, mistakes: Mistakes) -> Input:
     kind = values["kind"]
-    if kind != "number":
-        for name in set(values) & {"unit", "least", "most"}:
-            mistakes.add(f"{place}, {name}", values[name], f"no {name}, which only a number has")
-    elif "unit" not in values:
-        mistakes.add(f"{place}, unit", NOTHING, "the unit of the number, such as \"mm\" (\"1\" for a plain number)")
+    if kind == "number":
+        values["unit"] = _read_unit(values.get("unit"), place, mistakes)
     else:
-        try:
-            values["unit"] = unit_name(values["unit"])
-        except BadInput as error:
-            mistakes.add(f"{place}, unit", values["unit"], error.sentence, nearest(values["unit"], UNITS))
-    _check_options(values, place, mistakes)
+        for name in sorted({"unit", "least", "most"} & set(values)):
+            mistakes.add(f"{place}, {name}", values[name], f"no {name}, which only a number has")
+    values["options"] = _read_options(kind, values.get("options", {}), place, mistakes)
     values.setdefault("required", kind in ("number", "choice", "yes_no"))
     return Input(**{"label": values["name"], **values})
 
 
-def _check_options(values: dict[str, Any], place: str, mistakes: Mistakes) -> None:
-    kind, options = values["kind"], values.get("options", {})
+def _read_unit(raw: str | None, place: str, mistakes: Mistakes) -> str:
+    """The unit's own name; `1` where it cannot be read, since the check judges nothing then."""
+    if raw is None:
+        mistakes.add(f"{place}, unit", NOTHING, "the unit of the number, such as \"mm\" (\"1\" for a plain number)")
+        return "1"
+    try:
+        return unit_name(raw)
+    except BadInput as error:
+        mistakes.add(f"{place}, unit", raw, error.sentence, nearest(raw, UNITS))
+        return "1"
+
+
+def _read_options(kind: str, options: dict[str, Any], place: str, mistakes: Mistakes) -> dict[str, str]:
+    """Answer -> verdict; a verdict that cannot be read counts as unjudged."""
     if kind == "choice" and not options:
         mistakes.add(f"{place}, options", NOTHING, 'answers with their verdicts, such as { whole = "ok", broken = "stop" }')
     if kind == "yes_no" and options and set(options) != set(YES_NO):
@@ -189,6 +196,7 @@ def _check_options(values: dict[str, Any], place: str, mistakes: Mistakes) -> No
     for answer, verdict in options.items():
         if verdict not in VERDICTS:
             mistakes.add(f"{place}, options.{answer}", verdict, "one of " + ", ".join(VERDICTS), nearest(str(verdict), VERDICTS))
+    return {answer: verdict if verdict in VERDICTS else "unjudged" for answer, verdict in options.items()}
 
 
 def _check_judged(inputs: tuple[Input, ...], rule: LimitRule, place: str, mistakes: Mistakes) -> None:

@@ -107,7 +107,7 @@ class LimitMaker:
         stated = self.rule.uncertainty
         if stated is None:
             name = self.rule.instrument
-            return (numbers(self.scope)[f"instrument.{name}"], INSTRUMENTS[name].dimension) if name else None
+            return (self._evaluate(f"instrument.{name}"), INSTRUMENTS[name].dimension) if name else None
         if stated.dimension:
             return self._evaluate(stated.expression), stated.dimension
         found = self._dimension(stated.expression, "uncertainty")
@@ -187,6 +187,7 @@ class LimitMaker:
             raise Mistaken(key, "a formula that does not add up", error.sentence) from None
 
     def _evaluate(self, expression: Expression) -> float:
+        self._need(expression)
         try:
             return formulas.evaluate(expression, numbers(self.scope))
         except NoResult as error:

@@ -129,7 +129,8 @@ def _extras(call: FigureCall | None) -> tuple[str, ...]:
 
 
 def _read_call(table: Any, key: str, here: _Place) -> FigureCall | None:
-    if not isinstance(table, dict) or set(table) - {"figure", "with"} or "figure" not in table:
+    known = isinstance(table, dict) and not set(table) - {"figure", "with"}
+    if not known or not isinstance(table.get("figure"), str) or not isinstance(table.get("with", {}), dict):
         here.note(key, table, '{ figure = "…", with = { … } }')
         return None
     try:
@@ -244,4 +245,4 @@ def _read_say(say: dict[str, Any], here: _Place) -> dict[str, str]:
             here.note(f".say.{word}", sentence, "a sentence in quotes")
         else:
             _check_placeholders(sentence, here)
-    return {word: str(sentence) for word, sentence in say.items() if word in SAY_WORDS}
+    return {word: sentence for word, sentence in say.items() if word in SAY_WORDS and isinstance(sentence, str)}

@@ -89,10 +89,10 @@ def fill(sentence: str, scope: Scope, system: str) -> str:
     """A sentence with its {names} and {formulas} written out in the units of a team; `?` where a name has no value."""
 
     def write(match: re.Match[str]) -> str:
-        expression = formulas.parse(match[1])
-        if isinstance(expression, str):
-            return scope[expression].text(system) if expression in scope else "?"
         try:
+            expression = formulas.parse(match[1])
+            if isinstance(expression, str):
+                return scope[expression].text(system) if expression in scope else "?"
             found = formulas.dimension(expression, dimensions(scope))
             return Named(formulas.evaluate(expression, numbers(scope)), formulas.dimension_name(found)).text(system)
         except BadInput:

@@ -1,13 +1,16 @@
 """The bundled checklists and the example robot: they load, judge, fit a phone, and cover what breaks on robots."""
 
+import copy
 import tomllib
 from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from pitcrew.domain.definitions import Definitions, build_definitions
-from pitcrew.domain.limits import PartCheck
+from pitcrew.domain.limits import PartCheck, limit_as_dict
 from pitcrew.domain.sentences import shown_quantity
 from pitcrew.paths import CHECKLISTS
 
@@ -18,11 +21,37 @@ def tables(folder: Path) -> dict[str, dict[str, Any]]:
     return {f"{folder.name}/{path.name}": tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted(folder.glob("*.toml"))}
 
 
-def define(settings: dict[str, Any] | None = None) -> Definitions:
-    return build_definitions(settings or {}, tables(CHECKLISTS / "robots"), tables(CHECKLISTS))
+def define(values: dict[str, Any] | None = None) -> Definitions:
+    return build_definitions(values or {}, tables(CHECKLISTS / "robots"), tables(CHECKLISTS))
 
 
 DEFINITIONS = define()
+FILES = {"checklists/climb.toml": tables(CHECKLISTS)["checklists/climb.toml"]} | {
+    name: sheet | {"part": [part for part in sheet["part"] if part["id"].startswith("climb.")]}
+    for name, sheet in tables(CHECKLISTS / "robots").items()
+}
+NONSENSE = (
+    "",
+    "x",
+    "12",
+    "12 mm",
+    "-1 V",
+    "part.span",
+    "{",
+    "nan",
+    "1e999 mm",
+    "*",
+    0,
+    -1,
+    1.5,
+    True,
+    [],
+    {},
+    [1],
+    {"a": 1},
+    "1/0",
+    "a" * 500,
+)
 ITEMS = list(DEFINITIONS.part_checks.values())
 CHECKS = {item.check.id: item for item in ITEMS}
 
@@ -31,6 +60,33 @@ def test_no_mistakes_and_every_check_is_judged() -> None:
     assert [mistake.sentence for mistake in DEFINITIONS.mistakes] == []
     assert [f"{item.key}: {item.unjudged_because}" for item in ITEMS if item.unjudged_because] == []
     assert not DEFINITIONS.climb_blocked and DEFINITIONS.lost == ()
+
+
+def leaves(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    """The path of every value in a file that can be mistyped."""
+    if isinstance(value, dict):
+        return [path] * bool(path) + [leaf for key, item in value.items() for leaf in leaves(item, (*path, key))]
+    if isinstance(value, list):
+        return [path] + [leaf for number, item in enumerate(value) for leaf in leaves(item, (*path, number))]
+    return [path]
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.data())
+def test_any_value_replaced_by_nonsense_is_a_mistake_or_harmless_never_a_crash(data: st.DataObject) -> None:
+    """Students' files: whatever stands in one place, the rest loads, and what cannot be judged is not ok."""
+    files = {name: copy.deepcopy(table) for name, table in FILES.items()}
+    file = data.draw(st.sampled_from(sorted(files)))
+    *path, last = data.draw(st.sampled_from(leaves(files[file])))
+    place: Any = files[file]
+    for key in path:
+        place = place[key]
+    place[last] = data.draw(st.sampled_from(NONSENSE))
+    found = build_definitions(
+        {}, {file: files[file] for file in files if "robots" in file}, {file: files[file] for file in files if "lists" in file}
+    )
+    assert all(mistake.sentence for mistake in found.mistakes)
+    assert all(limit_as_dict(item.limit) for item in found.part_checks.values() if item.limit)
 
 
 def test_every_bundled_check_is_made_on_the_example_robot() -> None:

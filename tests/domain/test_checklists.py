@@ -4,10 +4,13 @@ import tomllib
 
 import pytest
 
-from pitcrew.domain.buildsheet import Part
+from pitcrew.domain.buildsheet import Lowering, Part, Robot, Zone
 from pitcrew.domain.checklists import Check, Checklist, parse_checklist
 from pitcrew.domain.duewords import DueRule
+from pitcrew.domain.limits import compute_part_checks
 from pitcrew.domain.mistakes import Mistake
+from pitcrew.domain.readings import judge
+from pitcrew.settings import read_settings
 
 LIST = """
 [checklist]
@@ -53,6 +56,15 @@ because = "{low} to {high}"
 unjudged_when = [{ if = "rest < setting.battery_rest", say = "Rested less than {setting.battery_rest}." }]
 say = { watch = "Look again.", stop_low = "Let it out.", stop_high = "Take it up." }
 """
+CHAIN = Part(
+    "lift.chain",
+    "Chain",
+    "mast",
+    "roller-chain",
+    specs={"size": "25", "span": 0.4, "duty": "shock", "teeth": 16, "fixed_centres": False, "pitches": 16},
+)
+ZONES = {"mast": Zone("mast", "Mast", (0, 0, 100, 100))}
+ROBOT = Robot("gannet", "robots/gannet.toml", "Gannet", 0.8, 0.7, 52, 9, 6, {"ruler": 0.001}, ZONES, {CHAIN.id: CHAIN}, Lowering(), "")
 
 
 def read(text: str) -> tuple[Checklist, list[Mistake]]:
@@ -129,10 +141,14 @@ def test_a_right_list_has_no_mistakes() -> None:
     ],
 )
 def test_each_mistake_names_file_place_and_the_nearest_name(old: str, new: str, place: str, said: str) -> None:
-    _, mistakes = changed(old, new)
+    checklist, mistakes = changed(old, new)
     found = [mistake for mistake in mistakes if mistake.place == place]
     assert found, [mistake.sentence for mistake in mistakes]
     assert found[0].file == "checklists/pre.toml" and any(said in mistake.sentence for mistake in found), found[0].sentence
+    part_checks, _ = compute_part_checks(ROBOT, [checklist], read_settings({})[0])
+    inputs = {"travel": {"typed": "10", "value": 10, "unit": "mm"}, "rest": {"typed": "60", "value": 60, "unit": "min"}}
+    for item in part_checks.values():
+        assert judge(item.limit, inputs, item.unjudged_because).verdict == "unjudged", "a check with a mistake judges nothing"
 
 
 def test_a_check_with_a_mistake_stays_on_the_list_and_is_due_every_match() -> None:
