@@ -241,7 +241,7 @@ def verify(folder: Path, head: str | None) -> None:
 
 @example('pitcrew schema entries')
 @main.command()
-@click.argument("what", type=click.Choice(["entries", "settings", "buildsheet", "checklist"]))
+@click.argument("what", type=click.Choice(["entries", "settings", "robot", "checklist"]))
 def schema(what: str) -> None:
     """Print a JSON Schema: of the entries, or of the files of a pit folder, so that editors complete and check them."""
     if what == "entries":
