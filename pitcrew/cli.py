@@ -19,6 +19,8 @@ JSON = click.option("--json", "as_json", is_flag=True, help="Answer as JSON, num
 class Spoken(click.ClickException):
     """An error as one sentence on stderr, with its exit code."""
 
+    exit_code: int  # type: ignore[misc]
+
     def __init__(self, sentence: str, code: int) -> None:
         super().__init__(sentence)
         self.exit_code = code

@@ -8,8 +8,12 @@ import math
 import re
 from dataclasses import dataclass
 from functools import cache
+from typing import TYPE_CHECKING
 
 from pitcrew.errors import BadQuantity, hint
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
 
 # name as written -> (dimension, name for pint). The first name of a dimension in SI_UNIT is the SI one.
 _TABLE: dict[str, dict[str, str]] = {
@@ -96,10 +100,10 @@ def dimension_of(unit: str) -> str:
 
 
 @cache
-def _registry():
+def _registry() -> "UnitRegistry":
     import pint
 
-    registry = pint.UnitRegistry(autoconvert_offset_to_baseunit=False, cache_folder=None)
+    registry: UnitRegistry = pint.UnitRegistry(autoconvert_offset_to_baseunit=False, cache_folder=None)
     if "percent" not in registry:
         registry.define("percent = 0.01 = %")
     return registry

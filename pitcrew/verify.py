@@ -28,8 +28,8 @@ def verify_folder(folder: Path, head: str | None = None) -> Report:
         missing = _check_head(read.records, head)
         if missing:
             return Report([*read.report, missing], True)
-    last = read.records[-1] if read.records else {"seq": 0, "seal": ""}
-    return Report([*read.report, f"{len(read.records)} entries hold. Head: {head_text(last['seq'], last['seal'])}"], False)
+    head_now = head_text(read.records[-1]["seq"], read.records[-1]["seal"]) if read.records else head_text(0, "")
+    return Report([*read.report, f"{len(read.records)} entries hold. Head: {head_now}"], False)
 
 
 def _check_head(records: list[dict[str, Any]], head: str) -> str | None:
