@@ -6,6 +6,7 @@ The checksum is the CRC-32 (ISO-HDLC, as in zlib) of the record's bytes as they 
 """
 
 import zlib
+from collections.abc import Mapping
 from typing import Any
 
 import msgspec
@@ -14,7 +15,7 @@ _START = len('["12345678",')
 _decode = msgspec.json.Decoder().decode  # it shares the names of fields between records
 
 
-def encode_line(record: dict[str, Any]) -> bytes:
+def encode_line(record: Mapping[str, Any]) -> bytes:
     """A record as one line, with its newline (JSON has none inside). Raises TypeError for what JSON cannot say."""
     text = msgspec.json.encode(record)
     return b'["%08x",%b]\n' % (zlib.crc32(text), text)
@@ -22,11 +23,15 @@ def encode_line(record: dict[str, Any]) -> bytes:
 
 def decode_line(line: bytes) -> dict[str, Any] | None:
     """The record of a line with its newline, or None where the line is torn or damaged."""
-    text = line[_START:-2]
-    if line[:_START] != b'["%08x",' % zlib.crc32(text) or line[-2:] != b"]\n":
+    if line[:_START] != b'["%08x",' % zlib.crc32(line[_START:-2]) or line[-2:] != b"]\n":
         return None
     try:
-        record = _decode(text)
+        record = record_of(line)
     except (msgspec.DecodeError, UnicodeDecodeError):
         return None
     return record if isinstance(record, dict) else None
+
+
+def record_of(line: bytes) -> dict[str, Any]:
+    """The record of a line that is known to be whole."""
+    return _decode(line[_START:-2])

@@ -1,9 +1,10 @@
 """Entries in memory alone, for tests and trials; gone when the program ends."""
 
 import uuid
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from pitcrew.storage.codec import decode_line, encode_line
+from pitcrew.storage.codec import encode_line, record_of
 from pitcrew.storage.journal import Record
 from pitcrew.storage.table import TABLE, EntryStorage
 
@@ -18,16 +19,12 @@ class MemoryStorage(EntryStorage):
 
     def read(self) -> dict[str, dict[str, Any]]:
         """All records, by number, as TinyDB wants them."""
-        return {TABLE: {str(record["seq"]): record for record in _read(self._lines)}}
+        return {TABLE: {str(record["seq"]): record for record in map(record_of, self._lines)}}
 
     def take_loaded(self) -> list[Record]:
         return []
 
-    def append(self, records: list[Record]) -> list[Record]:
+    def append(self, records: Sequence[Mapping]) -> list[Record]:
         lines = [encode_line(record) for record in records]
         self._lines += lines
-        return _read(lines)
-
-
-def _read(lines: list[bytes]) -> list[Record]:
-    return [record for line in lines if (record := decode_line(line)) is not None]
+        return [record_of(line) for line in lines]

@@ -1,7 +1,7 @@
 """TinyDB's table over an append-only storage: a list in memory, so that an insert costs the same at any size."""
 
 from abc import abstractmethod
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any, NoReturn
 
 from tinydb import TinyDB
@@ -24,7 +24,7 @@ class EntryStorage(Storage):
         """The records that it held when it was opened, in order; handed over once."""
 
     @abstractmethod
-    def append(self, records: list[Record]) -> list[Record]:
+    def append(self, records: Sequence[Mapping]) -> list[Record]:
         """Keep records durably; what a later opening would read of them. Raises DiskFull, and then nothing was kept."""
 
     def write(self, data: dict[str, dict[str, Any]]) -> NoReturn:
@@ -49,13 +49,13 @@ class EntryTable(Table):
 
     def insert_multiple(self, documents: Iterable[Mapping]) -> list[int]:
         """Append records durably, in one write; their numbers, which must follow on. Raises ValueError and DiskFull."""
-        records = [dict(document) for document in documents]
+        records = list(documents)
         for due, record in enumerate(records, len(self.rows) + 1):
             if record["seq"] != due:
                 raise ValueError(f"a record numbered {record['seq']} came where {due} is due")
         kept = self._append(records) if records else []
-        self.by_id.update((record["id"], record) for record in kept)
-        self.rows.extend(kept)
+        self.by_id.update({record["id"]: record for record in kept})
+        self.rows += kept
         return [record["seq"] for record in kept]
 
     def all(self) -> list[Document]:

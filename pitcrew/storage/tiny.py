@@ -48,7 +48,8 @@ class TinyJournal:
 
     def head(self) -> tuple[int, str]:
         """Number and seal of the last record, (0, "") when there is none."""
-        return _place(self._table.rows[-1:])
+        rows = self._table.rows
+        return _place(rows[-1]) if rows else (0, "")
 
     def subscribe(self, listener: Listener) -> None:
         """Have `listener` told of each newly durable group of records. See the protocol."""
@@ -79,31 +80,37 @@ class TinyJournal:
             if self._closed:
                 raise PitcrewError("The logbook is closed (the server is stopping): this is not stored. Keep it and send it again.")
             fresh: dict[str, Record] = {}
-            states = [[self._number(draft, fresh) for draft in ticket.drafts] for ticket in group]
+            states = [self._number(ticket.drafts, fresh) for ticket in group]
             self._table.insert_multiple(fresh.values())
         except Exception as error:  # whatever it is, those who wait must be told
             for ticket in group:
                 ticket.error = error
             return None
+        by_id = self._table.by_id
         for ticket, found in zip(group, states, strict=True):
             ticket.error = None
-            ticket.outcomes = [
-                Appended(self._table.by_id[draft["id"]], state) for draft, state in zip(ticket.drafts, found, strict=True)
-            ]
+            held = [by_id[draft["id"]] for draft in ticket.drafts]
+            ticket.outcomes = list(map(Appended, held, found))
         return self._table.rows[before:]
 
-    def _number(self, draft: Record, fresh: dict[str, Record]) -> State:
-        """Give a new draft its number and seal, behind the log and the fresh ones, and add it to these."""
-        held = self._table.by_id.get(draft["id"]) or fresh.get(draft["id"])
-        if held is not None:
-            return "known" if _maker_part(draft) == _maker_part(held) else "conflict"
-        seq, seal = _place([fresh[next(reversed(fresh))]]) if fresh else self.head()
-        fresh[draft["id"]] = self._stamp(draft, seq + 1, seal)
-        return "stored"
+    def _number(self, drafts: Sequence[Record], fresh: dict[str, Record]) -> list[State]:
+        """Give new drafts their numbers and seals, behind the log and the fresh ones, and add them to these."""
+        states: list[State] = []
+        seq, seal = _place(next(reversed(fresh.values()))) if fresh else self.head()
+        for draft in drafts:
+            name = draft["id"]
+            held = self._table.by_id.get(name) or fresh.get(name)
+            if held is None:
+                fresh[name] = record = self._stamp(draft, seq + 1, seal)
+                seq, seal = _place(record)
+                states.append("stored")
+            else:
+                states.append("known" if _maker_part(draft) == _maker_part(held) else "conflict")
+        return states
 
 
-def _place(last: Sequence[Record]) -> tuple[int, str]:
-    return (last[0]["seq"], last[0]["seal"]) if last else (0, "")
+def _place(record: Record) -> tuple[int, str]:
+    return record["seq"], record["seal"]
 
 
 def _maker_part(record: Record) -> bytes:

@@ -6,12 +6,12 @@ import signal
 import stat
 import subprocess
 import sys
-import threading
 from pathlib import Path
 
 import pytest
 
 from pitcrew.errors import Locked
+from pitcrew.storage import lock
 from pitcrew.storage.lock import LOCK_FILE, FolderLock, read_holder
 
 HOLD = """
@@ -102,27 +102,13 @@ def test_what_goes_wrong_inside_lets_go(tmp_path: Path) -> None:
         assert read_holder(tmp_path) is not None
 
 
-def test_who_only_asks_does_not_keep_a_server_from_starting(tmp_path: Path) -> None:
+def test_who_only_asks_does_not_keep_a_server_from_starting(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Asking takes the lock for a moment; whoever wants to hold it waits that moment out."""
-    (tmp_path / LOCK_FILE).touch()
-    stop = threading.Event()
-
-    def ask() -> None:
-        while not stop.is_set():
-            read_holder(tmp_path)
-            stop.wait(0.001)
-
-    askers = [threading.Thread(target=ask) for _ in range(2)]
-    for asker in askers:
-        asker.start()
-    try:
-        for _ in range(20):
-            with FolderLock(tmp_path, {"port": 1}):
-                pass
-    finally:
-        stop.set()
-        for asker in askers:
-            asker.join()
+    lock_file = (tmp_path / LOCK_FILE).open("w+b")
+    assert lock._take(lock_file.fileno(), shared=True)
+    monkeypatch.setattr(lock.time, "sleep", lambda seconds: lock_file.close())
+    with FolderLock(tmp_path, {"port": 1}):
+        assert lock_file.closed
 
 
 def test_words_that_cannot_be_read_are_no_words(tmp_path: Path) -> None:
