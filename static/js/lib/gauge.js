@@ -104,7 +104,7 @@ function numbers(limit, place) {
  * @param {Limit} limit
  * @param {number} value
  */
-export function shownText(limit, value) {
+function shownText(limit, value) {
   const number = decimalText((value - limit.offset) / limit.scale, limit.decimals);
   return limit.shown_name ? `${number} ${limit.shown_name}` : number;
 }
