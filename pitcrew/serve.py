@@ -39,14 +39,6 @@ class Secure:
     renew: Callable[[], bool] = lambda: False
 
 
-def addresses() -> list[str]:
-    """The IPv4 addresses of this laptop's interfaces, loopback left out."""
-    import ifaddr
-
-    found = [ip.ip for adapter in ifaddr.get_adapters() for ip in adapter.ips if ip.is_IPv4]
-    return sorted(str(ip) for ip in found if not str(ip).startswith("127."))
-
-
 def port_is_free(port: int) -> str:
     """Empty when the port can be listened on, else the reason in a few words."""
     with socket.socket() as probe:

@@ -14,9 +14,10 @@ from pitcrew.commands import make_code
 from pitcrew.errors import BadInput
 from pitcrew.folder import pit_host, pit_keys
 from pitcrew.pit import Pit, open_pit
-from pitcrew.serve import PORT, Secure, addresses, check_port, port_is_free, serve
+from pitcrew.serve import PORT, Secure, check_port, port_is_free, serve
 from pitcrew.storage.lock import FolderLock
 from pitcrew.tls import CertificateFiles, ensure_leaf
+from pitcrew.web.addresses import addresses
 
 SECURE_PORT = 8443
 
@@ -55,7 +56,8 @@ def _serve_pit(pit: Pit, port: int, options: Options, secret: str) -> None:
 
     scheme = "https" if options.cert else "http"
     secure, announcer, remarks = _secure_side(pit, options)
-    app = create_app(pit, hand_over_secret=secret, origin=f"https://{pit_host(pit.folder)}:{secure.port}" if announcer and secure else "")
+    origin = f"https://{pit_host(pit.folder)}:{secure.port}" if announcer and secure else ""
+    app = create_app(pit, hand_over_secret=secret, origin=origin, port=0 if options.cert else port)
     laptop = f"{scheme}://localhost:{port}/join#{make_code(pit, 'lead')['code']}"
     click.echo("\n".join(_greeting(pit, port, scheme, laptop, remarks)))
     sys.stdout.flush()

@@ -2,14 +2,18 @@
 
 from typing import Any
 
-from flask import Blueprint, Response, jsonify, request
+from flask import Blueprint, Response, current_app, jsonify, request
+from flask.typing import ResponseReturnValue
+from werkzeug.http import parse_content_range_header
 
 from pitcrew.domain.snapshot import snapshot
 from pitcrew.errors import BadInput
+from pitcrew.photos import Part
 from pitcrew.sync import MOST_BYTES, TooMany, exchange
 from pitcrew.web.access import MEMBERS, PUBLIC, needs
+from pitcrew.web.addresses import base_urls
 from pitcrew.web.drawings import draw
-from pitcrew.web.here import device, the_pit
+from pitcrew.web.here import device, the_photos, the_pit
 
 blueprint = Blueprint("api", __name__, url_prefix="/api")
 
@@ -39,7 +43,28 @@ def entries() -> Response:
     """The exchange of design: entries in, entries out."""
     if (request.content_length or 0) > MOST_BYTES:
         raise TooMany(f"{request.content_length} bytes arrived; an exchange takes {MOST_BYTES}. Send half of the entries.", "entries")
-    return jsonify(exchange(the_pit(), device(), _json()))
+    answer = exchange(the_pit(), device(), _json())
+    return jsonify({**answer, "addresses": base_urls(current_app.config["ORIGIN"], current_app.config["PORT"])})
+
+
+@blueprint.route("/photos/<photo_id>", methods=["HEAD"])
+@needs(*MEMBERS)
+def photo_held(photo_id: str) -> Response:
+    """How many bytes of a photo are here (`Upload-Offset`) and whether that is all of it (`Upload-Complete`, ?1 or ?0)."""
+    whole = the_photos().find(photo_id) is not None
+    return _upload(Response(), whole, 0 if whole else the_photos().held(photo_id))
+
+
+@blueprint.route("/photos/<photo_id>", methods=["PUT"])
+@needs(*MEMBERS)
+def photo(photo_id: str) -> ResponseReturnValue:
+    """Take a photo, or a part of one: `Content-Range: bytes 0-65535/190211`, or `?offset=0&total=190211`; without, the whole."""
+    asked, content = device(), request.get_data(cache=False)
+    stored = the_photos().put(photo_id, _part(content), asked.id, asked.person)
+    if stored is None:
+        held = the_photos().held(photo_id)
+        return _upload(jsonify(id=photo_id, held=held, complete=False), False, held), 202
+    return _upload(jsonify(id=photo_id, complete=True, received=stored.received, stored=stored.stored), True, len(content))
 
 
 def make_snapshot() -> dict[str, Any]:
@@ -61,3 +86,23 @@ def _json() -> dict[str, Any]:
     if not isinstance(data, dict):
         raise BadInput("A JSON object is wanted here.", "body")
     return data
+
+
+def _part(content: bytes) -> Part:
+    """Which bytes of the photo a request carries. Raises BadInput."""
+    stated = request.headers.get("Content-Range")
+    if stated is not None:
+        found = parse_content_range_header(stated)
+        if found is None or found.start is None or found.length is None or found.stop != found.start + len(content):
+            raise BadInput(f"Content-Range {stated[:60]!r} does not fit these {len(content)} bytes. Wanted: bytes 0-65535/190211.")
+        return Part(found.start, found.length, content)
+    try:
+        return Part(int(request.args.get("offset", 0)), int(request.args.get("total", len(content))), content)
+    except ValueError:
+        raise BadInput("offset and total must be whole numbers of bytes.", "offset") from None
+
+
+def _upload(response: Response, complete: bool, held: int) -> Response:
+    response.headers["Upload-Complete"] = "?1" if complete else "?0"
+    response.headers["Upload-Offset"] = str(held)
+    return response

@@ -4,18 +4,20 @@ from flask import Flask
 from flask_wtf.csrf import CSRFProtect
 
 from pitcrew.paths import STATIC, TEMPLATES
+from pitcrew.photos import PhotoStore
 from pitcrew.pit import Pit
-from pitcrew.web import access, api, errors, filters, frame, handover, headers, shell
+from pitcrew.web import access, api, cors, errors, filters, frame, handover, headers, shell
 from pitcrew.web.pages import BLUEPRINTS
 
 LARGEST_BODY = 8 * 1024 * 1024
 csrf = CSRFProtect()
 
 
-def create_app(pit: Pit, *, hand_over_secret: str = "", origin: str = "") -> Flask:
+def create_app(pit: Pit, *, hand_over_secret: str = "", origin: str = "", port: int = 0) -> Flask:
     """The application that serves one open pit.
 
-    `hand_over_secret` lets commands on this laptop hand their work over; `origin` is the https origin at which phones keep the app.
+    `hand_over_secret` lets commands on this laptop hand their work over; `origin` is the https origin at which phones keep the app,
+    `port` that of plain http.
     """
     app = Flask("pitcrew", static_folder=None, template_folder=str(TEMPLATES))
     app.config.update(
@@ -27,10 +29,12 @@ def create_app(pit: Pit, *, hand_over_secret: str = "", origin: str = "") -> Fla
         SESSION_COOKIE_HTTPONLY=True,
         HAND_OVER_SECRET=hand_over_secret,
         ORIGIN=origin,
+        PORT=port,
     )
     app.extensions["pit"] = pit
+    app.extensions["photos"] = PhotoStore(pit.folder, pit.clock)
     csrf.init_app(app)
-    for part in (access, errors, filters, frame, headers):
+    for part in (cors, access, errors, filters, frame, headers):
         part.init_app(app)
     for blueprint in (api.blueprint, handover.blueprint):
         csrf.exempt(blueprint)

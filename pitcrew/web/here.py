@@ -3,6 +3,7 @@
 from flask import current_app, g, session
 
 from pitcrew.errors import NotJoined
+from pitcrew.photos import PhotoStore
 from pitcrew.pit import Author, Pit
 from pitcrew.roster import Device
 
@@ -10,6 +11,11 @@ from pitcrew.roster import Device
 def the_pit() -> Pit:
     """The pit that this application serves."""
     return current_app.extensions["pit"]
+
+
+def the_photos() -> PhotoStore:
+    """The photos of that pit."""
+    return current_app.extensions["photos"]
 
 
 def device() -> Device:

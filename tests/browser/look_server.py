@@ -12,7 +12,7 @@ from typing import Any, ClassVar
 from markupsafe import Markup
 
 from pitcrew.paths import STATIC
-from pitcrew.web.headers import POLICY
+from pitcrew.web.headers import policy
 from tests.web.look import LOOK, clock, snapshot
 from tests.web.sample import environment
 
@@ -74,7 +74,7 @@ class Handler(BaseHTTPRequestHandler):
         self.send_response(200)
         self.send_header("Content-Type", kind)
         self.send_header("Content-Length", str(len(body)))
-        self.send_header("Content-Security-Policy", POLICY)
+        self.send_header("Content-Security-Policy", policy("", 0))
         self.end_headers()
         self.wfile.write(body)
 

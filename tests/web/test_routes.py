@@ -7,6 +7,8 @@ import pytest
 from flask import Flask
 from werkzeug.routing import Rule
 
+from pitcrew.paths import STATIC
+from pitcrew.photos import Part, PhotoStore
 from pitcrew.pit import Pit
 from pitcrew.roster import ROLES
 from tests.web.conftest import CHAIN, LEAD, Client, form_token, slack, words
@@ -21,6 +23,8 @@ NARROWER = {
     "people.code": frozenset({"lead"}), "people.withdraw": frozenset({"lead"}),
 }
 """Routes that not every member may use. A new route that is not named here must be open to all four roles."""
+
+PICTURE = (STATIC / "icons" / "icon-192.png").read_bytes()
 
 
 def rules(app: Flask, method: str) -> Iterator[Rule]:
@@ -42,9 +46,11 @@ def known(pit: Pit) -> dict[str, Any]:
     fault = pit.record("fault", {"part": CHAIN, "symptom": "slack", "grade": "watch"}, LEAD)
     temporary = pit.record("temporary", {"part": CHAIN, "what": "Taken off: guard"}, LEAD)
     measured = pit.record("reading", slack(pit, 10), LEAD)
+    photo = "0195d1a2-0000-7000-8000-000000000001"
+    PhotoStore(pit.folder, pit.clock).put(photo, Part(0, len(PICTURE), PICTURE), "phone", "Ivo")
     return {
         "fault_id": fault.id, "to": "repaired", "temporary_id": temporary.id, "part_id": CHAIN, "reading_id": measured.id, "name": "1",
-        "device_id": "none",
+        "device_id": "none", "photo_id": photo,
     }
 
 

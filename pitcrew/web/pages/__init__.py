@@ -10,6 +10,7 @@ from pitcrew.web.pages import (
     parts,
     patterns,
     people,
+    photos,
     printing,
     readings,
     schedule,
@@ -19,5 +20,5 @@ from pitcrew.web.pages import (
 )
 
 BLUEPRINTS = tuple(page.blueprint for page in (
-    join, now, walk, faults, temporary, parts, readings, climb, batteries, schedule, patterns, printing, people, mistakes, verify,
+    join, now, walk, faults, temporary, parts, readings, climb, batteries, schedule, patterns, printing, people, mistakes, verify, photos,
 ))
