@@ -6,7 +6,7 @@ from typing import Any, get_args
 from flask_wtf import FlaskForm
 from wtforms import BooleanField, RadioField, SelectField, StringField, TextAreaField
 from wtforms.fields.choices import SelectChoice
-from wtforms.validators import InputRequired, Length, Optional, ValidationError
+from wtforms.validators import DataRequired, InputRequired, Length, Optional, ValidationError
 
 from pitcrew.entries import LONGEST_TEXT, Place
 from pitcrew.roster import ROLES
@@ -32,7 +32,7 @@ def area(label: str, wanted: str = "") -> TextAreaField:
 
 def _asked(wanted: str, longest: int) -> list[object]:
     fits = Length(max=longest, message=f"At most {longest} letters are kept. Shorten it.")
-    return [InputRequired(wanted) if wanted else Optional(), fits]
+    return [DataRequired(wanted), fits] if wanted else [fits]
 
 
 def one_of(label: str, wanted: str) -> SelectField:
@@ -96,7 +96,7 @@ class BatteryMoveForm(FlaskForm):
 
     def body(self, robot: str) -> dict[str, str]:
         """Where it goes: to `robot`, or on which channel."""
-        return {"to": self.to.data, "where": {"robot": robot, "channel": self.where.data}.get(self.to.data, "")}
+        return {"to": self.to.data, "where": {"robot": robot, "channel": self.where.data or ""}.get(self.to.data, "")}
 
 
 class CodeForm(FlaskForm):

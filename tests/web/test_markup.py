@@ -57,7 +57,8 @@ def hostile(app: Any, pit: Pit) -> Client:
         pit.record("temporary", {"part": CHAIN, "what": text}, somebody)
         pit.record("part_change", {"part": CHAIN, "identical": True, "old": text, "new": text}, somebody)
         pit.record("battery_move", {"battery": text, "to": "channel", "where": text}, somebody)
-        pit.record("match_run", {"label": text, "ours": text, "planned": "2026-03-07T12:00:00Z"}, somebody, match=f"fjord/{text.replace('/', '-')}/1")
+        run = {"label": text, "ours": text, "planned": "2026-03-07T12:00:00Z"}
+        pit.record("match_run", run, somebody, match=f"fjord/{text.replace('/', '-')}/1")
         pit.record("reading", slack(pit, 10) | {"note": text}, somebody)
     return lead
 

@@ -1,0 +1,55 @@
+"""Joining by page: a code and a name, and where one goes from there."""
+
+import json
+import re
+from datetime import timedelta
+
+import pytest
+from flask import Flask
+
+from pitcrew.pit import Pit
+from tests.web.conftest import form_token, words
+
+
+def post(app: Flask, code: str, name: str, **more: str):
+    flask = app.test_client()
+    return flask.post("/join", data={"code": code, "name": name, "csrf_token": form_token(flask), **more})
+
+
+def test_a_code_and_a_name_let_one_in(app: Flask, pit: Pit) -> None:
+    answer = post(app, pit.roster.make_code("crew", timedelta(minutes=5)).lower().replace("-", " "), "Ivo", next="/walk?zone=mast")
+    block = re.search(r'<script type="application/json" id="joined">(.*?)</script>', answer.text)
+    assert block
+    told = json.loads(block[1])
+    assert (told["person"], told["role"], told["next"]) == ("Ivo", "crew", "/walk?zone=mast")
+    assert pit.roster.device_of_token(told["token"]).person == "Ivo"
+
+
+@pytest.mark.parametrize("elsewhere", [
+    "https://elsewhere.example/", "//elsewhere.example", "/\\elsewhere.example", "javascript:alert(1)", "/join",
+])
+def test_nobody_is_led_off_the_site(app: Flask, pit: Pit, elsewhere: str) -> None:
+    answer = post(app, pit.roster.make_code("crew", timedelta(minutes=5)), "Ivo", next=elsewhere)
+    assert '"next": "/now"' in answer.text
+
+
+@pytest.mark.parametrize(("code", "name", "said"), [
+    ("AAAA-AAAA", "Ivo", "not known, used up or too old"),
+    ("", "Ivo", "Type the code that the pit lead shows."),
+    ("AAAA-AAAA", "", "Type your name"),
+    ("AAAA-AAAA", "x" * 41, "cannot be longer"),
+])
+def test_what_is_wrong_is_said_beside_the_field(app: Flask, pit: Pit, code: str, name: str, said: str) -> None:
+    answer = post(app, code, name)
+    assert said in words(answer.text)
+    assert pit.roster.devices() == []
+
+
+def test_wrong_codes_cost_time(app: Flask, pit: Pit) -> None:
+    for _ in range(6):
+        answer = post(app, "AAAA-AAAA", "Ivo")
+    assert "Too many wrong codes from here" in words(answer.text)
+
+
+def test_the_first_page_leads_on(app: Flask) -> None:
+    assert app.test_client().get("/").location == "/join"

@@ -1,0 +1,89 @@
+"""Now: what it shows of the moment, and its three buttons."""
+
+from pitcrew.domain.due import due_checks
+from pitcrew.domain.schedule import next_run
+from pitcrew.pit import Pit
+from tests.web.conftest import LEAD, Client, Hands, last, reading, slack, words
+
+
+def due(pit: Pit) -> set[str]:
+    """The keys of the checks that are due now."""
+    with pit.reading() as state:
+        return {item.key for item in due_checks(pit.definitions, state, pit.clock(), next_run(state, pit.clock()))}
+
+
+def test_it_shows_the_match_the_reasons_and_the_work(crew: Client) -> None:
+    page = crew.get("/now")
+    seen = words(page)
+    assert "Match 14" in seen and "Hold" in seen and "Due for Match 14" in seen
+    assert 'href="/climb"' in page and 'href="/walk?zone=mast"' in page
+    assert "Start my walk" in seen
+
+
+def test_a_done_check_counts(pit: Pit, crew: Client) -> None:
+    before = words(crew.get("/now"))
+    assert " 0 done" in before
+    pit.record("reading", slack(pit, 10), LEAD)
+    assert " 1 done" in words(crew.get("/now"))
+
+
+def test_the_robot_is_back(pit: Pit, crew: Client) -> None:
+    """Match 11 of 09:20 is over by 10:02; its robot is back, and the drive team is asked about it."""
+    page = crew.get("/now")
+    assert "Robot is back from Match 11" in page
+    seen = crew.post("/now/returned", {"run": "fjord/11/1"})
+    assert "Ask the drive team" in words(seen) and 'selected value="fjord/11/1"' in seen
+    assert (last(pit, "returned").match, last(pit, "returned").person) == ("fjord/11/1", "Ivo")
+    assert "Robot is back" not in crew.get("/now")
+
+
+def test_the_next_match_can_be_the_one_it_is_back_from(crew: Client, clock: Hands) -> None:
+    """From 21 minutes before the printed time on, a match may have been played (counted starts)."""
+    crew.post("/now/returned", {"run": "fjord/11/1"})
+    clock.later(38)
+    assert "Robot is back from Match 14" in crew.get("/now")
+
+
+def test_pressing_twice_records_once(pit: Pit, crew: Client) -> None:
+    crew.post("/now/returned", {"run": "fjord/11/1"})
+    crew.post("/now/returned", {"run": "fjord/11/1"})
+    with pit.reading() as state:
+        assert len(state.returned) == 1
+
+
+def test_an_unknown_match_is_said(crew: Client) -> None:
+    assert "not in the schedule" in words(crew.post("/now/returned", {"run": "fjord/99/1"}, status=400))
+
+
+def test_no_climb_this_match_and_after_all(pit: Pit, crew: Client, clock: Hands) -> None:
+    assert "A climb is planned" in crew.get("/now")
+    seen = words(crew.post("/now/climb", {"climb": "no"}))
+    assert "Recorded: no climb this match." in seen and "A climb is planned" not in seen
+    assert last(pit, "note").match == "fjord/14/1"
+    assert "Climb after all" in seen
+    clock.later(1)
+    assert "A climb is planned" in crew.post("/now/climb", {"climb": "yes"})
+
+
+def test_a_hard_hit_makes_checks_due(pit: Pit, crew: Client, clock: Hands) -> None:
+    hit = next(item for item in pit.definitions.part_checks.values() if any(rule.word == "after a hard hit" for rule in item.check.due))
+    for field in hit.check.inputs:
+        assert field.kind in ("choice", "yes_no"), "tests: pick a check without numbers"
+    pit.record("reading", reading(hit, 0), LEAD)
+    assert hit.key not in due(pit)
+    clock.later(1)
+    seen = words(crew.post("/now/debrief", {"match": "fjord/11/1", "hard_hit": "y", "more": "left rear corner", "battery": "3"}))
+    assert "The debrief is recorded. It makes" in seen
+    assert hit.key in due(pit)
+    entry = last(pit, "debrief")
+    assert entry.match == "fjord/11/1"
+    assert entry.body["answers"] | {"hard_hit": True, "tipped": False, "more": "left rear corner", "battery": "3"} == entry.body["answers"]
+
+
+def test_a_debrief_wants_its_match(crew: Client) -> None:
+    assert "Pick the match." in words(crew.post("/now/debrief", {"hard_hit": "y"}, status=400))
+
+
+def test_walk_carries_the_snapshot(crew: Client) -> None:
+    page = crew.get("/walk?zone=mast")
+    assert '<script type="application/json" id="snapshot">' in page and '"key": "chain-slack@lift.chain.left"' in page
