@@ -6,7 +6,7 @@ from flask_wtf.csrf import CSRFProtect
 from pitcrew.paths import STATIC, TEMPLATES
 from pitcrew.photos import PhotoStore
 from pitcrew.pit import Pit
-from pitcrew.web import access, api, cors, errors, filters, frame, handover, headers, shell
+from pitcrew.web import access, api, compress, cors, errors, filters, frame, handover, headers, shell
 from pitcrew.web.pages import BLUEPRINTS
 
 LARGEST_BODY = 8 * 1024 * 1024
@@ -34,7 +34,7 @@ def create_app(pit: Pit, *, hand_over_secret: str = "", origin: str = "", port: 
     app.extensions["pit"] = pit
     app.extensions["photos"] = PhotoStore(pit.folder, pit.clock)
     csrf.init_app(app)
-    for part in (cors, access, errors, filters, frame, headers):
+    for part in (cors, access, errors, filters, frame, headers, compress):
         part.init_app(app)
     for blueprint in (api.blueprint, handover.blueprint):
         csrf.exempt(blueprint)
