@@ -6,7 +6,6 @@ The checksum is the CRC-32 (ISO-HDLC, as in zlib) of the record's bytes as they 
 """
 
 import zlib
-from collections.abc import Mapping
 from typing import Any
 
 import msgspec
@@ -15,7 +14,7 @@ _START = len('["12345678",')
 _decode = msgspec.json.Decoder().decode  # it shares the names of fields between records
 
 
-def encode_line(record: Mapping[str, Any]) -> bytes:
+def encode_line(record: dict[str, Any]) -> bytes:
     """A record as one line, with its newline (JSON has none inside). Raises TypeError for what JSON cannot say."""
     text = msgspec.json.encode(record)
     return b'["%08x",%b]\n' % (zlib.crc32(text), text)
@@ -26,12 +25,7 @@ def decode_line(line: bytes) -> dict[str, Any] | None:
     if line[:_START] != b'["%08x",' % zlib.crc32(line[_START:-2]) or line[-2:] != b"]\n":
         return None
     try:
-        record = record_of(line)
+        record = _decode(line[_START:-2])
     except (msgspec.DecodeError, UnicodeDecodeError):
         return None
     return record if isinstance(record, dict) else None
-
-
-def record_of(line: bytes) -> dict[str, Any]:
-    """The record of a line that is known to be whole."""
-    return _decode(line[_START:-2])

@@ -7,17 +7,16 @@ the first writer who waits. Nobody waits for a lock that others could snatch, so
 import threading
 from collections.abc import Callable, Sequence
 
-from pitcrew.errors import PitcrewError
 from pitcrew.storage.journal import Appended, Record
 
 
 class Ticket:
-    """One caller's drafts on their way through a group, and what became of them: refused unless shown stored."""
+    """One caller's drafts on their way through a group, and what became of them: nothing yet, outcomes, or an error."""
 
     def __init__(self, drafts: Sequence[Record]) -> None:
         self.drafts = drafts
-        self.outcomes: list[Appended] = []
-        self.error: Exception | None = PitcrewError("The laptop was interrupted; this is not stored. Keep it and send it again.")
+        self.outcomes: list[Appended] | None = None
+        self.error: Exception | None = None
         self._gate = threading.Lock()
         self._gate.acquire()
 

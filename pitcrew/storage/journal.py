@@ -37,7 +37,7 @@ class Journal(Protocol):
     """What opening repaired, in sentences."""
 
     def append(self, drafts: Sequence[Record]) -> list[Appended]:
-        """Number, seal and store drafts in order; durable when it returns.
+        """Number, seal and store drafts in order; durable when it returns. What they hold is the log's from then on.
 
         Raises DiskFull, Damaged or, once closed, PitcrewError; then none of these drafts was stored.
         """

@@ -9,13 +9,13 @@ import gc
 import os
 import re
 import uuid
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from pitcrew.errors import Damaged, DiskFull, Missing, PitcrewError
-from pitcrew.storage.codec import decode_line, encode_line, record_of
+from pitcrew.storage.codec import decode_line, encode_line
 from pitcrew.storage.journal import Record
 from pitcrew.storage.table import TABLE, EntryStorage
 
@@ -97,11 +97,9 @@ class LinesStorage(EntryStorage):
         loaded, self._loaded = self._loaded, []
         return loaded
 
-    def append(self, records: Sequence[Mapping]) -> list[Record]:
+    def append(self, records: Sequence[Record]) -> None:
         """Write records and wait until the disk has them. Raises DiskFull; then the file is as it was before."""
-        lines = [encode_line(record) for record in records]
-        kept = [record_of(line) for line in lines]
-        data = b"".join(lines)
+        data = b"".join(map(encode_line, records))
         self._check_untouched()
         try:
             self._write(data)
@@ -112,7 +110,6 @@ class LinesStorage(EntryStorage):
             self._reopen()
             raise
         self._length += len(data)
-        return kept
 
     def close(self) -> None:
         """Close the file."""

@@ -24,8 +24,8 @@ class EntryStorage(Storage):
         """The records that it held when it was opened, in order; handed over once."""
 
     @abstractmethod
-    def append(self, records: Sequence[Mapping]) -> list[Record]:
-        """Keep records durably; what a later opening would read of them. Raises DiskFull, and then nothing was kept."""
+    def append(self, records: Sequence[Record]) -> None:
+        """Keep records durably. Raises DiskFull, and then nothing was kept."""
 
     def write(self, data: dict[str, dict[str, Any]]) -> NoReturn:
         """Refused: entries are never rewritten."""
@@ -49,14 +49,15 @@ class EntryTable(Table):
 
     def insert_multiple(self, documents: Iterable[Mapping]) -> list[int]:
         """Append records durably, in one write; their numbers, which must follow on. Raises ValueError and DiskFull."""
-        records = list(documents)
+        records = [document if type(document) is dict else dict(document) for document in documents]
         for due, record in enumerate(records, len(self.rows) + 1):
             if record["seq"] != due:
                 raise ValueError(f"a record numbered {record['seq']} came where {due} is due")
-        kept = self._append(records) if records else []
-        self.by_id.update({record["id"]: record for record in kept})
-        self.rows += kept
-        return [record["seq"] for record in kept]
+        if records:
+            self._append(records)
+            self.by_id.update({record["id"]: record for record in records})
+            self.rows += records
+        return [record["seq"] for record in records]
 
     def all(self) -> list[Document]:
         """A copy of every record."""

@@ -33,8 +33,8 @@ class TinyJournal:
             return []
         ticket = Ticket(drafts)
         self._group.submit(ticket)
-        if ticket.error is not None:
-            raise ticket.error
+        if ticket.outcomes is None:
+            raise ticket.error or PitcrewError("The laptop was interrupted; this is not stored. Keep it and send it again.")
         return ticket.outcomes
 
     def after(self, seq: int, limit: int | None = None) -> list[Record]:
@@ -88,7 +88,6 @@ class TinyJournal:
             return None
         by_id = self._table.by_id
         for ticket, found in zip(group, states, strict=True):
-            ticket.error = None
             held = [by_id[draft["id"]] for draft in ticket.drafts]
             ticket.outcomes = list(map(Appended, held, found))
         return self._table.rows[before:]

@@ -14,6 +14,7 @@ import threading
 from collections.abc import Callable
 from itertools import count
 from pathlib import Path
+from random import Random
 from statistics import median
 from time import perf_counter
 from typing import Any
@@ -143,11 +144,11 @@ def timed(work: Callable[[], object]) -> float:
 
 
 def measure(stores: list[Store], amount: int, rounds: int, stock_rounds: int) -> dict[type, float]:
-    """Median time of appending `amount` entries, ms; the stores take turns, and who begins goes round."""
+    """Median time of appending `amount` entries, ms; the stores take turns, in an order that is drawn anew each time."""
     times: dict[type, list[float]] = {type(store): [] for store in stores}
+    chance = Random(1)
     for turn in range(rounds):
-        shift = turn % len(stores)
-        for store in stores[shift:] + stores[:shift]:
+        for store in chance.sample(stores, len(stores)):
             if isinstance(store, Stock) and turn % (rounds // stock_rounds):
                 continue
             fresh = some_entries(amount)

@@ -178,5 +178,5 @@ def test_a_leader_that_is_interrupted_hands_the_lead_on() -> None:
     leader.join()
     follower.join()
     assert len(raised) == 1
-    assert interrupted.error is not None
+    assert interrupted.outcomes is None
     assert done == [later]
