@@ -11,10 +11,9 @@ def test_files_and_json_are_compressed_when_asked(app: Flask) -> None:
         from pitcrew.web.shell import asset
 
         address = asset("css/base.css")
-    plain = client.get(address)
-    small = client.get(address, headers={"Accept-Encoding": "gzip"})
+    with client.get(address) as plain, client.get(address, headers={"Accept-Encoding": "gzip"}) as small:
+        assert gzip.decompress(small.data) == plain.data
     assert small.headers["Content-Encoding"] == "gzip"
-    assert gzip.decompress(small.data) == plain.data
     assert len(small.data) < len(plain.data)
     assert "Content-Encoding" not in plain.headers
     assert "Accept-Encoding" in plain.headers["Vary"]
