@@ -34,15 +34,15 @@ def init_app(app: Flask) -> None:
 
 
 def _check() -> None:
-    if request.endpoint is None:
-        return
-    roles = getattr(current_app.view_functions[request.endpoint], "needs", ())
     bearer = request.path.startswith("/api/")
     if not bearer and "device" in session:
         try:
             g.device = the_pit().roster.device(session["device"])
         except NotJoined:
             session.clear()
+    if request.endpoint is None:
+        return
+    roles = getattr(current_app.view_functions[request.endpoint], "needs", ())
     if roles in (PUBLIC, LAPTOP):
         return
     if bearer:

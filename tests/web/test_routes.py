@@ -121,7 +121,8 @@ def test_a_withdrawn_device_is_out_at_once(pit: Pit, crew: Client) -> None:
 
 
 def test_errors_are_sentences(lead: Client) -> None:
-    assert "no such page" in words(lead.get("/nowhere", 404))
+    nowhere = lead.get("/nowhere", 404)
+    assert "no such page" in words(nowhere) and "To Now" in nowhere
     assert "no such fault" in words(lead.get("/faults/none", 404))
     assert "Nearest: lift.chain.left" in words(lead.get("/parts/lift.chain.lef", 400))
     assert "is not known" in words(lead.get("/walk?zone=nowhere", 400))
