@@ -42,6 +42,8 @@ TABLE: tuple[Setting, ...] = (
     Setting("clearance_runs", "count", 1, "How many match runs a climb clearance lasts.", least=1, most=20),
     Setting("climb_factor", "number", 5.0, "The factor that each computed link of the climb must have against its strength.",
             least=1, most=20),
+    Setting("catch_factor", "number", 2.0, "The factor that the weakest link must still have when a tooth catches the worst drop.",
+            least=1, most=20),
     Setting("brown_out", "voltage", 6.8, "The controller's brown-out voltage (common practice, from memory; see its manual).",
             least=4, most=10),
     Setting("battery_rest", "time", 900.0, "Rest wanted after a match or charger before a battery reading counts.", least=0, most=86400),

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from pitcrew.domain.checkfields import CHECK_FIELDS, DRAWINGS, INPUT_FIELDS, LIMIT_FIELDS
+from pitcrew.domain.climbparts import BOLTS_FIELDS, CLIMB_FIELDS, OTHER_FIELDS
 from pitcrew.domain.duewords import DUE_WORDS
 from pitcrew.domain.instruments import INSTRUMENTS
 from pitcrew.domain.partkinds import KINDS, PART_FIELDS
@@ -65,6 +66,9 @@ def tables() -> dict[str, str]:
     return {
         "parts": parts_table(),
         "instruments": instruments_table(),
+        "climb": fields_table(CLIMB_FIELDS),
+        "climb bolts": fields_table(BOLTS_FIELDS),
+        "climb other": fields_table(OTHER_FIELDS),
         "check": fields_table(CHECK_FIELDS),
         "input": fields_table(INPUT_FIELDS),
         "limit": fields_table(LIMIT_FIELDS),

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 from typing import Any
 
+from pitcrew.domain.climbparts import ClimbParts, read_climb
 from pitcrew.domain.instruments import instrument_fields
 from pitcrew.domain.mistakes import Mistake, Mistakes, Words
 from pitcrew.domain.partkinds import KINDS, PART_FIELDS
@@ -17,6 +18,7 @@ SHEET_FIELDS = (
     Field("robot", "table", "the robot itself"),
     Field("instruments", "table", "expanded uncertainty (k = 2) of each instrument", required=False, default={}),
     Field("lowering", "table", "how the robot comes down from the climb", required=False, default={}),
+    Field("climb", "table", "the chain of parts that the robot hangs on", required=False),
     Field("zone", "tables", "the places on the robot", required=False, default=[]),
     Field("part", "tables", "the parts with their specifications", required=False, default=[]),
 )
@@ -102,6 +104,7 @@ class Robot:
     parts: dict[str, Part]
     lowering: Lowering
     digest: str
+    climb: ClimbParts | None = None
 
     @property
     def mass(self) -> float | None:
@@ -128,9 +131,10 @@ def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, l
         read_table(sheet.get("instruments", {}), instrument_fields(), "instruments", mistakes),
         zones, parts, Lowering(**read_table(sheet.get("lowering", {}), LOWERING_FIELDS, "lowering", mistakes)),
         hashlib.sha256(canonical(table)).hexdigest(),
+        read_climb(sheet.get("climb"), {part.id: part.kind for part in parts.values()}, mistakes),
     )
     lost = len(parts) < len(sheet.get("part", [None]))
-    return found, mistakes.marked(climb=lost or any(part.climb_critical for part in parts.values()))
+    return found, mistakes.marked(climb=lost or "climb" in table or any(part.climb_critical for part in parts.values()))
 
 
 def _read_mass(about: dict[str, Any], mistakes: Mistakes) -> dict[str, float]:

@@ -11,11 +11,13 @@ from datetime import datetime
 from pitcrew.domain.definitions import Definitions
 from pitcrew.domain.facts import UNKNOWN_PART, Fact, ReadingFact
 from pitcrew.domain.faults import Fault, is_open_now
+from pitcrew.domain.holdchain import hold_chain
 from pitcrew.domain.limits import PartCheck
 from pitcrew.domain.moment import Moment
 from pitcrew.domain.schedule import Run
 from pitcrew.domain.state import State
 from pitcrew.entries import Entry
+from pitcrew.units import number_text
 
 ADOPTED = "The signature came from another log: it is history and does not count."
 
@@ -90,6 +92,7 @@ def missing_for_climb(moment: Moment, seen_seq: int | None = None, signed_at: da
     for item in climb_checks(moment.definitions):
         if text := _lacks(moment, item, seen_seq, until):
             found.append(Missing(f"{item.check.label}, {item.part.label}: {text}", item.key, "check", item.key))
+    found += _too_weak(moment)
     critical = critical_parts(moment)
     found += [
         Missing(text, kind="fault", ref=fault.id)
@@ -101,6 +104,15 @@ def missing_for_climb(moment: Moment, seen_seq: int | None = None, signed_at: da
         if item.open and item.blocks and item.part in critical and moment.is_mine(item.robot)
     ]
     return found
+
+
+def _too_weak(moment: Moment) -> list[Missing]:
+    """The links of the hold chain that have less than the factor that the team wants."""
+    chain = hold_chain(moment.definitions.robot, moment.definitions.settings)
+    return [
+        Missing(f"Hold chain, {link.name}: factor {number_text(link.factor or 0)}, wanted {number_text(link.required or 0)}.", kind="climb")
+        for link in chain.too_weak
+    ]
 
 
 def critical_parts(moment: Moment) -> set[str]:

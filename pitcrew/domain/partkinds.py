@@ -97,10 +97,15 @@ _CLIMB = (
         _need("termination", "text", "how its ends are made: sleeve, swaged, clips, wedge …"),
         _need("load", "force", "largest steady pull in it", least=0.1),
         _may("loss_rule", "words", "whose rule for its diameter", "osha", "mine", "sling", default="osha"),
+        _may("strength", "force", "breaking force by its maker, for a rope that the table of aircraft cable lacks", least=1),
+        _may("knot", "text", "the knot in it, where there is one", default="none"),
     )),
     PartKind("cord", "a synthetic cord or webbing", (
         _need("diameter", "length", "diameter when new", least=0.0005),
         _need("knot", "text", "the knot at its ends, none for a sewn eye"),
+        _may("strength", "force", "breaking force by its maker, where a load hangs on it", least=1),
+        _may("sheave", "length", "smallest pulley or drum that it bends over", least=0.001),
+        _may("termination", "text", "part of its strength that the ends keep, such as 0.9", default="none"),
     )),
     PartKind("ratchet", "a winch drum with its ratchet and pawl", (
         _need("drum", "length", "diameter of the drum", least=0.001),

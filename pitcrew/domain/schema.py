@@ -17,6 +17,7 @@ from pitcrew.domain.buildsheet import (
     ZONE_FIELDS,
 )
 from pitcrew.domain.checkfields import CHECK_FIELDS, FILE_FIELDS, INPUT_FIELDS, LIMIT_FIELDS, LIST_FIELDS
+from pitcrew.domain.climbparts import BOLTS_FIELDS, CLIMB_FIELDS, OTHER_FIELDS
 from pitcrew.domain.duewords import DUE_WORDS
 from pitcrew.domain.instruments import INSTRUMENTS, instrument_fields
 from pitcrew.domain.limitrules import SAY_WORDS
@@ -64,8 +65,12 @@ def _build_sheet() -> dict[str, Any]:
     part = {"type": "object", "required": ["kind"], "properties": {"kind": {"enum": list(KINDS)}},
             "allOf": [{"if": {"properties": {"kind": {"const": name}}}, "then": {"$ref": f"#/$defs/{name}"}} for name in KINDS]}
     mass = _object(MASS_FIELDS)
+    climb = _object(
+        CLIMB_FIELDS, bolts={"type": "array", "items": _object(BOLTS_FIELDS)}, other={"type": "array", "items": _object(OTHER_FIELDS)},
+    )
     return {"$schema": DRAFT, "title": "build sheet", "$defs": kinds} | _object(
         SHEET_FIELDS, robot=_object(ROBOT_FIELDS, mass=mass), instruments=_object(instrument_fields()), lowering=_object(LOWERING_FIELDS),
+        climb=climb,
         zone={"type": "array", "items": zone}, part={"type": "array", "items": part},
     )
 

@@ -7,6 +7,7 @@ Nothing in a record stops the fold: what cannot be read or does not fit is kept 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import partial
+from typing import Any
 
 from pitcrew.domain.corrections import RoleOf, in_force
 from pitcrew.domain.facts import UNKNOWN_PART, Fact, ReadingFact, corrected
@@ -70,8 +71,8 @@ class State:
 
     @property
     def definitions_loads(self) -> list[Entry]:
-        """The entries that noted changed definition files, by `seq`."""
-        return [fact.entry for fact in self.loads]
+        """The entries that noted changed definition files here, by `seq`; those of another log are history."""
+        return [fact.entry for fact in self.loads if fact.entry.origin is None]
 
     @property
     def conflicts(self) -> list[Conflict]:
@@ -125,11 +126,7 @@ class State:
     def _file(self, entry: Entry) -> set[str]:
         """Put an entry into its list and refold what hangs on it; the parts that it touches."""
         try:
-            filing = FILINGS.get(entry.kind)
-            if filing is None:
-                raise UnknownName("The entry kind", entry.kind, FILINGS, "kind")
-            body = read_body(entry.kind, entry.body)
-            parts = self._parts_named(getattr(body, filing.refers)) if filing.refers else filing.parts(body)
+            filing, body, parts = self._read(entry)
             fact = (ReadingFact if entry.kind == "reading" else Fact)(entry, body, parts)
             insert(self._list(filing, fact), fact)
         except PitcrewError as error:
@@ -140,13 +137,21 @@ class State:
         self._refold(fact)
         return set(parts)
 
+    def _read(self, entry: Entry) -> tuple[Filing, Any, tuple[str, ...]]:
+        """Where an entry is filed, its body, and the parts that it touches. Raises UnknownName and BadInput."""
+        filing = FILINGS.get(entry.kind)
+        if filing is None:
+            raise UnknownName("The entry kind", entry.kind, FILINGS, "kind")
+        body = read_body(entry.kind, entry.body)
+        return filing, body, tuple(self._parts_named(getattr(body, filing.refers)) if filing.refers else filing.parts(body))
+
     def _withdraw(self, original: Entry) -> set[str]:
         """Take an entry out of its lists, if it stands there; the parts that it touched."""
         if self._sentences.pop(original.id, None):
             return {UNKNOWN_PART}
         fact = self.facts.pop(original.id, None)
-        if fact is None:
-            return set()
+        if fact is None:  # an earlier correction took it out: what is said of it now still concerns its parts
+            return set(self._read(original)[2])
         remove(self._list(FILINGS[original.kind], fact), fact)
         if isinstance(fact, ReadingFact):
             remove(self.readings_of_part[fact.part], fact)

@@ -4,7 +4,9 @@ import re
 import tomllib
 
 from pitcrew.domain.checkfields import DRAWINGS
+from pitcrew.domain.climbparts import read_climb
 from pitcrew.domain.definitions import build_definitions
+from pitcrew.domain.mistakes import Mistakes
 from pitcrew.paths import TEMPLATES
 from tests.write_format import PAGE, page_with_tables
 
@@ -22,9 +24,12 @@ def test_every_drawing_name_has_its_macro() -> None:
 
 
 def test_the_examples_load_together_without_a_mistake() -> None:
-    sheet, checklist = (tomllib.loads(block) for block in re.findall(r"```toml\n(.*?)```", TEXT, re.DOTALL))
+    sheet, climb, checklist = (tomllib.loads(block) for block in re.findall(r"```toml\n(.*?)```", TEXT, re.DOTALL))
     definitions = build_definitions({}, {"robots/tern.toml": sheet}, {"checklists/mine.toml": checklist})
     assert [mistake.sentence for mistake in definitions.mistakes] == []
+    mistakes = Mistakes("robots/tern.toml")
+    kinds = {"climb.rope": "wire-rope", "climb.ratchet": "ratchet", "climb.mount-bolts": "bolted-joint", "climb.hook": "hook"}
+    assert read_climb(climb["climb"], kinds, mistakes) and mistakes.found == []
     (item,) = definitions.part_checks.values()
     assert item.key == "our-chain-slack@lift.chain.left" and item.limit is not None and item.limit.stop_high is not None
     assert item.check.how == "One finger at mid-span of the 412 mm; measure the whole travel."
