@@ -190,6 +190,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 MAKER_FIELDS = ("id", "kind", "at", "device", "person", "robot", "match", "body", "shape")
 _MISSING = re.compile(r"Object missing required field `(\w+)`")
+_EXACT = 2.0**53
 _ID_LETTERS = frozenset("0123456789abcdef-")
 
 
@@ -204,6 +205,17 @@ def new_id(now: datetime, randbits: Callable[[int], int] = secrets.randbits) -> 
 def canonical(value: Any) -> bytes:
     """The one JSON text of a value (keys sorted, no spaces), over which seals and digests are computed."""
     return msgspec.json.encode(value, order="deterministic")
+
+
+def plain_numbers(value: Any) -> Any:
+    """A value with whole floats as integers (12.0 as 12), as JavaScript writes them: so seals outlive the way through a phone."""
+    if isinstance(value, float):
+        return int(value) if value.is_integer() and abs(value) < _EXACT else value
+    if isinstance(value, dict):
+        return {name: plain_numbers(item) for name, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain_numbers(item) for item in value]
+    return value
 
 
 def as_dict(entry: Entry) -> dict[str, Any]:

@@ -29,7 +29,7 @@ _UUID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 
 @dataclass(frozen=True)
 class Photo:
-    """A stored photo: who sent it, the SHA-256 of what came and of what was kept, and its size in pixels."""
+    """A stored photo: who sent it, the SHA-256 of what came and of what was kept, how many bytes came, and its size in pixels."""
 
     id: str
     device: str
@@ -37,6 +37,7 @@ class Photo:
     received_at: str
     received: str
     stored: str
+    bytes: int
     width: int
     height: int
 
@@ -59,8 +60,10 @@ class PhotoStore:
         self._lock = threading.Lock()
 
     def held(self, photo_id: str) -> int:
-        """How many bytes of an unfinished photo are here; 0 when none. Raises BadInput for what is no UUID."""
-        part = self._part(photo_id)
+        """How many bytes of a photo have come; all of them once it is whole. Raises BadInput for what is no UUID."""
+        whole, part = self.find(photo_id), self._part(photo_id)
+        if whole is not None:
+            return whole.bytes
         return part.stat().st_size if part.exists() else 0
 
     def find(self, photo_id: str) -> Photo | None:
@@ -107,7 +110,8 @@ class PhotoStore:
         path.unlink()  # whole: it becomes a photo now, or it never will
         jpeg, size = encode_anew(raw)
         photo = Photo(
-            photo_id, device, person, format_instant(self._clock()), _digest(raw), _digest(jpeg), width=size[0], height=size[1],
+            photo_id, device, person, format_instant(self._clock()), received=_digest(raw), stored=_digest(jpeg), bytes=len(raw),
+            width=size[0], height=size[1],
         )
         _write(self._path(photo_id, ".jpg"), jpeg)
         _write(self._path(photo_id, ".json"), json.dumps(asdict(photo), indent=1).encode())

@@ -19,9 +19,10 @@ from pitcrew.domain.limits import limit_as_dict
 from pitcrew.domain.people import why_refused
 from pitcrew.domain.readings import judge
 from pitcrew.domain.state import State
-from pitcrew.entries import Entry, as_dict, check_maker_fields, from_dict, new_id
+from pitcrew.entries import SIGNED_KINDS, Entry, as_dict, check_maker_fields, from_dict, new_id, plain_numbers
 from pitcrew.errors import BadInput, PitcrewError, Refused, UnknownName
 from pitcrew.folder import LOGBOOK, digests_now, pit_keys, read_definitions
+from pitcrew.relay import Place, read_relayed, seals_in
 from pitcrew.roster import Roster
 from pitcrew.seal import seal_of
 from pitcrew.storage.opening import Appended, open_journal, read_records
@@ -61,7 +62,8 @@ class Pit:
         self._lock = threading.RLock()
         self._state = State(self.definitions.settings["zone"], self.roster.role_of)
         self.journal = open_journal(store or folder / LOGBOOK, self._stamp, create=True, fsync=fsync)
-        self._state.advance(from_dict(record) for record in self.journal.after(0))
+        self._seals: dict[Place, str] = {}
+        self._published(self.journal.after(0))
         self.journal.subscribe(self._published)
         self._note_definitions()
 
@@ -88,9 +90,10 @@ class Pit:
         """Store what a phone offers, one fsync for all; each bad entry is refused alone. `offset`: its clock error in s."""
         answers: dict[int, Taken] = {}
         ready: list[tuple[int, Entry]] = []
+        seals = seals_in(offered)
         for place, item in enumerate(offered):
             try:
-                ready.append((place, self._read_offer(item, author, offset)))
+                ready.append((place, self._read_offer(item, author, offset, seals)))
             except PitcrewError as error:
                 answers[place] = Taken(_id_of(item), error=error.sentence, field=error.field)
         for (place, entry), outcome in zip(ready, self._append([entry for _, entry in ready]), strict=True):
@@ -122,29 +125,51 @@ class Pit:
         """Close the journal; nothing is lost if this is never reached."""
         self.journal.close()
 
-    def _read_offer(self, item: Any, author: Author, offset: float | None) -> Entry:
+    def _read_offer(self, item: Any, author: Author, offset: float | None, seals: dict[Place, str]) -> Entry:
         if not isinstance(item, dict):
             raise BadInput(f"An entry is an object with id, kind, at and body; {type(item).__name__} arrived.", "entries")
+        if "origin" in item:
+            return self._read_relayed(item, author, seals)
         extra = set(item) - {"id", "kind", "at", "robot", "match", "body", "shape", "device", "person"}
         if extra:
             raise BadInput(f"The field {sorted(extra)[0]!r} is given by the laptop alone. Leave it out.", sorted(extra)[0])
         mine = {"device": author.device, "person": author.person, "robot": item.get("robot") or self.robot_name()}
         entry = from_dict({**item, **mine})
-        if entry.kind in ("clearance", "approval", "definitions"):
+        if entry.kind in SIGNED_KINDS:
             raise Refused(f"A {entry.kind} is made on its page at the laptop, not sent by a phone.", "kind")
         self._check(entry, author)
         return self._received(entry, offset)
 
+    def _read_relayed(self, item: dict[str, Any], author: Author, seals: dict[Place, str]) -> Entry:
+        """An entry of another log. Unverified, it is held to its bringer's role; a clearance never counts, so it may come."""
+
+        def seals_before(log: str, seq: int) -> set[str]:
+            own = [record["seal"] for record in self.journal.after(seq - 2, 1)] if seq > 1 else [""]
+            return {*own, *(known[place] for known in (seals, self._seals) if (place := (log, seq - 1)) in known)}
+
+        entry = read_relayed(item, self.key, seals_before)
+        check_maker_fields(entry)
+        if entry.origin and entry.origin["proven"]:
+            return self._received(entry, entry.offset, entry.judged)
+        if entry.kind in ("approval", "definitions"):
+            raise Refused(f"The {entry.kind} of another log counts only with a seal that holds; this one has none.", "origin")
+        if entry.kind != "clearance":
+            self._check_role(entry, author)
+        return self._received(entry, entry.offset)
+
     def _check(self, entry: Entry, author: Author) -> None:
         """Form, role, and names that must exist. Raises the sentence."""
         check_maker_fields(entry)
-        original = self._state.entries_by_id.get(entry.body["of"]) if entry.kind == "correction" else None
-        if refused := why_refused(author.role, entry, original):
-            raise Refused(refused, "kind")
+        self._check_role(entry, author)
         if entry.kind in ("reading", "skipped"):
             key = f"{entry.body['check']}@{entry.body['part']}"
             if key not in self.definitions.part_checks and key not in self._state.readings:
                 raise self._unknown_check(entry.body["check"], entry.body["part"])
+
+    def _check_role(self, entry: Entry, author: Author) -> None:
+        original = self._state.entries_by_id.get(entry.body["of"]) if entry.kind == "correction" else None
+        if refused := why_refused(author.role, entry, original):
+            raise Refused(refused, "kind")
 
     def _unknown_check(self, check: str, part: str) -> UnknownName:
         known = self.definitions.part_checks.values()
@@ -154,10 +179,12 @@ class Pit:
         parts = {item.part.id for item in known if item.check.id == check}
         return UnknownName(f"For the check {check!r} the part", part, parts, "body.part")
 
-    def _received(self, entry: Entry, offset: float | None) -> Entry:
+    def _received(self, entry: Entry, offset: float | None, judged: dict[str, Any] | None = None) -> Entry:
+        """With what the server adds; a judgement that is proven stays."""
         import msgspec
 
-        judged = self._judge(entry) if entry.kind == "reading" else None
+        if entry.kind == "reading" and judged is None:
+            judged = self._judge(entry)
         return msgspec.structs.replace(entry, received_at=format_instant(self.clock()), offset=offset, judged=judged)
 
     def _judge(self, entry: Entry) -> dict[str, Any] | None:
@@ -172,7 +199,7 @@ class Pit:
         return {"verdict": found.verdict, "sentence": found.sentence, "result": found.result, "limit": limit}
 
     def _append(self, entries: list[Entry]) -> list[Appended]:
-        return self.journal.append([as_dict(entry) for entry in entries]) if entries else []
+        return self.journal.append([plain_numbers(as_dict(entry)) for entry in entries]) if entries else []
 
     def _stamp(self, draft: dict[str, Any], seq: int, previous: str) -> dict[str, Any]:
         record = {**draft, "seq": seq}
@@ -181,6 +208,7 @@ class Pit:
     def _published(self, records: Sequence[dict[str, Any]]) -> None:
         with self._lock:
             self._state.advance(from_dict(record) for record in records)
+            self._seals.update(seals_in(records))
 
     def _note_definitions(self) -> None:
         """Write a `definitions` entry when the files are not those of the last one."""

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from pitcrew.clock import format_instant, parse_instant
+from pitcrew.entries import as_dict, from_dict
 from pitcrew.errors import BadInput, Conflict, PitcrewError
 from pitcrew.pit import Author, Pit
+from pitcrew.relay import is_genuine
 from pitcrew.roster import Device
 
 MOST_ENTRIES = 200
@@ -34,19 +36,23 @@ class Request:
     entries: list[Any]
     offset: float | None
     unsent: int
+    seal: str | None
+    proof: dict[str, Any] | None
+    previous: str
 
 
 def exchange(pit: Pit, device: Device, data: Any) -> dict[str, Any]:
     """Answer one exchange of a joined device. Raises BadInput, TooMany and Restored before anything is stored."""
     request = _read_request(pit, data)
-    same_log = request.log == pit.journal.log
-    after = request.after if same_log else 0
-    head = pit.journal.head()[0]
-    if same_log and after > head:
-        raise Restored(
-            f"Your entries are safe on this phone. It has seen entry {after}, but this laptop's log ends at {head}: the log was "
-            "restored from an older copy. Keep the phone as it is and tell the pit lead.", "after",
-        )
+    if _has_lost_what_was_seen(pit, request):
+        if not _is_proven(pit, request):
+            raise Restored(
+                f"Your entries are safe on this phone. It has seen entry {request.after}, which this laptop's log does not hold (its "
+                f"head is {pit.journal.head()[0]}): it was restored from an older copy. Keep the phone as it is and tell the pit lead.",
+                "after",
+            )
+        pit.journal.renew(pit.journal.log)
+    after = request.after if request.log == pit.journal.log else 0
     author = Author(device.id, device.person, device.role)
     taken = pit.take(request.entries, author, request.offset)
     pit.roster.heard(device.id, request.unsent)
@@ -76,7 +82,34 @@ def _read_request(pit: Pit, data: Any) -> Request:
     if log is not None and not isinstance(log, str):
         raise BadInput("log must be the id of the log that the phone knows, or null.", "log")
     unsent = data.get("unsent", 0)
-    return Request(log, after, entries, _offset(pit, data.get("sent_at")), unsent if isinstance(unsent, int) else 0)
+    offset = _offset(pit, data.get("sent_at"))
+    seal, proof, previous = data.get("seal"), data.get("proof"), data.get("previous")
+    return Request(
+        log, after, entries, offset, unsent if isinstance(unsent, int) else 0, seal if isinstance(seal, str) else None,
+        proof if isinstance(proof, dict) else None, previous if isinstance(previous, str) else "",
+    )
+
+
+def _has_lost_what_was_seen(pit: Pit, request: Request) -> bool:
+    """Whether the phone has seen an entry of this very log that is not in it: the log ends before it, or went another way."""
+    if request.log != pit.journal.log or request.after == 0:
+        return False
+    held = pit.journal.after(request.after - 1, 1)
+    return not held or (request.seal is not None and held[0]["seal"] != request.seal)
+
+
+def _is_proven(pit: Pit, request: Request) -> bool:
+    """Whether the phone's last entry was sealed by this pit: `proof` is that entry, `previous` the seal before it.
+
+    Who lacks the key can make neither, so a made-up number changes nothing.
+    """
+    if request.proof is None or request.proof.get("seq") != request.after:
+        return False
+    try:
+        entry = from_dict(request.proof)
+    except PitcrewError:
+        return False
+    return is_genuine(as_dict(entry), entry.seal, pit.key, request.previous or pit.journal.head()[1])
 
 
 def _offset(pit: Pit, sent_at: Any) -> float | None:

@@ -14,7 +14,7 @@ FLOOR = {
     0: ("entries", "units", "clock", "errors", "settings", "paths"),
     1: ("engineering", "storage"),
     2: ("domain",),
-    3: ("pit", "sync", "backup", "tls", "roster", "seal", "folder", "commands", "verify", "handing", "frames", "photos"),
+    3: ("pit", "sync", "backup", "tls", "roster", "seal", "folder", "commands", "verify", "handing", "frames", "photos", "relay"),
     4: ("sheets",),
     5: ("web",),
     6: ("cli", "serve", "start", "announce", "demo", "about", "__main__"),

@@ -51,6 +51,12 @@ class Journal(Protocol):
     def head(self) -> tuple[int, str]:
         """Number and seal of the last record, (0, "") when there is none."""
 
+    def renew(self, log: str) -> None:
+        """Give the log a new id, if `log` is its present one; the records stay. For a log that was restored from a copy.
+
+        Durable when it returns; raises DiskFull or Damaged, and then the id is the old one.
+        """
+
     def subscribe(self, listener: Listener) -> None:
         """Have `listener` told of each newly durable group of records, in order, before `append` returns.
 

@@ -57,9 +57,19 @@ def scan(path: Path) -> Scan:
 
 def create_log(path: Path) -> None:
     """Make an empty log with a new id, whole or not at all."""
+    _write_log(path, _header(1), b"")
+
+
+def _header(generation: int) -> dict[str, Any]:
+    return {"format": FORMAT, "log": uuid.uuid4().hex, "generation": generation}
+
+
+def _write_log(path: Path, header: dict[str, Any], lines: bytes) -> None:
+    """Put a log with this header and these record lines in the place of `path`, whole or not at all."""
     fresh = path.with_name(path.name + ".new")
     with fresh.open("wb") as file:
-        file.write(encode_line({"format": FORMAT, "log": uuid.uuid4().hex, "generation": 1}))
+        file.write(encode_line(header))
+        file.write(lines)
         file.flush()
         sync(file.fileno())
     os.replace(fresh, path)
@@ -110,6 +120,20 @@ class LinesStorage(EntryStorage):
             self._reopen()
             raise
         self._length += len(data)
+
+    def renew(self) -> None:
+        """Write the same records under a new id into a new file, which then takes the place of this one."""
+        self._check_untouched()
+        try:
+            with self._path.open("rb") as file:
+                header = _header((decode_line(file.readline()) or {}).get("generation", 1) + 1)
+                lines = file.read()
+            self.close()
+            _write_log(self._path, header, lines)
+            self.log, self._length = header["log"], len(encode_line(header)) + len(lines)
+            self._handle = self._open()
+        except OSError as error:
+            raise _not_stored(error) from error
 
     def close(self) -> None:
         """Close the file."""

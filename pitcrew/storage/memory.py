@@ -24,5 +24,8 @@ class MemoryStorage(EntryStorage):
     def take_loaded(self) -> list[Record]:
         return []
 
+    def renew(self) -> None:
+        self.log = uuid.uuid4().hex
+
     def append(self, records: Sequence[Record]) -> None:
         self._lines += [encode_line(record) for record in records]

@@ -27,6 +27,10 @@ class EntryStorage(Storage):
     def append(self, records: Sequence[Record]) -> None:
         """Keep records durably. Raises DiskFull, and then nothing was kept."""
 
+    @abstractmethod
+    def renew(self) -> None:
+        """Give the log a new id; the records stay. Raises DiskFull and Damaged, and then nothing has changed."""
+
     def write(self, data: dict[str, dict[str, Any]]) -> NoReturn:
         """Refused: entries are never rewritten."""
         raise TypeError("entries are append-only: insert them, nothing else")

@@ -19,6 +19,7 @@ class TinyJournal:
 
     def __init__(self, storage: EntryStorage, stamp: Stamp) -> None:
         self.log, self.report = storage.log, storage.report
+        self._storage = storage
         self._database = EntryDatabase(storage)
         self._table = self._database.entries
         self._stamp = stamp
@@ -50,6 +51,13 @@ class TinyJournal:
         """Number and seal of the last record, (0, "") when there is none."""
         rows = self._table.rows
         return _place(rows[-1]) if rows else (0, "")
+
+    def renew(self, log: str) -> None:
+        """Give the log a new id, if `log` is its present one. See the protocol."""
+        with self._at_work:
+            if self.log == log:
+                self._storage.renew()
+                self.log = self._storage.log
 
     def subscribe(self, listener: Listener) -> None:
         """Have `listener` told of each newly durable group of records. See the protocol."""

@@ -12,7 +12,7 @@ from pitcrew.photos import Part
 from pitcrew.sync import MOST_BYTES, TooMany, exchange
 from pitcrew.web.access import MEMBERS, PUBLIC, needs
 from pitcrew.web.addresses import base_urls
-from pitcrew.web.drawings import draw
+from pitcrew.web.drawings import draw, draw_map
 from pitcrew.web.here import device, the_photos, the_pit
 
 blueprint = Blueprint("api", __name__, url_prefix="/api")
@@ -50,21 +50,19 @@ def entries() -> Response:
 @blueprint.route("/photos/<photo_id>", methods=["HEAD"])
 @needs(*MEMBERS)
 def photo_held(photo_id: str) -> Response:
-    """How many bytes of a photo are here (`Upload-Offset`) and whether that is all of it (`Upload-Complete`, ?1 or ?0)."""
-    whole = the_photos().find(photo_id) is not None
-    return _upload(Response(), whole, 0 if whole else the_photos().held(photo_id))
+    """How many bytes of a photo are here, as `X-Held`; all of them once it is whole."""
+    return Response(headers={"X-Held": str(the_photos().held(photo_id))})
 
 
 @blueprint.route("/photos/<photo_id>", methods=["PUT"])
 @needs(*MEMBERS)
 def photo(photo_id: str) -> ResponseReturnValue:
-    """Take a photo, or a part of one: `Content-Range: bytes 0-65535/190211`, or `?offset=0&total=190211`; without, the whole."""
-    asked, content = device(), request.get_data(cache=False)
-    stored = the_photos().put(photo_id, _part(content), asked.id, asked.person)
+    """Take a photo, or what is left of it: `Content-Range: bytes 0-65535/190211`, or `?offset=0` with `&total=190211` for a part."""
+    asked = device()
+    stored = the_photos().put(photo_id, _part(request.get_data(cache=False)), asked.id, asked.person)
     if stored is None:
-        held = the_photos().held(photo_id)
-        return _upload(jsonify(id=photo_id, held=held, complete=False), False, held), 202
-    return _upload(jsonify(id=photo_id, complete=True, received=stored.received, stored=stored.stored), True, len(content))
+        return jsonify(id=photo_id, held=the_photos().held(photo_id), complete=False), 202
+    return jsonify(id=photo_id, held=stored.bytes, complete=True, received=stored.received, stored=stored.stored)
 
 
 def make_snapshot() -> dict[str, Any]:
@@ -75,7 +73,8 @@ def make_snapshot() -> dict[str, Any]:
     head, log = pit.journal.head()[0], pit.journal.log
     people = [{"name": item.person, "role": item.role} for item in pit.roster.devices() if not item.withdrawn_at]
     with pit.reading() as state:
-        return snapshot(definitions, state, pit.clock(), log=log, head=head, person=(asked.person, asked.role), people=people, draw=draw)
+        found = snapshot(definitions, state, pit.clock(), log=log, head=head, person=(asked.person, asked.role), people=people, draw=draw)
+    return found | {"map": draw_map(found["robot"])}
 
 
 def _json() -> dict[str, Any]:
@@ -97,12 +96,7 @@ def _part(content: bytes) -> Part:
             raise BadInput(f"Content-Range {stated[:60]!r} does not fit these {len(content)} bytes. Wanted: bytes 0-65535/190211.")
         return Part(found.start, found.length, content)
     try:
-        return Part(int(request.args.get("offset", 0)), int(request.args.get("total", len(content))), content)
+        offset = int(request.args.get("offset", 0))
+        return Part(offset, int(request.args.get("total", offset + len(content))), content)
     except ValueError:
         raise BadInput("offset and total must be whole numbers of bytes.", "offset") from None
-
-
-def _upload(response: Response, complete: bool, held: int) -> Response:
-    response.headers["Upload-Complete"] = "?1" if complete else "?0"
-    response.headers["Upload-Offset"] = str(held)
-    return response
