@@ -207,20 +207,25 @@ def canonical(value: Any) -> bytes:
     return msgspec.json.encode(value, order="deterministic")
 
 
-def plain_numbers(value: Any) -> Any:
-    """A value with whole floats as integers (12.0 as 12), as JavaScript writes them: so seals outlive the way through a phone."""
-    if isinstance(value, float):
-        return int(value) if value.is_integer() and abs(value) < _EXACT else value
-    if isinstance(value, dict):
-        return {name: plain_numbers(item) for name, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [plain_numbers(item) for item in value]
-    return value
-
-
 def as_dict(entry: Entry) -> dict[str, Any]:
     """An entry as plain data with all its set fields, as stored and exchanged."""
     return msgspec.to_builtins(entry)
+
+
+def as_stored(entry: Entry) -> dict[str, Any]:
+    """An entry as the logbook keeps and seals it: as plain data, whole floats as integers (12.0 as 12), as JavaScript writes
+    them, so that a seal still holds after the way through a phone."""
+    return _plain_numbers(as_dict(entry))
+
+
+def _plain_numbers(value: Any) -> Any:
+    if isinstance(value, float):
+        return int(value) if value.is_integer() and abs(value) < _EXACT else value
+    if isinstance(value, dict):
+        return {name: _plain_numbers(item) for name, item in value.items()}
+    if isinstance(value, list):
+        return [_plain_numbers(item) for item in value]
+    return value
 
 
 def from_dict(record: dict[str, Any]) -> Entry:

@@ -19,7 +19,7 @@ from pitcrew.domain.limits import limit_as_dict
 from pitcrew.domain.people import why_refused
 from pitcrew.domain.readings import judge
 from pitcrew.domain.state import State
-from pitcrew.entries import SIGNED_KINDS, Entry, as_dict, check_maker_fields, from_dict, new_id, plain_numbers
+from pitcrew.entries import SIGNED_KINDS, Entry, as_stored, check_maker_fields, from_dict, new_id
 from pitcrew.errors import BadInput, PitcrewError, Refused, UnknownName
 from pitcrew.folder import LOGBOOK, digests_now, pit_keys, read_definitions
 from pitcrew.relay import Place, read_relayed, seals_in
@@ -199,7 +199,7 @@ class Pit:
         return {"verdict": found.verdict, "sentence": found.sentence, "result": found.result, "limit": limit}
 
     def _append(self, entries: list[Entry]) -> list[Appended]:
-        return self.journal.append([plain_numbers(as_dict(entry)) for entry in entries]) if entries else []
+        return self.journal.append([as_stored(entry) for entry in entries]) if entries else []
 
     def _stamp(self, draft: dict[str, Any], seq: int, previous: str) -> dict[str, Any]:
         record = {**draft, "seq": seq}

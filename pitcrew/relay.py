@@ -11,7 +11,7 @@ from typing import Any
 
 import msgspec
 
-from pitcrew.entries import MAKER_FIELDS, Entry, as_dict, from_dict
+from pitcrew.entries import MAKER_FIELDS, Entry, as_stored, from_dict
 from pitcrew.errors import BadInput
 from pitcrew.seal import seal_of
 
@@ -58,7 +58,7 @@ def read_relayed(item: dict[str, Any], key: bytes, seals_before: Callable[[str, 
         raise BadInput(f"origin must say log, seq and seal ({error}). Hand over again from the phone itself.", "origin") from None
     entry = from_dict({name: item[name] for name in MAKER_FIELDS if name in item})
     stood = msgspec.structs.replace(entry, seq=origin.seq, received_at=origin.received_at, offset=origin.offset, judged=origin.judged)
-    proven = any(is_genuine(as_dict(stood), origin.seal, key, previous) for previous in seals_before(origin.log, origin.seq))
+    proven = any(is_genuine(as_stored(stood), origin.seal, key, previous) for previous in seals_before(origin.log, origin.seq))
     kept = {"log": origin.log, "seq": origin.seq, "seal": origin.seal, "received_at": origin.received_at, "proven": proven}
     return msgspec.structs.replace(stood, seq=0, judged=origin.judged if proven else None, origin=kept)
 

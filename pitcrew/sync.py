@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from pitcrew.clock import format_instant, parse_instant
-from pitcrew.entries import as_dict, from_dict
+from pitcrew.entries import as_stored, from_dict
 from pitcrew.errors import BadInput, Conflict, PitcrewError
 from pitcrew.pit import Author, Pit
 from pitcrew.relay import is_genuine
@@ -109,7 +109,7 @@ def _is_proven(pit: Pit, request: Request) -> bool:
         entry = from_dict(request.proof)
     except PitcrewError:
         return False
-    return is_genuine(as_dict(entry), entry.seal, pit.key, request.previous or pit.journal.head()[1])
+    return is_genuine(as_stored(entry), entry.seal, pit.key, request.previous or pit.journal.head()[1])
 
 
 def _offset(pit: Pit, sent_at: Any) -> float | None:
