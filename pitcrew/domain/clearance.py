@@ -15,6 +15,7 @@ from pitcrew.domain.holdchain import hold_chain
 from pitcrew.domain.limits import PartCheck
 from pitcrew.domain.moment import Moment
 from pitcrew.domain.schedule import Run
+from pitcrew.domain.secondnames import Wanted, deferral_confirmed, failure_before, has_second_name
 from pitcrew.domain.state import State
 from pitcrew.entries import Entry
 from pitcrew.units import number_text
@@ -146,16 +147,9 @@ def _fault_blocks(moment: Moment, fault: Fault, seen_seq: int | None) -> str:
         return f"{name} is an open fault."
     if fault.state in ("repaired", "proven"):
         return f"{name} was repaired, but no passing reading has proven it."
-    if fault.grade == "stop" and not _second_name(moment, fault):
+    if not deferral_confirmed(moment.state, fault):
         return f"{name} is deferred by {fault.deferral.who if fault.deferral else 'nobody'} alone; a second name is wanted."
     return ""
-
-
-def _second_name(moment: Moment, fault: Fault) -> bool:
-    """Whether somebody else than the one who deferred a fault has approved it."""
-    deferral = fault.deferral
-    approvals = moment.state.approvals.get(deferral.move, []) if deferral else []
-    return any(fact.body.decision == "approved" and deferral and fact.person != deferral.who for fact in approvals)
 
 
 def _decided(moment: Moment, fact: Fact) -> ClimbClearance:
@@ -171,7 +165,43 @@ def _decided(moment: Moment, fact: Fact) -> ClimbClearance:
     if voiding is not None:
         return ClimbClearance("void", fact, voiding, _voiding_text(moment, voiding))
     why = _too_old(moment, fact) or _not_founded(moment, fact)
-    return ClimbClearance("void", fact, why=why) if why else ClimbClearance("cleared", fact)
+    if why:
+        return ClimbClearance("void", fact, why=why)
+    if wanted := waits_for(moment, fact):
+        return ClimbClearance("none", fact, why=wanted.text)
+    return ClimbClearance("cleared", fact)
+
+
+def waits_for(moment: Moment, fact: Fact) -> Wanted | None:
+    """The second name that a signature after a climb failure still wants."""
+    failure = failure_before(moment, critical_parts(moment), fact)
+    if not failure or has_second_name(moment.state, fact.id, fact.person):
+        return None
+    return Wanted(fact.id, f"Signed by {fact.person}. After a failure ({failure}) a second person approves it, too.", fact.person)
+
+
+def second_names_wanted(moment: Moment) -> list[Wanted]:
+    """What waits for a second name now: the last signature after a failure, and deferrals of climb-critical faults."""
+    last, critical = _last_decision(moment), critical_parts(moment)
+    found = []
+    if last is not None and (state := _decided(moment, last)).state == "none":
+        found.append(Wanted(last.id, state.why, last.person))
+    for fault in moment.faults:
+        if fault.part in critical and fault.deferral and not deferral_confirmed(moment.state, fault):
+            deferral = fault.deferral
+            text = f"{moment.label(fault.part)}: {fault.symptom}, deferred by {deferral.who}. {deferral.why}".strip()
+            found.append(Wanted(deferral.move, text, deferral.who))
+    return found
+
+
+def arrived_since(moment: Moment, seen_seq: int) -> list[Entry]:
+    """The entries that concern the climb and came after what a screen showed, by `seq`."""
+    found = {
+        seq: entry for part in (UNKNOWN_PART, *critical_parts(moment))
+        for seq, entry in moment.state.touches.get(part, []) if seq > seen_seq
+    }
+    found |= {fact.seq: fact.entry for fact in moment.state.clearances + _decisive_loads(moment) if fact.seq > seen_seq}
+    return [found[seq] for seq in sorted(found)]
 
 
 def _seen(fact: Fact) -> int:
@@ -188,8 +218,14 @@ def _first_voiding(moment: Moment, fact: Fact) -> Entry | None:
                 break
             if _voids(moment, fact, entry):
                 found.append((seq, entry))
-    found += [(load.seq, load.entry) for load in moment.state.loads if load.seq > _seen(fact) and load.body.changes]
+    found += [(load.seq, load.entry) for load in _decisive_loads(moment) if load.seq > _seen(fact)]
     return min(found, key=lambda pair: pair[0])[1] if found else None
+
+
+def _decisive_loads(moment: Moment) -> list[Fact]:
+    """The loads that changed climb-critical definitions, and what was decided on them: either changes what is in force."""
+    loads = [load for load in moment.state.loads if load.body.changes]
+    return loads + [decision for load in loads for decision in moment.state.approvals.get(load.id, [])]
 
 
 def _voids(moment: Moment, fact: Fact, entry: Entry) -> bool:
@@ -203,6 +239,8 @@ def _voiding_text(moment: Moment, entry: Entry) -> str:
     kind = entry.kind.replace("_", " ")
     if entry.kind == "definitions":
         return "Climb-critical definitions changed after the signature."
+    if entry.kind == "approval":
+        return f"A second name was given or refused after the signature ({entry.person}, entry {entry.seq})."
     part = entry.body.get("part")
     where = f" on {moment.label(part)}" if isinstance(part, str) and part else ""
     return f"A {kind}{where} came after the signature ({entry.person or 'nobody named'}, entry {entry.seq})."

@@ -25,7 +25,7 @@ CLIMB_FIELDS = (
 BOLTS_FIELDS = (
     Field("part", "id", "id of the bolted joint"),
     Field("carries", "words",
-          "pull: the rope's pull along the bolts; shear: the same across them; torque: the drum's, on a circle",
+          "pull: the rope's pull along the bolts; shear: that pull across them; torque: the drum's, on a circle",
           choices=("pull", "shear", "torque")),
     Field("radius", "length", "radius of the bolt circle, for a torque", required=False, least=0.001, most=1),
 )
@@ -34,8 +34,8 @@ OTHER_FIELDS = (
     Field("part", "id", "id of the part, where the build sheet has it", required=False),
     Field("strength", "force", "force that breaks it, by its maker or a pull test", required=False, least=1),
     Field("torque_strength", "torque", "torque that breaks it, by its maker or a test", required=False, least=0.01),
-    Field("radius", "length", "lever at which the drum's torque pulls with a force on it, such as a sprocket's", required=False, least=0.001,
-          most=1),
+    Field("radius", "length", "lever at which the drum's torque pulls with a force on it, such as a sprocket's", required=False,
+          least=0.001, most=1),
 )
 
 

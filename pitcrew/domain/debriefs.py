@@ -17,6 +17,7 @@ class Question:
 QUESTIONS: tuple[Question, ...] = (
     Question("not_working", "Something did not work"),
     Question("odd", "Slow, hot, loud, or pulled to one side"),
+    Question("climb_failed", "Climb slipped, dropped or did not hold"),
     Question("no_control", "A moment without control"),
     Question("hard_hit", "Hit hard"),
     Question("tipped", "Tipped over"),
