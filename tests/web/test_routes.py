@@ -15,8 +15,10 @@ from tests.web.conftest import CHAIN, LEAD, Client, form_token, slack, words
 
 EVERYBODY = frozenset(ROLES)
 DECIDERS = frozenset({"captain", "mentor", "lead"})
-PUBLIC = {"join.page", "join.start", "shell.static_file", "shell.manifest", "shell.health", "api.join"}
-"""What needs no joining: joining itself, the files of the pages, whether the server lives."""
+PUBLIC = {
+    "join.page", "join.start", "shell.static_file", "shell.manifest", "shell.worker", "shell.page", "shell.health", "api.join",
+}
+"""What needs no joining: joining itself, what a phone keeps to open without the laptop, whether the server lives."""
 LAPTOP_ALONE = {"handover.command"}
 NARROWER = {
     "schedule.add": DECIDERS, "schedule.cancel": DECIDERS, "schedule.preview": DECIDERS, "schedule.store": DECIDERS,

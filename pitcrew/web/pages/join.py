@@ -18,7 +18,7 @@ def page() -> ResponseReturnValue:
     form = JoinForm()
     status = 200
     if form.validate_on_submit():
-        label = request.user_agent.string[:60]
+        label = device_label(request.user_agent.string)
         try:
             joined = the_pit().roster.join(form.code.data, form.name.data, label, request.remote_addr or "")
         except (Refused, BadInput) as error:
@@ -36,6 +36,19 @@ def page() -> ResponseReturnValue:
 def start() -> ResponseReturnValue:
     """The first page: Now for those who joined, Join for the others."""
     return redirect(url_for("now.page") if device_or_none() else url_for("join.page"))
+
+
+BROWSERS = {"Edg": "Edge", "Firefox": "Firefox", "FxiOS": "Firefox", "CriOS": "Chrome", "Chrome": "Chrome", "Safari": "Safari"}
+SYSTEMS = {
+    "Android": "Android", "iPhone": "iPhone", "iPad": "iPad", "CrOS": "Chromebook", "Windows": "Windows", "Mac OS": "Mac", "Linux": "Linux",
+}
+
+
+def device_label(agent: str) -> str:
+    """`Android, Firefox`: what a device calls itself, short enough to tell the crew's phones apart."""
+    system = next((word for mark, word in SYSTEMS.items() if mark in agent), "another device")
+    browser = next((word for mark, word in BROWSERS.items() if mark in agent), "another browser")
+    return f"{system}, {browser}"
 
 
 def _next() -> str:

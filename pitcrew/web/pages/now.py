@@ -52,6 +52,7 @@ class Board:
     climb_left_out: bool
     climb_asked: bool
     done: int
+    head: int
     open_temporaries: int
 
 
@@ -124,7 +125,7 @@ def _board(state: State, now: datetime) -> Board:
         plan=plan, readiness=readiness(definitions, state, now, plan.run), zones=_map_zones(definitions, state, plan),
         work=_by_zone(plan.order), battery=chosen_of(fleet(definitions, state, now)), out_in=_out_in(state, now),
         climb_left_out=moment.climb_left_out(), climb_asked=bool(definitions.settings["climb_planned"]),
-        done=len(done_checks(definitions, state, now, plan.run)),
+        done=len(done_checks(definitions, state, now, plan.run)), head=state.head,
         open_temporaries=sum(item.open and moment.is_mine(item.robot) for item in state.temporaries.values()),
     )
 
