@@ -5,8 +5,10 @@ from datetime import datetime
 from typing import Any
 
 from pitcrew.clock import format_instant
+from pitcrew.domain.clearance import climb_clearance
 from pitcrew.domain.definitions import Definitions
 from pitcrew.domain.due import DueCheck, due_checks
+from pitcrew.domain.faults import is_expired
 from pitcrew.domain.fleet import fleet
 from pitcrew.domain.history import zone_states
 from pitcrew.domain.limits import PartCheck, limit_as_dict
@@ -35,16 +37,19 @@ def snapshot(
         "next": _next(plan),
         "readiness": {"word": found.word, "reasons": [reason_as_dict(reason) for reason in found.reasons]},
         "checks": [_check(item, due.get(key), state, draw) for key, item in definitions.part_checks.items()],
-        "faults": list(_faults(definitions, state)),
+        "parts": _parts(definitions),
+        "climb": _climb(definitions, state, now, plan),
+        "faults": list(_faults(definitions, state, plan)),
         "temporaries": [
             {"id": item.id, "part": item.part, "what": item.what, "blocks": item.blocks} for item in state.temporaries.values() if item.open
         ],
         "batteries": [
-            {"name": battery.name, "part": battery.part.id, "place": battery.place, "offered": battery.offered, "why": battery.why}
+            {"name": battery.name, "part": battery.part.id, "label": battery.part.label, "place": battery.place, "where": battery.where,
+             "offered": battery.offered, "why": battery.why, "state": battery.state}
             for battery in fleet(definitions, state, now)
         ],
         "schedule": [
-            {"run": run.id, "label": run.label, "planned": _instant(run.planned), "ours": run.ours} for run in state.runs_in_order()
+            {"run": run.id, "label": run.name, "planned": _instant(run.planned), "ours": run.ours} for run in state.runs_in_order()
         ],
         "people": people,
     }
@@ -85,7 +90,7 @@ def _next(plan: Turnaround) -> dict[str, Any] | None:
     if plan.run is None:
         return None
     return {
-        "run": plan.run.id, "label": plan.run.label, "planned": _instant(plan.run.planned), "expected": _instant(plan.expected),
+        "run": plan.run.id, "label": plan.run.name, "planned": _instant(plan.run.planned), "expected": _instant(plan.expected),
         "leave_at": _instant(plan.leave_at), "back_at": _instant(plan.back_at),
     }
 
@@ -114,14 +119,32 @@ def _input(field: Any) -> dict[str, Any]:
     }
 
 
-def _faults(definitions: Definitions, state: State) -> Iterable[dict[str, Any]]:
+def _parts(definitions: Definitions) -> list[dict[str, Any]]:
+    """Every part that a fault can be logged on."""
+    parts = definitions.robot.parts.values() if definitions.robot else ()
+    return [{"id": part.id, "label": part.label, "zone": part.zone, "climb_critical": part.climb_critical} for part in parts]
+
+
+def _climb(definitions: Definitions, state: State, now: datetime, plan: Turnaround) -> dict[str, Any]:
+    """The climb clearance as it stands, to be read only."""
+    found = climb_clearance(definitions, state, now, plan.run)
+    return {
+        "planned": bool(definitions.settings["climb_planned"]), "state": found.state, "why": found.why,
+        "person": found.fact.person if found.fact else "", "at": _instant(found.fact.at) if found.fact else None,
+        "missing": [item.text for item in found.missing],
+    }
+
+
+def _faults(definitions: Definitions, state: State, plan: Turnaround) -> Iterable[dict[str, Any]]:
     parts = definitions.robot.parts if definitions.robot else {}
     for fault in state.faults.values():
         if fault.state in ("open", "deferred", "repaired"):
             label = parts[fault.part].label if fault.part in parts else fault.part
             deferral = fault.deferral
             yield {
-                "id": fault.id, "part": fault.part, "part_label": label, "symptom": fault.symptom, "grade": fault.grade, "state": fault.state,
+                "id": fault.id, "part": fault.part, "part_label": label, "symptom": fault.symptom, "grade": fault.grade,
+                "state": fault.state,
+                "expired": is_expired(fault, state, plan.run), "match": fault.match, "at": _instant(fault.at), "person": fault.person,
                 "until": deferral.until if deferral else None, "restriction": deferral.restriction if deferral else "",
             }
 

@@ -1,17 +1,23 @@
-"""Static files under a name that changes with their content, the manifest, and the health of the server."""
+"""What a phone keeps to open without the laptop: static files under names that change with their content, the shell page, the
+service worker, the manifest; and the health of the server."""
 
 import hashlib
+import json
 from functools import cache
 from pathlib import Path
 
-from flask import Blueprint, Response, abort, jsonify, send_from_directory, url_for
+from flask import Blueprint, Response, abort, jsonify, render_template, send_from_directory, url_for
+from flask.typing import ResponseReturnValue
 
-from pitcrew.paths import STATIC
+from pitcrew.paths import STATIC, TEMPLATES
 from pitcrew.web.access import PUBLIC, needs
 from pitcrew.web.here import the_pit
 
 blueprint = Blueprint("shell", __name__)
 A_YEAR = 365 * 24 * 3600
+WORKER = "sw.js"
+KEPT = (".css", ".js", ".png")
+"""What a phone keeps of static/."""
 
 
 def static_files() -> list[Path]:
@@ -21,10 +27,10 @@ def static_files() -> list[Path]:
 
 @cache
 def build() -> str:
-    """Twelve digits over all static files: the same build, the same addresses."""
+    """Twelve digits over all static files and templates: the same build, the same addresses and the same shell page."""
     digest = hashlib.sha256()
-    for path in static_files():
-        digest.update(path.relative_to(STATIC).as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
+    for path in [*static_files(), *sorted(TEMPLATES.rglob("*.html"))]:
+        digest.update(path.relative_to(STATIC.parent).as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
     return digest.hexdigest()[:12]
 
 
@@ -42,6 +48,25 @@ def static_file(build_id: str, name: str) -> Response:
     response = send_from_directory(STATIC, name, max_age=A_YEAR if build_id == build() else 0)
     if build_id == build():
         response.cache_control.immutable = True
+    return response
+
+
+@blueprint.get("/shell")
+@blueprint.get("/handing-over")
+@needs(*PUBLIC)
+def page() -> ResponseReturnValue:
+    """The page that phones keep. It holds nobody's data: its script draws the screens from what the phone has."""
+    return render_template("shell/shell.html", here="/shell", device=None, clock=None, mistakes=[])
+
+
+@blueprint.get("/sw.js")
+@needs(*PUBLIC)
+def worker() -> Response:
+    """The service worker, with this build and the files to keep written in front."""
+    files = [asset(path.relative_to(STATIC).as_posix()) for path in static_files() if path.suffix in KEPT and path.name != WORKER]
+    head = f"const BUILD = {json.dumps(build())};\nconst FILES = {json.dumps([*files, url_for('shell.manifest')])};\n"
+    response = Response(head + (STATIC / "js" / WORKER).read_text(encoding="utf-8"), mimetype="text/javascript")
+    response.cache_control.no_cache = True
     return response
 
 

@@ -43,6 +43,8 @@ class Handler(BaseHTTPRequestHandler):
             self._send(page("walk/walk.html", "/walk", snapshot=snapshot()).encode())
         elif path in ("/", "/look", "/now"):
             self._send(page("look/look.html", "/now", **LOOK, mistakes=[1, 2]).encode())
+        elif path == "/api/snapshot":
+            self._send(json.dumps(snapshot()).encode(), "application/json")
         elif path.startswith("/static/") and (STATIC / path.removeprefix("/static/")).resolve().is_relative_to(STATIC):
             file = STATIC / path.removeprefix("/static/")
             if file.is_file():

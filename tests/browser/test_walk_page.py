@@ -1,6 +1,5 @@
 """The Walk in a real browser, on sample data: one check a screen, judged as typed, kept until handed over."""
 
-import json
 import threading
 
 import pytest
@@ -10,6 +9,7 @@ playwright = pytest.importorskip("playwright.sync_api", reason="playwright is no
 from axe_playwright_python.sync_playwright import Axe  # noqa: E402
 
 from tests.browser import look_server  # noqa: E402
+from tests.browser.kept import kept, unsent  # noqa: E402
 from tests.browser.shots import FLAGS  # noqa: E402
 
 pytestmark = pytest.mark.browser
@@ -44,7 +44,7 @@ def laptop():
 @pytest.fixture
 def phone(browser, address, laptop):
     """A joined phone; every complaint of its console fails the test."""
-    context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True)
+    context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True, service_workers="block")
     context.add_init_script("if (!localStorage.getItem('pitcrew.token')) localStorage.setItem('pitcrew.token', 'a-token')")
     context.set_default_timeout(5000)
     tab = context.new_page()
@@ -71,6 +71,17 @@ def open_walk(tab, check=None):
     tab.click("text=Off and at rest")
 
 
+def keep(tab):
+    """Press the button, and wait until the screen says something else: a reading is kept before the walk goes on."""
+    before = tab.inner_html("#walk")
+    tab.click("text=Keep and next")
+    for _ in range(100):
+        if tab.inner_html("#walk") != before:
+            return
+        tab.wait_for_timeout(20)
+    raise AssertionError("nothing happened")
+
+
 def heading(tab):
     return tab.inner_text("#walk h1")
 
@@ -84,8 +95,11 @@ def bottom(tab, selector):
 
 
 def handed_over(tab, laptop, count):
-    until(tab, "JSON.parse(localStorage.getItem('pitcrew.unsent') || '[]').length === 0")
-    assert len(laptop.entries) == count
+    for _ in range(100):
+        if len(laptop.entries) >= count and not unsent(tab):
+            break
+        tab.wait_for_timeout(50)
+    assert len(laptop.entries) == count and not unsent(tab)
     return laptop.entries
 
 
@@ -139,16 +153,16 @@ def test_with_the_keypad_open_number_gauge_and_verdict_stay_in_sight(phone):
 def test_what_cannot_be_read_is_asked_again_and_nothing_is_kept(phone, laptop, typed, wanted):
     open_walk(phone, "chain-slack@lift.chain.left")
     phone.fill("#input-travel", typed)
-    phone.click("text=Keep and next")
+    keep(phone)
     assert wanted in phone.inner_text(".reading .error")
     assert phone.evaluate("document.activeElement.id") == "input-travel"
-    assert phone.evaluate("localStorage.getItem('pitcrew.unsent')") is None and not laptop.entries
+    assert not kept(phone) and not laptop.entries
 
 
 def test_a_stop_is_a_fault_in_two_taps_filled_in(phone, laptop):
     open_walk(phone, "chain-slack@lift.chain.left")
     phone.fill("#input-travel", "14,6")
-    phone.click("text=Keep and next")
+    keep(phone)
     assert heading(phone) == "Kept. Log it as a fault?" and phone.input_value("#fault-symptom") == "Chain slack: 14,6 mm"
     phone.click("text=Log the fault")
     reading, fault = handed_over(phone, laptop, 2)
@@ -190,19 +204,19 @@ def test_a_whole_walk_ends_with_what_was_kept_and_what_is_left(phone, laptop):
     open_walk(phone)
     phone.click("label:has-text('Yes')")
     assert phone.locator(".verdict-ok").count() == 1
-    phone.click("text=Keep and next")
+    keep(phone)
     assert phone.locator(".steps .step-ok").count() == 1
     phone.fill("#input-travel", "9.7")
     phone.press("#input-travel", "Enter")
     phone.click("label:has-text('Cannot see')")
     assert phone.locator(".verdict-unjudged").count() == 1
-    phone.click("text=Keep and next")
+    keep(phone)
     assert heading(phone) == "Before the robot moves" and "Safe to enable?" in phone.inner_text("#walk")
     phone.click("text=Answered: safe")
     phone.fill("#input-error", "1,5")
     phone.click("button:has-text('±')")
     assert phone.input_value("#input-error") == "-1,5"
-    phone.click("text=Keep and next")
+    keep(phone)
     text = phone.inner_text("#walk")
     assert heading(phone) == "Walk done" and "4 readings kept" in text and "Unjudged" in text and "Still due elsewhere" in text
     handed_over(phone, laptop, 4)
@@ -212,7 +226,7 @@ def test_readings_stay_on_the_phone_until_the_laptop_has_them(phone, laptop):
     laptop.taking = False
     open_walk(phone)
     phone.click("label:has-text('Yes')")
-    phone.click("text=Keep and next")
+    keep(phone)
     phone.wait_for_selector("[data-unsent]:not([hidden])")
     assert "Kept on this phone, not handed over yet: 1." in phone.inner_text("[data-unsent]")
     phone.goto(f"{phone.base}/walk?zone=mast")
@@ -229,10 +243,10 @@ def test_a_phone_that_has_not_joined_keeps_its_readings_and_says_so(phone, lapto
     phone.evaluate("localStorage.setItem('pitcrew.token', '')")
     phone.click("text=Off and at rest")
     phone.fill("#input-travel", "9.7")
-    phone.click("text=Keep and next")
+    keep(phone)
     phone.wait_for_selector("[data-unsent] a")
     assert "has not joined" in phone.inner_text("[data-unsent]") and not laptop.entries
-    assert len(json.loads(phone.evaluate("localStorage.getItem('pitcrew.unsent')"))) == 1
+    assert len(unsent(phone)) == 1
 
 
 def test_two_loads_fit_one_screen_without_sideways_scrolling(phone):

@@ -2,21 +2,30 @@
 
 import { drawGauge } from "../lib/gauge.js";
 import { el, embedded, one } from "../lib/dom.js";
+import { newId } from "../lib/ids.js";
 import { judge } from "../lib/verdict.js";
-import { keep, onChange, waiting } from "../store/queue.js";
+import { keep, onChange, ready, waiting } from "../store/outbox.js";
 import { unsentSentence } from "../sync/status.js";
 import { faultEntry, readingEntry, skippedEntry, symptomOf } from "./walk/entries.js";
 import { checksOf, gateBefore, nextOf, progressOf, zoneOf } from "./walk/plan.js";
 import { checkHead, endScreen, faultScreen, gateScreen, progressLine, reasonScreen, verdictBox } from "./walk/screens.js";
+import { photoScreen } from "./walk/photo.js";
 import { fieldsOf } from "./walk/take.js";
 
 /** Starts the page. */
-export function start() {
-  const place = one("#walk");
+export async function start() {
   const snapshot = embedded("snapshot");
-  if (!place || !snapshot) return;
+  if (snapshot) await walkWith(snapshot);
+}
+
+/**
+ * Starts a walk as the page's address wishes it.
+ * @param {any} snapshot
+ */
+export async function walkWith(snapshot) {
+  await ready;
   const wish = new URLSearchParams(location.search);
-  new Walk(place, one(".actions-in"), snapshot, { zone: wish.get("zone"), check: wish.get("check") }).next();
+  new Walk(one("#walk"), one(".actions-in"), snapshot, { zone: wish.get("zone"), check: wish.get("check") }).next();
 }
 
 class Walk {
@@ -36,6 +45,7 @@ class Walk {
     this.before = null;
     this.passed = false;
     this.faults = 0;
+    this.saving = false;
   }
 
   /** Shows whatever comes next: a gate, a check, or the end. */
@@ -91,28 +101,48 @@ class Walk {
     const { inputs } = fields.read();
     const judgement = judge(check.limit, inputs, check.unjudged_because);
     const entry = readingEntry(this.snapshot, check, inputs, judgement);
-    keep(entry);
-    this.answered(check, judgement.verdict);
-    return judgement.verdict === "stop" ? this.fault(check, judgement, symptomOf(check, inputs), entry.id) : this.next();
+    this.save(entry, () => {
+      this.answered(check, judgement.verdict);
+      if (judgement.verdict === "stop") this.fault(check, judgement, symptomOf(check, inputs), entry.id);
+      else this.next();
+    });
+  }
+
+  /** Keeps an entry, and goes on once it is safe; a second press while that goes on does nothing. */
+  async save(entry, then) {
+    if (this.saving) return;
+    this.saving = true;
+    await keep(entry);
+    this.saving = false;
+    then();
   }
 
   /** Asks why not; `back` shows the check again with what was typed. */
   reason(check, back) {
-    const chosen = (why) => {
-      keep(skippedEntry(this.snapshot, check, why));
+    const chosen = (why) => this.save(skippedEntry(this.snapshot, check, why), () => {
       this.answered(check, "skipped");
       this.next();
-    };
+    });
     this.show([reasonScreen(check, chosen)], [button("Back to the check", back)]);
   }
 
   fault(check, judgement, symptom, reading) {
     const screen = faultScreen(check, judgement, symptom, this.snapshot);
     this.show([screen.element], [button("No fault, go on", () => this.next()), button("Log the fault", () => {
-      keep(faultEntry(this.snapshot, check, { ...screen.read(), reading }));
-      this.faults += 1;
-      this.next();
+      const { photo, ...fault } = screen.read();
+      const entry = faultEntry(this.snapshot, check.part, { ...fault, reading, photos: photo ? [newId()] : [] });
+      this.save(entry, () => {
+        this.faults += 1;
+        if (photo) this.photo(check, entry);
+        else this.next();
+      });
     }, "main")]);
+  }
+
+  /** The fault is safe; only now may the camera open, since that can cost the page its memory. */
+  photo(check, entry) {
+    const screen = photoScreen(check.part_label, entry.body.photos[0], () => this.next());
+    this.show([screen], [button("Go on", () => this.next())]);
   }
 
   end() {

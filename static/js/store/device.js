@@ -1,12 +1,23 @@
-// What this phone knows about itself: its key to the laptop (given when it joined).
+// What this phone knows about itself: its key to the laptop, given when it joined.
 
-const TOKEN = "pitcrew.token";
-const CURSOR = "pitcrew.cursor";
+import { LOCAL } from "./keys.js";
 
 /** @returns {string | null} */
-export function token() {
-  return read(TOKEN);
-}
+export const token = () => read(LOCAL.token);
+
+/** Who joined with this phone. @returns {{name: string, role: string}} */
+export const owner = () => ({ name: read(LOCAL.person) ?? "", role: read(LOCAL.role) ?? "" });
+
+/** An address of the laptop that somebody typed; empty for none. */
+export const typedAddress = () => read(LOCAL.typed) ?? "";
+
+/** @param {string} address */
+export const keepTypedAddress = (address) => write(LOCAL.typed, address);
+
+/** Whether the person was told that this phone can work alone; said once. */
+export const saidAlone = () => read(LOCAL.alone) !== null;
+
+export const keepSaidAlone = () => write(LOCAL.alone, "yes");
 
 /**
  * Keep the key that a page carries in `data-device-token` right after joining.
@@ -14,27 +25,7 @@ export function token() {
  */
 export function takeToken(page) {
   const given = /** @type {HTMLElement | null} */ (page.querySelector("[data-device-token]"))?.dataset.deviceToken;
-  if (given) write(TOKEN, given);
-}
-
-/**
- * How far this phone has read which log.
- * @returns {{log: string | null, head: number}}
- */
-export function cursor() {
-  try {
-    return JSON.parse(read(CURSOR) ?? "null") ?? { log: null, head: 0 };
-  } catch {
-    return { log: null, head: 0 };
-  }
-}
-
-/**
- * @param {string} log
- * @param {number} head
- */
-export function keepCursor(log, head) {
-  write(CURSOR, JSON.stringify({ log, head }));
+  if (given) write(LOCAL.token, given);
 }
 
 function read(key) {
@@ -49,6 +40,6 @@ function write(key, value) {
   try {
     localStorage.setItem(key, value);
   } catch {
-    // Storage is switched off: this page's readings can still be sent, the next page will ask to join again.
+    // Storage is switched off: this page's entries can still be sent, the next page will ask to join again.
   }
 }

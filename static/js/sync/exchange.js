@@ -1,108 +1,86 @@
-// Hands kept entries to the laptop. Nothing is let go before the laptop has accepted it.
+// Hands kept entries to the laptop and takes what the log has gained. Nothing is let go before the laptop has accepted it, and
+// repeating any of it is harmless. Phones keep this module for weeks: what it sends and understands only ever gains fields.
 
-import { cursor, keepCursor, token } from "../store/device.js";
-import { onChange, settle, waiting } from "../store/queue.js";
+import { token } from "../store/device.js";
+import { offerAgain, ready, settle, waiting } from "../store/outbox.js";
+import { cursor, NOTHING_READ, takeRecords } from "../store/replica.js";
+import { keepAnnounced, reach } from "./reach.js";
+import { relay } from "./relay.js";
 
-const TIMEOUT = 10_000;
 const MOST = 200;
-const PAUSES = [2_000, 5_000, 15_000, 30_000, 60_000];
 
 /** @typedef {{done: boolean, again: boolean, join: boolean, sentence: string}} Outcome
  *   `again`: trying again later may help; `join`: the phone must join first */
+/** @typedef {{log: string, head: number, more: boolean, accepted: {id: string, seq: number}[], refused: {id: string, error: string}[], entries: any[], addresses?: string[]}} Answer */
 
-/** @type {Outcome} */
-let last = { done: true, again: false, join: false, sentence: "" };
-const listeners = new Set();
-let failures = 0;
-let timer = 0;
-let running = false;
+/** How many entries go in one request: fewer after one that was too large or too slow. */
+let most = MOST;
 
-/** What the last try came to. */
-export const lastOutcome = () => last;
-
-/** @param {() => void} listener called after every try */
-export function onOutcome(listener) {
-  listeners.add(listener);
-}
-
-/** Hand over whatever waits, now and whenever there is something new or the laptop may be back. */
-export function keepTrying() {
-  onChange(() => soon(0));
-  addEventListener("online", () => soon(0));
-  document.addEventListener("visibilitychange", () => {
-    if (!document.hidden) soon(0);
-  });
-  soon(0);
-}
-
-function soon(pause) {
-  clearTimeout(timer);
-  timer = setTimeout(tryOnce, pause);
-}
-
-async function tryOnce() {
-  if (running || !waiting().length) return;
-  running = true;
-  last = await exchange();
-  running = false;
-  failures = last.done ? 0 : failures + 1;
-  for (const listener of listeners) listener();
-  if (!waiting().length) return;
-  if (last.done) soon(0);
-  else if (last.again) soon(PAUSES[Math.min(failures, PAUSES.length) - 1]);
+/**
+ * Exchanges until both sides have everything.
+ * @param {(left: number) => void} [progress] told how many entries are left after each request
+ * @returns {Promise<Outcome>}
+ */
+export async function exchange(progress = () => {}) {
+  if (!token()) return failed("This phone has not joined the pit. Join with a code; what is kept here stays.", { join: true });
+  await ready;
+  for (;;) {
+    const before = await cursor().catch(() => NOTHING_READ);
+    const offered = waiting().slice(0, most);
+    const found = await ask(before, offered);
+    if (found?.status === 413 && offered.length > 1) continue;
+    if (found?.status !== 200) return refusal(found);
+    const stored = await take(found.answer, before);
+    progress(waiting().length);
+    const stuck = offered.length > 0 && waiting()[0]?.id === offered[0].id;
+    if (stuck) return failed("The laptop answered without saying what it took. It is offered again later.", { again: true });
+    if (!waiting().length && !(found.answer.more && stored)) return { done: true, again: false, join: false, sentence: "" };
+  }
 }
 
 /**
- * One exchange: offers at most `most` entries and settles what the laptop answers.
- * @param {number} [most]
- * @returns {Promise<Outcome>}
+ * One request. Where the laptop's log lacks what this phone has read of it, the last entry read and its seal prove that.
+ * @param {import("../store/replica.js").Cursor} before
+ * @param {any[]} entries
  */
-export async function exchange(most = MOST) {
-  const key = token();
-  if (!key) return failed("This phone has not joined the pit. Join with a code; the readings are kept here.", { join: true });
-  const entries = waiting().slice(0, most);
-  const { log, head } = cursor();
-  let response;
+async function ask(before, entries) {
+  const place = { log: before.log, after: before.head, seal: before.tail?.seal };
+  const found = await post({ ...place, entries });
+  most = found && found.status !== 413 ? MOST : Math.max(1, Math.ceil(entries.length / 2));
+  if (found?.status !== 409 || !before.tail) return found;
+  return post({ ...place, entries: [], proof: before.tail, previous: before.previous });
+}
+
+/** @param {object} message */
+function post(message) {
+  const body = JSON.stringify({ ...message, sent_at: new Date().toISOString(), unsent: waiting().length });
+  return reach("/api/entries", { method: "POST", headers: { "Content-Type": "application/json", Authorization: `Bearer ${token()}` }, body });
+}
+
+/**
+ * Whether the phone could keep what came; where not, its place in the log stays where it was.
+ * @param {Answer} answer
+ * @param {import("../store/replica.js").Cursor} before
+ */
+async function take(answer, before) {
+  await settle(answer.log, answer.accepted, answer.refused);
+  await keepAnnounced(answer.addresses);
   try {
-    response = await post({ log, after: head, sent_at: new Date().toISOString(), entries }, key);
+    await takeRecords(answer.log, answer.entries, before);
+    if (!answer.more && (await relay(answer.log, post))) await offerAgain(answer.log);
+    return true;
   } catch {
-    return failed("The laptop does not answer. The readings are kept here and go over when it does.", { again: true });
+    return false;
   }
-  if (response.ok) return settled(await response.json());
-  if (response.status === 413 && most > 1) return exchange(Math.ceil(Math.min(most, entries.length) / 2));
-  if (response.status === 409 && log !== null) {
-    keepCursor("", 0);
-    return failed("The laptop's logbook was restored. The readings are offered again.", { again: true });
-  }
-  return failed(await reason(response), { again: response.status >= 500, join: response.status === 401 || response.status === 403 });
 }
 
-function post(message, key) {
-  return fetch("/api/entries", {
-    method: "POST",
-    headers: { "Content-Type": "application/json", Authorization: `Bearer ${key}` },
-    body: JSON.stringify({ ...message, log: message.log || null }),
-    credentials: "omit",
-    signal: AbortSignal.timeout(TIMEOUT),
-  });
-}
-
-function settled(answer) {
-  keepCursor(answer.log, answer.head);
-  settle(answer.accepted.map(({ id }) => id), answer.refused);
-  return { done: true, again: false, join: false, sentence: "" };
+function refusal(found) {
+  if (!found) return failed("The laptop does not answer. What is kept here goes over when it does.", { again: true });
+  const { status, answer } = found;
+  const sentence = answer?.error ?? `The laptop answered ${status}. What is kept here is offered again.`;
+  return failed(sentence, { again: status >= 500 || status === 409 || status === 413 || status === 429, join: status === 401 || status === 403 });
 }
 
 function failed(sentence, { again = false, join = false }) {
   return { done: false, again, join, sentence };
-}
-
-async function reason(response) {
-  try {
-    const { error } = await response.json();
-    if (error) return error;
-  } catch {
-    // The answer was not pitcrew's; the sentence below stands.
-  }
-  return `The laptop answered ${response.status}. The readings are kept here and offered again.`;
 }

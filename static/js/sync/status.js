@@ -1,36 +1,43 @@
 // The line under the strip: what this phone still holds, and why.
 
 import { el } from "../lib/dom.js";
-import { onChange, refused, waiting } from "../store/queue.js";
-import { keepTrying, lastOutcome, onOutcome } from "./exchange.js";
+import { onChange, ready, refused, unsafe, waiting } from "../store/outbox.js";
+import { keepTrying, onProgress, progress } from "./keep_trying.js";
 
 /** An exchange that takes no longer than this needs no word. */
 const GRACE = 1_500;
 
 /** @param {HTMLElement | null} line */
-export function showUnsent(line) {
+export async function showUnsent(line) {
   if (!line) return;
   const draw = () => drawLine(line);
   onChange(() => setTimeout(draw, waiting().length ? GRACE : 0));
-  onOutcome(draw);
+  onProgress(() => {
+    if (!progress().running || !line.hidden) draw();
+  });
+  await ready;
   keepTrying();
-  draw();
+  setTimeout(draw, GRACE);
 }
 
-/** How many entries are kept here and why, as one sentence; empty where there are none. */
+/** How many entries are kept here and not handed over, as one sentence; empty where there are none. */
 export function unsentSentence() {
   const count = waiting().length;
   return count ? `Kept on this phone, not handed over yet: ${count}.` : "";
 }
 
 function drawLine(line) {
-  const { sentence, join } = lastOutcome();
+  const { sentence, join, running, left, photos, done } = progress();
   const parts = [];
+  const { count, sentence: trouble } = unsafe();
+  if (trouble) parts.push(el("b", { class: "error" }, `In this page only, not safe yet: ${count}.`), ` ${trouble} Leave the page open until then. `);
   if (waiting().length) {
-    parts.push(el("b", {}, unsentSentence()), " ", sentence);
-    if (join) parts.push(" ", el("a", { href: "/join" }, "Join"));
+    parts.push(el("b", {}, unsentSentence()), " ", running && left ? `Handing over, ${left} left.` : sentence);
+    parts.push(" ", join ? el("a", { href: "/join" }, "Join") : el("a", { href: "/handing-over" }, "Hand over"));
+  } else if (photos && !done) {
+    parts.push(el("b", {}, `Photos kept on this phone, not handed over yet: ${photos}.`));
   }
-  for (const { entry, error } of refused()) parts.push(el("br"), `Refused by the laptop, still kept here (${entry.kind}): ${error}`);
-  line.replaceChildren(...parts);
+  for (const { entry, error } of refused()) parts.push(parts.length && el("br"), `Refused by the laptop, still kept here (${entry.kind}): ${error}`);
+  line.replaceChildren(...parts.filter(Boolean));
   line.hidden = !parts.length;
 }

@@ -6,9 +6,9 @@ import { newId } from "../../lib/ids.js";
  * @param {any} snapshot
  * @param {string} kind
  * @param {any} body
- * @returns {import("../../store/queue.js").Entry}
+ * @returns {import("../../store/outbox.js").Entry}
  */
-function entry(snapshot, kind, body) {
+export function entryOf(snapshot, kind, body) {
   const now = Date.now();
   return {
     id: newId(now), kind, at: new Date(now).toISOString(), robot: snapshot.robot?.name ?? null, match: snapshot.next?.run ?? null, body, shape: 1,
@@ -22,7 +22,7 @@ function entry(snapshot, kind, body) {
  * @param {{verdict: string, result: number | null}} judgement
  */
 export function readingEntry(snapshot, check, inputs, judgement) {
-  return entry(snapshot, "reading", {
+  return entryOf(snapshot, "reading", {
     check: check.check, part: check.part, inputs, result: judgement.result ?? null, limit: check.limit, verdict: judgement.verdict, photos: [],
   });
 }
@@ -33,16 +33,16 @@ export function readingEntry(snapshot, check, inputs, judgement) {
  * @param {string} why
  */
 export function skippedEntry(snapshot, check, why) {
-  return entry(snapshot, "skipped", { check: check.check, part: check.part, why });
+  return entryOf(snapshot, "skipped", { check: check.check, part: check.part, why });
 }
 
 /**
  * @param {any} snapshot
- * @param {any} check
- * @param {{symptom: string, grade: string, reading: string}} fault
+ * @param {string} part
+ * @param {{symptom: string, grade: string, reading: string | null, photos: string[]}} fault
  */
-export function faultEntry(snapshot, check, { symptom, grade, reading }) {
-  return entry(snapshot, "fault", { part: check.part, symptom, grade, reading, photos: [] });
+export function faultEntry(snapshot, part, { symptom, grade, reading, photos }) {
+  return entryOf(snapshot, "fault", { part, symptom, grade, reading, photos });
 }
 
 /**

@@ -7,7 +7,7 @@ import { sentenceCase } from "./take.js";
 const MOST_STEPS = 8;
 const POWER_WORDS = { off: "Off.", on: "On, robot disabled.", enabled: "Enabled." };
 export const REASONS = ["No time now", "Tool is missing", "Cannot reach it", "Not on the robot now"];
-const GRADES = [["stop", "Stop: do not play with it"], ["degraded", "Degraded: it works, but worse"], ["watch", "Watch: look again"]];
+export const GRADES = [["stop", "Stop: do not play with it"], ["degraded", "Degraded: it works, but worse"], ["watch", "Watch: look again"]];
 const WORDS = { ok: "OK", watch: "Watch", stop: "Stop", unjudged: "Unjudged", skipped: "Not measured", due: "Not done" };
 
 /** @param {string} answer @returns {HTMLElement} */
@@ -142,8 +142,12 @@ export function faultScreen(check, judgement, symptom, snapshot) {
     open.length > 0 && el("div", { class: "banner" }, el("p", {}, `Already logged on this part: ${open.map((fault) => fault.symptom).join("; ")}.`)),
     el("div", { class: "field" }, el("label", { for: "fault-symptom" }, "What is wrong"), words),
     el("fieldset", { class: "choices" }, el("legend", {}, "How bad"), ...grades),
+    el("label", { class: "tick" }, el("input", { type: "checkbox", id: "fault-photo" }), el("span", {}, "Take a photo of it next")),
     el("p", { class: "soft" }, snapshot.next ? `Goes with ${snapshot.next.label}.` : "No match is planned, so the fault goes without one."));
-  const read = () => ({ symptom: words.value.trim() || symptom, grade: element.querySelector("input[name=grade]:checked").value });
+  const read = () => ({
+    symptom: words.value.trim() || symptom, grade: element.querySelector("input[name=grade]:checked").value,
+    photo: element.querySelector("#fault-photo").checked,
+  });
   return { element, read };
 }
 

@@ -1,0 +1,87 @@
+// Every screen that this phone can show without the laptop, drawn from the last snapshot and its own entries.
+
+import { el, one } from "../lib/dom.js";
+import { clockTime } from "../lib/times.js";
+import { keep, madeSince, ready } from "../store/outbox.js";
+import { laptopNow, lastSnapshot } from "../store/snapshot.js";
+import { asOf, markPage, showClock } from "./offline/frame.js";
+
+/** @typedef {{main: Node[], actions: Node[]}} Screen */
+
+const SCREENS = {
+  now: async (snapshot, entries) => (await import("./offline/now.js")).nowScreen(snapshot, entries),
+  faults: async (snapshot, entries, rest) => faults(await import("./offline/faults.js"), snapshot, entries, rest),
+  batteries: async (snapshot, entries) => (await import("./offline/batteries.js")).batteriesScreen(snapshot, entries, save),
+  climb: async (snapshot, entries) => (await import("./offline/climb.js")).climbScreen(snapshot, entries),
+  schedule: async (snapshot) => scheduleScreen(snapshot),
+};
+
+/** Starts the page that the address names. */
+export async function start() {
+  const [page = "", rest = ""] = location.pathname.split("/").slice(1);
+  const name = page || "now";
+  markPage(name);
+  await ready;
+  const snapshot = await lastSnapshot().catch(() => null);
+  if (snapshot) showClock(snapshot);
+  if (name === "handing-over") (await import("./handing_over.js")).startHandingOver(one("#offline"), one(".actions-in"), snapshot);
+  else if (!snapshot) show(nothingKept());
+  else if (name === "walk") await walk(snapshot);
+  else await showScreen(snapshot, name, rest);
+}
+
+async function showScreen(snapshot, name, rest) {
+  const entries = madeSince(snapshot);
+  const screen = (await SCREENS[name]?.(snapshot, entries, rest)) ?? needsLaptop();
+  show({ ...screen, main: [asOf(snapshot, entries.length), ...screen.main] });
+}
+
+async function walk(snapshot) {
+  one("#offline").replaceChildren(el("div", { id: "walk", class: "walk" }));
+  (await import("./walk.js")).walkWith(snapshot);
+}
+
+function faults(page, snapshot, entries, rest) {
+  if (!rest) return page.faultsScreen(snapshot, entries);
+  if (rest === "new") return page.newFaultScreen(snapshot, save, show);
+  return page.oneFaultScreen(snapshot, entries, rest, save);
+}
+
+let saving = false;
+
+/** Keeps an entry, then goes on; a second press meanwhile does nothing. */
+async function save(entry, then) {
+  if (saving) return;
+  saving = true;
+  await keep(entry);
+  saving = false;
+  then();
+}
+
+/** @param {Screen} screen */
+function show({ main, actions }) {
+  one("#offline").replaceChildren(...main);
+  one(".actions-in").replaceChildren(...actions);
+}
+
+function scheduleScreen(snapshot) {
+  const time = (run) => clockTime(run.planned, snapshot.event.zone, laptopNow(snapshot)) || "no time yet";
+  const rows = snapshot.schedule.filter((run) => run.ours).map((run) => el("li", {}, el("span", { class: "row-plain" },
+    el("span", { class: "row-title" }, run.label), el("span", { class: "row-end number" }, time(run)), el("span", { class: "row-more" }, run.ours))));
+  return { main: [el("h1", {}, "Schedule"), el("ul", { class: "rows card card-bare" }, ...(rows.length ? rows : [el("li", { class: "empty" }, "No match of ours is planned.")]))], actions: [] };
+}
+
+function needsLaptop() {
+  return {
+    main: [el("h1", {}, "This page needs the laptop"), el("p", {}, "Now, Walk, Faults, Batteries, Climb and Schedule work without it; what you enter there is kept on this phone.")],
+    actions: [el("a", { class: "button button-main", href: "/now" }, "Now")],
+  };
+}
+
+function nothingKept() {
+  return {
+    main: [el("h1", {}, "The laptop does not answer"), el("p", {}, "This phone has nothing kept yet. Join the pit once where the laptop answers; from then on it works alone."),
+      el("p", { class: "soft" }, "On the laptop's own Wi-Fi or cable without internet, an Android phone may need its mobile data switched off.")],
+    actions: [el("a", { class: "button button-main", href: location.pathname + location.search }, "Try again")],
+  };
+}

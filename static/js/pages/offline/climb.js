@@ -1,0 +1,46 @@
+// Climb without the laptop: to be read only. Signing needs the laptop, since a signature is over everything that it knows.
+
+import { copyOf, el } from "../../lib/dom.js";
+import { clockTime } from "../../lib/times.js";
+import { labelOf, worsened } from "./worse.js";
+
+const WORDS = { cleared: ["ok", "Cleared"], void: ["stop", "Void"], refused: ["stop", "Refused"], none: ["unjudged", "Not signed"] };
+
+/**
+ * @param {any} snapshot
+ * @param {any[]} entries
+ * @returns {{main: Node[], actions: Node[]}}
+ */
+export function climbScreen(snapshot, entries) {
+  const { climb, event } = snapshot;
+  const own = worsened(snapshot, entries, 0).reasons.find(({ href }) => href === "/climb" && climb.state === "cleared");
+  const [verdict, word] = WORDS[own ? "void" : climb.state];
+  const box = copyOf(`verdict-${verdict}`);
+  box.querySelector(".mark").lastChild.textContent = ` ${word}`;
+  box.querySelector(".verdict-why").textContent = own?.text ?? climb.why;
+  const signed = climb.person && el("p", { class: "small" }, `${climb.state === "refused" ? "Refused" : "Signed"} by ${climb.person}, ${clockTime(climb.at, event.zone)}.`);
+  return {
+    main: [el("h1", {}, snapshot.next ? `Climb, ${snapshot.next.label}` : "Climb"), box, signed, ...missing(climb), parts(snapshot, entries),
+      el("p", { class: "banner" }, "Signing needs the laptop. Until it answers, this page can only be read."),
+      el("p", { class: "soft" }, "pitcrew records and computes; event rules, makers' instructions and the adult in charge decide.")].filter(Boolean),
+    actions: [],
+  };
+}
+
+function missing({ missing: items, state }) {
+  if (state === "cleared" || !items.length) return [];
+  return [el("section", { class: "stack-tight" }, el("h2", {}, "Missing before it can be signed"), el("ul", { class: "rows card card-bare" }, ...items.map((text) => el("li", { class: "row-plain" }, text))))];
+}
+
+function parts(snapshot, entries) {
+  const ids = [...new Set(snapshot.checks.filter((check) => check.climb_critical).map((check) => check.part))];
+  return el("section", { class: "stack-tight" }, el("h2", {}, "What the climb hangs on"), ...ids.map((id) => el("article", { class: "card" }, el("h3", {}, labelOf(snapshot, id)),
+    el("ul", { class: "rows" }, ...snapshot.checks.filter((check) => check.part === id).map((check) => row(check, entries))))));
+}
+
+function row(check, entries) {
+  const own = entries.findLast((entry) => entry.kind === "reading" && entry.body.check === check.check && entry.body.part === check.part);
+  const verdict = own?.body.verdict ?? check.last?.verdict ?? "due";
+  return el("li", { class: "stack-tight climb-check" }, el("div", { class: "card-head" }, el("a", { href: `/walk?check=${encodeURIComponent(check.key)}` }, check.label), copyOf(`mark-${verdict}`)),
+    el("p", { class: "small" }, own ? "Measured on this phone, not handed over yet." : check.last?.sentence ?? "Never done."));
+}

@@ -1,0 +1,77 @@
+// The service worker: the app's files and one shell page are kept on the phone, so that it opens without the laptop. The server
+// writes BUILD (a hash over all of it) and FILES in front. It touches nothing but GETs of this address, and never /api/.
+/* global BUILD, FILES */
+
+const PREFIX = "pitcrew-";
+const CACHE = PREFIX + BUILD;
+const SHELL = "/shell";
+const GENERATIONS = 2;
+/** A network that leads nowhere hangs instead of failing; nobody waits longer than this for a page. */
+const PATIENCE = 2_500;
+
+self.addEventListener("install", (event) => event.waitUntil(keepAll()));
+self.addEventListener("activate", (event) => event.waitUntil(dropOld().then(() => self.clients.claim())));
+// A new worker waits until a page without a half-filled form asks for it.
+self.addEventListener("message", (event) => {
+  if (event.data === "activate") self.skipWaiting();
+});
+
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  const { origin, pathname } = new URL(request.url);
+  if (request.method !== "GET" || origin !== self.location.origin || pathname.startsWith("/api/")) return;
+  if (request.mode === "navigate") event.respondWith(page(request));
+  else if (pathname.startsWith("/static/") || FILES.includes(pathname)) event.respondWith(file(request));
+});
+
+/** All or nothing: a redirect, an error or a foreign answer fails the installation, and the old worker stays. */
+async function keepAll() {
+  const cache = await caches.open(CACHE);
+  try {
+    await Promise.all([SHELL, ...FILES].map(async (path) => {
+      const response = await fetch(path, { cache: "reload", redirect: "error", credentials: "omit" });
+      if (!response.ok || response.type !== "basic") throw new Error(`${path} answered ${response.status}`);
+      await cache.put(path, response);
+    }));
+  } catch (error) {
+    await caches.delete(CACHE);
+    throw error;
+  }
+}
+
+/** Pages that are still open may want files of the generation before. */
+async function dropOld() {
+  const names = (await caches.keys()).filter((name) => name.startsWith(PREFIX) && name !== CACHE);
+  await Promise.all(names.slice(0, Math.max(0, names.length - GENERATIONS + 1)).map((name) => caches.delete(name)));
+}
+
+/** The laptop's page while it answers, else the shell. */
+async function page(request) {
+  const stop = new AbortController();
+  const timer = setTimeout(() => stop.abort(), PATIENCE);
+  try {
+    const response = await fetch(request, { signal: stop.signal });
+    if (![502, 503, 504].includes(response.status)) return response;
+  } catch {
+    // No network, no laptop, or no patience left.
+  } finally {
+    clearTimeout(timer);
+  }
+  return (await kept(SHELL)) ?? Response.error();
+}
+
+/** Files have their content in their name, so a kept one is never stale. */
+async function file(request) {
+  return (await kept(request)) ?? fetch(request);
+}
+
+/** From this generation, else from the one before. */
+async function kept(request) {
+  const own = await (await caches.open(CACHE)).match(request, { ignoreVary: true });
+  if (own) return own;
+  for (const name of (await caches.keys()).filter((other) => other.startsWith(PREFIX)).reverse()) {
+    const found = await (await caches.open(name)).match(request, { ignoreVary: true });
+    if (found) return found;
+  }
+  return undefined;
+}

@@ -1,0 +1,41 @@
+// What a phone must be told once about where it keeps things: an iPhone's plain tab, and that it can work alone now.
+
+import { el } from "../lib/dom.js";
+import { keepSaidAlone, saidAlone, token } from "../store/device.js";
+import { clockTime } from "../lib/times.js";
+import { lastSnapshot } from "../store/snapshot.js";
+import { onProgress } from "./keep_trying.js";
+import { askToPersist, worksAlone } from "./worker.js";
+
+/** An iPhone or iPad showing this in a tab: its home-screen app keeps things elsewhere, and the tab may lose them after a week. */
+export function isPlainIosTab(device = navigator) {
+  const ios = /iPhone|iPad|iPod/.test(device.userAgent) || (device.platform === "MacIntel" && device.maxTouchPoints > 1);
+  return ios && device.standalone === false;
+}
+
+/** @param {HTMLElement | null} line */
+export function startInstall(line) {
+  if (!line || !window.isSecureContext) return;
+  if (isPlainIosTab()) {
+    say(line, "Enter nothing in this tab: an iPhone may lose it, and the app does not see it.", " Tap Share, then Add to Home Screen, and open pitcrew from there.");
+    return;
+  }
+  if (!token()) return;
+  const look = () => sayOnceAlone(line);
+  onProgress(look);
+  navigator.serviceWorker?.ready.then(look);
+}
+
+async function sayOnceAlone(line) {
+  if (saidAlone() || !(await worksAlone())) return;
+  const snapshot = await lastSnapshot().catch(() => null);
+  if (!snapshot || saidAlone()) return;
+  keepSaidAlone();
+  await askToPersist();
+  say(line, "This phone can now work alone.", ` It keeps the checks, limits and faults as of ${clockTime(snapshot.now, snapshot.event.zone)}.`);
+}
+
+function say(line, first, rest) {
+  line.replaceChildren(el("b", {}, first), rest);
+  line.hidden = false;
+}

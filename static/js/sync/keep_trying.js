@@ -1,0 +1,106 @@
+// When an exchange is tried: at the start, when there is something new, when the page comes back into sight, now and then while
+// it is in sight, and by hand. One tab of a phone does it at a time.
+
+import { lastSnapshot, keepSnapshot } from "../store/snapshot.js";
+import { token } from "../store/device.js";
+import { LOCK } from "../store/keys.js";
+import { onChange, waiting } from "../store/outbox.js";
+import { cursor } from "../store/replica.js";
+import { exchange } from "./exchange.js";
+import { sendPhotos } from "./photos.js";
+import { reach } from "./reach.js";
+
+const FIRST_PAUSE = 2_000;
+const LONGEST_PAUSE = 30_000;
+const NOW_AND_THEN = 60_000;
+/** A snapshot older than this is fetched again though the log has not moved: what is due depends on the time. */
+const STALE = 5 * 60_000;
+
+/** @type {import("./exchange.js").Outcome} */
+let last = { done: true, again: false, join: false, sentence: "" };
+const listeners = new Set();
+let failures = 0;
+let timer = 0;
+let running = false;
+let left = 0;
+let photos = 0;
+
+/** What the last try came to, how many entries it has left while it runs, and how many photos wait. */
+export const progress = () => ({ ...last, running, left, photos });
+
+/** @param {() => void} listener called while a try goes on and after it */
+export function onProgress(listener) {
+  listeners.add(listener);
+}
+
+/** Starts trying; call it once a page. */
+export function keepTrying() {
+  onChange(() => {
+    if (waiting().length) soon(0);
+  });
+  addEventListener("online", () => soon(0));
+  document.addEventListener("visibilitychange", () => {
+    if (!document.hidden) soon(0);
+  });
+  setInterval(() => {
+    if (!document.hidden && !timer) soon(0);
+  }, NOW_AND_THEN);
+  soon(0);
+}
+
+/** Try at once, whatever came before. @returns {Promise<import("./exchange.js").Outcome>} */
+export async function tryNow() {
+  clearTimeout(timer);
+  timer = 0;
+  if (running) return last;
+  running = true;
+  left = waiting().length;
+  tell();
+  try {
+    last = await alone(wholeExchange);
+  } catch (error) {
+    last = { done: false, again: true, join: false, sentence: error.sentence ?? "Something failed on this phone. What is kept here is offered again." };
+  }
+  running = false;
+  failures = last.done ? 0 : failures + 1;
+  tell();
+  if (!last.done && last.again) soon(pause());
+  return last;
+}
+
+function soon(wait) {
+  clearTimeout(timer);
+  timer = setTimeout(tryNow, wait);
+}
+
+async function wholeExchange() {
+  const outcome = await exchange((now) => {
+    left = now;
+    tell();
+  });
+  if (outcome.done) {
+    await freshSnapshot();
+    photos = await sendPhotos().catch(() => 0);
+  }
+  return outcome;
+}
+
+async function freshSnapshot() {
+  const [kept, { log, head }] = await Promise.all([lastSnapshot(), cursor()]).catch(() => [null, { log: null, head: 0 }]);
+  const age = kept ? Math.abs(Date.now() + kept.ahead - Date.parse(kept.now)) : Infinity;
+  if (kept && kept.log === log && kept.head === head && age < STALE) return;
+  const found = await reach("/api/snapshot", { headers: { Authorization: `Bearer ${token()}` } });
+  if (found?.status === 200) await keepSnapshot(found.answer).catch(() => {});
+}
+
+/** Where the browser has no locks, two tabs may both try: that costs time and nothing else. */
+function alone(work) {
+  return navigator.locks ? navigator.locks.request(LOCK, work) : work();
+}
+
+/** Longer after each failure, and never the same for all phones. */
+const pause = () => Math.min(LONGEST_PAUSE, FIRST_PAUSE * 2 ** (failures - 1)) * (0.5 + Math.random() / 2);
+
+function tell() {
+  for (const listener of listeners) listener();
+}

@@ -1,0 +1,60 @@
+// Finds the laptop: its addresses are tried one after the other, the one that answered last first. The app itself lives at one
+// address for ever; the others are only places to send to.
+
+import { typedAddress } from "../store/device.js";
+import { keepAddresses, knownAddresses } from "../store/snapshot.js";
+
+/** A network that leads nowhere hangs instead of refusing. */
+export const TIMEOUT = 5_000;
+const NOWHERE = { good: "", announced: [] };
+
+/**
+ * Asks the laptop at each known address until one answers in pitcrew's own form; null where none does.
+ * @param {string} path
+ * @param {RequestInit} asked
+ * @returns {Promise<{base: string, status: number, answer: any} | null>}
+ */
+export async function reach(path, asked) {
+  const known = await knownAddresses().catch(() => NOWHERE);
+  for (const base of candidates(known)) {
+    const found = await ask(base, path, asked);
+    if (!found) continue;
+    if (base !== known.good) await keepAddresses({ ...known, good: base }).catch(() => {});
+    return found;
+  }
+  return null;
+}
+
+/**
+ * Keep where the laptop says that it may be found next time.
+ * @param {unknown} announced
+ */
+export async function keepAnnounced(announced) {
+  if (!Array.isArray(announced)) return;
+  const known = await knownAddresses().catch(() => NOWHERE);
+  await keepAddresses({ ...known, announced: announced.filter((base) => typeof base === "string") }).catch(() => {});
+}
+
+/**
+ * Last good, own, announced, typed; a page on https may only ask https.
+ * @param {{good: string, announced: string[]}} known
+ */
+function candidates({ good, announced }) {
+  const wanted = [good, location.origin, ...announced, typedAddress()];
+  return [...new Set(wanted)].filter((base) => base && (base.startsWith("https:") || location.protocol === "http:"));
+}
+
+/** An answer that is not JSON comes from somebody else: a portal of the venue, or a dead proxy. */
+async function ask(base, path, asked) {
+  const stop = new AbortController();
+  const timer = setTimeout(() => stop.abort(), TIMEOUT);
+  try {
+    const response = await fetch(base + path, { ...asked, signal: stop.signal, credentials: "omit", redirect: "error", cache: "no-store" });
+    if (!response.headers.get("Content-Type")?.startsWith("application/json")) return null;
+    return { base, status: response.status, answer: await response.json() };
+  } catch {
+    return null;
+  } finally {
+    clearTimeout(timer);
+  }
+}

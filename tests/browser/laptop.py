@@ -1,0 +1,92 @@
+"""A pit laptop for browser tests: a real server process over a small pit folder, that can be killed, restarted and emptied."""
+
+import json
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+from pitcrew.clock import system_clock
+from pitcrew.handing import run_command
+from pitcrew.pit import open_pit
+from tests.world import make_world
+
+PATIENCE = 20.0
+SLACK = "chain-slack@lift.chain.left"
+SCHEDULE = "match,date,time,red 1,red 2,blue 1,blue 2\n12,{day},{time},12,8,21,30\n"
+
+
+def free_port() -> int:
+    """A port that nothing listens on."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+class Laptop:
+    """One pit folder and the server over it."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder, self.port = folder, free_port()
+        self.process: subprocess.Popen[bytes] | None = None
+
+    @property
+    def url(self) -> str:
+        return f"http://127.0.0.1:{self.port}"
+
+    def make(self) -> "Laptop":
+        """The folder with one chain, and a match of ours in three hours."""
+        from pitcrew.clock import zone
+        from pitcrew.commands import import_schedule
+
+        make_world(self.folder)
+        with (self.folder / "pitcrew.toml").open("a", encoding="utf-8") as settings:
+            settings.write("climb_planned = false\n")
+        start = system_clock().astimezone(zone("Europe/Oslo")) + timedelta(hours=3)
+        pit = open_pit(self.folder)
+        import_schedule(pit, SCHEDULE.format(day=start.strftime("%Y-%m-%d"), time=start.strftime("%H:%M")))
+        pit.close()
+        return self
+
+    def start(self) -> "Laptop":
+        """Serve; returns once it answers."""
+        command = [sys.executable, "-m", "pitcrew", "serve", str(self.folder), "--port", str(self.port), "--secure-port", "0"]
+        self.process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, stdin=subprocess.DEVNULL)
+        end = time.monotonic() + PATIENCE
+        while time.monotonic() < end:
+            try:
+                self.health()
+                return self
+            except OSError:
+                time.sleep(0.05)
+        self.kill()
+        raise AssertionError("the server did not answer")
+
+    def kill(self) -> None:
+        """As a pulled plug: SIGKILL."""
+        if self.process:
+            self.process.send_signal(signal.SIGKILL)
+            self.process.wait()
+            self.process = None
+
+    def health(self) -> dict[str, Any]:
+        """What `/healthz` answers."""
+        with urllib.request.urlopen(f"{self.url}/healthz", timeout=2) as answer:
+            return json.load(answer)
+
+    def code(self, role: str = "crew") -> str:
+        """A join code."""
+        return run_command(self.folder, "code", {"role": role})["code"]
+
+    def records(self) -> list[dict[str, Any]]:
+        """The logbook's entries, as the file holds them."""
+        from pitcrew.pit import glance
+
+        return glance(self.folder).records
+
+
