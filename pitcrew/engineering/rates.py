@@ -71,6 +71,41 @@ def share_interval(hits: int, tries: int, confidence: float = 0.95, method: str 
     return Outcome(hits / tries, because, extras)
 
 
+@figure(
+    "rate-compare", "1",
+    value_is="chance of so large a difference at equal rates (two-sided p: twice the smaller tail)",
+    source="exact conditional test of two Poisson rates (Przyborowski and Wilenski 1940): given the sum, the first count is binomial; "
+           "interval of the ratio by Clopper and Pearson",
+    range="events at constant rates, whole numbers from 0; exposures above 0, both in one unit",
+    extra_units=dict.fromkeys(("ratio", "low", "high", "p_higher", "p_lower", "confidence"), "1"),
+    events1=count("how many in the first", least=0, most=1_000_000_000),
+    exposure1=number("matches, climbs, hours or cycles of the first", above=0),
+    events2=count("how many in the second", least=0, most=1_000_000_000),
+    exposure2=number("the same of the second, in the same unit", above=0),
+    confidence=number("confidence of the interval of the ratio", default=0.95, **_CONFIDENCE),
+)
+def rate_compare(events1: int, exposure1: float, events2: int, exposure2: float, confidence: float = 0.95) -> Outcome:
+    """Are two rates alike? `ratio` of the first to the second with its exact interval `low`, `high`.
+
+    `p_higher` is the chance of so many or more in the first at equal rates, `p_lower` of so few; `ratio` and `high` are None
+    where nothing happened in the second.
+    """
+    from scipy.special import bdtr, bdtrc
+
+    total, share, scale = events1 + events2, exposure1 / (exposure1 + exposure2), exposure2 / exposure1
+    higher = float(bdtrc(events1 - 1, total, share)) if events1 else 1.0
+    lower = float(bdtr(events1, total, share)) if events2 else 1.0
+    low, high = _clopper_pearson(events1, total, (1 - confidence) / 2) if total else (0.0, 1.0)
+    p = min(1.0, 2 * min(higher, lower))
+    extras = {
+        "ratio": events1 / events2 * scale if events2 else None, "low": low / (1 - low) * scale,
+        "high": high / (1 - high) * scale if high < 1 else None, "p_higher": higher, "p_lower": lower, "confidence": confidence,
+    }
+    words = "The rates differ" if p < 0.05 else "No difference can be told"
+    counts = f"{events1} in {exposure1:g} against {events2} in {exposure2:g}"
+    return Outcome(p, f"{words}: {counts}, exact p = {p:.3g}.", extras)
+
+
 def poisson_upper(events: int, tail: float) -> float:
     """Expected count at which `events` or fewer have the probability `tail` (Garwood)."""
     from scipy.special import gammainccinv

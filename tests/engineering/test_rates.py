@@ -9,7 +9,7 @@ from scipy import stats
 from statsmodels.stats.proportion import proportion_confint
 from statsmodels.stats.rates import confint_poisson
 
-from pitcrew.engineering.rates import rate_interval, share_interval
+from pitcrew.engineering.rates import rate_compare, rate_interval, share_interval
 from pitcrew.errors import OutOfRange
 
 CONFIDENCE = st.floats(0.5, 0.999)
@@ -117,3 +117,19 @@ def test_one_sided_bounds_are_those_of_a_wider_two_sided_interval() -> None:
 def test_more_hits_than_tries_are_refused() -> None:
     with pytest.raises(OutOfRange, match="5 hits in 4 tries"):
         share_interval(5, 4)
+
+
+@given(st.integers(0, 40), st.floats(0.5, 50), st.integers(0, 40), st.floats(0.5, 50))
+def test_two_rates_by_the_binomial_of_scipy(events1: int, exposure1: float, events2: int, exposure2: float) -> None:
+    found = rate_compare(events1, exposure1, events2, exposure2).extras
+    total, share = events1 + events2, exposure1 / (exposure1 + exposure2)
+    higher = stats.binomtest(events1, total, share, alternative="greater").pvalue if total else 1.0
+    lower = stats.binomtest(events1, total, share, alternative="less").pvalue if total else 1.0
+    assert (found["p_higher"], found["p_lower"]) == (pytest.approx(higher, abs=1e-10), pytest.approx(lower, abs=1e-10))
+    assert found["low"] <= (found["ratio"] if found["ratio"] is not None else found["low"])
+
+
+def test_the_ratio_of_rates_has_an_end_only_where_both_happened() -> None:
+    assert rate_compare(3, 10, 0, 10).extras["high"] is None
+    assert rate_compare(0, 10, 3, 10).extras["low"] == 0
+    assert rate_compare(0, 10, 0, 10).value == 1
