@@ -70,20 +70,23 @@ def is_genuine(record: dict[str, Any], seal: str, key: bytes, previous: str) -> 
 
 def adopted_lines(records: Iterable[dict[str, Any]]) -> list[str]:
     """What came from other logs, in a sentence for each: how much is proven, and which numbers nobody has brought."""
-    logs: dict[str, dict[int, bool]] = {}
+    logs: dict[str, list[tuple[int, bool]]] = {}
     for record in records:
         if origin := record.get("origin"):
-            logs.setdefault(origin["log"], {})[origin["seq"]] = origin["proven"]
+            logs.setdefault(origin["log"], []).append((origin["seq"], origin["proven"]))
     return [_line(log, found) for log, found in logs.items()]
 
 
-def _line(log: str, found: dict[int, bool]) -> str:
-    proven = sum(found.values())
-    lowest = min(found)
-    first = lowest if found[lowest] else 1  # a proven first one joins on to what this log holds itself, or it is number 1
-    missing = [number for number in range(first, max(found) + 1) if number not in found]
+def _line(log: str, found: list[tuple[int, bool]]) -> str:
+    """`seq` 0: it was never numbered. A proven first one joins on to what this log holds itself, or it is number 1."""
+    proven = sum(held for _, held in found)
+    numbers = dict(sorted(found))
+    numbers.pop(0, None)
+    first = next(((number if held else 1) for number, held in numbers.items()), 1)
+    missing = [number for number in range(first, max(numbers, default=0) + 1) if number not in numbers]
     lack = f"missing: {_ranges(missing)}" if missing else "none missing"
-    return f"From log {log[:8]}: {len(found)} entries, {proven} proven by their seal, {len(found) - proven} unverified; {lack}."
+    name = f"log {log[:8]}" if log else "phones that knew no log"
+    return f"From {name}: {len(found)} entries, {proven} proven by their seal, {len(found) - proven} unverified; {lack}."
 
 
 def _ranges(numbers: list[int]) -> str:

@@ -14,14 +14,19 @@ FLOOR = {
     0: ("entries", "units", "clock", "errors", "settings", "paths"),
     1: ("engineering", "storage"),
     2: ("domain",),
-    3: ("pit", "sync", "backup", "tls", "roster", "seal", "folder", "commands", "verify", "handing", "frames", "photos", "relay"),
+    3: (
+        "pit", "sync", "backup", "tls", "roster", "seal", "folder", "commands", "verify", "handing", "logs",
+        "frames", "photos", "relay", "bundle", "camera", "recovery", "replica",
+    ),
     4: ("sheets",),
     5: ("web",),
     6: ("cli", "serve", "start", "announce", "demo", "about", "__main__"),
 }
 FLOOR_OF = {name: number for number, names in FLOOR.items() for name in names}
 MAY_KNOW_EACH_OTHER = (0, 3, 6)
-ONLY_WHERE_USED = ("scipy", "numpy", "pint", "segno", "cryptography", "weasyprint", "psycopg", "PIL", "hypercorn", "zeroconf", "ifaddr")
+ONLY_WHERE_USED = (
+    "scipy", "numpy", "pint", "segno", "cryptography", "weasyprint", "psycopg", "PIL", "hypercorn", "zeroconf", "ifaddr", "zxingcpp",
+)
 FORBIDDEN_NAMES = ("utils", "util", "helpers", "helper", "manager", "managers", "common", "misc")
 
 

@@ -6,8 +6,9 @@ from flask_wtf.csrf import CSRFProtect
 from pitcrew.paths import STATIC, TEMPLATES
 from pitcrew.photos import PhotoStore
 from pitcrew.pit import Pit
-from pitcrew.web import access, api, compress, cors, errors, filters, frame, handover, headers, shell
+from pitcrew.web import access, api, compress, cors, errors, filters, frame, handover, headers, receiving, shell
 from pitcrew.web.pages import BLUEPRINTS
+from pitcrew.web.receiving import Desk
 
 LARGEST_BODY = 8 * 1024 * 1024
 csrf = CSRFProtect()
@@ -32,11 +33,12 @@ def create_app(pit: Pit, *, hand_over_secret: str = "", origin: str = "", port: 
         PORT=port,
     )
     app.extensions["pit"] = pit
+    app.extensions["desk"] = Desk()
     app.extensions["photos"] = PhotoStore(pit.folder, pit.clock)
     csrf.init_app(app)
     for part in (cors, access, errors, filters, frame, headers, compress):
         part.init_app(app)
-    for blueprint in (api.blueprint, handover.blueprint):
+    for blueprint in (api.blueprint, receiving.blueprint, handover.blueprint):
         csrf.exempt(blueprint)
         app.register_blueprint(blueprint)
     for blueprint in (shell.blueprint, *BLUEPRINTS):

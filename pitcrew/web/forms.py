@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any, get_args
 
 from flask_wtf import FlaskForm
+from flask_wtf.file import FileField, FileRequired
 from wtforms import BooleanField, RadioField, SelectField, StringField, TextAreaField
 from wtforms.fields.choices import SelectChoice
 from wtforms.validators import DataRequired, InputRequired, Length, Optional, ValidationError
@@ -103,6 +104,12 @@ class CodeForm(FlaskForm):
     """A fresh join code."""
 
     role = pick("For whom", "Pick who joins with it.", ROLES, "crew")
+
+
+class FileForm(FlaskForm):
+    """A hand-over file of a phone."""
+
+    file = FileField("The phone's file", [FileRequired("Choose the file that the phone made.")])
 
 
 class HeadForm(FlaskForm):

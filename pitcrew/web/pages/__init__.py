@@ -4,6 +4,7 @@ from pitcrew.web.pages import (
     batteries,
     climb,
     faults,
+    hand_in,
     join,
     mistakes,
     now,
@@ -14,11 +15,13 @@ from pitcrew.web.pages import (
     printing,
     readings,
     schedule,
+    signing,
     temporary,
     verify,
     walk,
 )
 
 BLUEPRINTS = tuple(page.blueprint for page in (
-    join, now, walk, faults, temporary, parts, readings, climb, batteries, schedule, patterns, printing, people, mistakes, verify, photos,
+    join, now, walk, faults, temporary, parts, readings, climb, batteries, schedule, patterns, printing, people, mistakes, verify,
+    photos, hand_in, signing,
 ))

@@ -1,0 +1,138 @@
+"""Bundles: what one phone holds, as a file or as codes, for when no link is to be had.
+
+    {"pitcrew": "bundle", "version": 1, "device", "person", "log", "made_at", "entries": […], "sha256"}
+
+`sha256` is taken over the canonical JSON of the rest (names sorted, no blanks, numbers as the phone wrote them), so a file
+that was cut or changed on its way shows. It is no signature: a bundle counts for no more than its device and its bringer may.
+"""
+
+import hashlib
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from pitcrew.errors import BadInput
+from pitcrew.pit import Author, Pit
+from pitcrew.roster import CODE_LETTERS, ROLES, Device
+
+LARGEST = 8_000_000
+CHUNK = 200
+
+
+class Number(float):
+    """A number that remembers how it was written."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Bundle:
+    """A read bundle whose hash holds. `log`: the id of the log that the phone knew, or empty."""
+
+    device: str
+    person: str
+    log: str
+    entries: list[Any]
+    sha256: str
+
+
+@dataclass(frozen=True)
+class HandedIn:
+    """What became of a bundle: how many entries are new, how many were known, and which were refused, with why."""
+
+    person: str
+    new: int
+    known: int
+    refused: list[dict[str, Any]]
+    receipt: str
+
+
+def read_bundle(raw: bytes) -> Bundle:
+    """The bundle in a file. Raises BadInput where it is none, was changed, or is of another version."""
+    try:
+        if len(raw) > LARGEST:
+            raise ValueError
+        text = raw.decode("utf-8-sig")
+        data, written = json.loads(text), json.loads(text, parse_float=_number, parse_int=_number)
+        stated = _canonical({name: value for name, value in written.items() if name != "sha256"})
+    except (ValueError, AttributeError, RecursionError):
+        raise BadInput("This is not a hand-over file of a phone, or it was cut on its way. Make it again on the phone.", "file") from None
+    if data.get("pitcrew") != "bundle" or data.get("version") != 1:
+        raise BadInput("This file is not a hand-over of a phone. Wanted: the file that the phone's hand-over page makes.", "file")
+    if hashlib.sha256(stated.encode()).hexdigest() != data.get("sha256"):
+        raise BadInput(
+            "This hand-over was changed or cut on its way: its entries and its hash do not fit, so nothing was stored. "
+            "Everything is still on the phone; make the file again there.", "file",
+        )
+    texts = [data.get(name) or "" for name in ("device", "person", "log")]
+    entries = data.get("entries")
+    if not all(isinstance(item, str) for item in texts) or not isinstance(entries, list):
+        raise BadInput("This hand-over lacks its device, person or entries. Make it again on the phone.", "file")
+    return Bundle(*texts, entries, data["sha256"])
+
+
+def make_bundle(device: str, person: str, log: str, made_at: str, entries: list[Any]) -> bytes:
+    """A bundle as a file."""
+    rest = {"pitcrew": "bundle", "version": 1, "device": device, "person": person, "log": log, "made_at": made_at, "entries": entries}
+    return json.dumps({**rest, "sha256": hashlib.sha256(_canonical(rest).encode()).hexdigest()}, ensure_ascii=False).encode()
+
+
+def hand_in(pit: Pit, bundle: Bundle, bringer: str) -> HandedIn:
+    """Store what a bundle brings; twice is harmless. `bringer`: the role of who brings it, beyond which nothing counts.
+
+    Entries keep device and person. Those of a device that is not known here, or was withdrawn, are unverified.
+    """
+    known = next((item for item in pit.roster.devices() if item.id == bundle.device and not item.withdrawn_at), None)
+    author = _author(bundle, known, bringer)
+    entries = bundle.entries if known else [_as_stranger(item, bundle) for item in bundle.entries]
+    taken = [answer for start in range(0, len(entries), CHUNK) for answer in pit.take(entries[start : start + CHUNK], author, None)]
+    refused = [{"id": item.id, "error": item.error, "field": item.field} for item in taken if item.error]
+    repeated = sum(item.known for item in taken)
+    return HandedIn(author.person, len(taken) - len(refused) - repeated, repeated, refused, receipt_of(bundle.sha256))
+
+
+def receipt_of(sha256: str) -> str:
+    """The short code, such as `K7M-Q4R`, by which a person sees on the phone that the laptop has this very bundle."""
+    digest = hashlib.sha256(b"receipt" + bytes.fromhex(sha256)).digest()
+    letters = "".join(CODE_LETTERS[byte % len(CODE_LETTERS)] for byte in digest[:6])
+    return f"{letters[:3]}-{letters[3:]}"
+
+
+def _author(bundle: Bundle, known: Device | None, bringer: str) -> Author:
+    if known is None:
+        return Author(bundle.device, bundle.person, min("crew", bringer, key=ROLES.index))
+    return Author(known.id, known.person, min(known.role, bringer, key=ROLES.index))
+
+
+def _as_stranger(item: Any, bundle: Bundle) -> Any:
+    """An entry of a device that nobody here knows: it says whose it is, and nothing proves it."""
+    if not isinstance(item, dict) or "origin" in item:
+        return item
+    return {"device": bundle.device, "person": bundle.person, **item, "origin": {"log": bundle.log, "seq": 0, "seal": ""}}
+
+
+def _number(text: str) -> Number:
+    number = Number(text)
+    number.text = text
+    return number
+
+
+def _canonical(value: Any) -> str:
+    """Canonical JSON as JavaScript makes it: names sorted, no blanks, letters as they are, numbers as they were written."""
+    if isinstance(value, dict):
+        return "{" + ",".join(f"{_text(name)}:{_canonical(value[name])}" for name in sorted(value)) + "}"
+    if isinstance(value, list | tuple):
+        return "[" + ",".join(map(_canonical, value)) + "]"
+    return value.text if isinstance(value, Number) else _text(value)
+
+
+def _text(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False)
+
+
+def sentence_of(handed: HandedIn) -> str:
+    """What a person is told after a hand-over."""
+    lost = f" {len(handed.refused)} refused: {handed.refused[0]['error']}" if handed.refused else ""
+    return f"From {handed.person or 'an unnamed phone'}: {handed.new} new entries, {handed.known} known before.{lost}"
+
+

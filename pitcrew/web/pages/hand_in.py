@@ -1,0 +1,35 @@
+"""Hand-overs at the laptop when phones have no link: a file, or the phone's moving codes held before the camera."""
+
+from flask import Blueprint, render_template, request
+from flask.typing import ResponseReturnValue
+
+from pitcrew.camera import LACKING, can_read
+from pitcrew.errors import BadInput
+from pitcrew.web.access import MEMBERS, needs
+from pitcrew.web.forms import FileForm
+from pitcrew.web.here import device, the_pit
+from pitcrew.web.receiving import handed_in
+
+blueprint = Blueprint("hand_in", __name__)
+
+
+@blueprint.route("/hand-in", methods=["GET", "POST"])
+@needs(*MEMBERS)
+def page() -> ResponseReturnValue:
+    """Ask for the file of a phone; then say what it brought, with the receipt to type on the phone."""
+    form, done, status = FileForm(), None, 200
+    if request.method == "POST":
+        status = 400
+        if form.validate_on_submit():
+            try:
+                done, status = handed_in(the_pit(), form.file.data.read(), device().role), 200
+            except BadInput as error:
+                form.file.errors = [error.sentence]
+    return render_template("hand_in/hand_in.html", form=form, done=done), status
+
+
+@blueprint.get("/receive")
+@needs(*MEMBERS)
+def receive() -> ResponseReturnValue:
+    """The page that reads the moving codes with the laptop's camera."""
+    return render_template("hand_in/receive.html", lacking="" if can_read() else LACKING)
