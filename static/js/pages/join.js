@@ -1,6 +1,7 @@
 // Join: takes the code from the link's fragment, and keeps on this phone what the laptop gave it.
 
 import { embedded, one } from "../lib/dom.js";
+import { keepJoined } from "../store/device.js";
 
 /** Starts the page. */
 export function start() {
@@ -9,14 +10,9 @@ export function start() {
   else fillCode();
 }
 
-/** @param {{token: string, person: string, role: string, next: string}} given */
-function keepAndGo({ token, person, role, next }) {
-  try {
-    for (const [name, value] of Object.entries({ token, person, role })) localStorage.setItem(`pitcrew.${name}`, value);
-  } catch {
-    return; // Storage is switched off: the button leads on, and Walk will say what it needs.
-  }
-  location.replace(next);
+/** @param {import("../store/device.js").Joined & {next: string}} given */
+function keepAndGo({ next, ...joined }) {
+  if (keepJoined(joined)) location.replace(next); // else the button leads on, and Walk will say what it needs
 }
 
 /** The code stands behind `#`, which browsers do not send: it is in no server log. It is taken out of the address at once. */

@@ -5,8 +5,14 @@ import { LOCAL } from "./keys.js";
 /** @returns {string | null} */
 export const token = () => read(LOCAL.token);
 
-/** Who joined with this phone. @returns {{name: string, role: string}} */
-export const owner = () => ({ name: read(LOCAL.person) ?? "", role: read(LOCAL.role) ?? "" });
+/** @typedef {{token: string, device: string, person: string, role: string}} Joined */
+
+/** Under which id this phone joined, and who with it. */
+export const owner = () => ({ device: read(LOCAL.device) ?? "", person: read(LOCAL.person) ?? "", role: read(LOCAL.role) ?? "" });
+
+/** Keep what the laptop gave on joining; whether that worked. @param {Joined} joined */
+export const keepJoined = ({ token: key, device, person, role }) =>
+  write(LOCAL.device, device) && write(LOCAL.person, person) && write(LOCAL.role, role) && write(LOCAL.token, key);
 
 /** An address of the laptop that somebody typed; empty for none. */
 export const typedAddress = () => read(LOCAL.typed) ?? "";
@@ -39,7 +45,8 @@ function read(key) {
 function write(key, value) {
   try {
     localStorage.setItem(key, value);
+    return true;
   } catch {
-    // Storage is switched off: this page's entries can still be sent, the next page will ask to join again.
+    return false; // Storage is switched off: this page's entries can still be sent, the next page will ask to join again.
   }
 }

@@ -3,6 +3,7 @@
 /** localStorage: small texts that a page needs at once. */
 export const LOCAL = {
   token: "pitcrew.token",
+  device: "pitcrew.device",
   person: "pitcrew.person",
   role: "pitcrew.role",
   theme: "pitcrew.theme",
@@ -23,6 +24,7 @@ export const KEPT = "kept";
 export const SNAPSHOT = "snapshot";
 export const CURSOR = "cursor";
 export const ADDRESSES = "addresses";
+export const BUNDLE = "bundle";
 
 /** What tabs of one phone tell each other over, and what only one of them may do at a time. */
 export const CHANNEL = "pitcrew";

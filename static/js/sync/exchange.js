@@ -63,7 +63,7 @@ function post(message) {
  * @param {import("../store/replica.js").Cursor} before
  */
 async function take(answer, before) {
-  await settle(answer.log, answer.accepted, answer.refused);
+  await settle(answer.log, [...answer.accepted, ...answer.entries], answer.refused); // own ones that come back are safe there too
   await keepAnnounced(answer.addresses);
   try {
     await takeRecords(answer.log, answer.entries, before);

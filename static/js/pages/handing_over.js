@@ -1,0 +1,146 @@
+// Hand over: by any link, as a file, or as moving codes; then the laptop's receipt. And how well this phone keeps things.
+
+import { el } from "../lib/dom.js";
+import { plainReceipt } from "../lib/receipt.js";
+import { clockTime } from "../lib/times.js";
+import { keepTypedAddress, typedAddress } from "../store/device.js";
+import { onChange, waiting } from "../store/outbox.js";
+import { makeBundle, takeReceipt } from "../sync/bundle.js";
+import { isPlainIosTab } from "../sync/install.js";
+import { tryNow } from "../sync/keep_trying.js";
+import { askToPersist, worksAlone } from "../sync/worker.js";
+import { showCodes, SIZES } from "./codes.js";
+
+/**
+ * @param {HTMLElement} place
+ * @param {HTMLElement} actions
+ * @param {any | null} snapshot
+ */
+export function startHandingOver(place, actions, snapshot) {
+  const count = el("p", { role: "status" });
+  const tell = () => {
+    const unsent = waiting().length;
+    count.textContent = unsent ? `On this phone, not handed over yet: ${unsent}.` : "Everything made on this phone is handed over.";
+  };
+  onChange(tell);
+  tell();
+  place.replaceChildren(el("h1", {}, "Hand over"), count, byLink(), withoutLink(actions), receipt(), thisPhone(snapshot));
+}
+
+function byLink() {
+  const says = el("p", { role: "status" });
+  const address = el("input", { id: "address", type: "text", inputmode: "url", autocomplete: "off", spellcheck: "false", value: typedAddress() });
+  const attempt = async () => {
+    const base = baseOf(address.value.trim());
+    if (base === null) {
+      says.textContent = "This is no address. Type it as the laptop shows it, such as 192.168.1.20:8443.";
+      return;
+    }
+    keepTypedAddress(base);
+    says.textContent = "Trying …";
+    const { done, sentence } = await tryNow();
+    says.textContent = done ? "Handed over." : sentence;
+  };
+  return el("section", { class: "card stack-tight" }, el("h2", {}, "Over a cable or Wi-Fi"),
+    el("p", { class: "soft small" }, "By USB tether, cable, shop or venue Wi-Fi. With a tether, switch this phone's Wi-Fi hotspot off."),
+    el("button", { type: "button", class: "button button-main", onclick: attempt }, "Try now"), says,
+    el("details", {}, el("summary", {}, "It does not find the laptop"), el("div", { class: "field" },
+      el("label", { for: "address" }, "The laptop's address"), el("p", { class: "field-note" }, "As the laptop shows it; then press Try now."), address)));
+}
+
+/** An address as typed, as a base to send to; empty for none, null for what is none. */
+function baseOf(typed) {
+  if (!typed) return "";
+  try {
+    return new URL(/^https?:/.test(typed) ? typed : `${location.protocol}//${typed}`).origin;
+  } catch {
+    return null;
+  }
+}
+
+function withoutLink(actions) {
+  const says = el("p", { role: "status" });
+  const whole = el("input", { type: "checkbox", id: "everything" });
+  const stage = el("div", { class: "stack-tight" });
+  const bundle = () => makeBundle(/** @type {HTMLInputElement} */ (whole).checked);
+  const asFile = async () => {
+    says.textContent = await handOutFile(await bundle());
+  };
+  const asCodes = async () => {
+    says.textContent = "";
+    await codes(stage, (await bundle()).text, actions);
+  };
+  return el("section", { class: "card stack-tight" }, el("h2", {}, "Without any link"),
+    el("div", { class: "button-row" }, el("button", { type: "button", class: "button", onclick: asFile }, "As a file"), el("button", { type: "button", class: "button", onclick: asCodes }, "As codes")),
+    el("label", { class: "tick" }, whole, el("span", {}, "Everything that this phone holds, for a laptop that starts anew")),
+    says, stage);
+}
+
+/** Through the share sheet where the phone can share files, else as a download. @param {import("../sync/bundle.js").Bundle} bundle */
+async function handOutFile({ text, name }) {
+  const file = new File([text], name, { type: "application/json" });
+  if (navigator.canShare?.({ files: [file] })) {
+    try {
+      await navigator.share({ files: [file] });
+      return "On the laptop, open Hand in and choose the file. Then type its receipt below.";
+    } catch (error) {
+      if (error.name === "AbortError") return "Not shared.";
+    }
+  }
+  const address = URL.createObjectURL(file);
+  el("a", { href: address, download: name }).click();
+  setTimeout(() => URL.revokeObjectURL(address), 60_000);
+  return `Saved as ${name}. On the laptop, open Hand in and choose it. Then type its receipt below.`;
+}
+
+/** The codes and their progress, until stopped; coarser where the camera cannot read them. */
+async function codes(stage, text, actions, place = 0) {
+  const canvas = /** @type {HTMLCanvasElement} */ (el("canvas", { class: "codes", role: "img", "aria-label": "Moving codes for the laptop's camera" }));
+  const bar = /** @type {HTMLProgressElement} */ (el("progress", { class: "codes-progress", "aria-label": "Codes shown of one round" }));
+  const line = el("p", { class: "soft small" });
+  const stop = await showCodes(canvas, text, SIZES[place], (shown, k) => {
+    bar.max = k;
+    bar.value = Math.min(shown, k);
+    line.textContent = shown <= k ? `Code ${shown} of ${k}.` : `All ${k} were shown; ${shown - k} more to fill what was missed. Go on until the laptop shows its receipt.`;
+  });
+  const end = () => {
+    stop();
+    stage.replaceChildren();
+    actions.replaceChildren();
+  };
+  const coarser = () => {
+    end();
+    codes(stage, text, actions, place + 1);
+  };
+  stage.replaceChildren(el("p", {}, "Hold this screen before the laptop's camera, bright and close. On the laptop: Receive."), canvas, bar, line);
+  actions.replaceChildren(...[place + 1 < SIZES.length && el("button", { type: "button", class: "button", onclick: coarser }, "Make them coarser"),
+    el("button", { type: "button", class: "button button-main", onclick: end }, "Stop")].filter(Boolean));
+  canvas.scrollIntoView({ block: "center" });
+}
+
+function receipt() {
+  const says = el("p", { role: "status" });
+  const box = /** @type {HTMLInputElement} */ (el("input", { id: "receipt", class: "receipt-code", type: "text", autocomplete: "off", autocapitalize: "characters", spellcheck: "false", maxlength: 9 }));
+  const take = async (event) => {
+    event.preventDefault();
+    const right = await takeReceipt(plainReceipt(box.value));
+    says.textContent = right ? "The laptop has it: handed over." : "This is not the receipt of the last file or codes made here. Look again, or hand over once more; twice is harmless.";
+  };
+  return el("form", { class: "card stack-tight", onsubmit: take }, el("h2", {}, "The laptop's receipt"),
+    el("div", { class: "beside" }, el("div", { class: "field" }, el("label", { for: "receipt" }, "Six letters from the laptop's screen"), box), el("button", { class: "button" }, "Check it")), says);
+}
+
+function thisPhone(snapshot) {
+  const list = el("dl", { class: "facts" });
+  const fact = (name, text) => [el("dt", {}, name), el("dd", {}, text)];
+  const draw = async () => {
+    const [alone, lasting] = await Promise.all([worksAlone(), askToPersist()]);
+    const since = snapshot && clockTime(snapshot.now, snapshot.event.zone);
+    list.replaceChildren(
+      ...fact("works alone", alone && snapshot ? `yes, with what the laptop said at ${since}` : window.isSecureContext ? "not yet: open Now once where the laptop answers" : "no: this address is plain http. See the laptop's help page"),
+      ...fact("keeps things", isPlainIosTab() ? "not for sure: add pitcrew to the home screen" : lasting ? "until you delete them" : "while the phone has room; hand over before the day ends"));
+  };
+  draw();
+  return el("section", { class: "card stack-tight" }, el("h2", {}, "This phone"), list);
+}
+
