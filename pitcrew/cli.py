@@ -80,14 +80,18 @@ def main(ctx: click.Context, info: bool) -> None:
 @click.option("--zone", default="UTC", show_default=True, help="Time zone of the event, such as Europe/Oslo.")
 def new(folder: Path, team: str, zone: str) -> None:
     """Make a pit folder with the bundled checklists and an example build sheet to edit."""
+    from pitcrew.clock import system_clock
     from pitcrew.clock import zone as known_zone
     from pitcrew.folder import bundled_lists, bundled_sheets, make_folder
+    from pitcrew.recovery import write_recovery
 
     known_zone(zone)
     text = f"team = {json.dumps(team, ensure_ascii=False)}\nzone = {json.dumps(zone)}\nevent = \"event\"\n"
     make_folder(folder, text, bundled_sheets(), bundled_lists())
+    kept = write_recovery(folder, None, system_clock())
     click.echo(f"Made {folder}. Edit {folder}/robots/*.toml for your robot, look with `pitcrew mistakes {folder}`, "
-               f"then `pitcrew serve {folder}`.")
+               f"then `pitcrew serve {folder}`.\nMove {kept} to a memory stick: with it another laptop can take over. "
+               f"Refresh it after phones have joined: pitcrew recovery {folder} -o FILE")
 
 
 @example('pitcrew demo --port 8800')
@@ -215,6 +219,24 @@ def import_schedule(folder: Path, file: Path) -> None:
         raise SystemExit(FINDING)
 
 
+@example('pitcrew import-log our-season match-12.csv --match 12 --battery 4')
+@main.command("import-log")
+@FOLDER
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--match", default=None, help="The match: its number, or event/match/run.")
+@click.option("--battery", required=True, help="The battery that was in the robot.")
+@click.option("--columns", default="", help="Headings where they are not recognised: time=…,voltage=…,current=…")
+@JSON
+def import_log(folder: Path, file: Path, match: str | None, battery: str, columns: str, as_json: bool) -> None:
+    """Read a robot's log (CSV): sag, brown-outs, charge, resistance. The same file again adds nothing."""
+    from pitcrew.domain.logsentences import log_lines
+    from pitcrew.handing import run_command
+
+    named = _pairs(tuple(filter(None, columns.split(","))))
+    answer = run_command(folder, "import-log", {"path": str(file.absolute()), "battery": battery, "match": match, "columns": named})
+    click.echo(_json(answer) if as_json else "\n".join(log_lines(answer)))
+
+
 @example('pitcrew code our-season --role captain')
 @main.command()
 @FOLDER
@@ -239,6 +261,57 @@ def verify(folder: Path, head: str | None) -> None:
     click.echo("\n".join(report.lines))
     if report.bad:
         raise SystemExit(FINDING)
+
+
+@example('pitcrew recovery our-season -o /media/stick/recovery.json')
+@main.command()
+@FOLDER
+@click.option("-o", "--output", type=click.Path(path_type=Path), default=None, help="Where to.  [default: in FOLDER]")
+def recovery(folder: Path, output: Path | None) -> None:
+    """Write the recovery file anew: keys, certificates, who has joined, and the definition files. Keep it secret."""
+    from pitcrew.clock import system_clock
+    from pitcrew.recovery import write_recovery
+
+    written = write_recovery(folder, output, system_clock())
+    click.echo(f"Wrote {written}. Who has it can stand in for this laptop: keep it on a memory stick.")
+
+
+@example('pitcrew adopt rebuilt --recovery recovery.json ivo.pitcrew.json')
+@main.command()
+@FOLDER
+@click.argument("bundles", type=click.Path(path_type=Path), nargs=-1)
+@click.option("--recovery", type=click.Path(path_type=Path), default=None, help="The recovery file of the lost laptop.")
+def adopt(folder: Path, bundles: tuple[Path, ...], recovery: Path | None) -> None:
+    """Rebuild a logbook from what phones hold, from hand-over files here or later from the phones themselves."""
+    from pitcrew.handing import read_text_file, run_command
+    from pitcrew.recovery import prepare
+
+    click.echo(prepare(folder, recovery))
+    answer: dict[str, Any] = {"adopted": []}
+    for path in bundles:
+        answer = run_command(folder, "adopt-bundle", {"text": read_text_file(path)})
+        click.echo(f"{path.name}: {answer['sentence']} Receipt: {answer['receipt']}")
+    click.echo("\n".join(answer["adopted"]), nl=bool(answer["adopted"]))
+
+
+@example('pitcrew certificates our-season')
+@main.command()
+@FOLDER
+@click.option("--new-root", is_flag=True, help="Make everything anew; every phone must then install the root again.")
+def certificates(folder: Path, new_root: bool) -> None:
+    """Make the pit's certificates, or renew the laptop's for its present addresses; show the root's fingerprint."""
+    from pitcrew.clock import system_clock
+    from pitcrew.folder import pit_host
+    from pitcrew.tls import CertificateFiles, ensure_leaf, fingerprint, make_authority, names_in_leaf
+    from pitcrew.web.addresses import addresses
+
+    files, host, now = CertificateFiles(folder), pit_host(folder), system_clock()
+    if new_root or not files.intermediate_key.exists():
+        make_authority(files, host, host.removesuffix(".local"), now)
+        files.chain.unlink(missing_ok=True)
+    issued = ensure_leaf(files, host, addresses(), now)
+    click.echo(f"{'Issued a certificate for' if issued else 'The certificate holds for'}: {', '.join(sorted(names_in_leaf(files)))}")
+    click.echo(f"Fingerprint of the root, as phones show it (SHA-256): {fingerprint(files)}")
 
 
 @example('pitcrew schema entries')

@@ -5,10 +5,13 @@ from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 
+from pitcrew.bundle import hand_in, read_bundle, sentence_of
 from pitcrew.domain.schedule import schedule_entries
 from pitcrew.domain.schedule_csv import read_schedule
 from pitcrew.errors import BadInput, UnknownName
+from pitcrew.logs import import_file
 from pitcrew.pit import LAPTOP, Author, Pit
+from pitcrew.relay import adopted_lines
 
 AT_THE_LAPTOP = Author(LAPTOP, LAPTOP, "lead")
 
@@ -30,13 +33,27 @@ def import_schedule(pit: Pit, text: str, author: Author = AT_THE_LAPTOP) -> dict
     return {"read": len(rows), "changed": len(changes), "problems": [problem.sentence for problem in problems]}
 
 
+def import_log(
+    pit: Pit, path: str, battery: str, match: str | None = None, columns: dict[str, str] | None = None, author: Author = AT_THE_LAPTOP,
+) -> dict[str, Any]:
+    """Read a robot's log, a file of this laptop, into the logbook; see `logs.import_stored` for the answer."""
+    return import_file(pit, path, battery, match, columns, author=author)
+
+
 def note_handoff(pit: Pit, audience: str, head: str, author: Author = AT_THE_LAPTOP) -> dict[str, Any]:
     """Record that a handoff sheet was made, so that the next one says what happened since: `{seq}`."""
     return {"seq": pit.record("handoff", {"audience": audience, "head": head}, author).seq}
 
 
+def adopt_bundle(pit: Pit, text: str) -> dict[str, Any]:
+    """Store what a phone's hand-over file brings: `{sentence, receipt, refused, adopted}`; twice is harmless."""
+    done = hand_in(pit, read_bundle(text.encode("utf-8", "surrogatepass")), AT_THE_LAPTOP.role)
+    return {"sentence": sentence_of(done), "receipt": done.receipt, "refused": done.refused, "adopted": adopted_lines(pit.journal.after(0))}
+
+
 COMMANDS: dict[str, Callable[..., dict[str, Any]]] = {
-    "code": make_code, "import-schedule": import_schedule, "handoff-made": note_handoff,
+    "code": make_code, "import-schedule": import_schedule, "import-log": import_log, "handoff-made": note_handoff,
+    "adopt-bundle": adopt_bundle,
 }
 
 

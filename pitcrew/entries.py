@@ -119,6 +119,32 @@ class BatteryTest(Body):
     result: dict[str, float | str | None] = {}
 
 
+class RobotLog(Body):
+    """What one log of the robot said; the file itself is kept under `file`, its SHA-256. A.h, A, V, ohm, s; null where not to be told."""
+
+    battery: str
+    file: str
+    name: str
+    rows: int
+    bad_rows: int
+    duration: float
+    lowest_voltage: float
+    columns: dict[str, str] = {}
+    lowest_at: float = 0.0
+    seconds_below: dict[str, float] = {}
+    brownouts: int = 0
+    charge: float | None = None
+    peak_current: float | None = None
+    mean_current: float | None = None
+    sustained_current: float | None = None
+    resistance: float | None = None
+    resistance_low: float | None = None
+    resistance_high: float | None = None
+    open_circuit: float | None = None
+    overruns: int | None = None
+    channels: dict[str, float] = {}
+
+
 class Clearance(Body):
     decision: Literal["cleared", "refused"]
     seen_seq: int
@@ -156,7 +182,8 @@ class Note(Body):
 BODIES: dict[str, type[Body]] = {
     "reading": Reading, "skipped": Skipped, "fault": FaultReport, "fault_move": FaultMove, "temporary": Temporary,
     "temporary_undone": TemporaryUndone, "part_change": PartChange, "match_run": MatchRun, "returned": Returned,
-    "debrief": Debrief, "battery_move": BatteryMove, "battery_test": BatteryTest, "clearance": Clearance,
+    "debrief": Debrief, "battery_move": BatteryMove, "battery_test": BatteryTest, "robot_log": RobotLog,
+    "clearance": Clearance,
     "approval": Approval, "definitions": DefinitionsLoaded, "handoff": Handoff, "correction": Correction, "note": Note,
 }
 SIGNED_KINDS = frozenset({"clearance", "approval", "definitions"})

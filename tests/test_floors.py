@@ -15,7 +15,7 @@ FLOOR = {
     1: ("engineering", "storage"),
     2: ("domain",),
     3: (
-        "pit", "sync", "backup", "tls", "roster", "seal", "folder", "commands", "verify", "handing", "logs",
+        "pit", "sync", "backup", "tls", "roster", "pins", "seal", "folder", "commands", "verify", "handing", "logs",
         "frames", "photos", "relay", "bundle", "camera", "recovery", "replica",
     ),
     4: ("sheets",),

@@ -64,6 +64,7 @@ FILINGS: dict[str, Filing] = {
     "debrief": Filing("debriefs"),
     "battery_move": Filing("battery_moves", lambda fact: battery_name(fact.body.battery), parts=_battery_part),
     "battery_test": Filing("battery_tests", lambda fact: battery_name(fact.body.battery), parts=_battery_part),
+    "robot_log": Filing("robot_logs", lambda fact: battery_name(fact.body.battery), parts=_battery_part),
     "clearance": Filing("clearances"),
     "approval": Filing("approvals", lambda fact: fact.body.of, "of"),
     "definitions": Filing("loads"),

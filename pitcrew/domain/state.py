@@ -53,6 +53,7 @@ class State:
         self.debriefs: list[Fact] = []
         self.battery_moves: dict[str, list[Fact]] = {}
         self.battery_tests: dict[str, list[Fact]] = {}
+        self.robot_logs: dict[str, list[Fact]] = {}
         self.clearances: list[ClearanceFact] = []  # by seq; likewise approvals, loads, handoffs
         self.approvals: dict[str, list[Fact]] = {}  # by the id of what was approved
         self.loads: list[Fact] = []

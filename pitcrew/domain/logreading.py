@@ -1,0 +1,245 @@
+"""Reading a robot's log: a stream of blocks of text in, columns of numbers out; what cannot be read is counted and shown."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from pitcrew.domain.logcolumns import Columns, recognise
+from pitcrew.domain.logfields import Fields, find_fields, letters, read_column
+from pitcrew.domain.logtext import Layout, decode, layout_of, line_blocks, number
+from pitcrew.errors import BadInput
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    Array = np.ndarray
+
+SHOWN = 20
+"""bad rows that are shown, the others are counted"""
+FEWEST = 2
+
+
+@dataclass(frozen=True)
+class BadRow:
+    """A row that could not be used: its line in the file, why, and how it begins."""
+
+    line: int
+    why: str
+    text: str
+
+
+@dataclass(frozen=True)
+class LogData:
+    """A log as read. `clock` in s as it stood; `voltage` in V; `current` in A, None without one; `means` of the single channels;
+    `phases` as (row, word) where the phase column changed."""
+
+    clock: Array
+    voltage: Array
+    current: Array | None
+    means: Mapping[str, float]
+    overruns: int | None
+    phases: tuple[tuple[int, str], ...]
+    bad_rows: int
+    bad: tuple[BadRow, ...]
+    headers_again: int
+    names: Mapping[str, str]
+
+
+@dataclass
+class _Tally:
+    bad_rows: int = 0
+    bad: list[BadRow] = field(default_factory=list)
+    headers_again: int = 0
+    rows: int = 0
+    phases: list[tuple[int, str]] = field(default_factory=list)
+
+    def note(self, line: int, why: str, text: str) -> None:
+        self.bad_rows += 1
+        if len(self.bad) < SHOWN:
+            self.bad.append(BadRow(line, why, text[:80]))
+
+
+def look_at(blocks: Iterable[bytes]) -> tuple[Layout, Iterator[bytes]]:
+    """The layout of a log, and its blocks of lines to be read on. Raises BadInput for what is no log."""
+    stream = line_blocks(blocks)
+    head = b""
+    for block in stream:
+        head += block
+        if len(head) > 60_000:
+            break
+    if not head.strip():
+        raise BadInput("The log is empty. Export it again.")
+    return layout_of(head), _chained(head, stream)
+
+
+def read_log(layout: Layout, blocks: Iterable[bytes], given: Mapping[str, str] | None = None) -> LogData:
+    """The columns of a log. `given`: role -> heading that a person named. Raises BadInput where nothing can be read."""
+    import numpy as np
+
+    columns = recognise(layout.heads, layout.sample, given)
+    reader = _Reader(layout, columns)
+    pieces = [reader.read(block) for block in _after(blocks, layout.skip)]
+    table = np.concatenate(pieces) if pieces else np.empty((0, reader.kept))
+    if len(table) < FEWEST:
+        shown = f" The first: line {reader.tally.bad[0].line}, {reader.tally.bad[0].why}." if reader.tally.bad else ""
+        raise BadInput(f"Of the log {len(table)} rows can be read and {reader.tally.bad_rows} cannot.{shown}")
+    names = {role: layout.heads[at].text for role, at in columns.roles.items()}
+    if "current" not in columns.roles and columns.channels:
+        names["current"] = f"sum of {len(columns.channels)} channels"
+    tally = reader.tally
+    return LogData(
+        table[:, 0] * _clock_factor(columns, table[:, 0]), table[:, 1], table[:, 2] if reader.has_current else None,
+        reader.means(), reader.overruns(), tuple(tally.phases), tally.bad_rows, tuple(tally.bad), tally.headers_again, names,
+    )
+
+
+class _Reader:
+    """Reads block after block; keeps time, voltage and current, and of all else only sums, so that memory stays flat."""
+
+    def __init__(self, layout: Layout, columns: Columns) -> None:
+        self.layout, self.columns, self.tally = layout, columns, _Tally()
+        self.line = layout.skip
+        self.sums = dict.fromkeys(columns.channels, 0.0)
+        self.has_current = "current" in columns.roles or bool(columns.channels)
+        self.kept = 3
+        roles = columns.roles
+        self.wanted = [roles["time"], roles["voltage"], *([roles["current"]] if "current" in roles else []), *columns.channels]
+        if "overruns" in roles:
+            self.wanted.append(roles["overruns"])
+        self.late = [0.0, 0.0, -math.inf]  # sum, first and last value of the overruns
+        self.counts_up = True
+
+    def read(self, block: bytes) -> Array:
+        """The usable rows of a block: clock as it stands, V, A."""
+        import numpy as np
+
+        fields = find_fields(block if block.endswith(b"\n") else block + b"\n", self.layout.delimiter)
+        usual = fields.counts == self.layout.fields
+        table = np.full((len(fields.counts), len(self.wanted)), np.nan)
+        lines = np.flatnonzero(usual)
+        if len(lines):
+            for place, column in enumerate(self.wanted):
+                if column < self.layout.fields:
+                    table[lines, place] = read_column(fields, lines, column, self._slow)
+        self._unusual(fields, np.flatnonzero(~usual), table)
+        self._scale(table)
+        essential = table[:, : 3 if "current" in self.columns.roles else 2]
+        good = np.isfinite(essential).all(axis=1)
+        self._note_bad(fields, np.flatnonzero(~good))
+        self._note_phases(fields, good & usual, good)
+        self.line += len(fields.counts)
+        return self._rows(table[good])
+
+    def means(self) -> dict[str, float]:
+        """The mean current of each channel over the rows, by its heading."""
+        return {self.layout.heads[at].text: total / max(self.tally.rows, 1) for at, total in self.sums.items()}
+
+    def overruns(self) -> int | None:
+        """Late loops: the rise of a counter, else the rows that were marked."""
+        if "overruns" not in self.columns.roles:
+            return None
+        total, first, last = self.late
+        return round(last - first if self.counts_up and last > 1 else total)
+
+    def _slow(self, text: bytes) -> float:
+        return number(decode(text), self.layout.decimal_comma)
+
+    def _unusual(self, fields: Fields, lines: Array, table: Array) -> None:
+        """Lines with more or fewer fields: right where only empty fields are too many or a quoted field holds the delimiter."""
+        for at in lines:
+            cells = self.layout.cells(decode(fields.line(at)))
+            extra = cells[self.layout.fields :]
+            if len(cells) >= self.layout.fields and not any(extra):
+                table[at] = [number(cells[column], self.layout.decimal_comma) for column in self.wanted]
+
+    def _scale(self, table: Array) -> None:
+        for place, column in enumerate(self.wanted):
+            if (factor := self.columns.factors.get(column, 1.0)) != 1.0:
+                table[:, place] *= factor
+
+    def _note_bad(self, fields: Fields, lines: Array) -> None:
+        headings = [head.text.strip() for head in self.layout.heads]
+        for at in lines:
+            text = decode(fields.line(at))
+            cells = self.layout.cells(text)
+            if not any(cells):
+                continue
+            if [cell for cell in cells if cell] == [name for name in headings if name]:
+                self.tally.headers_again += 1
+            elif fields.counts[at] < self.layout.fields:
+                self.tally.note(self.line + int(at) + 1, f"{len(cells)} fields instead of {self.layout.fields}", text)
+            else:
+                self.tally.note(self.line + int(at) + 1, self._why(cells), text)
+
+    def _why(self, cells: list[str]) -> str:
+        for role in ("time", "voltage", "current"):
+            column = self.columns.roles.get(role, -1)
+            if 0 <= column < len(cells) and not math.isfinite(number(cells[column], self.layout.decimal_comma)):
+                return f"no number for {role}: {cells[column][:20] or 'empty'}"
+        return f"{len(cells)} fields instead of {self.layout.fields}"
+
+    def _note_phases(self, fields: Fields, lines: Array, good: Array) -> None:
+        import numpy as np
+
+        column = self.columns.roles.get("phase")
+        at = np.flatnonzero(lines)
+        if column is None or not len(at):
+            return
+        begin, end = fields.bounds(at, column)
+        rows = letters(fields, begin, end)
+        place = np.cumsum(good) - 1
+        for change in np.concatenate([[0], np.flatnonzero((rows[1:] != rows[:-1]).any(axis=1)) + 1]):
+            word = decode(fields.content[begin[change] : end[change]].tobytes()).strip('"')[:24]
+            if not self.tally.phases or self.tally.phases[-1][1] != word:
+                self.tally.phases.append((self.tally.rows + int(place[at[change]]), word))
+
+    def _rows(self, table: Array) -> Array:
+        """Add the sums of a block's usable rows, and keep clock, volts and amps of them."""
+        import numpy as np
+
+        roles = self.columns.roles
+        from_channels = 3 if "current" in roles else 2
+        channels = np.nan_to_num(table[:, from_channels : from_channels + len(self.sums)])
+        for column, total in zip(self.sums, channels.sum(axis=0), strict=True):
+            self.sums[column] += float(total)
+        if "overruns" in roles and len(table):
+            self._add_late(np.nan_to_num(table[:, -1]))
+        self.tally.rows += len(table)
+        current = table[:, 2] if "current" in roles else channels.sum(axis=1)
+        return np.column_stack([table[:, 0], table[:, 1], current])
+
+    def _add_late(self, values: Array) -> None:
+        total, first, last = self.late
+        if last == -math.inf:
+            first = last = float(values[0])
+        self.counts_up = self.counts_up and values[0] >= last and bool((values[1:] >= values[:-1]).all())
+        self.late = [total + float((values != 0).sum()), first, float(values[-1])]
+
+
+def _clock_factor(columns: Columns, clock: Array) -> float:
+    """1 where the heading gave the unit; else seconds, ms, us or ns by what a usual step of a log can be."""
+    import numpy as np
+
+    if columns.roles["time"] in columns.factors:
+        return 1.0
+    steps = np.abs(np.diff(clock))
+    usual = float(np.median(steps[steps > 0])) if (steps > 0).any() else 1.0
+    return next((factor for most, factor in ((2.0, 1.0), (2e3, 1e-3), (2e6, 1e-6)) if usual <= most), 1e-9)
+
+
+def _after(blocks: Iterable[bytes], skip: int) -> Iterator[bytes]:
+    """The blocks without their first lines."""
+    for block in blocks:
+        while skip and block:
+            cut = block.find(b"\n") + 1
+            block, skip = (block[cut:], skip - 1) if cut else (b"", skip)
+        if block:
+            yield block
+
+
+def _chained(head: bytes, stream: Iterator[bytes]) -> Iterator[bytes]:
+    yield head
+    yield from stream

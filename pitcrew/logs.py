@@ -1,0 +1,241 @@
+"""Robot logs in the pit folder: the raw file kept once by its hash, what a person said of its columns, and the import into the logbook.
+
+    logs/<sha256>.csv     the file as it came       logs/<sha256>.json   its thinned course, to plot it
+    logs/columns.json     which column is which, by the headings that a person confirmed
+"""
+
+import hashlib
+import json
+import os
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from pitcrew.domain.logcolumns import ROLES, recognise
+from pitcrew.domain.logreading import LogData, look_at, read_log
+from pitcrew.domain.logtext import Layout
+from pitcrew.domain.state import State, battery_name
+from pitcrew.entries import new_id
+from pitcrew.errors import BadInput, DiskFull, Missing, PitcrewError
+from pitcrew.pit import Author, Pit
+
+LARGEST = 1_000_000_000
+"""bytes of one log; a million rows of 89 columns are 700 MB"""
+BLOCK = 1 << 20
+_HASH_DIGITS = 64
+
+
+class LogStore:
+    """The logs of one pit folder."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder / "logs"
+
+    def keep(self, source: BinaryIO) -> str:
+        """Store a log once; its SHA-256. Raises BadInput for an empty or too large one, DiskFull."""
+        self._folder.mkdir(exist_ok=True)
+        fresh = self._folder / f"{os.getpid()}-{id(source):x}.part"
+        try:
+            digest = _copy(source, fresh)
+            os.replace(fresh, self.path(digest))
+        except OSError as error:
+            raise DiskFull(f"The log is not stored ({error.strerror}). Free some space on this laptop and import it again.") from error
+        finally:
+            fresh.unlink(missing_ok=True)
+        return digest
+
+    def path(self, digest: str) -> Path:
+        """Where a log lies. Raises BadInput for what is no hash."""
+        if len(digest) != _HASH_DIGITS or set(digest) - set("0123456789abcdef"):
+            raise BadInput("A log is named by 64 digits of its hash. Import it again.", "file")
+        return self._folder / f"{digest}.csv"
+
+    def blocks(self, digest: str) -> Iterator[bytes]:
+        """The bytes of a log in blocks. Raises Missing."""
+        try:
+            with self.path(digest).open("rb") as file:
+                while block := file.read(BLOCK):
+                    yield block
+        except FileNotFoundError:
+            raise Missing("The file of this log is not on this laptop. Import it here again.") from None
+
+    def course(self, digest: str) -> dict[str, Any] | None:
+        """The thinned course of a log; None where this laptop has not read it."""
+        path = self.path(digest).with_suffix(".json")
+        return json.loads(path.read_text(encoding="utf-8")) if path.exists() else None
+
+    def keep_course(self, digest: str, course: dict[str, Any]) -> None:
+        """Store the thinned course beside the log."""
+        self.path(digest).with_suffix(".json").write_text(json.dumps(course), encoding="utf-8")
+
+    def remembered(self, layout: Layout) -> dict[str, str] | None:
+        """The columns that a person confirmed for these headings; None for headings that are new."""
+        return self._all_remembered().get(_digest(layout.header_text))
+
+    def remember(self, layout: Layout, columns: Mapping[str, str]) -> None:
+        """Keep what a person said of these headings."""
+        known = {**self._all_remembered(), _digest(layout.header_text): dict(columns)}
+        self._folder.mkdir(exist_ok=True)
+        fresh = self._folder / "columns.json.new"
+        fresh.write_text(json.dumps(known, ensure_ascii=False, indent=1), encoding="utf-8")
+        os.replace(fresh, self._folder / "columns.json")
+
+    def _all_remembered(self) -> dict[str, dict[str, str]]:
+        path = self._folder / "columns.json"
+        try:
+            return json.loads(path.read_text(encoding="utf-8")) if path.exists() else {}
+        except ValueError:
+            return {}
+
+
+def look_into(store: LogStore, digest: str) -> tuple[Layout, dict[str, str]]:
+    """A stored log's layout, and the heading proposed for each role: as confirmed before, else as recognised (maybe not all)."""
+    layout, _ = look_at(store.blocks(digest))
+    known = store.remembered(layout)
+    if known is not None:
+        return layout, known
+    try:
+        found = recognise(layout.heads, layout.sample)
+    except BadInput:
+        return layout, {}
+    return layout, {role: layout.heads[at].text for role, at in found.roles.items()}
+
+
+def import_file(
+    pit: Pit, path: str, battery: str, match: str | None = None, columns: Mapping[str, str] | None = None, *, author: Author,
+) -> dict[str, Any]:
+    """Keep a file of this laptop and import it: see `import_stored`. Raises Missing."""
+    store = LogStore(pit.folder)
+    try:
+        with Path(path).open("rb") as source:
+            digest = store.keep(source)
+    except OSError as error:
+        raise Missing(f"{path} cannot be read ({error.strerror}). Check the name.") from None
+    try:
+        return import_stored(pit, digest, Path(path).name, battery, match, columns, author=author)
+    except PitcrewError:
+        store.path(digest).unlink(missing_ok=True)
+        raise
+
+
+def import_stored(
+    pit: Pit, digest: str, name: str, battery: str, match: str | None = None, columns: Mapping[str, str] | None = None, *, author: Author,
+) -> dict[str, Any]:
+    """Read a stored log into the logbook, tied to its match and battery; what it says, in SI units, charge in A*h.
+
+    The same file again adds nothing: the answer has `known` and says what stands. Raises BadInput where nothing can be read.
+    """
+    battery = battery_name(battery)
+    if not battery:
+        raise BadInput("Name the battery that was in the robot.", "battery")
+    with pit.reading() as state:
+        known = next((fact for facts in state.robot_logs.values() for fact in facts if fact.body.file == digest), None)
+        run, remarks = _run_of(match, state, pit.definitions.settings["event"])
+    if known is not None:
+        return {"known": True, "match": known.match, "remarks": [], **answer_of(known.entry.body)}
+    if f"battery.{battery}" not in (pit.definitions.robot.parts if pit.definitions.robot else {}):
+        remarks.append(f"No build sheet lists a battery {battery!r}.")
+    store = LogStore(pit.folder)
+    layout, blocks = look_at(store.blocks(digest))
+    given = dict(columns or store.remembered(layout) or {})
+    data = read_log(layout, blocks, given)
+    body, more = measured(data, pit.definitions.settings["brown_out"])
+    body |= {"battery": battery, "file": digest, "name": name[:120]}
+    store.keep_course(digest, more.pop("course"))
+    pit.record("robot_log", body, author, match=run, entry_id=new_id(pit.clock()))
+    if given:
+        store.remember(layout, {role: heading for role, heading in data.names.items() if role in ROLES and heading in _texts(layout)})
+    return {"known": False, "match": run, "remarks": remarks, **answer_of(body), **more}
+
+
+def measured(data: LogData, brown_out: float) -> tuple[dict[str, Any], dict[str, Any]]:
+    """What a log says: the fields of its entry, and what is shown once: bad rows, gaps, episodes, the course."""
+    from pitcrew.engineering import robotlogs
+
+    time = robotlogs.run_time(data.clock)
+    at = int(data.voltage.argmin())
+    episodes = robotlogs.brown_outs(time.elapsed, data.voltage, brown_out)
+    below = robotlogs.seconds_below(time, data.voltage, (*robotlogs.LEVELS, brown_out))
+    body = {
+        "rows": len(data.clock), "bad_rows": data.bad_rows, "columns": dict(data.names), "duration": float(time.elapsed[-1]),
+        "lowest_voltage": float(data.voltage[at]), "lowest_at": float(time.elapsed[at]),
+        "seconds_below": {f"{level:g}": seconds for level, seconds in below.items()}, "brownouts": len(episodes), "overruns": data.overruns,
+    }
+    if data.current is not None:
+        body |= _currents(time.elapsed, data.voltage, data.current, data.means)
+    phases = [(float(time.elapsed[row]), word) for row, word in data.phases]
+    marks = phases or [(float(time.elapsed[row]), "clock set anew") for row in time.restarts]
+    more = {
+        "bad": [asdict(row) for row in data.bad], "headers_again": data.headers_again,
+        "gaps": {"count": time.gaps, "seconds": time.gap_seconds}, "clock_restarts": len(time.restarts),
+        "brownout_episodes": [asdict(episode) for episode in episodes],
+        "course": {**robotlogs.course(time.elapsed, data.voltage, data.current), "phases": marks[:20], "duration": float(time.elapsed[-1])},
+    }
+    return {name: value for name, value in body.items() if value is not None}, more
+
+
+def _currents(elapsed: Any, voltage: Any, current: Any, means: Mapping[str, float]) -> dict[str, Any]:
+    """The fields of a log's entry that need a current."""
+    from pitcrew.engineering import loadlines, robotlogs
+
+    charge, total = robotlogs.charge_drawn(elapsed, current), sum(means.values())
+    found = {
+        "charge": charge, "peak_current": float(current.max()), "mean_current": charge * 3600 / float(elapsed[-1]),
+        "sustained_current": robotlogs.sustained_current(elapsed, current),
+        "channels": {name: mean / total for name, mean in means.items()} if total > 0 else {},
+    }
+    line = loadlines.load_line(elapsed, voltage, current)
+    if line is not None:
+        found |= {
+            "resistance": line.resistance, "resistance_low": line.low, "resistance_high": line.high, "open_circuit": line.open_circuit,
+        }
+    return found
+
+
+def answer_of(body: Mapping[str, Any]) -> dict[str, Any]:
+    """An entry's numbers as commands answer them: `resistance` with its interval in one piece, null where there is none."""
+    numbers = dict.fromkeys(("charge", "peak_current", "mean_current", "sustained_current", "open_circuit", "overruns"))
+    plain = {name: value for name, value in body.items() if not name.startswith("resistance")}
+    value = body.get("resistance")
+    line = {"value": value, "low": body["resistance_low"], "high": body["resistance_high"]} if value is not None else None
+    return {**numbers, **plain, "resistance": line}
+
+
+def _run_of(match: str | None, state: State, event: str) -> tuple[str | None, list[str]]:
+    """The run that a match's name means, and a remark where the schedule does not have it."""
+    if not (match or "").strip():
+        return None, []
+    wanted = (match or "").strip()
+    for run in state.runs_in_order():
+        names = (run.id, run.label, run.name, *([run.match] if run.event == event else []))
+        if wanted.casefold() in {name.casefold() for name in names}:
+            return run.id, []
+    if wanted.count("/") not in (0, 2):
+        raise BadInput(f"The match {wanted!r} names no run. Wanted: its number, or event/match/run such as fjord/12/1.", "match")
+    return (wanted if "/" in wanted else f"{event}/{wanted}/1"), [f"The schedule has no match {wanted}."]
+
+
+def _texts(layout: Layout) -> set[str]:
+    return {head.text for head in layout.heads}
+
+
+def _digest(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _copy(source: BinaryIO, target: Path) -> str:
+    """Copy with fsync, and the SHA-256 of what was copied."""
+    digest, size = hashlib.sha256(), 0
+    with target.open("wb") as file:
+        while block := source.read(BLOCK):
+            size += len(block)
+            if size > LARGEST:
+                raise BadInput(f"The log has over {LARGEST // 1_000_000} MB. Export the one match alone.", "file")
+            digest.update(block)
+            file.write(block)
+        file.flush()
+        os.fsync(file.fileno())
+    if not size:
+        raise BadInput("The log is empty. Export it again.", "file")
+    return digest.hexdigest()

@@ -1,0 +1,100 @@
+"""Reading robot logs: invented logs with their truth known, and each wild form by itself."""
+
+import numpy as np
+import pytest
+
+from pitcrew.domain.logreading import LogData, look_at, read_log
+from pitcrew.engineering.robotlogs import charge_drawn, run_time
+from pitcrew.errors import BadInput, UnknownName
+from tests.logmaker import make_log
+
+
+def read(raw: bytes | str, given: dict[str, str] | None = None, block: int = 1 << 20) -> LogData:
+    raw = raw.encode() if isinstance(raw, str) else raw
+    layout, blocks = look_at(raw[at:at + block] for at in range(0, len(raw), block))
+    return read_log(layout, blocks, given)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_an_invented_log_is_read_as_it_was_made(seed: int) -> None:
+    raw, truth = make_log(seed, 40.0)
+    data = read(raw, block=30_000)
+    assert {role: data.names[role] for role in truth.names} == truth.names
+    assert (len(data.clock), data.bad_rows) == (len(truth.elapsed), truth.bad_rows)
+    assert data.voltage == pytest.approx(truth.voltage, abs=2e-4) and data.current == pytest.approx(truth.current, abs=2e-3)
+    elapsed = run_time(data.clock).elapsed
+    assert elapsed == pytest.approx(truth.elapsed - truth.elapsed[0], abs=2e-3)
+    assert charge_drawn(elapsed, data.current) == pytest.approx(truth.charge, rel=2e-3)
+
+
+def test_where_blocks_are_cut_changes_nothing() -> None:
+    raw, _ = make_log(7, 20.0)
+    whole = read(raw)
+    for block in (70_001, 131_072, 400_003):
+        cut = read(raw, block=block)
+        assert np.array_equal(cut.clock, whole.clock) and np.array_equal(cut.voltage, whole.voltage)
+        assert cut.means == pytest.approx(whole.means)
+
+
+ROWS = "time,volts,amps\n s, V, A\n 0.02, 12.1, 5,\n 0.04, 12.0, 6,\n 0.06, NaN, 6,\ntime,volts,amps\n0.08, 11.9, 7,\n0.1,11."
+
+
+def test_bad_rows_are_counted_and_shown() -> None:
+    """Units in row two, leading blanks, trailing commas, not a number, the headings again, a cut last row."""
+    data = read(ROWS)
+    assert list(data.clock) == [0.02, 0.04, 0.08] and list(data.current) == [5, 6, 7]
+    assert data.bad_rows == 2 and data.headers_again == 1
+    assert [(row.line, row.why) for row in data.bad] == [(5, "no number for voltage: NaN"), (8, "2 fields instead of 4")]
+
+
+@pytest.mark.parametrize("text", [
+    "Zeit;Spannung;Strom\n0,02;12,1;5\n0,04;12,0;6\n",
+    '"time","volts","amps"\n"0,02","12,1","5"\n"0,04","12,0","6"\n',
+    "# made by hand\n\ntime\tvolts\tamps\n0.02\t12.1\t5\n0.04\t12.0\t6\n",
+    "time,volts,amps\r0.02,12.1,5\r0.04,12.0,6\r",
+    "time_ms,supply_mV,draw_mA\n20,12100,5000\n40,12000,6e3\n",
+    "clock,U_batt,I_total\n20000,12.1,+5\n40000,12.0,6\n",
+    "clock,ch 0 (A),bus volts,ch 1 (A)\n10:00:00.02,2,12.1,3\n10:00:00.04,4,12.0,2\n",
+    "2026-03-07 time,volts,amps\n2026-03-07T10:00:00.02,12.1,5\n2026-03-07T10:00:00.04,12.0,6\n",
+], ids=["decimal commas", "quoted", "tabs below a remark", "old line ends", "thousandths", "microseconds", "channels", "dates"])
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le"])
+def test_wild_forms(text: str, encoding: str) -> None:
+    data = read(text.encode(encoding))
+    assert list(data.voltage) == pytest.approx([12.1, 12.0]) and list(data.current) == pytest.approx([5, 6])
+    assert run_time(data.clock).elapsed == pytest.approx([0, 0.02], abs=1e-9) and data.bad_rows == 0
+
+
+def test_columns_can_be_named() -> None:
+    text = "a,b,c\n1,12,3\n2,11,4\n"
+    with pytest.raises(BadInput, match="No column of the log is known as time"):
+        read(text)
+    assert list(read(text, {"time": "a", "voltage": "b", "current": "3"}).current) == [3, 4]
+    with pytest.raises(UnknownName, match="'d' is not known"):
+        read(text, {"time": "d", "voltage": "b"})
+
+
+def test_the_battery_is_told_from_other_volts_and_amps() -> None:
+    text = (
+        "Motor output volts,Channel 3 current [A],Brownout volts,Battery volts,Total current,Time\n"
+        "3,1,6.8,12.5,9,0.0\n4,2,6.8,12.4,8,0.02\n"
+    )
+    names = read(text).names
+    assert (names["voltage"], names["current"], names["time"]) == ("Battery volts", "Total current", "Time")
+    assert read(text).means == pytest.approx({"Channel 3 current [A]": 1.5})
+
+
+def test_phases_and_late_loops() -> None:
+    head = "time,volts,amps,match phase,loop overruns\n"
+    counter = head + "0,12,1,auto,0\n1,12,2,auto,1\n2,12,1,teleop,3\n"
+    assert read(counter).phases == ((0, "auto"), (2, "teleop")) and read(counter).overruns == 3
+    flags = head + "0,12,1,auto,true\n1,12,2,auto,false\n2,12,1,teleop,true\n"
+    assert read(flags).overruns == 2
+
+
+@pytest.mark.parametrize("raw, said", [
+    (b"", "empty"), (b"hello", "no columns"), (b"time,volts\nx,y\nz,w\n", "no rows of numbers"), (b"\x00\x00\x00\x00ab", "not a text file"),
+    (b"time,volts\n1,12\n,\n", "1 rows can be read"),
+])
+def test_what_is_no_log_is_said(raw: bytes, said: str) -> None:
+    with pytest.raises(BadInput, match=said):
+        read(raw)

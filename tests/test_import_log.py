@@ -1,0 +1,85 @@
+"""Importing a robot's log by command: what it answers, what it adds, and that a second time adds nothing."""
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from pitcrew.cli import main
+from pitcrew.pit import glance
+from tests.logmaker import make_log
+from tests.world import make_world
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return make_world(tmp_path / "pit")
+
+
+@pytest.fixture
+def log(tmp_path: Path) -> Path:
+    path = tmp_path / "match.csv"
+    path.write_bytes(make_log(11, 40.0)[0])
+    return path
+
+
+def run(*arguments: object, code: int = 0) -> str:
+    answer = CliRunner().invoke(main, [str(argument) for argument in arguments])
+    assert answer.exit_code == code, answer.output
+    return answer.output
+
+
+def imported(folder: Path, log: Path, *more: str) -> dict:
+    return json.loads(run("import-log", folder, log, "--match", "12", "--battery", "4", *more, "--json"))
+
+
+def test_the_numbers_are_answered_and_stored(folder: Path, log: Path) -> None:
+    _, truth = make_log(11, 40.0)
+    found = imported(folder, log)
+    assert (found["known"], found["rows"], found["bad_rows"]) == (False, len(truth.elapsed), truth.bad_rows)
+    assert found["lowest_voltage"] == pytest.approx(truth.voltage.min(), abs=1e-3)
+    assert found["charge"] == pytest.approx(truth.charge, rel=1e-3)
+    assert found["peak_current"] == pytest.approx(truth.current.max(), rel=1e-3)
+    assert found["resistance"]["low"] < found["resistance"]["value"] < found["resistance"]["high"]
+    assert set(found["seconds_below"]) == {"12", "11", "10", "9", "8", "7", "6.8"}
+    facts = glance(folder).state.robot_logs["4"]
+    assert [(fact.match, fact.body.file, fact.body.rows) for fact in facts] == [("fjord/12/1", found["file"], found["rows"])]
+    assert (folder / "logs" / f"{found['file']}.csv").read_bytes() == log.read_bytes()
+
+
+def test_the_same_file_again_adds_nothing(folder: Path, log: Path, tmp_path: Path) -> None:
+    first, head = imported(folder, log), glance(folder).state.head
+    copy = tmp_path / "another name.csv"
+    copy.write_bytes(log.read_bytes())
+    second = imported(folder, copy)
+    assert second["known"] and glance(folder).state.head == head and len(list((folder / "logs").glob("*.csv"))) == 1
+    assert {name: first[name] for name in ("charge", "rows", "resistance", "match")} == {
+        name: second[name] for name in ("charge", "rows", "resistance", "match")
+    }
+    assert "in the logbook already" in run("import-log", folder, copy, "--battery", "5")
+
+
+def test_named_columns_are_remembered_for_the_same_headings(folder: Path, tmp_path: Path) -> None:
+    text = "a,b,c\n" + "\n".join(f"{at / 50},{12 - at % 7 / 10},{at % 7 * 10}" for at in range(200)) + "\n"
+    (tmp_path / "one.csv").write_text(text)
+    (tmp_path / "two.csv").write_text(text.replace("12", "12.1"))
+    assert "No column of the log is known as time" in run("import-log", folder, tmp_path / "one.csv", "--battery", "4", code=2)
+    assert not list((folder / "logs").glob("*.csv"))
+    imported(folder, tmp_path / "one.csv", "--columns", "time=a,voltage=b,current=c")
+    assert imported(folder, tmp_path / "two.csv")["columns"] == {"time": "a", "voltage": "b", "current": "c"}
+
+
+def test_bad_rows_and_an_unknown_match_are_said(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text("time,volts,amps\n" + "\n".join(f"{at},12,{at % 3}" for at in range(90)) + "\n90,nan,1\n91,1")
+    said = run("import-log", folder, path, "--match", "99", "--battery", "X")
+    for sentence in ("2 bad rows were left out.", "line 92: no number for voltage: nan", "line 93: 2 fields instead of 3",
+                     "The schedule has no match 99.", "No build sheet lists a battery 'X'."):
+        assert sentence in said
+
+
+def test_what_cannot_be_read_is_said(folder: Path, tmp_path: Path) -> None:
+    assert "cannot be read" in run("import-log", folder, tmp_path / "none.csv", "--battery", "4", code=1)
+    (tmp_path / "empty.csv").write_text("")
+    assert "empty" in run("import-log", folder, tmp_path / "empty.csv", "--battery", "4", code=2)
