@@ -84,8 +84,13 @@ def read_definitions(folder: Path) -> Definitions:
 
 def digests_now(folder: Path) -> dict[str, str]:
     """The SHA-256 of every definition file, to notice a change without reading it as TOML."""
+    return {_name(folder, path): _digest(path.read_bytes()) for path in definition_files(folder)}
+
+
+def definition_files(folder: Path) -> list[Path]:
+    """The settings, build sheets and checklists of a folder."""
     paths = [folder / SETTINGS_FILE, *sorted((folder / "robots").glob("*.toml")), *sorted((folder / "checklists").glob("*.toml"))]
-    return {_name(folder, path): _digest(path.read_bytes()) for path in paths if path.is_file()}
+    return [path for path in paths if path.is_file()]
 
 
 def _read_all(folder: Path, kind: str, mistakes: list[Mistake], digests: dict[str, str]) -> dict[str, dict[str, Any]]:

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from pitcrew.folder import LOGBOOK, pit_keys
+from pitcrew.relay import adopted_lines
 from pitcrew.seal import first_bad, head_text, read_head
 from pitcrew.storage.opening import read_records
 
@@ -29,7 +30,7 @@ def verify_folder(folder: Path, head: str | None = None) -> Report:
         if missing:
             return Report([*read.report, missing], True)
     head_now = head_text(read.records[-1]["seq"], read.records[-1]["seal"]) if read.records else head_text(0, "")
-    return Report([*read.report, f"{len(read.records)} entries hold. Head: {head_now}"], False)
+    return Report([*read.report, f"{len(read.records)} entries hold. Head: {head_now}", *adopted_lines(read.records)], False)
 
 
 def _check_head(records: list[dict[str, Any]], head: str) -> str | None:

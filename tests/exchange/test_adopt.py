@@ -1,0 +1,133 @@
+"""The laptop dies: another one takes its place from the recovery file and what the phones hold."""
+
+import json
+import os
+import shutil
+import stat
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from pitcrew.bundle import make_bundle
+from pitcrew.cli import main
+from pitcrew.clock import system_clock
+from pitcrew.domain.clearance import climb_clearance
+from pitcrew.pit import Author
+from pitcrew.recovery import recovery_of, write_recovery
+from pitcrew.relay import adopted_lines, relayed
+from pitcrew.tls import CertificateFiles, fingerprint
+from pitcrew.verify import verify_folder
+from tests.exchange.conftest import CHAIN, Hands, Laptop, Phone
+
+
+def pitcrew(*arguments: object) -> str:
+    done = CliRunner().invoke(main, [str(argument) for argument in arguments])
+    assert done.exit_code == 0, done.output
+    return done.output
+
+
+def lose(laptop: Laptop) -> Path:
+    """The laptop falls into the water; the recovery file is on a memory stick."""
+    stick = write_recovery(laptop.folder, laptop.folder.with_name("stick.json"), laptop.clock())
+    laptop.stop()
+    shutil.rmtree(laptop.folder)
+    return stick
+
+
+def day(laptop: Laptop) -> list[Phone]:
+    """Three phones: all have read up to Mira's last entry, and Ivo alone has read what the laptop did after that."""
+    phones = [laptop.join(name, role, seed) for seed, (name, role) in enumerate([("Ivo", "crew"), ("Mira", "crew"), ("Ada", "captain")])]
+    for number in range(4):
+        for phone in phones:
+            phone.make("fault", part=CHAIN, symptom=f"{phone.name} {number}", grade="watch")
+            laptop.clock.later(60)
+            phone.exchange()
+    captain = laptop.pit.roster.device_of_token(phones[2].token)
+    body = {"decision": "cleared", "seen_seq": laptop.pit.journal.head()[0]}
+    laptop.pit.record("clearance", body, Author(captain.id, "Ada", "captain"))
+    phones[0].exchange()
+    return phones
+
+
+def test_with_the_recovery_file_phones_meet_it_as_if_nothing_had_happened(laptop: Laptop, tmp_path: Path, clock: Hands) -> None:
+    phones = day(laptop)
+    lost = {record["id"]: record for record in laptop.records()}
+    root = fingerprint(CertificateFiles(laptop.folder))
+    stick = lose(laptop)
+    assert "phones that had joined meet it as before" in pitcrew("adopt", tmp_path / "pit", "--recovery", stick)
+    laptop.start()
+    assert fingerprint(CertificateFiles(laptop.folder)) == root
+    assert set(laptop.pit.definitions.part_checks) == {f"chain-slack@{CHAIN}"} and not laptop.pit.definitions.mistakes
+    for phone in (phones[1], phones[0], phones[2]):
+        assert phone.exchange() == 200 and phone.refused == {}
+    found = {record["id"]: record for record in laptop.records()}
+    assert set(lost) <= set(found) and len(found) == len(laptop.records())
+    assert [found[name]["origin"]["seq"] for name in lost] == [record["seq"] for record in lost.values()]
+    (line,) = adopted_lines(laptop.records())
+    assert f"{len(lost)} entries, {len(lost)} proven by their seal, 0 unverified; none missing." in line
+    assert line in verify_folder(laptop.folder).lines
+    with laptop.pit.reading() as state:
+        clearance = climb_clearance(laptop.pit.definitions, state, clock(), None)
+        assert len(state.faults) == 12
+    assert clearance.state == "none", "an adopted clearance is history"
+    for phone in phones:
+        phone.exchange()
+        assert phone.replica == laptop.records()
+
+
+def test_from_files_alone_nothing_is_proven_and_nothing_is_lost(laptop: Laptop, tmp_path: Path) -> None:
+    ivo = day(laptop)[0]
+    records, log = ivo.replica, ivo.log or ""
+    lose(laptop)
+    device = next(record["device"] for record in records if record["person"] == "Ivo")
+    file = tmp_path / "ivo.pitcrew.json"
+    kept = [relayed(record, log) for record in records if record["kind"] != "definitions" and record["seq"] != 5]
+    file.write_bytes(make_bundle(device, "Ivo", log, "2026-03-07T10:00:00Z", json.loads(json.dumps(kept))))
+    said = pitcrew("adopt", tmp_path / "pit", file)
+    assert "nothing can be proven" in said and f"From Ivo: {len(kept)} new entries" in said
+    assert f"{len(kept)} entries, 0 proven by their seal, {len(kept)} unverified; missing: 1, 5." in said
+    assert "0 new entries" in pitcrew("adopt", tmp_path / "pit", file)
+    laptop.start()
+
+
+def test_the_recovery_file_is_for_its_owner_alone(laptop: Laptop, tmp_path: Path) -> None:
+    said = pitcrew("new", tmp_path / "season")
+    made = tmp_path / "season" / "recovery-season.json"
+    assert str(made) in said and "memory stick" in said
+    assert os.name != "posix" or stat.S_IMODE(made.stat().st_mode) == 0o600
+    pitcrew("recovery", tmp_path / "season", "-o", tmp_path / "again.json")
+    again, first = (json.loads(path.read_text()) for path in (tmp_path / "again.json", made))
+    assert {**again, "made_at": ""} == {**first, "made_at": ""}
+
+
+def test_tokens_are_in_it_as_hashes_only(laptop: Laptop) -> None:
+    ivo = laptop.join("Ivo")
+    assert ivo.token not in json.dumps(recovery_of(laptop.folder, system_clock()))
+
+
+@pytest.mark.parametrize("change", [
+    {"version": 2}, {"pitcrew": "bundle"}, {"files": {"../evil.toml": "x"}}, {"files": {"secrets/pit.toml": "x"}}, {"files": 7},
+    {"files": {"robots/../../evil.toml": "x"}}, {"pit": 3}, {"devices": None}, {"files": {"/etc/evil.toml": "x"}},
+])
+def test_a_wrong_recovery_file_makes_nothing(laptop: Laptop, tmp_path: Path, change: dict) -> None:
+    wrong = tmp_path / "wrong.json"
+    wrong.write_text(json.dumps({**recovery_of(laptop.folder, system_clock()), **change}))
+    done = CliRunner().invoke(main, ["adopt", str(tmp_path / "new"), "--recovery", str(wrong)])
+    assert done.exit_code == 2 and "recovery file" in done.output and not (tmp_path / "new").exists()
+
+
+def test_a_pit_folder_is_never_overwritten(laptop: Laptop, tmp_path: Path) -> None:
+    stick = write_recovery(laptop.folder, tmp_path / "stick.json", laptop.clock())
+    done = CliRunner().invoke(main, ["adopt", str(laptop.folder), "--recovery", str(stick)])
+    assert done.exit_code == 1 and "is a pit folder already" in done.output
+
+
+def test_certificates_are_made_renewed_and_made_anew(laptop: Laptop) -> None:
+    files = CertificateFiles(laptop.folder)
+    first = pitcrew("certificates", laptop.folder)
+    assert "Issued a certificate for" in first and fingerprint(files) in first
+    assert "The certificate holds for" in pitcrew("certificates", laptop.folder)
+    assert fingerprint(files) in first
+    anew = pitcrew("certificates", laptop.folder, "--new-root")
+    assert fingerprint(files) in anew and fingerprint(files) not in first
