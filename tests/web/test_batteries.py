@@ -1,5 +1,7 @@
 """Batteries: the fleet as it is, and moving one."""
 
+import re
+
 from pitcrew.pit import Pit
 from tests.web.conftest import Client, Hands, count, last, words
 
@@ -19,6 +21,13 @@ def test_on_a_channel(pit: Pit, crew: Client) -> None:
     name = a_battery(pit)
     assert "on channel 2" in words(crew.post(f"/batteries/{name}/move", {"to": "channel", "where": "2"}))
     assert last(pit, "battery_move").body == {"battery": name, "to": "channel", "where": "2"}
+
+
+def test_enter_in_the_channel_field_means_the_charger(pit: Pit, crew: Client) -> None:
+    """Browsers press a form's first button for Enter (HTML standard, implicit submission)."""
+    page = crew.get("/batteries")
+    for form in re.findall(r'<form[^>]*action="/batteries/.*?</form>', page, re.DOTALL):
+        assert re.findall(r'<button[^>]*value="([a-z]+)"', form)[0] == "channel"
 
 
 def test_a_channel_is_named(pit: Pit, crew: Client) -> None:
