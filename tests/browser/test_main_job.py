@@ -67,8 +67,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def server(folder: Path) -> Iterator[Server]:
     running = Server(folder)
     yield running
-    running.process.kill()
-    running.process.wait()
+    if running.process.poll() is None:
+        running.stop(signal.SIGKILL)
 
 
 @pytest.fixture(scope="module")
@@ -138,15 +138,13 @@ def test_from_joining_to_the_printed_sheet_and_through_a_killed_laptop(browser: 
     assert [*crew.complaints, *lead.complaints] == []
 
     before = server.call("GET", "/healthz")[1]["head"]
-    server.process.send_signal(signal.SIGKILL)
-    server.process.wait()
+    server.stop(signal.SIGKILL)
     again = Server(folder, server.port)
     try:
         all_is_there(crew, lead, again, before)
         assert "entries hold." in pitcrew("verify", str(folder)).stdout
     finally:
-        again.process.kill()
-        again.process.wait()
+        again.stop(signal.SIGKILL)
     assert [text for text in (*crew.complaints, *lead.complaints) if "net::ERR_CONNECTION" not in text] == []
 
 

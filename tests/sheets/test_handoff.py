@@ -241,7 +241,7 @@ def test_the_print_view_needs_its_stylesheet_and_nothing_else(pit: Pit) -> None:
     """The browser's page carries no style and no script of its own: the site's policy forbids both."""
     page = Page(handoff_html(facts_of(pit), "/static/b/css/sheet.css"))
     links = [attributes["href"] for tag, attributes in page.tags if tag == "link"]
-    assert links == ["/static/b/css/sheet.css"]
+    assert links == ["/static/b/css/sheet.css", "data:,"]
     assert {"style", "script"} & {tag for tag, _ in page.tags} == set()
     assert not [attributes for _, attributes in page.tags if "style" in attributes]
 

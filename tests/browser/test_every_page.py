@@ -1,0 +1,141 @@
+"""Every page of the demo in a real browser, light and dark: axe finds nothing, nothing scrolls sideways, the console is quiet."""
+
+import signal
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
+
+from axe_playwright_python.sync_playwright import Axe  # noqa: E402
+
+from pitcrew.clock import system_clock  # noqa: E402
+from pitcrew.demo import make_demo  # noqa: E402
+from pitcrew.pit import glance, open_pit  # noqa: E402
+from pitcrew.web.app import create_app  # noqa: E402
+from tests.browser.chromium import FLAGS, chromium_path  # noqa: E402
+from tests.test_serve import Server, pitcrew  # noqa: E402
+
+pytestmark = pytest.mark.browser
+WCAG = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+PHONE, SMALL, LAPTOP = {"width": 390, "height": 844}, {"width": 320, "height": 640}, {"width": 1366, "height": 768}
+NO_PAGE = "/no-such-page"
+MORE = ["/walk?zone=mast", "/walk?check=chain-slack@lift.chain.left", "/faults/new?part=lift.chain.left", "/print/handoff?audience=captain",
+        NO_PAGE]
+"""Addresses with something asked, and one that does not exist."""
+
+
+def examples(folder: Path) -> dict[str, str]:
+    """What stands for the arguments of a route, by name."""
+    state = glance(folder).state
+    deferred = next(fault for fault in state.faults.values() if fault.state == "deferred")
+    return {"fault_id": deferred.id, "part_id": "lift.chain.left", "reading_id": state.readings["chain-slack@lift.chain.left"][-1].id}
+
+
+def addresses(folder: Path) -> list[str]:
+    """The address of every page, from the routes of the application itself."""
+    known, found = examples(folder), []
+    pit = open_pit(folder)
+    try:
+        for rule in create_app(pit).url_map.iter_rules():
+            if "GET" not in (rule.methods or ()) or rule.rule.startswith(("/api/", "/static/", "/photos/")):
+                continue
+            missing = set(rule.arguments) - set(known)
+            assert not missing, f"{rule.rule}: give `examples` of this test a value for {missing}, so that the page is tested too."
+            path = rule.rule
+            for name in rule.arguments:
+                path = path.replace(f"<{name}>", known[name])
+            found.append(path)
+    finally:
+        pit.close()
+    return sorted(found) + MORE
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    made = tmp_path_factory.mktemp("pages") / "demo"
+    make_demo(made, system_clock())
+    return made
+
+
+@pytest.fixture(scope="module")
+def paths(folder: Path) -> list[str]:
+    return addresses(folder)
+
+
+@pytest.fixture(scope="module")
+def server(folder: Path, paths: list[str]) -> Iterator[Server]:
+    running = Server(folder)
+    yield running
+    running.stop(signal.SIGKILL)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    with playwright.sync_playwright() as started:
+        chromium = started.chromium.launch(executable_path=chromium_path(), headless=True, args=FLAGS)
+        yield chromium
+        chromium.close()
+
+
+@pytest.fixture(scope="module")
+def joined(browser: Any, server: Server, folder: Path) -> dict[str, Any]:
+    """The cookies and storage of a lead's device, for the contexts of all tests."""
+    context = browser.new_context()
+    tab = context.new_page()
+    tab.goto(f"http://127.0.0.1:{server.port}/join")
+    tab.get_by_label("Join code").fill(pitcrew("code", str(folder), "--role", "lead").stdout.split()[0])
+    tab.get_by_label("Your name").fill("Maren")
+    tab.get_by_role("button", name="Join").click()
+    tab.wait_for_url("**/now")
+    state = context.storage_state()
+    context.close()
+    return dict(state)
+
+
+def is_page(tab: Any, address: str) -> bool:
+    """Whether an address answers with a page, and not with a file."""
+    return "text/html" in tab.context.request.get(address).headers.get("content-type", "")
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_every_page_is_clean(browser: Any, server: Server, joined: dict[str, Any], paths: list[str], theme: str) -> None:
+    """axe at WCAG 2.2 AA, no complaint of the console (which tells of every breach of the policy), nothing wider than the screen."""
+    context = browser.new_context(viewport=PHONE, storage_state=joined, color_scheme=theme, has_touch=True)
+    context.set_default_timeout(15_000)
+    tab = context.new_page()
+    wrong: list[str] = []
+    opened: list[str] = []
+    here = "/"
+    def complained(message: Any) -> None:
+        if message.type == "error" and not (here == NO_PAGE and "404" in message.text):
+            wrong.append(f"{here}: {message.text} ({message.location.get('url', '')})")
+
+    tab.on("console", complained)
+    tab.on("pageerror", lambda error: wrong.append(f"{here}: {error}"))
+    root = f"http://127.0.0.1:{server.port}"
+    for here in [path for path in paths if is_page(tab, root + path)]:
+        tab.goto(root + here)
+        opened.append(here)
+        for rule in Axe().run(tab, options=WCAG).response["violations"]:
+            wrong.append(f"{here}: {rule['id']} at {[node['target'] for node in rule['nodes']][:3]}")
+        for size in (SMALL, LAPTOP, PHONE):
+            tab.set_viewport_size(size)
+            over = tab.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+            if over > 0:
+                wrong.append(f"{here}: {over} px too wide at {size['width']} px")
+    context.close()
+    assert not wrong, "\n".join(wrong)
+    assert {"/now", "/walk", "/faults", "/climb", "/batteries", "/schedule", "/patterns", "/print", "/people", "/mistakes"} <= set(opened)
+
+
+def test_pages_for_everybody_are_clean_before_joining(browser: Any, server: Server) -> None:
+    context = browser.new_context(viewport=SMALL)
+    tab = context.new_page()
+    for path in ("/join", "/now"):
+        tab.goto(f"http://127.0.0.1:{server.port}{path}")
+        assert Axe().run(tab, options=WCAG).response["violations"] == []
+        assert tab.evaluate("document.documentElement.scrollWidth") <= SMALL["width"]
+    context.close()
