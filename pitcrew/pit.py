@@ -22,6 +22,7 @@ from pitcrew.domain.state import State
 from pitcrew.entries import SIGNED_KINDS, Entry, as_stored, check_maker_fields, from_dict, new_id
 from pitcrew.errors import BadInput, PitcrewError, Refused, UnknownName
 from pitcrew.folder import LOGBOOK, digests_now, pit_keys, read_definitions
+from pitcrew.pins import Pins
 from pitcrew.relay import Place, read_relayed, seals_in
 from pitcrew.roster import Roster
 from pitcrew.seal import seal_of
@@ -58,6 +59,7 @@ class Pit:
         self.clock = clock
         self.key, self.session_key = pit_keys(folder)
         self.roster = Roster(folder, clock)
+        self.pins = Pins(folder, clock)
         self.definitions: Definitions = read_definitions(folder)
         self._lock = threading.RLock()
         self._state = State(self.definitions.settings["zone"], self.roster.role_of)

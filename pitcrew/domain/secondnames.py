@@ -17,11 +17,12 @@ CLIMB_FAILED = "climb_failed"
 
 @dataclass(frozen=True)
 class Wanted:
-    """An entry that waits for a second name: its id, what it is, and who may not give it because the decision was theirs."""
+    """An entry that waits for a second name: its id, what it is, who decided it (and may not give it), and who gave one already."""
 
     of: str
     text: str
-    decided_by: str
+    decided_by: str = ""
+    given: tuple[str, ...] = ()
 
 
 def approvers(state: State, entry_id: str, decision: str = "approved") -> list[str]:

@@ -14,6 +14,7 @@ from pitcrew.clock import Clock, system_clock
 from pitcrew.domain.buildsheet import Robot
 from pitcrew.domain.definitions import Definitions
 from pitcrew.domain.history import last_handoff_seq, zone_states
+from pitcrew.domain.holdchain import HoldChain, hold_chain
 from pitcrew.domain.readiness import readiness
 from pitcrew.domain.schedule import next_run
 from pitcrew.domain.state import State
@@ -30,11 +31,13 @@ MOST_REASONS = 6
 
 @dataclass(frozen=True)
 class Audience:
-    """Who reads the sheet: its title, its sections in order with the most rows of each, and who signs."""
+    """Who reads the sheet: its title, its sections in order with the most rows of each, who signs, and whether it
+    shows the hold chain instead of the robot map."""
 
     title: str
     sections: tuple[tuple[str, int], ...]
     signatures: tuple[str, ...]
+    chain: bool = False
 
 
 AUDIENCES: Mapping[str, Audience] = {
@@ -55,6 +58,7 @@ AUDIENCES: Mapping[str, Audience] = {
         "For the safety captain",
         (("climb", 8), ("climb-readings", 24), ("open", 5), ("deferred", 4), ("unproven", 3), ("temporary", 4), ("near", 3), ("done", 5)),
         ("Pit lead", "Safety captain"),
+        chain=True,
     ),
 }
 CAUTIONS = (
@@ -94,6 +98,7 @@ class HandoffFacts:
     sections: tuple[Section, ...]
     signatures: tuple[str, ...]
     head: str
+    chain: HoldChain | None = None
     cautions: tuple[str, ...] = CAUTIONS
 
 
@@ -105,6 +110,7 @@ def handoff_facts(definitions: Definitions, state: State, now: datetime, audienc
     moment = SheetMoment(definitions, state, now, next_run(state, now), last_handoff_seq(state, audience))
     found = readiness(definitions, state, now, moment.run)
     reasons = tuple(clipped(reason.text, 130) for reason in found.reasons)
+    chain = hold_chain(definitions.robot, settings) if reader.chain else None
     return HandoffFacts(
         audience=audience, title=reader.title, team=settings["team"], event=settings["event_label"] or settings["event"],
         made=_long_time(moment, now), since=_since(moment),
@@ -112,14 +118,14 @@ def handoff_facts(definitions: Definitions, state: State, now: datetime, audienc
         match=_next_match(moment, turnaround(definitions, state, now)), robot=definitions.robot,
         zones=_map_zones(moment),
         sections=fitted([section(name, moment, most) for name, most in reader.sections], settings["paper"]),
-        signatures=reader.signatures, head=head_text(state.head, state.seal),
+        signatures=reader.signatures, head=head_text(state.head, state.seal), chain=chain,
     )
 
 
 def handoff_html(facts: HandoffFacts, stylesheet: str = "") -> str:
     """The sheet as a page of its own. `stylesheet`: the address of sheet.css; without one it is written into the page."""
     css = "" if stylesheet else (STATIC / "css" / "sheet.css").read_text(encoding="utf-8")
-    return _templates().get_template("sheets/handoff.html").render(facts=facts, stylesheet=stylesheet, css=css)
+    return templates().get_template("sheets/handoff.html").render(facts=facts, stylesheet=stylesheet, css=css)
 
 
 def handoff_from_folder(folder: Path, audience: str, clock: Clock = system_clock) -> tuple[str, str]:
@@ -130,14 +136,14 @@ def handoff_from_folder(folder: Path, audience: str, clock: Clock = system_clock
 
 
 @cache
-def _templates() -> Any:
+def templates() -> Any:
     """The templates without Flask, every value escaped."""
     from jinja2 import Environment, FileSystemLoader
 
-    from pitcrew.units import show
+    from pitcrew.units import render, show
 
     environment = Environment(loader=FileSystemLoader(TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True)
-    environment.filters["show"] = show
+    environment.filters.update(show=show, render=render)
     return environment
 
 

@@ -12,6 +12,7 @@ from pitcrew.web.here import the_pit
 PUBLIC = ("public",)
 MEMBERS = ROLES
 LEADS = ("lead",)
+CAPTAINS = ("captain",)
 DECIDERS = ("captain", "mentor", "lead")
 LAPTOP = ("laptop",)
 

@@ -9,7 +9,7 @@ from pitcrew.domain.facts import ReadingFact
 from pitcrew.domain.limits import limit_from_dict
 from pitcrew.domain.readings import result_text
 from pitcrew.errors import BadInput
-from pitcrew.units import screen_name, screen_unit, show
+from pitcrew.units import render, screen_name, screen_unit, show
 from pitcrew.web.here import the_pit
 from pitcrew.web.names import part_name, run_name_of, zone_name
 from pitcrew.web.shell import asset
@@ -22,6 +22,7 @@ def init_app(app: Flask) -> None:
     app.jinja_env.filters.update(
         show=show, measure=measure, clock_time=clock_time, instant=instant, ago=ago,
         part_name=part_name, zone_name=zone_name, run_name_of=run_name_of, result=result, unit_name=screen_name, capital=capital,
+        render=in_the_teams_units,
     )
     app.jinja_env.globals.update(asset=asset)
 
@@ -29,6 +30,11 @@ def init_app(app: Flask) -> None:
 def measure(si: float, dimension: str) -> str:
     """An SI number in the team's unit of a dimension."""
     return show(si, screen_unit(dimension, the_pit().definitions.settings["units"]))
+
+
+def in_the_teams_units(sentence: str) -> str:
+    """A sentence with its marked quantities written out in the team's units."""
+    return render(sentence, the_pit().definitions.settings["units"])
 
 
 def capital(text: str) -> str:

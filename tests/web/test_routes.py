@@ -17,11 +17,14 @@ EVERYBODY = frozenset(ROLES)
 DECIDERS = frozenset({"captain", "mentor", "lead"})
 PUBLIC = {
     "join.page", "join.start", "shell.static_file", "shell.manifest", "shell.worker", "shell.page", "shell.health", "api.join",
+    "help.page", "help.certificate", "help.profile",
 }
 """What needs no joining: joining itself, what a phone keeps to open without the laptop, whether the server lives."""
 LAPTOP_ALONE = {"handover.command"}
 NARROWER = {
     "schedule.add": DECIDERS, "schedule.cancel": DECIDERS, "schedule.preview": DECIDERS, "schedule.store": DECIDERS,
+    "signing.sign": frozenset({"captain"}), "signing.refuse": frozenset({"captain"}), "signing.second": DECIDERS,
+    "pins.own": DECIDERS, "pins.reset": frozenset({"lead"}),
     "people.code": frozenset({"lead"}), "people.withdraw": frozenset({"lead"}),
 }
 """Routes that not every member may use. A new route that is not named here must be open to all four roles."""
@@ -51,7 +54,8 @@ def known(pit: Pit) -> dict[str, Any]:
     photo = "0195d1a2-0000-7000-8000-000000000001"
     PhotoStore(pit.folder, pit.clock).put(photo, Part(0, len(PICTURE), PICTURE), "phone", "Ivo")
     return {
-        "fault_id": fault.id, "to": "repaired", "temporary_id": temporary.id, "part_id": CHAIN, "reading_id": measured.id, "name": "1",
+        "decision": "approved", "fault_id": fault.id, "to": "repaired", "temporary_id": temporary.id, "part_id": CHAIN,
+        "reading_id": measured.id, "name": "1",
         "device_id": "none", "photo_id": photo,
     }
 

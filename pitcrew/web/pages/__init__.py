@@ -5,6 +5,7 @@ from pitcrew.web.pages import (
     climb,
     faults,
     hand_in,
+    help,
     join,
     mistakes,
     now,
@@ -12,6 +13,7 @@ from pitcrew.web.pages import (
     patterns,
     people,
     photos,
+    pins,
     printing,
     readings,
     schedule,
@@ -23,5 +25,5 @@ from pitcrew.web.pages import (
 
 BLUEPRINTS = tuple(page.blueprint for page in (
     join, now, walk, faults, temporary, parts, readings, climb, batteries, schedule, patterns, printing, people, mistakes, verify,
-    photos, hand_in, signing,
+    photos, hand_in, help, signing, pins,
 ))

@@ -1,26 +1,46 @@
-"""Climb: whether the climb is cleared, what voided it, what is missing, and every climb-critical fact on one screen."""
+"""Climb: whether the climb is cleared, what voided it, what is missing, the hold chain, and every climb-critical fact on one screen."""
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from flask import Blueprint, render_template
 from flask.typing import ResponseReturnValue
+from flask_wtf import FlaskForm
 
 from pitcrew.domain.buildsheet import Part
-from pitcrew.domain.clearance import ClimbClearance, climb_checks, climb_clearance
+from pitcrew.domain.clearance import (
+    ClimbClearance,
+    clearance_of,
+    climb_checks,
+    critical_parts,
+    missing_for_climb,
+    past_clearances,
+    second_names_wanted,
+)
 from pitcrew.domain.definitions import Definitions
-from pitcrew.domain.facts import ReadingFact
+from pitcrew.domain.facts import Fact, ReadingFact
+from pitcrew.domain.faults import Fault
+from pitcrew.domain.holdchain import HoldChain, hold_chain
 from pitcrew.domain.limits import PartCheck
 from pitcrew.domain.moment import Moment
 from pitcrew.domain.runs import Run
 from pitcrew.domain.schedule import next_run
+from pitcrew.domain.secondnames import Wanted, failure_before
 from pitcrew.domain.snapshot import href
 from pitcrew.domain.state import State
+from pitcrew.domain.temporaries import TemporaryState
+from pitcrew.entries import Entry
+from pitcrew.seal import head_text
 from pitcrew.web.access import MEMBERS, needs
-from pitcrew.web.here import the_pit
+from pitcrew.web.here import device, the_pit
+from pitcrew.web.pinning import pin_may_travel
+from pitcrew.web.sign_forms import RefuseForm, SecondNameForm, SignForm
 
 blueprint = Blueprint("climb", __name__, url_prefix="/climb")
+PAST_SHOWN = 12
 
 
 @dataclass(frozen=True)
@@ -33,34 +53,84 @@ class PartFacts:
 
 @dataclass(frozen=True)
 class ClimbFacts:
-    """All that the captain decides on, as of entry `head`."""
+    """All that the captain decides on, as of entry `head`; `missing` are (text, address), `since` is the work after the last
+    signature."""
 
     clearance: ClimbClearance
+    missing: tuple[tuple[str, str], ...]
     parts: tuple[PartFacts, ...]
+    faults: tuple[Fault, ...]
+    temporaries: tuple[TemporaryState, ...]
+    since: tuple[Fact, ...]
+    chain: HoldChain
+    past: tuple[ClimbClearance, ...]
+    wanted: tuple[Wanted, ...]
+    failure: str
     run: Run | None
     planned: bool
     head: int
+    seal: str
 
 
 @blueprint.get("")
 @needs(*MEMBERS)
 def page() -> ResponseReturnValue:
-    """The facts, for everybody to read."""
+    """The facts, for everybody to read; for the captain also the signature."""
+    return show()
+
+
+@blueprint.get("/lowering")
+@needs(*MEMBERS)
+def lowering() -> ResponseReturnValue:
+    """The lowering card: how a hanging robot comes down unpowered."""
+    return render_template("climb/lowering.html", robot=the_pit().reload().robot)
+
+
+def show(forms: Mapping[str, FlaskForm] | None = None, arrived: tuple[Entry, ...] = (), status: int = 200) -> ResponseReturnValue:
+    """The page; `forms` are those that came back with something wrong, `arrived` is what came while the captain looked."""
     pit = the_pit()
     definitions = pit.reload()
     with pit.reading() as state:
         facts = climb_facts(definitions, state, pit.clock())
-    missing = [(item.text, href(item.kind, item.ref)) for item in facts.clearance.missing]
-    return render_template("climb/climb.html", facts=facts, missing=missing, robot=definitions.robot)
+    ready = {"sign": SignForm(prefix="sign-"), "refuse": RefuseForm(prefix="refuse-"), "second": SecondNameForm(prefix="second-")}
+    tried: dict[str, Any] = ready | dict(forms or {})
+    for name in ("sign", "refuse"):
+        tried[name].seen_seq.data = facts.head
+        tried[name].seen_seq.raw_data = None
+    return render_template(
+        "climb/climb.html", facts=facts, robot=definitions.robot, forms=tried, tried=forms or {}, arrived=arrived,
+        pin_safe=pin_may_travel(), has_pin=pit.pins.has(device().person),
+    ), status
 
 
 def climb_facts(definitions: Definitions, state: State, now: datetime) -> ClimbFacts:
     """The climb-critical facts for the run that is next."""
-    run = next_run(state, now)
-    moment = Moment(definitions, state, now, run)
+    moment = Moment(definitions, state, now, next_run(state, now))
+    found, critical = clearance_of(moment), critical_parts(moment)
+    last = next((fact for fact in reversed(state.clearances) if fact.body.decision == "cleared"), None)
+    since = [fact for part in critical for fact in _work_on(moment, part) if last is None or fact.seq > last.seq]
+    return ClimbFacts(
+        clearance=found, missing=tuple((item.text, href(item.kind, item.ref)) for item in missing_for_climb(moment)),
+        parts=_part_facts(moment),
+        faults=tuple(fault for fault in moment.faults if fault.part in critical and not fault.closed),
+        temporaries=tuple(item for item in state.temporaries.values() if item.open and item.part in critical),
+        since=tuple(sorted(since, key=lambda fact: fact.seq)),
+        chain=hold_chain(definitions.robot, definitions.settings),
+        past=tuple(past_clearances(definitions, state, now, moment.run)[:PAST_SHOWN]),
+        wanted=tuple(second_names_wanted(moment)), failure=failure_before(moment, critical, None),
+        run=moment.run, planned=moment.climb_planned(), head=state.head, seal=head_text(state.head, state.seal),
+    )
+
+
+def _part_facts(moment: Moment) -> tuple[PartFacts, ...]:
     by_part: dict[str, list[tuple[PartCheck, ReadingFact | None]]] = defaultdict(list)
-    for item in climb_checks(definitions):
+    for item in climb_checks(moment.definitions):
         by_part[item.part.id].append((item, moment.last_reading(item.key)))
-    parts = definitions.robot.parts.values() if definitions.robot else ()
-    found = tuple(PartFacts(part, tuple(by_part[part.id])) for part in parts if part.climb_critical or part.id in by_part)
-    return ClimbFacts(climb_clearance(definitions, state, now, run), found, run, moment.climb_planned(), state.head)
+    parts = moment.definitions.robot.parts.values() if moment.definitions.robot else ()
+    return tuple(PartFacts(part, tuple(by_part[part.id])) for part in parts if part.climb_critical or part.id in by_part)
+
+
+def _work_on(moment: Moment, part: str) -> list[Fact]:
+    """The changes and repairs of a part."""
+    repairs = [move for fault in moment.faults if fault.part == part for move in fault.repairs]
+    return [*moment.mine(moment.state.part_changes.get(part, [])), *repairs]

@@ -12,6 +12,8 @@ from pitcrew.web.access import LEADS, MEMBERS, needs
 from pitcrew.web.addresses import join_addresses
 from pitcrew.web.forms import CodeForm
 from pitcrew.web.here import device, the_pit
+from pitcrew.web.pinning import at_the_laptop, pin_may_travel
+from pitcrew.web.sign_forms import PinForm
 
 blueprint = Blueprint("people", __name__, url_prefix="/people")
 KEPT = "join_code"
@@ -20,11 +22,22 @@ KEPT = "join_code"
 @blueprint.get("")
 @needs(*MEMBERS)
 def page() -> ResponseReturnValue:
-    """All devices; for the lead also the join code that was made last and still holds."""
-    devices = sorted(the_pit().roster.devices(), key=lambda item: (bool(item.withdrawn_at), item.person.casefold()))
+    """All devices, the own PIN; for the lead also the join code that was made last and still holds."""
+    return show(PinForm())
+
+
+def show(pin_form: PinForm, status: int = 200) -> ResponseReturnValue:
+    """The page, with the form of the own PIN as it came back."""
+    pit = the_pit()
+    devices = sorted(pit.roster.devices(), key=lambda item: (bool(item.withdrawn_at), item.person.casefold()))
     code = _kept_code() if device().role in LEADS else None
     links = [(address, _qr(address)) for address in join_addresses(request.scheme, request.host, code["code"])] if code else []
-    return render_template("people/people.html", devices=devices, form=CodeForm(), code=code, links=links, lead=device().role in LEADS)
+    with_pin = sorted({item.person for item in devices if pit.pins.has(item.person)})
+    return render_template(
+        "people/people.html", devices=devices, form=CodeForm(), code=code, links=links, lead=device().role in LEADS, pin_form=pin_form,
+        pin_safe=pin_may_travel(), at_laptop=at_the_laptop(), has_pin=pit.pins.has(device().person), with_pin=with_pin,
+        locked_out=pit.pins.locked_out(),
+    ), status
 
 
 @blueprint.post("/code")

@@ -5,6 +5,7 @@ from flask.typing import ResponseReturnValue
 
 from pitcrew.domain.facts import Fact
 from pitcrew.sheets.handoff import AUDIENCES, HandoffFacts, handoff_facts, handoff_html
+from pitcrew.sheets.lowering import lowering_html
 from pitcrew.sheets.pdf import NoPrinter, render_pdf
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.here import author, the_pit
@@ -47,6 +48,18 @@ def handoff_pdf() -> ResponseReturnValue:
     _note(facts)
     name = {"Content-Disposition": f'inline; filename="handoff-{facts.audience}.pdf"'}
     return Response(content, mimetype="application/pdf", headers=name)
+
+
+@blueprint.get("/lowering.pdf")
+@needs(*MEMBERS)
+def lowering_pdf() -> ResponseReturnValue:
+    """The lowering card as PDF."""
+    try:
+        content = render_pdf(lowering_html(the_pit().reload()))
+    except NoPrinter as error:
+        flash(error.sentence, "error")
+        return redirect(url_for("climb.lowering"))
+    return Response(content, mimetype="application/pdf", headers={"Content-Disposition": 'inline; filename="lowering-card.pdf"'})
 
 
 def _facts() -> HandoffFacts:

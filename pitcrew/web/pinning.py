@@ -1,0 +1,44 @@
+"""PINs over HTTP: over https or on the laptop itself alone, checked, and every lock-out written down."""
+
+from flask import request
+from flask_wtf import FlaskForm
+
+from pitcrew.errors import Refused
+from pitcrew.pins import WrongPin
+from pitcrew.web.here import author, device, the_pit
+
+LOOPBACK = ("127.0.0.1", "::1", "::ffff:127.0.0.1")
+
+
+def at_the_laptop() -> bool:
+    """Whether the request comes from a browser of the laptop itself."""
+    return request.remote_addr in LOOPBACK
+
+
+def pin_may_travel() -> bool:
+    """Whether a PIN typed on this page cannot be read on the way."""
+    return request.is_secure or at_the_laptop()
+
+
+def refuse_open_pins() -> None:
+    """Raise Refused where a PIN would have gone over plain http."""
+    if not pin_may_travel():
+        raise Refused("A PIN goes over https or on the laptop itself only. Open the pit's https address, or sign at the laptop.", "pin")
+
+
+def pin_fits(form: FlaskForm) -> bool:
+    """Whether the form's PIN is that of the person who asks; else its field says why. A lock-out is recorded."""
+    try:
+        the_pit().pins.check(device().person, form.pin.data, request.remote_addr or "")
+    except Refused as error:
+        form.pin.errors = [*form.pin.errors, error.sentence]
+        note_lock_out(error)
+        return False
+    return True
+
+
+def note_lock_out(error: Refused) -> None:
+    """Write down that somebody was locked out, so that everybody sees that PINs were guessed."""
+    if isinstance(error, WrongPin) and error.locked_for:
+        text = f"Wrong PINs for {device().person}: locked out for {error.locked_for:.0f} s."
+        the_pit().record("note", {"text": text}, author())

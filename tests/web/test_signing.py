@@ -1,0 +1,146 @@
+"""Signing for a climb through the page: with the PIN, over what was seen, never while something is missing."""
+
+import re
+
+import pytest
+from flask import Flask
+
+from pitcrew.domain.clearance import climb_checks
+from pitcrew.domain.limits import PartCheck
+from pitcrew.pit import Pit
+from tests.web.conftest import LEAD, Client, Hands, form_token, join, last, reading, words
+
+PIN = "4071"
+OPEN = {"environ_base": {"REMOTE_ADDR": "192.0.2.9"}}
+"""A request over plain http from another machine (an address of the range kept for documentation, RFC 5737)."""
+FITTING = {"rope-diameter": 3.18, "rope-pull": 650, "drum-wraps": 4, "ratchet-drop": 6.5, "hold-margin": 67.3, "servo-torque": 20,
+           "rope-diameter@lift.cable.stage": 1.59, "hook-opening": 48, "servo-travel": 42, "gear-play": 1, "bolt-audit": 10.8}
+
+
+def body(item: PartCheck) -> dict:
+    """A reading that is ok for that check of the bundled climb list."""
+    found = reading(item, FITTING.get(item.key, FITTING.get(item.check.id, 0)))
+    if item.check.id == "hold-test":
+        for name, value in (("load", 68), ("time", 30), ("slip", 2)):
+            found["inputs"][name] |= {"typed": str(value), "value": value}
+    return found
+
+
+def check_all(pit: Pit) -> None:
+    for item in climb_checks(pit.definitions):
+        pit.record("reading", body(item), LEAD)
+
+
+@pytest.fixture
+def captain(app: Flask, pit: Pit) -> Client:
+    pit.pins.set("Mira", PIN, "", "a")
+    return join(app, pit, "captain", "Mira")
+
+
+@pytest.fixture
+def ready(pit: Pit, clock: Hands) -> Pit:
+    check_all(pit)
+    clock.later(1)
+    return pit
+
+
+def seen(page: str) -> str:
+    return re.search(r'name="sign-seen_seq"[^>]*value="(\d+)"', page)[1]
+
+
+def sign(captain: Client, status: int = 302, pin: str = PIN, at: str | None = None) -> str:
+    at = at or seen(captain.get("/climb"))
+    return words(captain.post("/climb/sign", {"sign-pin": pin, "sign-seen_seq": at}, status))
+
+
+def test_signed_with_the_pin_and_bound_to_what_the_screen_showed(ready: Pit, captain: Client) -> None:
+    head = ready.journal.head()[0]
+    assert "Cleared" in sign(captain)
+    assert last(ready, "clearance").body == {"decision": "cleared", "seen_seq": head}
+
+
+def test_a_part_change_voids_it_and_the_page_says_which(ready: Pit, captain: Client) -> None:
+    sign(captain)
+    ready.record("part_change", {"part": "climb.rope", "identical": True}, LEAD)
+    page = words(captain.get("/climb"))
+    assert "Void" in page and "A part change on Climb rope came after the signature" in page
+    assert "All signatures and how each ended (1)" in page
+
+
+def test_nothing_is_signed_while_something_is_missing(pit: Pit, captain: Client) -> None:
+    page = captain.get("/climb")
+    assert "It cannot be signed while something is missing" in words(page) and "sign-seen_seq" not in page
+    shown = sign(captain, 409, at=str(pit.journal.head()[0]))
+    assert re.search(r"Not signed: \d+ things are missing", shown)
+    with pit.reading() as state:
+        assert state.clearances == []
+
+
+def test_what_came_in_meanwhile_is_shown_first(ready: Pit, captain: Client) -> None:
+    at = seen(captain.get("/climb"))
+    ready.record("note", {"text": "the pawl sounds odd", "part": "climb.ratchet"}, LEAD)
+    shown = sign(captain, 409, at=at)
+    assert "Not signed: 1 entry came in since you opened this page." in shown and "Note: Climb ratchet and drum ( Ada , entry" in shown
+    with ready.reading() as state:
+        assert state.clearances == []
+
+
+def test_what_does_not_concern_the_climb_does_not_stop_the_captain(ready: Pit, captain: Client) -> None:
+    at = seen(captain.get("/climb"))
+    ready.record("note", {"text": "lunch"}, LEAD)
+    assert "Cleared" in sign(captain, at=at)
+
+
+def test_a_wrong_pin_signs_nothing_and_a_lock_out_is_written_down(ready: Pit, captain: Client, clock: Hands) -> None:
+    for _ in range(3):
+        assert "That is not your PIN." in sign(captain, 403, "0000")
+    assert last(ready, "note").body["text"] == "Wrong PINs for Mira: locked out for 15 s."
+    assert "Too many wrong PINs" in sign(captain, 403)
+    clock.later(1)
+    assert "Cleared" in sign(captain)
+
+
+def test_a_refusal_wants_its_reason(pit: Pit, captain: Client) -> None:
+    at = pit.journal.head()[0]
+    assert "Say why it may not climb" in words(captain.post("/climb/refuse", {"refuse-pin": PIN, "refuse-seen_seq": at}, 400))
+    data = {"refuse-pin": PIN, "refuse-seen_seq": at, "refuse-why": "pawl sounds odd"}
+    shown = words(captain.post("/climb/refuse", data))
+    assert "Refused" in shown and "pawl sounds odd" in shown
+    assert last(pit, "clearance").body["why"] == "pawl sounds odd"
+
+
+@pytest.mark.parametrize("path", ["/climb/sign", "/climb/refuse", "/climb/second/approved", "/people/pin"])
+def test_no_pin_over_plain_http_from_another_machine(ready: Pit, captain: Client, path: str) -> None:
+    token = form_token(captain.flask)
+    data = dict.fromkeys(("sign-pin", "refuse-pin", "second-pin", "new", "again"), PIN) | {"sign-seen_seq": "1", "csrf_token": token}
+    answer = captain.flask.post(path, data=data, **OPEN)
+    assert answer.status_code == 403 and "over https or on the laptop itself only" in words(answer.text)
+    assert "over https or on the laptop itself only" in words(captain.flask.get("/climb", **OPEN).text)
+
+
+def test_after_a_failure_a_second_person_puts_a_name_to_it(app: Flask, ready: Pit, captain: Client) -> None:
+    ready.record("debrief", {"answers": {"climb_failed": True}}, LEAD, match="fjord/11/1")
+    assert "a second person puts the own name to it" in words(captain.get("/climb"))
+    assert "Not signed" in sign(captain)
+    signed = last(ready, "clearance")
+    data = {"second-of": signed.id, "second-pin": PIN}
+    assert "Your name stands to this already" in words(captain.post("/climb/second/approved", data, 403))
+    ready.pins.set("Vera", "5920", "", "a")
+    mentor = join(app, ready, "mentor", "Vera")
+    assert "Wanted: a second name" in words(mentor.get("/climb"))
+    assert "That is not your PIN." in words(mentor.post("/climb/second/approved", data, 403))
+    assert "Cleared" in words(mentor.post("/climb/second/approved", data | {"second-pin": "5920"}))
+    assert "waits for no second name" in words(mentor.post("/climb/second/approved", data | {"second-pin": "5920"}, 403))
+
+
+def test_the_chain_is_on_the_page_with_its_weakest_link(crew: Client) -> None:
+    page = crew.get("/climb")
+    seen = words(page)
+    assert "Weakest computed link: catch at the worst drop , factor 2.2, wanted 2." in seen.replace("drop,", "drop ,")
+    assert "Structure : not computed: inspect" in seen.replace("Structure:", "Structure :") and 'class="drawing chain"' in page
+
+
+def test_the_lowering_card(crew: Client) -> None:
+    seen = words(crew.get("/climb/lowering"))
+    assert "Nobody under the robot. At least three people" in seen and "Release cord: pulls only when told." in seen
+    assert crew.flask.get("/print/lowering.pdf").data.startswith(b"%PDF")
