@@ -110,10 +110,15 @@ def allowed_moves(fault: Fault) -> list[str]:
 
 
 def is_expired(fault: Fault, state: HasRuns, run: Run | None) -> bool:
-    """Whether a deferral has ended: a run after `until` is next, or it names no run of the schedule at all."""
-    if fault.deferral is None or run is None:
+    """Whether a deferral has ended: a run after `until` is next, or none is left, or it names no run of the schedule at all.
+
+    While no schedule is known (`run` is None and `until` names no run of it), it lives.
+    """
+    if fault.deferral is None:
         return False
     order = [item.id for item in runs_in_order(state)]
+    if run is None:
+        return fault.deferral.until in order
     if fault.deferral.until not in order or run.id not in order:
         return True
     return order.index(run.id) > order.index(fault.deferral.until)

@@ -78,15 +78,18 @@ def _is_logged(moment: Moment, reading: ReadingFact) -> bool:
 
 
 def _answers(moment: Moment, fault: Fault, reading: ReadingFact) -> bool:
-    """Whether a fault answers for a stop reading: it came from it, or is an unfinished stop, a later report or a later repair
-    on the same part that did not come from another check."""
-    if fault.reading == reading.id:
-        return True
+    """Whether a fault answers for a stop reading: by being an unfinished stop itself, or by what was decided or done since.
+
+    Only a fault on the same part that did not come from another check can; noting a stop as something less is no answer.
+    """
     first = moment.state.facts.get(fault.reading or "")
-    if fault.part != reading.part or (isinstance(first, ReadingFact) and first.check != reading.check):
+    own = fault.reading == reading.id
+    if not own and (fault.part != reading.part or (isinstance(first, ReadingFact) and first.check != reading.check)):
         return False
-    unfinished = fault.grade == "stop" and fault.state in ("open", "deferred")
-    return unfinished or fault.at >= reading.at or (fault.repaired_at is not None and fault.repaired_at >= reading.at)
+    if fault.state in ("open", "deferred"):
+        return fault.grade == "stop" or (own and is_deferred_now(fault, moment.state, moment.run))
+    repaired_since = fault.repaired_at is not None and fault.repaired_at >= reading.at
+    return own or repaired_since or (fault.grade == "stop" and fault.at >= reading.at)
 
 
 def _climb(moment: Moment) -> Iterator[Reason]:

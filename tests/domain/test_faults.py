@@ -150,3 +150,14 @@ def test_a_deferral_without_a_known_run_is_no_deferral(until, match, alive):
     log.move(fault, "deferred", until=until, match=match)
     state = log.state()
     assert is_deferred_now(state.faults[fault.id], state, state.runs[run]) is alive
+
+
+def test_a_deferral_ends_with_the_last_run_of_the_schedule_and_lives_while_there_is_no_schedule():
+    log = Log()
+    fault = log.fault(CHAIN)
+    log.move(fault, "deferred", until="fjord/9/1")
+    state = log.state()
+    assert is_deferred_now(state.faults[fault.id], state, None)
+    log.run("9", "10:00", "10:01")
+    state = log.state()
+    assert is_open_now(state.faults[fault.id], state, None)

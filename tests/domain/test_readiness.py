@@ -91,6 +91,27 @@ def test_an_old_lesser_fault_on_the_part_does_not_hide_a_new_stop_reading():
     assert told(asked(log)) == [("check", "bracket@lift.bracket")]
 
 
+@pytest.mark.parametrize("grade", ["degraded", "watch"])
+@pytest.mark.parametrize("linked", [True, False])
+def test_noting_a_stop_reading_as_something_less_is_no_answer_to_it(grade, linked):
+    log = ready_log()
+    reading = log.look("bracket", "lift.bracket", "cracked", "11:50")
+    fault = log.fault("lift.bracket", grade, "11:51", reading=reading.id if linked else None)
+    assert told(asked(log)) == [("check", "bracket@lift.bracket")]
+    log.move(fault, "deferred", until="fjord/4/1")
+    assert asked(log).word == ("ready with deferrals" if linked else "hold")
+    log.move(fault, "repaired", "11:55")
+    assert asked(log).word == "ready"
+
+
+@pytest.mark.parametrize("grade", ["degraded", "watch"])
+def test_an_expired_deferral_of_a_stop_reading_noted_as_less_holds(grade):
+    log = ready_log()
+    reading = log.look("bracket", "lift.bracket", "cracked", "11:50")
+    log.move(log.fault("lift.bracket", grade, "11:51", reading=reading.id), "deferred", until="fjord/3/1")
+    assert told(asked(log)) == [("check", "bracket@lift.bracket")]
+
+
 def test_a_later_repair_of_a_fault_that_somebody_saw_answers_for_a_stop_reading():
     log = ready_log()
     fault = log.fault("lift.bracket", "watch", "11:40")
