@@ -117,13 +117,13 @@ def demo(folder: Path, port: int | None, no_open: bool, fresh: bool) -> None:
 @click.option("--cert", type=click.Path(path_type=Path), help="Certificate file (PEM), for tests.")
 @click.option("--key", type=click.Path(path_type=Path), help="Key file (PEM), for tests.")
 @click.option("--store", default=None, help="Where the logbook is kept, if not in the folder.")
-def serve(
-    folder: Path, port: int | None, secure_port: int | None, cert: Path | None, key: Path | None, store: str | None
-) -> None:
+@click.option("--hub", default=None, help="Be a copy of the pit laptop at this address.")
+@click.option("--hub-token", default=None, envvar="PITCREW_HUB_TOKEN", help="A join code or token of it.")
+def serve(folder: Path, **options: Any) -> None:
     """Serve a pit folder to the phones of the crew."""
     from pitcrew.start import Options, start
 
-    start(folder, Options(port=port, secure_port=secure_port, cert=cert, key=key, store=store))
+    start(folder, Options(**options))
 
 
 @example('pitcrew mistakes our-season')
@@ -249,12 +249,41 @@ def code(folder: Path, role: str) -> None:
     click.echo(f"{answer['code']}  (joins as {answer['role']}, good for {answer['minutes']} min)")
 
 
+@example('pitcrew clearance our-season --json')
+@main.command()
+@FOLDER
+@JSON
+def clearance(folder: Path, as_json: bool) -> None:
+    """Whether the robot may climb: who signed, what voided it, what is missing, and the hold chain."""
+    from pitcrew.clock import system_clock
+    from pitcrew.domain.climbreport import clearance_lines, clearance_report
+    from pitcrew.pit import glance
+
+    seen = glance(folder)
+    if as_json:
+        click.echo(_json(clearance_report(seen.definitions, seen.state, system_clock())))
+    else:
+        click.echo("\n".join(clearance_lines(seen.definitions, seen.state, system_clock())))
+
+
+@example('pitcrew people our-season')
+@main.command()
+@FOLDER
+@JSON
+def people(folder: Path, as_json: bool) -> None:
+    """Who has joined with which device, and when it was last heard."""
+    from pitcrew.rollcall import roll_call
+
+    found = roll_call(folder)
+    click.echo(_json([item.as_dict() for item in found]) if as_json else "\n".join(item.line() for item in found) or "Nobody has joined.")
+
+
 @example('pitcrew verify our-season --head 131:9f3a-01bc-77de')
 @main.command()
 @FOLDER
 @click.option("--head", default=None, help="A head from a printed sheet or a phone, SEQ:SEAL, that must be in the log.")
 def verify(folder: Path, head: str | None) -> None:
-    """Check the logbook from the first entry: seals and order; exit 1 naming the first bad entry."""
+    """Check the logbook from the first entry: seals, order, verdicts, clearances; exit 1 naming the first bad entry."""
     from pitcrew.verify import verify_folder
 
     report = verify_folder(folder, head)

@@ -14,6 +14,7 @@ from pitcrew.commands import make_code
 from pitcrew.errors import BadInput
 from pitcrew.folder import pit_host, pit_keys
 from pitcrew.pit import Pit, open_pit
+from pitcrew.replica import Follower, post_to
 from pitcrew.serve import PORT, Secure, check_port, port_is_free, serve
 from pitcrew.storage.lock import FolderLock
 from pitcrew.tls import CertificateFiles, ensure_leaf
@@ -24,7 +25,7 @@ SECURE_PORT = 8443
 
 @dataclass(frozen=True)
 class Options:
-    """How to serve: ports (None: the usual one, 0 for https: none), a certificate of one's own, and the browser."""
+    """How to serve: ports (None: the usual one, 0 for https: none), a certificate of one's own, the browser, and a hub to follow."""
 
     port: int | None = None
     secure_port: int | None = None
@@ -32,6 +33,8 @@ class Options:
     key: Path | None = None
     store: str | None = None
     open_browser: bool = False
+    hub: str | None = None
+    hub_token: str | None = None
 
 
 def start(folder: Path, options: Options) -> None:
@@ -39,15 +42,21 @@ def start(folder: Path, options: Options) -> None:
     pit_keys(folder)
     if (options.cert is None) != (options.key is None):
         raise BadInput("--cert and --key go together: give both or none.", "--cert")
+    hub = post_to(options.hub, options.hub_token or "", folder) if options.hub else None
     port = options.port or PORT
     scheme = "https" if options.cert else "http"
     info = {"port": port, "scheme": scheme, "started": format_instant(system_clock())}
     with FolderLock(folder, info) as lock:
         check_port(port)
         pit = open_pit(folder, store=options.store)
+        follower = Follower(pit, hub, click.echo) if hub else None
         try:
+            if follower:
+                follower.start()
             _serve_pit(pit, port, options, lock.secret)
         finally:
+            if follower:
+                follower.close()
             pit.close()
 
 

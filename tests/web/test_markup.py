@@ -11,7 +11,7 @@ from tests.web.conftest import CHAIN, LEAD, Client, count, entry, join, slack, w
 PAGES = (
     "/join", "/now", "/now/debrief", "/walk", "/faults", "/faults/new", "/temporary", "/parts", f"/parts/{CHAIN}", "/climb", "/batteries",
     "/schedule", "/schedule?all=1", "/patterns", "/print", "/print/handoff", "/people", "/mistakes", "/verify", "/hand-in",
-    "/receive", "/nowhere",
+    "/receive", "/help", "/nowhere",
 )
 MARKUP = '<img src=x onerror=alert(1)>"><script>alert(2)</script>{{ 7*7 }}'
 BACKWARDS = "\u202egnp.exe\u202c"

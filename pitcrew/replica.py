@@ -1,0 +1,170 @@
+"""A second laptop as a copy: it hands its own entries to the hub and takes the hub's, by the exchange that phones use.
+
+The hub alone hands out numbers. What comes from it is kept with the hub's number and seal (`origin`), so a clearance signed
+there is shown here as history and never counts here. Each round is harmless to repeat, and the hub may be away for days.
+"""
+
+import json
+import ssl
+import threading
+from collections.abc import Callable
+from dataclasses import asdict, dataclass, field, replace
+from pathlib import Path
+from typing import Any
+from urllib.error import HTTPError
+from urllib.request import Request, urlopen
+
+from pitcrew.clock import format_instant
+from pitcrew.errors import BadInput, PitcrewError, Refused
+from pitcrew.pit import Author, Pit
+from pitcrew.relay import relayed
+from pitcrew.roster import CODE_LENGTH, CODE_LETTERS, plain_code, read_secret, write_secret
+from pitcrew.tls import CertificateFiles
+
+HUB = Author("hub", "hub", "lead")
+OFFER = 100
+EVERY = 10
+PATIENCE = 15
+Post = Callable[[dict[str, Any]], tuple[int, dict[str, Any]]]
+"""Sends one exchange to the hub; its status and answer. Raises OSError where the hub is away."""
+
+
+@dataclass(frozen=True)
+class Place:
+    """How far both sides are: the hub's log, its last record that is here, the seal before that, and our last that is there."""
+
+    log: str | None = None
+    tail: dict[str, Any] = field(default_factory=dict)
+    previous: str = ""
+    given: int = 0
+    refused: int = 0
+
+
+@dataclass(frozen=True)
+class Round:
+    """What one exchange with the hub did; `sentence` is for the terminal."""
+
+    place: Place
+    done: bool
+    sentence: str = ""
+
+
+def exchange_round(pit: Pit, place: Place, post: Post) -> Round:
+    """One request: own entries go, the hub's come. The place is to be kept only after this returns. Raises OSError."""
+    scanned = pit.journal.after(place.given, OFFER)
+    items = [relayed(record, pit.journal.log) for record in scanned if _is_for_the_hub(record, place)]
+    status, answer = post(_request(pit, place, items))
+    if status == 409:
+        scanned = []
+        status, answer = post(_request(pit, place, []) | {"proof": place.tail, "previous": place.previous})
+    if status != 200:
+        return Round(place, True, f"The hub answered {status}: {answer.get('error', 'no reason given')}")
+    if place.log not in (None, answer["log"]):
+        return Round(Place(log=answer["log"]), False, "The hub keeps another log now: everything is offered to it anew.")
+    records = answer["entries"]
+    pit.take([relayed(record, answer["log"]) for record in records], HUB, None)
+    given = scanned[-1]["seq"] if scanned else place.given
+    seen = [place.tail, *records] if place.tail else records
+    after = replace(
+        place, log=answer["log"], tail=seen[-1] if seen else {}, previous=seen[-2]["seal"] if len(seen) > 1 else place.previous,
+        given=given, refused=place.refused + len(answer["refused"]),
+    )
+    return Round(after, not answer["more"] and given >= pit.journal.head()[0])
+
+
+def _is_for_the_hub(record: dict[str, Any], place: Place) -> bool:
+    """Whether the hub may lack a record: it is not from there, and not about the files of this laptop."""
+    came_from = record["origin"]["log"] if "origin" in record else ""
+    return record["kind"] != "definitions" and came_from != place.log
+
+
+def _request(pit: Pit, place: Place, items: list[dict[str, Any]]) -> dict[str, Any]:
+    tail = place.tail
+    return {
+        "log": place.log, "after": tail.get("seq", 0), "seal": tail.get("seal"), "sent_at": format_instant(pit.clock()), "entries": items,
+    }
+
+
+class Follower:
+    """Exchanges with the hub in the background, from where the last run stopped. `say` is told when something changes."""
+
+    def __init__(self, pit: Pit, post: Post, say: Callable[[str], None]) -> None:
+        self._pit, self._post, self._say = pit, post, say
+        self._path = pit.folder / "secrets" / "hub.json"
+        self._stop = threading.Event()
+        self._thread = threading.Thread(target=self._run, name="hub", daemon=True)
+        self._said = ""
+
+    def start(self) -> None:
+        """Begin."""
+        self._thread.start()
+
+    def close(self) -> None:
+        """Stop after the round that is under way."""
+        self._stop.set()
+        self._thread.join(PATIENCE)
+
+    def once(self) -> str:
+        """Exchange until both sides have everything; what there is to say."""
+        place = Place(**read_secret(self._path, {}))
+        while True:
+            done = exchange_round(self._pit, place, self._post)
+            if done.place != place:
+                write_secret(self._path, asdict(done.place))
+            place = done.place
+            if done.done:
+                return done.sentence or f"In step with the hub at entry {place.tail.get('seq', 0)}; {place.refused} of ours refused there."
+
+    def _run(self) -> None:
+        while not self._stop.wait(EVERY if self._said else 0.1):
+            try:
+                said = self.once()
+            except (OSError, ValueError) as error:
+                said = f"The hub does not answer ({error}); what is made here goes over when it does."
+            except PitcrewError as error:
+                said = error.sentence
+            if said != self._said:
+                self._say(said)
+            self._said = said
+
+
+def post_to(url: str, token: str, folder: Path) -> Post:
+    """A way to the hub at `url`, with its token or a join code of it, which is traded for a token and kept in secrets/.
+
+    The hub's certificate is checked against the folder's root, or else the system's. Raises BadInput, Refused and OSError.
+    """
+    if not url.startswith(("https://", "http://")):
+        raise BadInput(f"--hub {url!r} is no address. Wanted: the hub's, such as https://pit-3f9a01bc.local:8443.", "--hub")
+    kept = folder / "secrets" / "hub_token.json"
+    held = read_secret(kept, {}).get(url, "")
+    if _is_code(token):
+        held = _join(url, token, folder)
+        write_secret(kept, {url: held})
+    bearer = held if _is_code(token) or not token else token
+    if not bearer:
+        raise BadInput("--hub wants --hub-token as well: a join code for a lead, made on the hub, or a token.", "--hub-token")
+    return lambda body: _send(f"{url.rstrip('/')}/api/entries", body, bearer, folder)
+
+
+def _is_code(text: str) -> bool:
+    return len(plain_code(text)) == CODE_LENGTH and set(plain_code(text)) <= set(CODE_LETTERS)
+
+
+def _join(url: str, code: str, folder: Path) -> str:
+    status, answer = _send(f"{url.rstrip('/')}/api/join", {"code": code, "name": "Second laptop", "device": "laptop"}, "", folder)
+    if status != 200:
+        raise Refused(f"The hub did not let this laptop in: {answer.get('error', status)}", "--hub-token")
+    return str(answer["token"])
+
+
+def _send(address: str, body: dict[str, Any], token: str, folder: Path) -> tuple[int, dict[str, Any]]:
+    root = CertificateFiles(folder).root
+    context = ssl.create_default_context(cafile=str(root) if root.exists() else None) if address.startswith("https") else None
+    headers = {"Content-Type": "application/json"} | ({"Authorization": f"Bearer {token}"} if token else {})
+    request = Request(address, json.dumps(body).encode(), headers, method="POST")
+    try:
+        with urlopen(request, timeout=PATIENCE, context=context) as answer:
+            return answer.status, json.loads(answer.read())
+    except HTTPError as error:
+        with error:
+            return error.code, json.loads(error.read())

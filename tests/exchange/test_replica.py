@@ -1,0 +1,136 @@
+"""A second laptop as a copy of the first: both ends hold everything, the hub's numbers stay, and the hub may come and go."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from pitcrew.domain.clearance import climb_clearance
+from pitcrew.errors import BadInput
+from pitcrew.pit import Author
+from pitcrew.replica import Follower, post_to
+from pitcrew.storage.opening import read_records
+from tests.exchange.conftest import CHAIN, Hands, Laptop
+from tests.exchange.server import Server
+from tests.world import make_world
+
+
+@pytest.fixture
+def copy(tmp_path: Path, clock: Hands) -> Iterator[Laptop]:
+    made = Laptop(make_world(tmp_path / "second"), clock)
+    yield made
+    made.stop()
+
+
+def way(hub: Laptop, role: str = "lead") -> Callable[[dict[str, Any]], tuple[int, dict[str, Any]]]:
+    return hub.join("Second laptop", role).post
+
+
+def made(laptop: Laptop) -> set[str]:
+    """Everything but what each laptop noted of its own files."""
+    return {record["id"] for record in laptop.records() if record["kind"] != "definitions"}
+
+
+def test_each_ends_up_with_what_the_other_has(laptop: Laptop, copy: Laptop) -> None:
+    here, there = laptop.join("Ivo", seed=1), copy.join("Mira", seed=2)
+    for number in range(150):
+        here.note(str(number))
+        there.note(str(number))
+    here.exchange()
+    there.exchange()
+    follower = Follower(copy.pit, way(laptop), lambda said: None)
+    assert follower.once().startswith(f"In step with the hub at entry {laptop.pit.journal.head()[0]}")
+    assert made(copy) == made(laptop) and len(made(laptop)) == 300
+    for laptop_ in (laptop, copy):
+        assert len(set(laptop_.ids())) == len(laptop_.ids())
+    by_id = {record["id"]: record for record in laptop.records()}
+    for record in copy.records():
+        if record["person"] == "Ivo":
+            assert (record["origin"]["seq"], record["origin"]["seal"]) == (by_id[record["id"]]["seq"], by_id[record["id"]]["seal"])
+
+
+def test_again_changes_nothing_and_goes_on_from_where_it_was(laptop: Laptop, copy: Laptop) -> None:
+    there, post = copy.join("Mira"), way(laptop)
+    there.note()
+    there.exchange()
+    Follower(copy.pit, post, lambda said: None).once()
+    before = (laptop.records(), copy.records())
+    Follower(copy.pit, post, lambda said: None).once()
+    assert (laptop.records(), copy.records()) == before
+    there.note("later")
+    there.exchange()
+    copy.restart()
+    Follower(copy.pit, post, lambda said: None).once()
+    assert made(copy) == made(laptop)
+
+
+def test_an_answer_that_is_lost_is_made_good(laptop: Laptop, copy: Laptop) -> None:
+    there, post = copy.join("Mira"), way(laptop)
+    there.note()
+    there.exchange()
+
+    def lost(body: dict[str, Any]) -> tuple[int, dict[str, Any]]:
+        post(body)
+        raise OSError("the cable was pulled")
+
+    with pytest.raises(OSError):
+        Follower(copy.pit, lost, lambda said: None).once()
+    Follower(copy.pit, post, lambda said: None).once()
+    assert made(copy) == made(laptop) and len(set(laptop.ids())) == len(laptop.ids())
+
+
+def test_a_clearance_of_the_hub_never_counts_on_the_copy(laptop: Laptop, copy: Laptop, clock: Hands) -> None:
+    laptop.pit.record("clearance", {"decision": "cleared", "seen_seq": 1}, Author("phone", "Ada", "captain"))
+    Follower(copy.pit, way(laptop), lambda said: None).once()
+    with copy.pit.reading() as state:
+        assert len(state.clearances) == 1
+        assert climb_clearance(copy.pit.definitions, state, clock(), None).state == "none"
+
+
+def test_a_hub_restored_from_an_older_copy_gets_everything_back(laptop: Laptop, copy: Laptop) -> None:
+    ivo, post = laptop.join("Ivo", seed=1), way(laptop)
+    backup = laptop.copy("backup")
+    ivo.make("fault", part=CHAIN, symptom="slack", grade="watch")
+    ivo.note()
+    ivo.exchange()
+    Follower(copy.pit, post, lambda said: None).once()
+    lost = made(laptop)
+    laptop.restore(backup)
+    Follower(copy.pit, post, lambda said: None).once()
+    assert lost <= made(laptop) and made(copy) == made(laptop)
+
+
+def test_a_hub_that_refuses_is_said_and_loses_nothing(laptop: Laptop, copy: Laptop) -> None:
+    there = copy.join("Mira")
+    there.note()
+    there.exchange()
+    before = copy.records()
+    assert "401" in Follower(copy.pit, lambda body: (401, {"error": "join again"}), lambda said: None).once()
+    assert copy.records() == before
+
+
+@pytest.mark.parametrize(("url", "token"), [("ftp://x", "t"), ("pit.local", "t"), ("https://pit.local:8443", "")])
+def test_a_wrong_address_is_said(tmp_path: Path, url: str, token: str) -> None:
+    with pytest.raises(BadInput, match="--hub"):
+        post_to(url, token, tmp_path)
+
+
+def test_over_the_wire_with_a_join_code_that_is_kept_as_a_token(tmp_path: Path) -> None:
+    """Two real servers on plain http; the second is started again without the code."""
+    hub, second = make_world(tmp_path / "hub"), make_world(tmp_path / "second")
+    with Server(hub) as first:
+        code = first.command("code", "--role", "lead").split()[0]
+        there = ["--hub", f"http://127.0.0.1:{first.port}"]
+        first.note("at the hub")
+        with Server(second, *there, "--hub-token", code) as copy:
+            copy.note("at the copy")
+            copy.wait_until(lambda: {"at the hub", "at the copy"} <= texts(second))
+            first.wait_until(lambda: "at the copy" in texts(hub))
+        first.note("while it was away")
+        with Server(second, *there) as copy:
+            copy.wait_until(lambda: "while it was away" in texts(second))
+
+
+def texts(folder: Path) -> set[str]:
+    return {record["body"].get("text", "") for record in read_records(folder / "logbook.jsonl").records}
