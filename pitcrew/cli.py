@@ -237,6 +237,23 @@ def import_log(folder: Path, file: Path, match: str | None, battery: str, column
     click.echo(_json(answer) if as_json else "\n".join(log_lines(answer)))
 
 
+@example('pitcrew next-battery our-season --json')
+@main.command("next-battery")
+@FOLDER
+@click.option("--plan", "ahead", is_flag=True, help="A battery for each of the coming matches instead.")
+@JSON
+def next_battery(folder: Path, ahead: bool, as_json: bool) -> None:
+    """Which battery to carry: the ranked list for the next match, with reasons."""
+    from pitcrew.clock import system_clock
+    from pitcrew.domain.nextbattery import as_rows, next_batteries, plan_batteries, plan_rows, row_lines
+    from pitcrew.pit import glance
+
+    seen = glance(folder)
+    asked = (seen.definitions, seen.state, system_clock())
+    rows = plan_rows(plan_batteries(*asked)) if ahead else as_rows(next_batteries(*asked))
+    click.echo(_json(rows) if as_json else "\n".join(row_lines(rows)))
+
+
 @example('pitcrew code our-season --role captain')
 @main.command()
 @FOLDER

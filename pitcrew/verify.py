@@ -1,10 +1,16 @@
-"""Verifying a pit folder: every seal and the order from the first entry, and a head kept elsewhere."""
+"""Verifying a pit folder: every seal, the order and every verdict from the first entry, what became of each clearance, and a head
+kept elsewhere."""
 
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from pitcrew.clock import system_clock
+from pitcrew.domain.clearance import past_clearances
+from pitcrew.domain.recheck import first_wrong_verdict
+from pitcrew.domain.schedule import next_run
 from pitcrew.folder import LOGBOOK, pit_keys
+from pitcrew.pit import glance
 from pitcrew.relay import adopted_lines
 from pitcrew.seal import first_bad, head_text, read_head
 from pitcrew.storage.opening import read_records
@@ -22,7 +28,7 @@ def verify_folder(folder: Path, head: str | None = None) -> Report:
     """Check the logbook of a folder, beside a running server if there is one. Raises Missing and Damaged."""
     key, _ = pit_keys(folder)
     read = read_records(folder / LOGBOOK)
-    found = first_bad(key, read.records)
+    found = first_bad(key, read.records) or first_wrong_verdict(read.records)
     if found:
         return Report([*read.report, found], True)
     if head is not None:
@@ -30,7 +36,17 @@ def verify_folder(folder: Path, head: str | None = None) -> Report:
         if missing:
             return Report([*read.report, missing], True)
     head_now = head_text(read.records[-1]["seq"], read.records[-1]["seal"]) if read.records else head_text(0, "")
-    return Report([*read.report, f"{len(read.records)} entries hold. Head: {head_now}", *adopted_lines(read.records)], False)
+    lines = [*read.report, f"{len(read.records)} entries hold. Head: {head_now}", *adopted_lines(read.records)]
+    return Report([*lines, *_clearances(folder)], False)
+
+
+def _clearances(folder: Path) -> list[str]:
+    """Every clearance, worked out again from the first entry on: who decided, and what it is worth now."""
+    seen, now = glance(folder), system_clock()
+    past = past_clearances(seen.definitions, seen.state, now, next_run(seen.state, now))
+    return [
+        f"Clearance of entry {item.fact.seq}, {item.fact.person}: {item.state}. {item.why}".strip() for item in reversed(past) if item.fact
+    ]
 
 
 def _check_head(records: list[dict[str, Any]], head: str) -> str | None:

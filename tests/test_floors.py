@@ -15,8 +15,8 @@ FLOOR = {
     1: ("engineering", "storage"),
     2: ("domain",),
     3: (
-        "pit", "sync", "backup", "tls", "roster", "pins", "seal", "folder", "commands", "verify", "handing", "logs",
-        "frames", "photos", "relay", "bundle", "camera", "recovery", "replica",
+        "pit", "sync", "backup", "tls", "roster", "pins", "rollcall", "seal", "folder", "commands", "verify", "handing", "logs",
+        "frames", "photos", "relay", "export", "bundle", "camera", "recovery", "replica",
     ),
     4: ("sheets",),
     5: ("web",),

@@ -90,7 +90,10 @@ def missing_for_climb(moment: Moment, seen_seq: int | None = None, signed_at: da
     ]
     if moment.definitions.robot is None:
         found.append(Missing("No build sheet is loaded for the robot that plays.", kind="mistake"))
-    for item in climb_checks(moment.definitions):
+    checks = climb_checks(moment.definitions)
+    if not checks:
+        found.append(Missing("No climb-critical part has a check: there is nothing to sign over. Mark the parts.", kind="mistake"))
+    for item in checks:
         if text := _lacks(moment, item, seen_seq, until):
             found.append(Missing(f"{item.check.label}, {item.part.label}: {text}", item.key, "check", item.key))
     found += _too_weak(moment)
