@@ -15,6 +15,7 @@ from typing import Any
 from pitcrew.clock import Clock, format_instant, system_clock
 from pitcrew.domain.critical import changes_since, critical_facts
 from pitcrew.domain.definitions import Definitions
+from pitcrew.domain.inforce import in_force
 from pitcrew.domain.limits import limit_as_dict
 from pitcrew.domain.people import why_refused
 from pitcrew.domain.readings import judge
@@ -60,14 +61,21 @@ class Pit:
         self.key, self.session_key = pit_keys(folder)
         self.roster = Roster(folder, clock)
         self.pins = Pins(folder, clock)
-        self.definitions: Definitions = read_definitions(folder)
+        self._files: Definitions = read_definitions(folder)
+        self.definitions: Definitions = self._files
         self._lock = threading.RLock()
         self._state = State(self.definitions.settings["zone"], self.roster.role_of)
+        lost = store is None and bool(self.roster.devices()) and not (folder / LOGBOOK).exists()
         self.journal = open_journal(store or folder / LOGBOOK, self._stamp, create=True, fsync=fsync)
+        if lost:
+            self.journal.report.append(
+                f"{LOGBOOK} was missing although devices have joined this pit: an empty one was begun. Put back a copy of it if you have "
+                "one; what phones hold comes back when they exchange."
+            )
         self._seals: dict[Place, str] = {}
         self._published(self.journal.after(0))
         self.journal.subscribe(self._published)
-        self._note_definitions()
+        self._load_definitions()
 
     @contextmanager
     def reading(self) -> Iterator[State]:
@@ -113,9 +121,9 @@ class Pit:
 
     def reload(self) -> Definitions:
         """Read the definition files again when one of them changed, and note the change in the logbook."""
-        if digests_now(self.folder) != self.definitions.digests:
-            self.definitions = read_definitions(self.folder)
-            self._note_definitions()
+        if digests_now(self.folder) != self._files.digests:
+            self._files = read_definitions(self.folder)
+            self._load_definitions()
         return self.definitions
 
     def robot_name(self) -> str | None:
@@ -211,16 +219,18 @@ class Pit:
         with self._lock:
             self._state.advance(from_dict(record) for record in records)
             self._seals.update(seals_in(records))
+            if any(record["kind"] in ("definitions", "approval") for record in records):
+                self.definitions = in_force(self._files, self._state)
 
-    def _note_definitions(self) -> None:
-        """Write a `definitions` entry when the files are not those of the last one."""
+    def _load_definitions(self) -> None:
+        """Put the files in force as far as the logbook lets them; a `definitions` entry notes files other than those of the last one."""
         with self._lock:
-            last = self._state.definitions_loads[-1] if self._state.definitions_loads else None
-        if last is not None and last.body["digests"] == self.definitions.digests:
+            self.definitions = in_force(self._files, self._state)
+            loads = [load for load in self._state.definitions_loads if load.origin is None]
+        if loads and loads[-1].body["digests"] == self._files.digests:
             return
-        before = {change["id"]: change["after"] for load in self._state.definitions_loads for change in load.body.get("changes", [])}
-        changes = changes_since(before, critical_facts(self.definitions))
-        body = {"digests": self.definitions.digests, "changes": changes}
+        before = {change["id"]: change["after"] for load in loads for change in load.body.get("changes", [])}
+        body = {"digests": self._files.digests, "changes": changes_since(before, critical_facts(self._files))}
         self.record("definitions", body, Author(LAPTOP, LAPTOP, LAPTOP))
 
 
@@ -246,7 +256,7 @@ def glance(folder: Path) -> Glance:
     read = read_records(folder / LOGBOOK)
     state = State(definitions.settings["zone"], Roster(folder, system_clock).role_of)
     state.advance(from_dict(record) for record in read.records)
-    return Glance(definitions, state, read.records, read.report)
+    return Glance(in_force(definitions, state), state, read.records, read.report)
 
 
 def _id_of(item: Any) -> str:

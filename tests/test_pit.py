@@ -1,6 +1,6 @@
 """The door: what a phone offers is checked one by one, judged again, sealed, and there after a kill."""
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -131,3 +131,13 @@ def test_a_second_folder_is_not_made_over_the_first_and_no_folder_is_said(folder
     with pytest.raises(Missing, match="pitcrew new"):
         open_pit(tmp_path / "nothing")
 
+
+
+def test_a_lost_logbook_is_said_when_an_empty_one_is_begun(folder: Path) -> None:
+    first = open_pit(folder, lambda: NOW, fsync=False)
+    first.roster.join(first.roster.make_code("crew", timedelta(minutes=5)), "Ada", "phone", "here")
+    first.close()
+    (folder / "logbook.jsonl").unlink()
+    again = open_pit(folder, lambda: NOW, fsync=False)
+    assert "was missing although devices have joined" in again.journal.report[0]
+    again.close()
