@@ -43,6 +43,7 @@ def rules(app: Flask, method: str) -> Iterator[Rule]:
 def no_print_process(monkeypatch: pytest.MonkeyPatch) -> None:
     """Roles are tried here; the PDF itself is tried once, in test_print.py."""
     monkeypatch.setattr("pitcrew.web.pages.printing.render_pdf", lambda html: b"%PDF-")
+    monkeypatch.setattr("pitcrew.web.pages.patterns.render_pdf", lambda html: b"%PDF-")
 
 
 @pytest.fixture
