@@ -179,12 +179,20 @@ class Note(Body):
     part: str | None = None
 
 
+class Merge(Body):
+    """Whether two faults of one part, worded differently, are the same failure; both named by their entry ids."""
+
+    first: str
+    second: str
+    same: bool
+
+
 BODIES: dict[str, type[Body]] = {
     "reading": Reading, "skipped": Skipped, "fault": FaultReport, "fault_move": FaultMove, "temporary": Temporary,
     "temporary_undone": TemporaryUndone, "part_change": PartChange, "match_run": MatchRun, "returned": Returned,
     "debrief": Debrief, "battery_move": BatteryMove, "battery_test": BatteryTest, "robot_log": RobotLog,
     "clearance": Clearance,
-    "approval": Approval, "definitions": DefinitionsLoaded, "handoff": Handoff, "correction": Correction, "note": Note,
+    "approval": Approval, "definitions": DefinitionsLoaded, "handoff": Handoff, "correction": Correction, "note": Note, "merge": Merge,
 }
 SIGNED_KINDS = frozenset({"clearance", "approval", "definitions"})
 """Kinds that never come through `POST /api/entries`: they come through pages and the laptop itself."""

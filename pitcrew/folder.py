@@ -3,6 +3,7 @@
     pitcrew.toml          settings            checklists/*.toml   what is checked
     robots/NAME.toml      one build sheet     logbook.jsonl       the entries
     photos/               by hash             secrets/            key, tokens, codes (mode 0600)
+    spares.toml           what is carried
 """
 
 import hashlib
@@ -16,6 +17,7 @@ from typing import Any
 from pitcrew.clock import Clock, system_clock
 from pitcrew.domain.definitions import Definitions, build_definitions
 from pitcrew.domain.mistakes import Mistake
+from pitcrew.domain.spares import SPARES_FILE
 from pitcrew.errors import Conflict, Missing
 from pitcrew.paths import CHECKLISTS
 from pitcrew.roster import read_secret, write_secret
@@ -79,7 +81,8 @@ def read_definitions(folder: Path) -> Definitions:
     settings = _read_toml(folder, folder / SETTINGS_FILE, mistakes, digests) or {}
     sheets = _read_all(folder, "robots", mistakes, digests)
     lists = _read_all(folder, "checklists", mistakes, digests)
-    return build_definitions(settings, sheets, lists, mistakes, digests)
+    spares = _read_toml(folder, folder / SPARES_FILE, mistakes, digests) if (folder / SPARES_FILE).exists() else None
+    return build_definitions(settings, sheets, lists, mistakes, digests, spares)
 
 
 def digests_now(folder: Path) -> dict[str, str]:
@@ -89,7 +92,8 @@ def digests_now(folder: Path) -> dict[str, str]:
 
 def definition_files(folder: Path) -> list[Path]:
     """The settings, build sheets and checklists of a folder."""
-    paths = [folder / SETTINGS_FILE, *sorted((folder / "robots").glob("*.toml")), *sorted((folder / "checklists").glob("*.toml"))]
+    lists = [*sorted((folder / "robots").glob("*.toml")), *sorted((folder / "checklists").glob("*.toml"))]
+    paths = [folder / SETTINGS_FILE, folder / SPARES_FILE, *lists]
     return [path for path in paths if path.is_file()]
 
 

@@ -8,6 +8,7 @@ from pitcrew.domain.buildsheet import Robot, parse_build_sheet
 from pitcrew.domain.checklists import Check, Checklist, parse_checklist
 from pitcrew.domain.limits import PartCheck, compute_part_checks
 from pitcrew.domain.mistakes import NOTHING, Mistake
+from pitcrew.domain.spares import Spare, parse_spares
 from pitcrew.errors import nearest
 from pitcrew.settings import Settings, read_settings
 
@@ -27,6 +28,7 @@ class Definitions:
     mistakes: list[Mistake] = field(default_factory=list)
     digests: dict[str, str] = field(default_factory=dict)
     lost: tuple[str, ...] = ()
+    spares: tuple[Spare, ...] = ()
 
     @property
     def climb_blocked(self) -> bool:
@@ -36,7 +38,7 @@ class Definitions:
 
 def build_definitions(
     settings_table: Mapping[str, Any], sheets: Mapping[str, dict[str, Any]], lists: Mapping[str, dict[str, Any]],
-    early_mistakes: Iterable[Mistake] = (), digests: Mapping[str, str] | None = None,
+    early_mistakes: Iterable[Mistake] = (), digests: Mapping[str, str] | None = None, spares_table: Mapping[str, Any] | None = None,
 ) -> Definitions:
     """The definitions of a pit folder from its parsed TOML tables by file name. What cannot be used becomes a mistake."""
     mistakes = list(early_mistakes)
@@ -56,8 +58,10 @@ def build_definitions(
     if robot is not None:
         part_checks, found = compute_part_checks(robot, checklists, settings)
         mistakes += found
+    spares, found = parse_spares(dict(spares_table or {}))
+    mistakes += found
     lost = tuple(name for checklist in checklists for name in checklist.lost)
-    return Definitions(settings, robots, robot, checklists, part_checks, _once(mistakes), dict(digests or {}), lost)
+    return Definitions(settings, robots, robot, checklists, part_checks, _once(mistakes), dict(digests or {}), lost, spares)
 
 
 def _read_lists(lists: Mapping[str, dict[str, Any]], mistakes: list[Mistake]) -> tuple[Checklist, ...]:

@@ -13,7 +13,7 @@ from pitcrew.domain.readings import Judgement, judge, worse
 from pitcrew.entries import VERDICTS, Entry
 from pitcrew.errors import BadInput
 
-DECISIONS = frozenset({"fault_move", "clearance", "approval", "definitions", "handoff", "correction"})
+DECISIONS = frozenset({"fault_move", "clearance", "approval", "definitions", "handoff", "correction", "merge"})
 UNKNOWN_PART = ""
 """The part of an entry whose part cannot be told: it may be any, climb-critical ones included."""
 _EARLIEST, _LATEST = datetime(1970, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo=UTC)

@@ -70,6 +70,7 @@ FILINGS: dict[str, Filing] = {
     "definitions": Filing("loads"),
     "handoff": Filing("handoffs"),
     "note": Filing("notes", parts=_part),
+    "merge": Filing("merges"),
 }
 
 

@@ -9,7 +9,7 @@ ROLES = ("crew", "captain", "mentor", "lead")
 
 _WORK = frozenset({
     "reading", "skipped", "fault", "fault_move", "temporary", "temporary_undone", "part_change", "returned", "debrief",
-    "battery_move", "battery_test", "robot_log", "handoff", "correction", "note",
+    "battery_move", "battery_test", "robot_log", "handoff", "correction", "note", "merge",
 })
 """What everybody in the pit does. A correction of another's entry and a deferral ask for more: see `why_refused`."""
 

@@ -1,0 +1,195 @@
+"""Which checks earn their minutes: what each found before a match did, what it missed, and what it cost.
+
+A check missed a fault where the part failed in a match although the check's last reading before it was `ok`; a fault that was written
+down from a reading was found by a check, not by the match. Whether a check could have seen what it missed is for a person to say.
+"""
+
+from bisect import bisect_left, bisect_right
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from functools import lru_cache
+
+from pitcrew.domain.facts import Fact, ReadingFact
+from pitcrew.domain.faults import Fault
+from pitcrew.domain.patterns.frequency import Frequency, percent, share_of
+from pitcrew.domain.patterns.record import Record, Scope
+
+FINDINGS = ("stop", "watch")
+RARELY, OFTEN = 0.05, 0.20
+"""Less often is suggested where the true share of findings is surely below the first, more often where it is counted above the
+second (ours: they start a talk, they decide nothing)."""
+
+
+@dataclass(frozen=True)
+class Worth:
+    """One check over its parts. `found`: readings judged stop; `caught`: those without a fault of a match on that part since the
+    match before; `watched`; `missed`: (fault, the ok reading before it); `followed`: faults in the match after a skip."""
+
+    check: str
+    label: str
+    must: bool
+    readings: int
+    found: int
+    caught: int
+    watched: int
+    unjudged: int
+    missed: tuple[tuple[Fault, ReadingFact], ...]
+    skips: tuple[Fact, ...]
+    followed: tuple[Fault, ...]
+    minutes: float
+    share: Frequency
+
+    @property
+    def advice(self) -> str:
+        """More, less or as it is, with the reason."""
+        misses = len({fault.id for fault, _ in self.missed})
+        if misses > 1:
+            return f"More, or differently: its part failed in {misses} matches although it was ok before."
+        if self.followed:
+            return f"Do not skip it: {len(self.followed)} of {len(self.skips)} skips were followed by a fault on that part."
+        if self.readings and self.found / self.readings > OFTEN:
+            return f"More: {self.found} of {self.readings} readings were stop. The part wants more than looking at."
+        if not self.must and not self.found and not self.watched and self.readings and self.share.high < RARELY:
+            return f"Less often: 0 in {self.readings} readings still allows at most {percent(self.share.high)} ({self.share.interval})."
+        return "As it is."
+
+
+@dataclass(frozen=True)
+class Uncovered:
+    """A part that failed and that no check covers."""
+
+    part: str
+    label: str
+    faults: tuple[Fault, ...]
+
+
+@dataclass(frozen=True)
+class Tally:
+    """The readings of one check on one part in one event and season, by verdict; `caught` as in Worth."""
+
+    check: str
+    part: str
+    event: str
+    season: str
+    robot: str | None
+    counts: dict[str, int]
+    caught: int
+
+
+@lru_cache(maxsize=2)
+def tallies(record: Record) -> tuple[Tally, ...]:
+    """All readings counted once for a record."""
+    by_part: dict[str, list[Fault]] = defaultdict(list)
+    for fault in record.faults:
+        if fault.match in record.played_by_id:
+            by_part[fault.part].append(fault)
+    found: dict[tuple, list] = {}
+    for readings in record.state.readings.values():
+        for reading in readings:
+            event, verdict = _event(record, reading), verdict_of(reading)
+            key = (reading.check, reading.part, event, str(reading.at.year), reading.robot)
+            counts, caught = found.setdefault(key, [defaultdict(int), 0])
+            counts[verdict] += 1
+            if verdict == "stop" and not _told_before(record, by_part.get(reading.part, []), reading):
+                found[key][1] = caught + 1
+    return tuple(Tally(check, part, event, season, robot, dict(counts), caught)
+                 for (check, part, event, season, robot), (counts, caught) in found.items())
+
+
+def verdict_of(reading: ReadingFact) -> str:
+    """The verdict that stands. Where the server noted no difference, it had found what the phone wrote, and need not judge again."""
+    plain = reading.entry.judged is None and reading.entry.origin is None and reading.body.limit is not None
+    return reading.body.verdict if plain and reading.body.verdict else reading.verdict
+
+
+def checkworth(record: Record, scope: Scope) -> list[Worth]:
+    """Every check that was read or skipped in what is looked at, the most minutes first."""
+    counts: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
+    for tally in tallies(record):
+        if (scope.has_part(tally.part) and scope.has_robot(tally.robot) and scope.event in ("", tally.event)
+                and scope.season in ("", tally.season)):
+            for verdict, number in tally.counts.items():
+                counts[tally.check][verdict] += number
+            counts[tally.check]["caught"] += tally.caught
+    missed: dict[str, list[tuple[Fault, ReadingFact]]] = defaultdict(list)
+    for fault, reading in _misses(record):
+        if scope.has_part(fault.part) and scope.has_robot(fault.robot) and record.is_when(scope, fault.match, fault.at):
+            missed[reading.check].append((fault, reading))
+    skips = _skips(record, scope)
+    names = {**counts, **skips, **missed}
+    return sorted((_worth(record, name, counts[name], missed[name], skips.get(name, [])) for name in names),
+                  key=lambda worth: (-worth.minutes, worth.check))
+
+
+def uncovered(record: Record, scope: Scope) -> list[Uncovered]:
+    """Parts that failed in a match and have no check: a new one is wanted."""
+    found: dict[str, list[Fault]] = defaultdict(list)
+    for fault in record.faults_in(scope):
+        if fault.match in record.played_by_id and not fault.reading and fault.part not in record.checks_of_part:
+            found[fault.part].append(fault)
+    rows = [Uncovered(part, record.label(part), tuple(faults)) for part, faults in found.items()]
+    return sorted(rows, key=lambda row: (-len(row.faults), row.part))
+
+
+def _worth(
+    record: Record, name: str, counts: dict[str, int], missed: list[tuple[Fault, ReadingFact]], skips: list[tuple[Fact, Fault | None]],
+) -> Worth:
+    items = [item.check for item in record.definitions.part_checks.values() if item.check.id == name]
+    readings = sum(counts[verdict] for verdict in ("ok", "watch", "stop", "unjudged"))
+    followed = {fault.id: fault for _, fault in skips if fault}
+    return Worth(
+        name, items[0].label if items else name, any(item.must for item in items), readings, counts["stop"], counts["caught"],
+        counts["watch"], counts["unjudged"], tuple(missed), tuple(skip for skip, _ in skips), tuple(followed.values()),
+        readings * (items[0].minutes if items else 1.0), share_of(counts["stop"], readings),
+    )
+
+
+def _event(record: Record, reading: ReadingFact) -> str:
+    return reading.match.partition("/")[0] if reading.match else record.event_of(None, reading.at)
+
+
+def _told_before(record: Record, faults: list[Fault], reading: ReadingFact) -> bool:
+    """Whether the match just played had told of it: a fault of that match on the part, written down before and not from a reading."""
+    place = record.matches_before(reading.at)
+    return any(record.played_by_id[fault.match or ""].place == place and fault.at <= reading.at and not fault.reading for fault in faults)
+
+
+@lru_cache(maxsize=2)
+def _misses(record: Record) -> tuple[tuple[Fault, ReadingFact], ...]:
+    """Faults of matches on parts whose last reading before the match, since the one before it, was ok."""
+    found = []
+    starts = [item.start for item in record.played]
+    for fault in record.faults:
+        item = record.played_by_id.get(fault.match or "")
+        if item is None or fault.reading or fault.grade == "watch":
+            continue
+        since = starts[item.place - 2] if item.place > 1 else None
+        for part_check in record.checks_of_part.get(fault.part, ()):
+            reading = _last_before(record.state.readings.get(part_check.key, []), item.start)
+            if reading and (since is None or reading.at > since) and verdict_of(reading) == "ok":
+                found.append((fault, reading))
+    return tuple(found)
+
+
+def _last_before(readings: list[ReadingFact], at: datetime) -> ReadingFact | None:
+    place = bisect_left(readings, at, key=lambda reading: reading.at)
+    return readings[place - 1] if place else None
+
+
+def _skips(record: Record, scope: Scope) -> dict[str, list[tuple[Fact, Fault | None]]]:
+    """By check: each skip, and the fault on its part in the match that came next."""
+    starts = [item.start for item in record.played]
+    hit = {(fault.part, fault.match or ""): fault for fault in record.faults if fault.match in record.played_by_id}
+    found: dict[str, list[tuple[Fact, Fault | None]]] = defaultdict(list)
+    for skip in _all(record.state.skips.values()):
+        if scope.has_part(skip.body.part) and scope.has_robot(skip.robot) and record.is_when(scope, skip.match, skip.at):
+            place = bisect_right(starts, skip.at)
+            run = record.played[place].run.id if place < len(record.played) else ""
+            found[skip.body.check].append((skip, hit.get((skip.body.part, run))))
+    return found
+
+
+def _all(lists: Iterable[list[Fact]]) -> Iterable[Fact]:
+    return (fact for facts in lists for fact in facts)

@@ -1,0 +1,163 @@
+"""Repeats: the same thing wrong with the same part again, grouped although it was worded differently.
+
+Faults of one part whose symptoms have the same key are one group. Where two groups share a word, a merge is suggested; a person
+accepts or refuses it, and that is an entry.
+"""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from itertools import pairwise
+
+from pitcrew.domain.facts import Fact
+from pitcrew.domain.faults import Fault
+from pitcrew.domain.patterns.frequency import Frequency, share_of
+from pitcrew.domain.patterns.record import Record, Scope
+from pitcrew.domain.patterns.wording import shared_words, symptom_key
+
+MOST_SUGGESTIONS, MOST_GROUPS = 12, 40
+CLOSING = ("repaired", "no_fault_found")
+
+
+@dataclass(frozen=True)
+class Group:
+    """Faults of one part that are taken for the same failure, in order of time."""
+
+    part: str
+    label: str
+    keys: tuple[str, ...]
+    faults: tuple[Fault, ...]
+
+
+@dataclass(frozen=True)
+class Repeat:
+    """A failure that came back. `returns`: the faults seen after an earlier one was closed; `not_found`: how often no fault was
+    found; `matches` between the first and the last; `often`: the share of matches that it hit."""
+
+    group: Group
+    returns: tuple[Fault, ...]
+    reopened: tuple[Fact, ...]
+    not_found: int
+    matches: int
+    often: Frequency
+
+    @property
+    def raised(self) -> bool:
+        """Whether `no fault found` was said twice of what keeps coming back."""
+        return self.not_found > 1
+
+    @property
+    def sentence(self) -> str:
+        """How often it came back, and what that asks for."""
+        back = len(self.returns) + len(self.reopened)
+        times = "once" if back == 1 else f"{back} times"
+        told = f"Came back {times} after it was closed; {len(self.group.faults)} faults over {self.matches} matches."
+        if self.raised:
+            return f"{told} No fault was found {self.not_found} times: the fault is real and not found yet. Look where nobody looked."
+        if back > 1:
+            return f"{told} The fix does not hold: change the part or its design, or stop using the function."
+        return told
+
+
+@dataclass(frozen=True)
+class Suggestion:
+    """Two groups of one part that may be the same failure, and the words that they share."""
+
+    part: str
+    label: str
+    one: Group
+    other: Group
+    words: tuple[str, ...]
+
+
+def groups_of(record: Record, faults: list[Fault]) -> list[Group]:
+    """The faults in groups, by part and key and by the merges that people accepted."""
+    by_key: dict[tuple[str, str], list[Fault]] = defaultdict(list)
+    for fault in faults:
+        by_key[fault.part, symptom_key(fault.symptom)].append(fault)
+    root = _merged(record)
+    joined: dict[tuple[str, str], list[tuple[str, str]]] = defaultdict(list)
+    for key in by_key:
+        joined[root.get(key, key)].append(key)
+    return [
+        Group(keys[0][0], record.label(keys[0][0]), tuple(key for _, key in keys),
+              tuple(sorted((fault for key in keys for fault in by_key[key]), key=lambda fault: (fault.at, fault.id))))
+        for keys in joined.values()
+    ]
+
+
+def repeats(record: Record, scope: Scope) -> list[Repeat]:
+    """What came back after it was closed, the most often first."""
+    matches = {item.run.id for item in record.played_in(scope)}
+    found = [_repeat(record, group, matches) for group in groups_of(record, record.faults_in(scope))]
+    return sorted((item for item in found if item.returns or item.reopened),
+                  key=lambda item: (-len(item.returns) - len(item.reopened), item.group.part))
+
+
+def counted_moves(fault: Fault) -> list[Fact]:
+    """A fault's moves that counted."""
+    refused = {entry for entry, _ in fault.conflicts}
+    return [move for move in fault.moves if move.id not in refused]
+
+
+def _repeat(record: Record, group: Group, matches: set[str]) -> Repeat:
+    closed = [move for fault in group.faults for move in counted_moves(fault) if move.body.to in CLOSING]
+    first = min((move.at for move in closed), default=None)
+    returns = tuple(fault for fault in group.faults if first and fault.at > first)
+    reopened = tuple(move for fault in group.faults for move in _reopened(fault))
+    span = record.matches_before(group.faults[-1].at) - record.matches_before(group.faults[0].at)
+    not_found = sum(move.body.to == "no_fault_found" for move in closed)
+    often = share_of(len({fault.match for fault in group.faults} & matches), len(matches))
+    return Repeat(group, returns, reopened, not_found, span, often)
+
+
+def _reopened(fault: Fault) -> list[Fact]:
+    """The moves by which a closed fault came open again."""
+    moves = counted_moves(fault)
+    return [later for earlier, later in pairwise(moves)
+            if later.body.to == "open" and earlier.body.to in (*CLOSING, "proven")]
+
+
+def _decisions(record: Record) -> dict[frozenset[tuple[str, str]], bool]:
+    """What people said of two keys of one part, the last word of each pair."""
+    decided: dict[frozenset[tuple[str, str]], bool] = {}
+    for fact in record.state.merges:
+        pair = [record.state.faults.get(name) for name in (fact.body.first, fact.body.second)]
+        if pair[0] and pair[1] and pair[0].part == pair[1].part:
+            decided[frozenset((fault.part, symptom_key(fault.symptom)) for fault in pair if fault)] = fact.body.same
+    return decided
+
+
+def _merged(record: Record) -> dict[tuple[str, str], tuple[str, str]]:
+    """Each key that was merged → the one that stands for all of its group."""
+    root: dict[tuple[str, str], tuple[str, str]] = {}
+    for pair, same in _decisions(record).items():
+        if same and len(pair) == 2:
+            one, other = (root.get(key, key) for key in sorted(pair))
+            root = {key: one if found == other else found for key, found in root.items()} | {other: one, one: one}
+    return root
+
+
+def suggestions(record: Record, scope: Scope) -> list[Suggestion]:
+    """Pairs of groups of one part that share a word and of which nobody has said yet whether they are the same."""
+    decided = _decisions(record)
+    by_part: dict[str, list[Group]] = defaultdict(list)
+    for group in groups_of(record, record.faults_in(scope)):
+        by_part[group.part].append(group)
+    found = []
+    for part, all_groups in by_part.items():
+        groups = sorted(all_groups, key=lambda group: group.faults[-1].at)[-MOST_GROUPS:]
+        for place, one in enumerate(groups):
+            for other in groups[place + 1:]:
+                words = _shared(one, other)
+                asked = any(frozenset(((part, a), (part, b))) in decided for a in one.keys for b in other.keys)
+                if words and not asked:
+                    found.append(Suggestion(part, one.label, one, other, tuple(sorted(words))))
+    return sorted(found, key=lambda item: (-len(item.words), item.part))[:MOST_SUGGESTIONS]
+
+
+def _shared(one: Group, other: Group) -> frozenset[str]:
+    """The words that the latest symptoms of two groups share, or that both ended with no fault found."""
+    first, second = one.faults[-1], other.faults[-1]
+    words = shared_words(first.symptom, second.symptom, one.label)
+    both_unfound = all(group.faults[-1].state == "no_fault_found" for group in (one, other))
+    return words or frozenset({"no fault found"} if both_unfound else ())

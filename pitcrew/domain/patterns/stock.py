@@ -1,0 +1,133 @@
+"""What to carry: expected faults and spares for the next matches, and the chance that a stock runs out.
+
+The rate itself is known only from what was counted, so the next count is wider than a Poisson count: it is negative binomial.
+"""
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from pitcrew.domain.patterns.frequency import exposure_text
+from pitcrew.domain.patterns.record import Record, Scope
+from pitcrew.domain.patterns.repeats import Repeat, repeats
+from pitcrew.domain.spares import Spare, Use, item_key, uses
+from pitcrew.engineering.catalogue import find
+
+AHEAD, MOST_AHEAD = 6, 60
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """What the next matches bring at the rate so far: `expected`, and the count that only one time in twenty is passed."""
+
+    count: int
+    matches: int
+    ahead: int
+    expected: float
+    most: int
+
+    @property
+    def sentence(self) -> str:
+        """Expected and most, with the counts behind them."""
+        return (f"{self.count} in {exposure_text(self.matches, 'match')} so far: expect about {self.expected:.2g} in the next "
+                f"{self.ahead}, and with 95 % chance no more than {self.most}.")
+
+
+@dataclass(frozen=True)
+class Stock:
+    """One item against its use. `left`: what the list held less what repairs used since; None where the list does not have it."""
+
+    item: str
+    spare: Spare | None
+    used: tuple[Use, ...]
+    left: int | None
+    ahead: Ahead | None
+    risk: float | None
+
+    @property
+    def reorder(self) -> bool:
+        """Whether to get more now."""
+        return self.spare is not None and self.left is not None and self.left <= self.spare.reorder
+
+    @property
+    def sentence(self) -> str:
+        """What is left, and the chance that it does not last."""
+        if self.left is None:
+            return f"{sum(use.count for use in self.used)} used, and not on the spares list. Put it there with its count."
+        told = f"{self.left} left."
+        if self.left < 0:
+            told = "More were used than were counted. Count again."
+        if self.ahead and self.risk is not None:
+            told += f" {self.ahead.sentence} With what is left they run out with a chance of {_chance(self.risk)}."
+        elif not self.used:
+            told += " None was used yet, so no rate is known."
+        return told + (" Get more: the reorder point is reached." if self.reorder else "")
+
+
+@dataclass(frozen=True)
+class Leaving:
+    """A failure that came back, left as it is: how many of the next matches it is expected to hit."""
+
+    repeat: Repeat
+    ahead: Ahead
+
+    @property
+    def sentence(self) -> str:
+        """For the talk about repair or redesign."""
+        most = f"up to {min(self.ahead.most, self.ahead.ahead)} with 95 % chance"
+        return f"Left as it is, it hits about {self.ahead.expected:.2g} of the next {self.ahead.ahead} matches; {most}."
+
+
+@dataclass(frozen=True)
+class Carry:
+    """What the next `ahead` matches ask for."""
+
+    ahead: int
+    faults: Ahead | None
+    stocks: tuple[Stock, ...]
+    leaving: tuple[Leaving, ...]
+
+
+def carry(record: Record, scope: Scope, ahead: int = AHEAD) -> Carry:
+    """Faults, spares and the cost of leaving repeats, for so many matches (1 to MOST_AHEAD)."""
+    ahead = min(max(ahead, 1), MOST_AHEAD)
+    matches = {item.run.id for item in record.played_in(scope)}
+    faults = [fault for fault in record.faults_in(scope) if fault.match in matches]
+    found = [(item, ahead_of(item.often.count, len(matches), ahead)) for item in repeats(record, scope)]
+    leaving = tuple(Leaving(item, told) for item, told in found if told and item.often.count)
+    return Carry(ahead, ahead_of(len(faults), len(matches), ahead), tuple(_stocks(record, ahead)), leaving)
+
+
+def ahead_of(count: int, matches: int, ahead: int, stock: int = 0) -> Ahead | None:
+    """What is to be expected; None where no match was played."""
+    if not matches:
+        return None
+    extras = find("stock-risk").compute(
+        {"events": count, "exposure": float(matches), "ahead": float(ahead), "stock": stock}).extras
+    return Ahead(count, matches, ahead, extras["expected"], extras["stock_5"])
+
+
+def _stocks(record: Record, ahead: int) -> list[Stock]:
+    """Every item of the list and every item used, the most likely to run out first. The whole logbook counts."""
+    by_item: dict[tuple[str, ...], list[Use]] = defaultdict(list)
+    for use in uses(record.state):
+        by_item[item_key(use.item)].append(use)
+    listed = {item_key(spare.item): spare for spare in record.definitions.spares}
+    found = [_stock(record, ahead, listed.get(key), tuple(by_item.get(key, ()))) for key in {**listed, **by_item}]
+    return sorted(found, key=lambda stock: (stock.left is not None, -(stock.risk or 0.0), stock.item.casefold()))
+
+
+def _stock(record: Record, ahead: int, spare: Spare | None, used: tuple[Use, ...]) -> Stock:
+    count, matches = sum(use.count for use in used), len(record.played)
+    left = None
+    if spare is not None:
+        left = spare.count - sum(use.count for use in used if spare.counted is None or use.at > spare.counted)
+    told = ahead_of(count, matches, ahead) if used else None
+    risk = None
+    if told and left is not None:
+        arguments = {"events": count, "exposure": float(matches), "ahead": float(ahead), "stock": max(left, 0)}
+        risk = find("stock-risk").compute(arguments).value
+    return Stock(spare.item if spare else used[0].item, spare, used, left, told, risk)
+
+
+def _chance(risk: float) -> str:
+    return "less than 1 %" if risk < 0.01 else f"{risk:.0%}".replace("%", " %")
