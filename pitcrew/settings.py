@@ -55,6 +55,15 @@ TABLE: tuple[Setting, ...] = (
             least=0.005, most=0.1),
     Setting("battery_stop", "resistance", 0.020, "Resistance above which a battery plays no match (sources differ by 5 mohm).",
             least=0.005, most=0.1),
+    Setting("battery_retire", "resistance", 0.025, "Resistance above which a battery is retired (testers' own 'fair' starts there).",
+            least=0.005, most=0.1),
+    Setting("battery_capacity", "charge", 11.5, "Least capacity at 25 °C for matches, from a yearly test (makers' documentation).",
+            least=1, most=100),
+    Setting("charger_current", "current", 6.0, "The chargers' current; makers say not above 6 A.", least=0.1, most=30),
+    Setting("match_charge", "charge", 1.84, "What a match draws where no robot log says it (a counted match).", least=0.1, most=10),
+    Setting("keep_best", "yes_no", False, "Keep the best battery back until the eliminations."),
+    Setting("eliminations", "text", "final, semi, quarter, elim, playoff, sf, qf, ef, f, e, m",
+            "Letters with which the names of elimination matches begin."),
     Setting("slip", "length", 0.010, "How far a hanging robot may sink during the hold test.", least=0, most=0.2),
     Setting("join_code_time", "time", 900.0, "How long a join code is good for.", least=60, most=86400),
 )
@@ -133,5 +142,6 @@ def bounds_text(setting: Setting) -> str:
         return ", ".join(setting.choices)
     if setting.kind in ("count", "number"):
         return f"{setting.least:g} to {setting.most:g}"
-    unit = {"time": "s", "temperature": "degC", "voltage": "V", "resistance": "mohm", "length": "mm"}[setting.kind]
+    unit = {"time": "s", "temperature": "degC", "voltage": "V", "resistance": "mohm", "length": "mm", "charge": "A*h",
+            "current": "A"}[setting.kind]
     return f"{show(setting.least, unit)} to {show(setting.most, unit)}"

@@ -1,10 +1,24 @@
-"""The batteries: where each is and since when, its last readings, whether it is offered for a match and why not."""
+"""The batteries: where each is and since when, its last readings, whether it is offered for a match and why not, and which to take."""
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
+from pitcrew.domain.batteryrecords import LACKING, Record, into_robots, records, robot_of, suspect_channels
+from pitcrew.domain.batterystate import (
+    Forecast,
+    Health,
+    charge_band,
+    condition,
+    current_profile,
+    forecast,
+    health,
+    is_elimination,
+    measured_though_retired,
+    two_at_once,
+    wiring,
+)
 from pitcrew.domain.buildsheet import Part
 from pitcrew.domain.definitions import Definitions
 from pitcrew.domain.facts import Fact, ReadingFact
@@ -22,7 +36,9 @@ class Battery:
     """One battery. `place`: robot, channel, rest, bench, retired, or empty where nobody logged it; `where`: which of them.
 
     `readings`: the last one of each of its checks; `state`: the worst of their verdicts; `conflicts`: what has to be settled;
-    `ready_in_robot`: it lies in the robot that plays and has not played there yet.
+    `ready_in_robot`: it lies in the robot that plays and has not played there yet; `condition`: charging, cooling, resting, ready,
+    used, suspect or retired; `charge`: from, to (%) and what says so; `channel_suspect`: other batteries from its channel were low too;
+    `kept_back`: the best one, kept for the eliminations.
     """
 
     name: str
@@ -38,6 +54,21 @@ class Battery:
     resistance: ReadingFact | None = None
     rest_voltage: ReadingFact | None = None
     conflicts: tuple[str, ...] = ()
+    record: Record = field(default_factory=Record)
+    condition: str = ""
+    condition_more: str = ""
+    charge: tuple[float, float, str] | None = None
+    health: Health | None = None
+    forecast: Forecast | None = None
+    channel_suspect: tuple[str, ...] = ()
+    kept_back: bool = False
+
+    @property
+    def ohms(self) -> float | None:
+        """The resistance by its last load test that was judged, in ohm."""
+        reading = self.resistance
+        judged = reading is not None and reading.verdict != "unjudged" and isinstance(reading.result, int | float)
+        return float(reading.result) if judged and reading is not None else None
 
 
 def fleet(definitions: Definitions, state: State, now: datetime) -> list[Battery]:
@@ -59,7 +90,7 @@ def offered_of(batteries: Sequence[Battery]) -> Battery | None:
 def chosen_of(batteries: Sequence[Battery]) -> Battery | None:
     """The battery whose checks matter now: the fresh one in the robot, else the best on offer, else the nearest to it."""
     usable = [battery for battery in batteries if battery.place != "retired"]
-    return min(usable, key=_preference, default=None)
+    return min(usable, key=preference, default=None)
 
 
 def fleet_of(moment: Moment) -> list[Battery]:
@@ -70,14 +101,45 @@ def fleet_of(moment: Moment) -> list[Battery]:
     alike: dict[str, list[str]] = defaultdict(list)
     for name in names:
         alike[_folded(name)].append(name)
-    taken_over = _taken_over(moment)
+    taken_over, lives = _taken_over(moment), records(moment)
+    suspects = suspect_channels(moment, lives)
     found = []
     for name in names:
         others = [other for other in alike[_folded(name)] if other != name]
         same = tuple(f"{name!r} and {other!r} are two names: are they the same battery?" for other in others)
         part = parts.get(name) or Part(PREFIX + name, name, "", "battery")
-        found.append(_battery(moment, name, part, name in parts, same, taken_over))
+        battery = _battery(moment, name, part, name in parts, same, taken_over)
+        record = lives.get(name, Record())
+        found.append(replace(battery, record=record, channel_suspect=suspects.get(record.channel, ())))
+    return _kept_back(moment, _looked_into(moment, found))
+
+
+def _looked_into(moment: Moment, batteries: Sequence[Battery]) -> list[Battery]:
+    """Condition, charge, health and forecast of each battery."""
+    added = wiring(moment, {battery.name: battery.ohms for battery in batteries if battery.ohms is not None})
+    current = current_profile(moment)
+    found = []
+    for battery in batteries:
+        suspect = bool(battery.conflicts) or any(reading.verdict == "stop" for reading in battery.readings)
+        word, more = condition(moment, battery.place, battery.record, battery.offered, suspect or bool(battery.channel_suspect))
+        tests = moment.state.battery_tests.get(battery.name, [])
+        capacity = next((test for test in reversed(tests) if "capacity_25" in test.body.result), None)
+        found.append(replace(
+            battery, condition=word, condition_more=more, charge=charge_band(battery.part, battery.record, battery.rest_voltage),
+            health=health(moment, battery.part, battery.readings, battery.resistance, capacity),
+            forecast=forecast(moment, battery.name, battery.rest_voltage, battery.ohms, added, current),
+        ))
     return found
+
+
+def _kept_back(moment: Moment, batteries: list[Battery]) -> list[Battery]:
+    """Mark the best battery before the eliminations, where the team keeps it back and another one can play."""
+    settings = moment.definitions.settings
+    fit = [battery for battery in batteries if battery.offered and battery.record.lacks <= LACKING and battery.ohms is not None]
+    if not settings["keep_best"] or len(fit) < 2 or is_elimination(moment.run, settings["eliminations"]):
+        return batteries
+    best = min(fit, key=lambda battery: (battery.ohms, natural(battery.name)))
+    return [replace(battery, kept_back=battery is best and not battery.ready_in_robot) for battery in batteries]
 
 
 def _battery(moment: Moment, name: str, part: Part, listed: bool, same: tuple[str, ...], taken_over: dict[str, str]) -> Battery:
@@ -87,7 +149,8 @@ def _battery(moment: Moment, name: str, part: Part, listed: bool, same: tuple[st
     if last and last.id in taken_over:
         place, where = "", taken_over[last.id]
     readings = _last_readings(moment, part.id)
-    conflicts = (*same, *_two_robots(moment, moves))
+    odd = (two_at_once(moves), measured_though_retired(moves, moment.state.readings_of_part.get(part.id, [])))
+    conflicts = (*same, *_two_robots(moment, moves), *filter(None, odd))
     ready = last is not None and place == "robot" and where == (moment.robot or "") and not moment.runs_since(last.at)
     found = Battery(
         name, part, place, where, last.at if last else None, readings, False, "", _worst(readings), ready,
@@ -99,10 +162,10 @@ def _battery(moment: Moment, name: str, part: Part, listed: bool, same: tuple[st
 
 def _why_not(moment: Moment, battery: Battery, listed: bool) -> str:
     """Why a battery is not offered for a match, in one sentence; empty if it is."""
-    if battery.place == "retired":
-        return "It is retired."
     if battery.conflicts:
         return battery.conflicts[0]
+    if battery.place == "retired":
+        return "It is retired."
     if not listed:
         return "No build sheet lists it, so nothing about it can be judged."
     if battery.place == "robot" and not battery.ready_in_robot:
@@ -154,11 +217,7 @@ def _worst(readings: Sequence[ReadingFact]) -> str:
 
 def _where(moment: Moment, move: Fact) -> str:
     """Which robot (by its name) or which channel a battery went to."""
-    where = move.body.where.strip()
-    if move.body.to != "robot":
-        return where
-    by_label = {robot.label.casefold(): robot.name for robot in moment.definitions.robots.values()}
-    return by_label.get(where.casefold(), where.casefold()) or move.robot or ""
+    return robot_of(moment, move) if move.body.to == "robot" else move.body.where.strip()
 
 
 def _two_robots(moment: Moment, moves: Sequence[Fact]) -> tuple[str, ...]:
@@ -172,9 +231,8 @@ def _two_robots(moment: Moment, moves: Sequence[Fact]) -> tuple[str, ...]:
 def _taken_over(moment: Moment) -> dict[str, str]:
     """Moves into a robot after which another battery went into the same robot: the earlier one must have come out unlogged."""
     last: dict[str, tuple[Fact, str]] = {}
-    moves = [(fact, name) for name, facts in moment.state.battery_moves.items() for fact in facts if fact.body.to == "robot"]
     found = {}
-    for fact, name in sorted(moves, key=lambda pair: pair[0].order):
+    for fact, name in into_robots(moment):
         robot = _where(moment, fact)
         if robot in last and last[robot][1] != name:
             found[last[robot][0].id] = f"taken out of {robot or 'the robot'} when {name} went in"
@@ -187,7 +245,14 @@ def _folded(name: str) -> str:
     return "".join(name.split()).casefold().lstrip("0") or "0"
 
 
-def _preference(battery: Battery) -> tuple:
-    ohms = battery.resistance.result if battery.resistance else None
-    measured = ohms if isinstance(ohms, int | float) else float("inf")
-    return (not battery.ready_in_robot, not battery.offered, battery.place == "channel", measured, natural(battery.name))
+def preference(battery: Battery) -> tuple:
+    """A sort key, the battery to take first: in the robot and fresh, offered, charged, rested, not kept back, with the most margin in
+    its forecast (0.3 V apart) or the least resistance (2 mohm apart), then the one that played least."""
+    ohms = battery.ohms if battery.ohms is not None else float("inf")
+    margin = round(-battery.forecast.margin / 0.3) if battery.forecast else 99
+    coarse = round(ohms / 0.002) if ohms != float("inf") else 999
+    return (
+        not battery.ready_in_robot, not battery.offered, battery.place == "channel", battery.record.lacks > LACKING,
+        bool(battery.channel_suspect), battery.health is not None and battery.health.word in ("practice only", "retire"), battery.kept_back,
+        battery.condition in ("cooling", "resting"), margin, coarse, len(battery.record.matches), ohms, natural(battery.name),
+    )

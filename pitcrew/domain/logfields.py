@@ -1,4 +1,4 @@
-"""Numbers out of the bytes of many rows at once: where each field lies, and plain decimals read digit column by digit column."""
+"""Numbers out of the bytes of many rows at once: where each field lies, and plain decimals read without a loop over rows."""
 
 from __future__ import annotations
 
@@ -11,9 +11,10 @@ if TYPE_CHECKING:
 
     Array = np.ndarray
 
-WIDEST = 40
-"""bytes of a field that are looked at in bulk"""
-_LINE_FEED, _BLANK, _DOT, _MINUS = 10, 32, 46, 45
+WIDE = 16
+"""bytes of a field that are looked at in bulk, up to its end; as many blanks stand before the first line"""
+_LINE_FEED, _BLANK, _DOT, _MINUS, _ZERO = 10, 32, 46, 45, 48
+_MOST_DIGITS = 15  # below 2**53, so that digits / 10**decimals is the nearest float
 
 
 @dataclass(frozen=True)
@@ -28,7 +29,7 @@ class Fields:
     def line(self, number: int) -> bytes:
         """One line without its line feed."""
         first = self.first[number]
-        begin = self.ends[first - 1] + 1 if first else 0
+        begin = self.ends[first - 1] + 1 if first else WIDE
         return self.content[begin : self.ends[first + self.counts[number] - 1]].tobytes()
 
     def bounds(self, lines: Array, column: int) -> tuple[Array, Array]:
@@ -36,32 +37,30 @@ class Fields:
         import numpy as np
 
         at = self.first[lines] + column
-        begin, end = np.where(at > 0, self.ends[at - 1] + 1, 0), self.ends[at].copy()
+        begin, end = np.where(at > 0, self.ends[at - 1] + 1, WIDE), self.ends[at]
         while (lead := (begin < end) & (self.content[begin] == _BLANK)).any():
-            begin += lead
+            begin = begin + lead
         while (trail := (begin < end) & (self.content[end - 1] == _BLANK)).any():
-            end -= trail
+            end = end - trail
         return begin, end
+
+    def letters(self, begin: Array, end: Array) -> tuple[Array, Array]:
+        """The last WIDE bytes up to the end of each field as rows of a matrix, and which of them are the field's."""
+        import numpy as np
+
+        rows = np.lib.stride_tricks.sliding_window_view(self.content, WIDE)[end - WIDE]
+        return rows, np.arange(WIDE, 0, -1) <= (end - begin)[:, None]
 
 
 def find_fields(block: bytes, delimiter: str) -> Fields:
     """The fields of a block of lines, which ends with a line feed."""
     import numpy as np
 
-    content = np.frombuffer(block, np.uint8)
+    content = np.frombuffer(b" " * WIDE + block, np.uint8)
     ends = np.flatnonzero((content == ord(delimiter)) | (content == _LINE_FEED))
     last = np.flatnonzero(content[ends] == _LINE_FEED)
     first = np.concatenate([[0], last[:-1] + 1])
     return Fields(content, ends, first, last - first + 1)
-
-
-def letters(fields: Fields, begin: Array, end: Array) -> Array:
-    """The bytes of fields as rows of a matrix, filled up with zeros."""
-    import numpy as np
-
-    width = min(int((end - begin).max(initial=1)), WIDEST)
-    places = begin[:, None] + np.arange(max(width, 1))
-    return np.where(places < end[:, None], fields.content[np.minimum(places, len(fields.content) - 1)], 0)
 
 
 def read_column(fields: Fields, lines: Array, column: int, slow: Callable[[bytes], float]) -> Array:
@@ -69,28 +68,31 @@ def read_column(fields: Fields, lines: Array, column: int, slow: Callable[[bytes
     import numpy as np
 
     begin, end = fields.bounds(lines, column)
-    values, plain = _decimals(letters(fields, begin, end), end - begin)
+    values, plain = _decimals(fields, begin, end)
     for at in np.flatnonzero(~plain):
         values[at] = slow(fields.content[begin[at] : end[at]].tobytes()) if end[at] > begin[at] else np.nan
     return values
 
 
-def _decimals(rows: Array, lengths: Array) -> tuple[Array, Array]:
-    """Fields such as `-12.345` as numbers, exactly, and which of them were such."""
+def _decimals(fields: Fields, begin: Array, end: Array) -> tuple[Array, Array]:
+    """Fields such as `-12.345` as numbers, exactly as Python reads them, and which of them were such."""
     import numpy as np
 
-    whole = np.zeros(len(rows), np.int64)
-    digits, decimals, dots = (np.zeros(len(rows), np.int8) for _ in range(3))
-    plain = lengths <= WIDEST
-    negative = rows[:, 0] == _MINUS
-    for place, column in enumerate(np.ascontiguousarray(rows.T)):
-        figure = column - np.uint8(48)
-        is_digit, is_dot = figure < 10, column == _DOT
-        whole = np.where(is_digit & (digits < 16), whole * 10 + figure, whole)
-        decimals += is_digit & (dots > 0)
-        digits += is_digit
-        dots += is_dot
-        plain &= is_digit | is_dot | (column == 0) | (negative if place == 0 else False)
-    plain &= (digits > 0) & (digits < 16) & (dots < 2)
-    values = whole / 10.0 ** np.clip(decimals, 0, 22)
+    negative = fields.content[begin] == _MINUS
+    rows, inside = fields.letters(begin + negative, end)
+    figures = rows - np.uint8(_ZERO)
+    digit, dot = inside & (figures < 10), inside & (rows == _DOT)
+    places = np.arange(WIDE, dtype=np.float32)
+    dots, place = (dot.astype(np.float32) @ np.column_stack([np.ones_like(places), places])).T
+    length = end - begin - negative
+    strange = (inside & ~(digit | dot)).view(np.uint64).any(axis=1)
+    plain = ~strange & (dots < 2) & (length > dots) & (length - dots <= _MOST_DIGITS) & (length <= WIDE)
+    figures = np.where(digit, figures, 0).astype(float)
+    values = np.empty(len(begin))
+    place = np.where(dots > 0, place, WIDE - 1).astype(int)
+    for at in np.flatnonzero(np.bincount(place, minlength=WIDE)):
+        same = place == at
+        right = 10.0 ** np.arange(WIDE - 1, -1, -1)
+        right[:at] /= 10 if at < WIDE - 1 else 1
+        values[same] = (figures if same.all() else figures[same]) @ right / 10.0 ** (WIDE - 1 - at)
     return np.where(negative, -values, values), plain

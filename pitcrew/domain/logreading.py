@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from pitcrew.domain.logcolumns import Columns, recognise
-from pitcrew.domain.logfields import Fields, find_fields, letters, read_column
+from pitcrew.domain.logfields import Fields, find_fields, read_column
 from pitcrew.domain.logtext import Layout, decode, layout_of, line_blocks, number
 from pitcrew.errors import BadInput
 
@@ -82,16 +82,16 @@ def read_log(layout: Layout, blocks: Iterable[bytes], given: Mapping[str, str] |
     columns = recognise(layout.heads, layout.sample, given)
     reader = _Reader(layout, columns)
     pieces = [reader.read(block) for block in _after(blocks, layout.skip)]
-    table = np.concatenate(pieces) if pieces else np.empty((0, reader.kept))
-    if len(table) < FEWEST:
+    clock, voltage, current = np.concatenate(pieces, axis=1) if pieces else np.empty((3, 0))
+    if len(clock) < FEWEST:
         shown = f" The first: line {reader.tally.bad[0].line}, {reader.tally.bad[0].why}." if reader.tally.bad else ""
-        raise BadInput(f"Of the log {len(table)} rows can be read and {reader.tally.bad_rows} cannot.{shown}")
+        raise BadInput(f"Of the log {len(clock)} rows can be read and {reader.tally.bad_rows} cannot.{shown}")
     names = {role: layout.heads[at].text for role, at in columns.roles.items()}
     if "current" not in columns.roles and columns.channels:
         names["current"] = f"sum of {len(columns.channels)} channels"
     tally = reader.tally
     return LogData(
-        table[:, 0] * _clock_factor(columns, table[:, 0]), table[:, 1], table[:, 2] if reader.has_current else None,
+        clock * _clock_factor(columns, clock), voltage, current if "current" in names else None,
         reader.means(), reader.overruns(), tuple(tally.phases), tally.bad_rows, tuple(tally.bad), tally.headers_again, names,
     )
 
@@ -103,12 +103,10 @@ class _Reader:
         self.layout, self.columns, self.tally = layout, columns, _Tally()
         self.line = layout.skip
         self.sums = dict.fromkeys(columns.channels, 0.0)
-        self.has_current = "current" in columns.roles or bool(columns.channels)
-        self.kept = 3
         roles = columns.roles
-        self.wanted = [roles["time"], roles["voltage"], *([roles["current"]] if "current" in roles else []), *columns.channels]
-        if "overruns" in roles:
-            self.wanted.append(roles["overruns"])
+        self.always = [roles[role] for role in ("time", "voltage", "current", "overruns") if role in roles]
+        self.wanted = self.always
+        self.blocks = self.looked = 0
         self.late = [0.0, 0.0, -math.inf]  # sum, first and last value of the overruns
         self.counts_up = True
 
@@ -118,24 +116,31 @@ class _Reader:
 
         fields = find_fields(block if block.endswith(b"\n") else block + b"\n", self.layout.delimiter)
         usual = fields.counts == self.layout.fields
-        table = np.full((len(fields.counts), len(self.wanted)), np.nan)
+        self.blocks += 1
+        self.wanted = self.always + (list(self.sums) if self._looks_at_channels else [])
+        table = np.full((len(self.wanted), len(fields.counts)), np.nan)
         lines = np.flatnonzero(usual)
-        if len(lines):
-            for place, column in enumerate(self.wanted):
-                if column < self.layout.fields:
-                    table[lines, place] = read_column(fields, lines, column, self._slow)
+        for place, column in enumerate(self.wanted if len(lines) else ()):
+            if column < self.layout.fields:
+                table[place, slice(None) if usual.all() else lines] = read_column(fields, lines, column, self._slow)
         self._unusual(fields, np.flatnonzero(~usual), table)
-        self._scale(table)
-        essential = table[:, : 3 if "current" in self.columns.roles else 2]
-        good = np.isfinite(essential).all(axis=1)
+        for place, column in enumerate(self.wanted):
+            if (factor := self.columns.factors.get(column, 1.0)) != 1.0:
+                table[place] *= factor
+        good = np.isfinite(table[: 3 if "current" in self.columns.roles else 2]).all(axis=0)
         self._note_bad(fields, np.flatnonzero(~good))
         self._note_phases(fields, good & usual, good)
         self.line += len(fields.counts)
-        return self._rows(table[good])
+        return self._rows(table if good.all() else table[:, good])
+
+    @property
+    def _looks_at_channels(self) -> bool:
+        """The shares of the channels come from the first megabytes and then from one block of 16, unless they are the whole current."""
+        return "current" not in self.columns.roles or self.blocks <= 4 or self.blocks % 16 == 0
 
     def means(self) -> dict[str, float]:
         """The mean current of each channel over the rows, by its heading."""
-        return {self.layout.heads[at].text: total / max(self.tally.rows, 1) for at, total in self.sums.items()}
+        return {self.layout.heads[at].text: total / max(self.looked, 1) for at, total in self.sums.items()}
 
     def overruns(self) -> int | None:
         """Late loops: the rise of a counter, else the rows that were marked."""
@@ -153,12 +158,7 @@ class _Reader:
             cells = self.layout.cells(decode(fields.line(at)))
             extra = cells[self.layout.fields :]
             if len(cells) >= self.layout.fields and not any(extra):
-                table[at] = [number(cells[column], self.layout.decimal_comma) for column in self.wanted]
-
-    def _scale(self, table: Array) -> None:
-        for place, column in enumerate(self.wanted):
-            if (factor := self.columns.factors.get(column, 1.0)) != 1.0:
-                table[:, place] *= factor
+                table[:, at] = [number(cells[column], self.layout.decimal_comma) for column in self.wanted]
 
     def _note_bad(self, fields: Fields, lines: Array) -> None:
         headings = [head.text.strip() for head in self.layout.heads]
@@ -189,7 +189,8 @@ class _Reader:
         if column is None or not len(at):
             return
         begin, end = fields.bounds(at, column)
-        rows = letters(fields, begin, end)
+        rows, inside = fields.letters(begin, end)
+        rows = np.where(inside, rows, 0)
         place = np.cumsum(good) - 1
         for change in np.concatenate([[0], np.flatnonzero((rows[1:] != rows[:-1]).any(axis=1)) + 1]):
             word = decode(fields.content[begin[change] : end[change]].tobytes()).strip('"')[:24]
@@ -200,16 +201,17 @@ class _Reader:
         """Add the sums of a block's usable rows, and keep clock, volts and amps of them."""
         import numpy as np
 
+        channels = np.nan_to_num(table[len(self.always) :])
+        for column, values in zip(self.sums, channels, strict=False):
+            self.sums[column] += float(values.sum())
+        count = table.shape[1]
+        self.looked += count if len(channels) else 0
+        self.tally.rows += count
         roles = self.columns.roles
-        from_channels = 3 if "current" in roles else 2
-        channels = np.nan_to_num(table[:, from_channels : from_channels + len(self.sums)])
-        for column, total in zip(self.sums, channels.sum(axis=0), strict=True):
-            self.sums[column] += float(total)
-        if "overruns" in roles and len(table):
-            self._add_late(np.nan_to_num(table[:, -1]))
-        self.tally.rows += len(table)
-        current = table[:, 2] if "current" in roles else channels.sum(axis=1)
-        return np.column_stack([table[:, 0], table[:, 1], current])
+        if "overruns" in roles and count:
+            self._add_late(np.nan_to_num(table[len(self.always) - 1]))
+        current = table[2] if "current" in roles else channels.sum(axis=0)
+        return np.stack([table[0], table[1], current])
 
     def _add_late(self, values: Array) -> None:
         total, first, last = self.late
