@@ -24,6 +24,7 @@ from pitcrew.domain.definitions import Definitions
 from pitcrew.domain.facts import Fact, ReadingFact
 from pitcrew.domain.faults import Fault
 from pitcrew.domain.holdchain import HoldChain, hold_chain
+from pitcrew.domain.inforce import definitions_wanted
 from pitcrew.domain.limits import PartCheck
 from pitcrew.domain.moment import Moment
 from pitcrew.domain.runs import Run
@@ -117,7 +118,7 @@ def climb_facts(definitions: Definitions, state: State, now: datetime) -> ClimbF
         since=tuple(sorted(since, key=lambda fact: fact.seq)),
         chain=hold_chain(definitions.robot, definitions.settings),
         past=tuple(past_clearances(definitions, state, now, moment.run)[:PAST_SHOWN]),
-        wanted=tuple(second_names_wanted(moment)), failure=failure_before(moment, critical, None),
+        wanted=(*second_names_wanted(moment), *definitions_wanted(state)), failure=failure_before(moment, critical, None),
         run=moment.run, planned=moment.climb_planned(), head=state.head, seal=head_text(state.head, state.seal),
     )
 

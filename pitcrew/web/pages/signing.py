@@ -4,6 +4,7 @@ from flask import Blueprint, abort, flash, redirect, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.domain.clearance import arrived_since, missing_for_climb, second_names_wanted
+from pitcrew.domain.inforce import definitions_wanted
 from pitcrew.domain.moment import Moment
 from pitcrew.domain.schedule import next_run
 from pitcrew.domain.state import State
@@ -71,7 +72,7 @@ def second(decision: str) -> ResponseReturnValue:
     if not form.validate_on_submit():
         return show({"second": form}, status=400)
     with the_pit().reading() as state:
-        waiting = {item.of: item for item in second_names_wanted(_moment(state))}
+        waiting = {item.of: item for item in (*second_names_wanted(_moment(state)), *definitions_wanted(state))}
     if form.of.data not in waiting:
         raise Refused("This waits for no second name any more. Reload the page.")
     if device().person in (waiting[form.of.data].decided_by, *waiting[form.of.data].given):

@@ -1,0 +1,141 @@
+"""Which climb-critical definitions are in force: those of the logbook, not those of the files.
+
+What stands in a file for the first time is in force at once. A change of it waits for the approval of two people and the old
+definition stays in force until then, a removed or un-marked one included; a file put back ends the waiting.
+"""
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import msgspec
+
+from pitcrew.domain.buildsheet import Part, Robot
+from pitcrew.domain.checklists import Check, Input
+from pitcrew.domain.climbparts import ClimbParts
+from pitcrew.domain.critical import WHOLE, Fact, critical_facts, same
+from pitcrew.domain.definitions import Definitions
+from pitcrew.domain.duewords import DueRule
+from pitcrew.domain.limitrules import LimitRule
+from pitcrew.domain.limits import PartCheck, limit_from_dict
+from pitcrew.domain.secondnames import Wanted, approvers
+from pitcrew.domain.state import State
+from pitcrew.settings import Settings
+
+NAMES_WANTED = 2
+
+
+@dataclass(frozen=True)
+class Pending:
+    """A change that waits: the load that brought it, what is in force, and what the file says."""
+
+    id: str
+    load: str
+    in_force: Fact | None
+    wanted: Fact | None
+
+
+def fold_definitions(state: State) -> tuple[dict[str, Fact | None], dict[str, Pending]]:
+    """The climb-critical facts in force by name (None: removed with two names), and the changes that wait for approval."""
+    held: dict[str, Fact | None] = {}
+    waiting: dict[str, Pending] = {}
+    loads = [load for load in state.loads if load.entry.origin is None]  # another log's files are not ours
+    decisions = [fact for load in loads for fact in state.approvals.get(load.id, [])]
+    stand: dict[str, dict[str, str]] = {}
+    for fact in sorted([*loads, *decisions], key=lambda fact: fact.seq):
+        if fact.entry.kind == "definitions":
+            for change in fact.body.changes:
+                _take(change, fact.id, held, waiting)
+            continue
+        names = stand.setdefault(fact.body.of, {})
+        names[fact.person] = fact.body.decision
+        if list(names.values()).count("approved") >= NAMES_WANTED:
+            for name in [name for name, item in waiting.items() if item.load == fact.body.of]:
+                held[name] = waiting.pop(name).wanted
+    return held, waiting
+
+
+def definitions_wanted(state: State) -> list[Wanted]:
+    """The loads of definitions that wait for two names, each with its changes in words."""
+    loads: dict[str, list[str]] = {}
+    for item in fold_definitions(state)[1].values():
+        loads.setdefault(item.load, []).append(f"{item.id.partition(':')[2] or item.id}: {change_text(item)}")
+    return [
+        Wanted(load, "Changed in the files, the old stays in force until two people approve. " + "; ".join(texts) + ".", "",
+               tuple(approvers(state, load)))
+        for load, texts in loads.items()
+    ]
+
+
+def in_force(definitions: Definitions, state: State) -> Definitions:
+    """The definitions of the files, with every climb-critical one as the logbook has it in force."""
+    robot = definitions.robot
+    if robot is None:
+        return definitions
+    now, mine = critical_facts(definitions), f"{robot.name}/"
+    before = {name: fact for name, fact in fold_definitions(state)[0].items() if fact is not None and not same(now.get(name), fact)}
+    if not before:
+        return definitions
+    parts = {name.partition("/")[2]: fact for name, fact in before.items() if name.startswith(f"part:{mine}")}
+    robot = _robot(robot, before.get(f"robot:{robot.name}"), parts)
+    checks = dict(definitions.part_checks)
+    for name, fact in before.items():
+        if name.startswith(f"check:{mine}"):
+            key = name.partition("/")[2]
+            checks[key] = _part_check(key, fact, robot)
+    settings = definitions.settings
+    if held := before.get("settings"):
+        settings = Settings({**settings.values, **held}, settings.sources)
+    return replace(definitions, robot=robot, robots={**definitions.robots, robot.name: robot}, part_checks=checks, settings=settings)
+
+
+def change_text(item: Pending) -> str:
+    """What differs, in a few words."""
+    if item.wanted is None:
+        return "removed or not marked any more"
+    old = item.in_force or {}
+    return ", ".join(_difference(name, old.get(name), item.wanted.get(name)) for name in item.wanted
+                     if name != WHOLE and old.get(name) != item.wanted.get(name))
+
+
+def _difference(name: str, old: Any, new: Any) -> str:
+    if isinstance(old, dict) and isinstance(new, dict):
+        inner = [key for key in {**old, **new} if old.get(key) != new.get(key)]
+        plain = [key for key in inner if not isinstance(old.get(key), dict | list) and not isinstance(new.get(key), dict | list)]
+        return f"{name} (" + ", ".join(f"{key} {_short(old.get(key))} → {_short(new.get(key))}" for key in (plain or inner)[:4]) + ")"
+    return f"{name} {_short(old)} → {_short(new)}"
+
+
+def _short(value: Any) -> str:
+    text = f"{value:.4g}" if isinstance(value, float) else "none" if value is None else str(value)
+    return text if len(text) <= 40 else text[:39] + "…"
+
+
+def _take(change: dict[str, Any], load: str, held_facts: dict[str, Fact | None], waiting: dict[str, Pending]) -> None:
+    """One change of a load: in force at once where nothing was, gone from the waiting where it brings back what is in force."""
+    name, after = change["id"], change.get("after")
+    held = held_facts.get(name)
+    if held is None:
+        held_facts[name] = after
+    elif same(held, after):
+        waiting.pop(name, None)
+    else:
+        waiting[name] = Pending(name, load, held, after)
+
+
+def _robot(robot: Robot, held: Fact | None, parts: dict[str, Fact]) -> Robot:
+    kept = {name: msgspec.convert(fact[WHOLE], Part) for name, fact in parts.items()}
+    robot = replace(robot, parts={**robot.parts, **kept})
+    if held is None:
+        return robot
+    climb = msgspec.convert(held["climb"], ClimbParts | None)
+    mass = held["mass"]
+    return replace(robot, mass_chassis=mass["chassis"], mass_bumpers=mass["bumpers"], mass_battery=mass["battery"], climb=climb)
+
+
+def _part_check(key: str, fact: Fact, robot: Robot) -> PartCheck:
+    whole = {name: value for name, value in fact[WHOLE].items() if name != "unjudged_because"}
+    inputs = tuple(msgspec.convert(item, Input) for item in whole.pop("inputs"))
+    due = tuple(msgspec.convert(item, DueRule) for item in whole.pop("due"))
+    check = Check(**whole | {"inputs": inputs, "due": due, "cautions": tuple(whole["cautions"]), "limit_rule": LimitRule()})
+    limit = limit_from_dict(fact["limit"]) if fact["limit"] else None
+    return PartCheck(check, robot.parts[key.partition("@")[2]], limit, fact[WHOLE]["unjudged_because"])
