@@ -270,6 +270,8 @@ def _words(dimension: str) -> str:
 
 
 def _examples(dimension: str) -> str:
+    if dimension == "number":
+        return "3.5"
     names = list(_TABLE[dimension])[:3]
     return " or ".join(f'"3.5 {name}"' for name in names)
 

@@ -117,6 +117,11 @@ def test_a_sentence_is_written_in_the_readers_units() -> None:
     assert screen_unit("voltage", "inch") == "V"
 
 
+def test_a_plain_number_is_asked_for_as_one() -> None:
+    with pytest.raises(BadQuantity, match=r"'50 h' is a time; wanted a number, such as 3\.5\."):
+        parse_quantity("50 h", "number")
+
+
 @given(st.text(max_size=80))
 def test_no_text_does_anything_but_read_or_refuse(text: str) -> None:
     try:

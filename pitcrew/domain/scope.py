@@ -35,7 +35,7 @@ class Named:
 
 
 Scope = Mapping[str, Named]
-_LARGE, _SMALL = {"resistance": (1.0, "ohm")}, {"voltage": (0.5, "mV")}
+_LARGE, _SMALL = {"resistance": (1.0, "ohm"), "time": (120.0, "min")}, {"voltage": (0.5, "mV")}
 
 
 def _unit_for(si: float, dimension: str, system: str) -> str:

@@ -143,7 +143,7 @@ def peukert_time(capacity: float, rated_time: float, current: float, exponent: f
     time = rated_time * (rated_current / current) ** exponent
     delivered = current * time / HOUR
     because = (
-        f"{mark(current, 'current')} for {time / 60:.4g} min, {mark(delivered, 'charge')} of the rated "
+        f"{mark(current, 'current')} for {f'{time / HOUR:.4g} h' if time >= 2 * HOUR else f'{time / 60:.4g} min'}, {mark(delivered, 'charge')} of the rated "
         f"{mark(capacity, 'charge')} ({rated_time / HOUR:g} h rate, exponent {exponent:g})."
     )
     return Outcome(time, because, {"delivered": delivered})
@@ -224,12 +224,12 @@ def battery_sag(
             f"battery-sag: {current:g} A over {total * 1000:.3g} mohm would take all of {rest_voltage:g} V. "
             "The battery cannot give this current: check the resistances and the current.", "current",
         )
-    margin = value - brown_out
+    margin = round(value - brown_out, 12)  # so that a sum that comes out on the brown-out itself leaves no trace of its digits
     highest = (rest_voltage - brown_out) / total if total > 0 else None
-    verb = "above" if margin >= 0 else "BELOW"
+    where = "exactly" if margin == 0 else f"{mark(abs(margin), 'voltage')} {'above' if margin > 0 else 'BELOW'}"
     because = (
         f"{mark(rest_voltage, 'voltage')} less {mark(current, 'current')} over {mark(total, 'resistance')} leaves "
-        f"{mark(value, 'voltage')}, {mark(abs(margin), 'voltage')} {verb} the brown-out at {mark(brown_out, 'voltage')} "
+        f"{mark(value, 'voltage')}, {where} the brown-out at {mark(brown_out, 'voltage')} "
         "(the team's setting; 6.8 V is common practice, see the controller's manual)."
     )
     extras = {"margin": margin, "battery": rest_voltage - current * resistance, "highest_current": highest}

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from pitcrew.errors import BadInput, BadQuantity, OutOfRange, UnknownName
-from pitcrew.units import SI_UNIT, Quantity, dimension_of, parse_quantity, render, split_number
+from pitcrew.units import SI_UNIT, Quantity, dimension_of, parse_quantity, render, screen_unit, show, split_number
 
 REQUIRED = object()
 MOST_NUMBERS = 10_000
@@ -87,7 +87,7 @@ class Figure:
                     raise BadInput(f"{self.name} needs {name} ({parameter.meaning}). Add {name}={example(parameter)}.", name)
                 value = parameter.default
             if value is not None:
-                _check(self.name, name, parameter, value)
+                _check(self, name, parameter, value)
             ready[name] = value
         try:
             outcome = self.function(**ready)
@@ -240,29 +240,41 @@ def _read_numbers(typed: str) -> list[float]:
     return values
 
 
-def _check(figure_name: str, name: str, parameter: Parameter, value: Any) -> None:
+def _check(figure: Figure, name: str, parameter: Parameter, value: Any) -> None:
     if parameter.kind in ("quantity", "number", "count"):
-        _check_number(figure_name, name, parameter, value)
+        _check_number(figure, name, parameter, value)
     elif parameter.kind == "numbers":
         if not all(isinstance(item, int | float) and not isinstance(item, bool) and math.isfinite(item) for item in value):
-            raise OutOfRange(f"{figure_name}: {name} holds a number that is not finite. Leave it out.", name)
+            raise OutOfRange(f"{figure.name}: {name} holds a number that is not finite. Leave it out.", name)
     elif parameter.kind == "measure":
         if not isinstance(value, Quantity) or not math.isfinite(value.si):
-            raise BadInput(f"{figure_name}: {name} is {value!r}; wanted a number with its unit ({parameter.meaning}).", name)
+            raise BadInput(f"{figure.name}: {name} is {value!r}; wanted a number with its unit ({parameter.meaning}).", name)
     elif parameter.kind == "choice" and value not in parameter.choices:
-        raise UnknownName(f"{figure_name}: the {name}", value, parameter.choices, name)
+        raise UnknownName(f"{figure.name}: the {name}", value, parameter.choices, name)
 
 
-def _check_number(figure_name: str, name: str, parameter: Parameter, value: Any) -> None:
+def _check_number(figure: Figure, name: str, parameter: Parameter, value: Any) -> None:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise BadInput(f"{figure_name}: {name} is {value!r}; wanted a number ({parameter.meaning}).", name)
+        raise BadInput(f"{figure.name}: {name} is {value!r}; wanted a number ({parameter.meaning}).", name)
     if parameter.kind == "count" and math.isfinite(value) and value != int(value):
-        raise OutOfRange(f"{figure_name}: {name} is {value:g}; wanted a whole number ({parameter.meaning}).", name)
+        raise OutOfRange(f"{figure.name}: {name} is {value:g}; wanted a whole number ({parameter.meaning}).", name)
     low, high = parameter.least, parameter.most
     too_low = low is not None and (value < low or (parameter.open_least and value == low))
     if not math.isfinite(value) or too_low or (high is not None and value > high):
-        lower = "" if low is None else f"{'more than' if parameter.open_least else 'at least'} {low:g}"
-        upper = "" if high is None else f"at most {high:g}"
+        shown = _shown(parameter)
+        lower = "" if low is None else f"{'more than' if parameter.open_least else 'at least'} {shown(low)}"
+        upper = "" if high is None else f"at most {shown(high)}"
         wanted = " and ".join(part for part in (lower, upper) if part) or "a finite number"
-        unit = f" {parameter.unit}" if parameter.kind == "quantity" else ""
-        raise OutOfRange(f"{figure_name}: {name} is {value:g}{unit}; wanted {wanted}{unit} ({parameter.meaning}).", name)
+        raise OutOfRange(
+            f"{figure.name}: {name} is {shown(value)}; wanted {wanted} ({parameter.meaning}). Range: {figure.range}.", name
+        )
+
+
+def _shown(parameter: Parameter) -> Callable[[float], str]:
+    """How a number of a parameter is written for people: quantities in metric screen units, -3 °C and not 270.15 K."""
+    if parameter.kind != "quantity":
+        return "{:g}".format
+    unit = screen_unit(dimension_of(parameter.unit), "metric")
+    if unit == "degC":  # a bound may lie a hair beside its round number in kelvin
+        return lambda value: show(round(value, 3), unit, 6)
+    return lambda value: show(value, unit, 6)

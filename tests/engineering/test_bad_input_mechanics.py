@@ -197,3 +197,18 @@ def test_a_missing_argument_is_asked_for_with_an_example(name: str) -> None:
     given = {key: text for key, text in GOOD[name].items() if key != needed}
     with pytest.raises(BadInput, match=f"needs {needed}"):
         figure.compute_typed(given)
+
+
+@pytest.mark.parametrize(
+    "name, changed, told",
+    [
+        ("chain-slack", {"span": "-300 mm"}, ("span is -300 mm", "at least 50 mm and at most 5000 mm", "Range: spans of 50 mm to 5 m")),
+        ("chain-ripple", {"teeth": "0"}, ("teeth is 0", "at least 5", "Range: sprockets of 5 teeth and more")),
+    ],
+)
+def test_outside_the_range_the_number_is_told_as_people_write_it_with_the_range_of_the_source(
+    name: str, changed: dict[str, str], told: tuple[str, ...]
+) -> None:
+    with pytest.raises(OutOfRange) as refusal:
+        find(name).compute_typed(GOOD[name] | changed)
+    assert all(words in refusal.value.sentence for words in told)

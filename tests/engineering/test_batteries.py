@@ -117,3 +117,9 @@ def test_a_warmer_starter_battery_must_hold_more(first: float, second: float) ->
 
 def test_the_starter_table_judges_no_robot_battery() -> None:
     assert "judges no sealed 18 A·h battery" in batteries.load_test_minimum(294.0).because
+
+
+def test_a_sag_onto_the_brown_out_itself_leaves_no_margin_and_no_stray_digits() -> None:
+    found = batteries.battery_sag(12.8, 0.020, 300.0)
+    assert found.extras["margin"] == 0 and "leaves 6.8 V, exactly the brown-out" in found.say()
+    assert "0.2 V BELOW" in batteries.battery_sag(12.8, 0.020, 310.0).say()
