@@ -1,8 +1,12 @@
 """The demo: genuine entries, the same every time, and something true on every screen."""
 
 import json
+import re
+import signal
+import socket
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -21,6 +25,7 @@ from pitcrew.errors import Conflict, Locked
 from pitcrew.pit import Author, Glance, glance, open_pit
 from pitcrew.storage.lock import FolderLock
 from pitcrew.verify import verify_folder
+from tests.test_serve import free_port
 
 NOW = datetime(2026, 3, 7, 11, 20, 30, tzinfo=UTC)
 
@@ -37,7 +42,7 @@ def demo(folder: Path) -> Iterator[Glance]:
     yield glance(folder)
 
 
-def told(records: list[dict]) -> list[dict]:
+def plainly(records: list[dict]) -> list[dict]:
     """Entries without what is random: seals by the pit's key, and the ids that the laptop itself gave."""
     found = []
     for record in records:
@@ -65,7 +70,7 @@ def test_no_entry_is_in_conflict(demo: Glance) -> None:
 
 def test_the_same_moment_gives_the_same_entries(folder: Path, demo: Glance, tmp_path: Path) -> None:
     make_demo(tmp_path / "again", NOW)
-    assert told(glance(tmp_path / "again").records) == told(demo.records)
+    assert plainly(glance(tmp_path / "again").records) == plainly(demo.records)
 
 
 def test_received_times_never_go_back(demo: Glance) -> None:
@@ -226,6 +231,36 @@ def test_a_demo_that_is_being_served_is_left_alone(tmp_path: Path) -> None:
         assert "served already" in prepare(place, now=NOW + timedelta(days=9))
         with pytest.raises(Locked, match="Stop that server first"):
             prepare(place, fresh=True, now=NOW)
+
+
+def until_it_listens(port: int) -> None:
+    for _ in range(400):
+        with socket.socket() as probe:
+            if probe.connect_ex(("127.0.0.1", port)) == 0:
+                return
+        time.sleep(0.05)
+    raise AssertionError(f"nothing listens on port {port}")
+
+
+def test_the_command_works_twice_in_a_row_and_without_a_terminal(tmp_path: Path) -> None:
+    for said_first in ("Made the invented demo event", "Kept the demo event"):
+        port = free_port()
+        command = [sys.executable, "-m", "pitcrew", "demo", str(tmp_path / "pit"), "--no-open", "--port", str(port)]
+        running = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL, text=True)
+        assert running.stdout is not None
+        lines = []
+        for line in running.stdout:
+            lines.append(line)
+            if line.startswith("Stop with"):
+                break
+        until_it_listens(port)
+        running.send_signal(signal.SIGTERM)
+        running.communicate()
+        said = "".join(lines)
+        assert running.returncode == 0
+        assert said_first in said
+        assert f"http://localhost:{port}/join#" in said
+        assert re.search(r"Join code for the crew: +\w{4}-\w{4}", said)
 
 
 def test_the_command_says_what_is_wrong_without_a_stack_trace(tmp_path: Path) -> None:
