@@ -1,57 +1,15 @@
 """The command line. Each command is short and calls the floor that does the work; modules are imported when used."""
 
 import json
-import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import click
 
 from pitcrew import __version__
-from pitcrew.errors import BadInput, PitcrewError
-
-FINDING, USAGE = 1, 2
-FOLDER = click.argument("folder", type=click.Path(path_type=Path))
-JSON = click.option("--json", "as_json", is_flag=True, help="Answer as JSON, numbers in SI units.")
-
-
-class Spoken(click.ClickException):
-    """An error as one sentence on stderr, with its exit code."""
-
-    exit_code: int  # type: ignore[misc]
-
-    def __init__(self, sentence: str, code: int) -> None:
-        super().__init__(sentence)
-        self.exit_code = code
-
-    def show(self, file: Any = None) -> None:
-        click.echo(self.message, err=True)
-
-
-class Commands(click.Group):
-    """Turns every PitcrewError into one sentence and an exit code: 2 for wrong usage, 1 for a finding."""
-
-    def invoke(self, ctx: click.Context) -> Any:
-        try:
-            return super().invoke(ctx)
-        except BadInput as error:
-            raise Spoken(error.sentence, USAGE) from None
-        except PitcrewError as error:
-            raise Spoken(error.sentence, FINDING) from None
-        except BrokenPipeError:
-            sys.stderr.close()
-            raise SystemExit(0) from None
-
-
-def example(text: str) -> Callable[[Any], Any]:
-    """Put an example before the options of a command's help."""
-
-    def add(command: click.Command) -> click.Command:
-        command.help = f"{command.help}\n\n\b\nExample:\n  {text}"
-        return command
-
-    return add
+from pitcrew.cliparts import FINDING, FOLDER, JSON, Commands, example, json_text
+from pitcrew.clireports import export, patterns, sheet_season
+from pitcrew.errors import BadInput
 
 
 @click.group(cls=Commands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -154,7 +112,7 @@ def limits(folder: Path, as_json: bool) -> None:
     pit_keys(folder)
     definitions = read_definitions(folder)
     if as_json:
-        click.echo(_json(limit_rows(definitions)))
+        click.echo(json_text(limit_rows(definitions)))
     else:
         click.echo("\n".join(limit_lines(definitions)))
 
@@ -172,18 +130,23 @@ def figure(name: str | None, arguments: tuple[str, ...], listing: bool, units: s
 
     if listing:
         found = catalogue.figures()
-        click.echo(_json(printing.list_json(found)) if as_json else printing.list_text(found))
+        click.echo(json_text(printing.listjson_text(found)) if as_json else printing.list_text(found))
         return
     if name is None:
         raise BadInput("Name a figure, or see them all with: pitcrew figure --list")
     chosen = catalogue.find(name)
     outcome = chosen.compute_typed(_pairs(arguments))
-    click.echo(_json(printing.outcome_json(chosen, outcome)) if as_json else printing.outcome_text(chosen, outcome, units))
+    click.echo(json_text(printing.outcomejson_text(chosen, outcome)) if as_json else printing.outcome_text(chosen, outcome, units))
 
 
 @main.group()
 def sheet() -> None:
     """Print a sheet as PDF."""
+
+
+for command in (patterns, export):
+    main.add_command(command)
+sheet.add_command(sheet_season)
 
 
 @example('pitcrew sheet handoff our-season -o handoff.pdf')
@@ -234,7 +197,7 @@ def import_log(folder: Path, file: Path, match: str | None, battery: str, column
 
     named = _pairs(tuple(filter(None, columns.split(","))))
     answer = run_command(folder, "import-log", {"path": str(file.absolute()), "battery": battery, "match": match, "columns": named})
-    click.echo(_json(answer) if as_json else "\n".join(log_lines(answer)))
+    click.echo(json_text(answer) if as_json else "\n".join(log_lines(answer)))
 
 
 @example('pitcrew next-battery our-season --json')
@@ -251,7 +214,7 @@ def next_battery(folder: Path, ahead: bool, as_json: bool) -> None:
     seen = glance(folder)
     asked = (seen.definitions, seen.state, system_clock())
     rows = plan_rows(plan_batteries(*asked)) if ahead else as_rows(next_batteries(*asked))
-    click.echo(_json(rows) if as_json else "\n".join(row_lines(rows)))
+    click.echo(json_text(rows) if as_json else "\n".join(row_lines(rows)))
 
 
 @example('pitcrew code our-season --role captain')
@@ -278,7 +241,7 @@ def clearance(folder: Path, as_json: bool) -> None:
 
     seen = glance(folder)
     if as_json:
-        click.echo(_json(clearance_report(seen.definitions, seen.state, system_clock())))
+        click.echo(json_text(clearance_report(seen.definitions, seen.state, system_clock())))
     else:
         click.echo("\n".join(clearance_lines(seen.definitions, seen.state, system_clock())))
 
@@ -292,7 +255,8 @@ def people(folder: Path, as_json: bool) -> None:
     from pitcrew.rollcall import roll_call
 
     found = roll_call(folder)
-    click.echo(_json([item.as_dict() for item in found]) if as_json else "\n".join(item.line() for item in found) or "Nobody has joined.")
+    lines = "\n".join(item.line() for item in found) or "Nobody has joined."
+    click.echo(json_text([item.as_dict() for item in found]) if as_json else lines)
 
 
 @example('pitcrew verify our-season --head 131:9f3a-01bc-77de')
@@ -336,7 +300,7 @@ def adopt(folder: Path, bundles: tuple[Path, ...], recovery: Path | None) -> Non
     answer: dict[str, Any] = {"adopted": []}
     for path in bundles:
         answer = run_command(folder, "adopt-bundle", {"text": read_text_file(path)})
-        click.echo(f"{path.name}: {answer['sentence']} Receipt: {answer['receipt']}")
+        click.echo(f"{path.name}: {answer['sentence']}" + (f" Receipt: {answer['receipt']}" if answer["receipt"] else ""))
     click.echo("\n".join(answer["adopted"]), nl=bool(answer["adopted"]))
 
 
@@ -368,11 +332,11 @@ def schema(what: str) -> None:
     if what == "entries":
         from pitcrew.entries import schemas
 
-        click.echo(_json(schemas()))
+        click.echo(json_text(schemas()))
     else:
         from pitcrew.domain.schema import schemas as file_schemas
 
-        click.echo(_json(file_schemas()[what]))
+        click.echo(json_text(file_schemas()[what]))
 
 
 def _pairs(arguments: tuple[str, ...]) -> dict[str, str]:
@@ -385,7 +349,3 @@ def _pairs(arguments: tuple[str, ...]) -> dict[str, str]:
             raise BadInput(f"{name} is given twice. Give it once.", name)
         pairs[name] = value
     return pairs
-
-
-def _json(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False)

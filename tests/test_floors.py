@@ -20,7 +20,7 @@ FLOOR = {
     ),
     4: ("sheets",),
     5: ("web",),
-    6: ("cli", "serve", "start", "announce", "demo", "about", "__main__"),
+    6: ("cli", "cliparts", "clireports", "serve", "start", "announce", "demo", "about", "__main__"),
 }
 FLOOR_OF = {name: number for number, names in FLOOR.items() for name in names}
 MAY_KNOW_EACH_OTHER = (0, 3, 6)
