@@ -1,5 +1,7 @@
 """Walk: the page that carries the snapshot; its script asks the checks, one a screen."""
 
+from typing import Any
+
 from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
@@ -9,6 +11,7 @@ from pitcrew.web.api import make_snapshot
 from pitcrew.web.here import the_pit
 
 blueprint = Blueprint("walk", __name__, url_prefix="/walk")
+NAMED = ("key", "zone", "label", "due")
 
 
 @blueprint.get("")
@@ -21,4 +24,12 @@ def page() -> ResponseReturnValue:
         raise UnknownName("The zone", zone, definitions.robot.zones if definitions.robot else ())
     if check and check not in definitions.part_checks:
         raise UnknownName("The check", check, definitions.part_checks)
-    return render_template("walk/walk.html", snapshot=make_snapshot())
+    return render_template("walk/walk.html", snapshot=_what_the_walk_needs(make_snapshot(), zone, check))
+
+
+def _what_the_walk_needs(found: dict[str, Any], zone: str, check: str) -> dict[str, Any]:
+    """The snapshot without the map, and with the checks that are asked in full; of others that are due, where and what they are."""
+    due = [item for item in found["checks"] if item["due"] or item["key"] == check]
+    asked = {item["key"] for item in due if item["key"] == check or item["zone"] == zone or not (zone or check)}
+    checks = [item if item["key"] in asked else {name: item[name] for name in NAMED} for item in due]
+    return {**found, "checks": checks, "map": ""}

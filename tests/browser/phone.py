@@ -1,0 +1,88 @@
+"""A phone for browser tests: a tab that has joined, takes readings and is looked into from outside."""
+
+from typing import Any
+
+from tests.browser.kept import kept, unsent
+from tests.browser.laptop import SLACK, Laptop
+
+SIZE = {"width": 390, "height": 844}
+STEP = 50
+ALONE = "navigator.serviceWorker.ready.then(() => navigator.serviceWorker.controller !== null)"
+
+
+class Phone:
+    """One tab of one phone. `complaints` holds what its pages complain of, failed loads left out."""
+
+    def __init__(self, context: Any, laptop: Laptop) -> None:
+        self.context, self.laptop = context, laptop
+        context.set_default_timeout(15_000)
+        self.tab = self.open_tab()
+        self.complaints: list[str] = []
+
+    def open_tab(self) -> Any:
+        """Another tab of the same phone."""
+        tab = self.context.new_page()
+        tab.on("pageerror", lambda error: self.complaints.append(str(error)))
+        tab.on("console", lambda message: self.complaints.append(message.text) if "Content Security" in message.text else None)
+        return tab
+
+    def join(self, name: str = "Ivo") -> "Phone":
+        """Join with a code, and wait until the phone says that it can work alone."""
+        self.tab.goto(f"{self.laptop.url}/join#{self.laptop.code()}")
+        self.tab.fill("#name", name)
+        self.tab.click("button.button-main")
+        self.tab.wait_for_url("**/now")
+        self.until(ALONE)
+        self.tab.wait_for_selector("[data-install]:not([hidden])")
+        return self
+
+    def go(self, path: str, tab: Any = None) -> None:
+        """Open a page."""
+        (tab or self.tab).goto(self.laptop.url + path)
+
+    def until(self, expression: str, tab: Any = None, seconds: float = 15) -> None:
+        """Wait for an expression of the page; asked from outside, since the page's own policy forbids `eval`."""
+        for _ in range(int(seconds * 1000 / STEP)):
+            if (tab or self.tab).evaluate(expression):
+                return
+            (tab or self.tab).wait_for_timeout(STEP)
+        raise AssertionError(f"{expression} did not come true")
+
+    def measure(self, travel: str, tab: Any = None) -> None:
+        """Take one reading of the chain's slack and wait until the walk goes on: it is kept by then."""
+        tab = tab or self.tab
+        self.go(f"/walk?check={SLACK}", tab)
+        tab.click("text=Off and at rest")
+        tab.fill("#input-travel", travel)
+        tab.click("text=Keep and next")
+        tab.wait_for_selector("#walk h1:text-is('Walk done'), #fault-symptom")
+
+    def keep(self, *entries: dict[str, Any]) -> None:
+        """Keep made-up entries through the app's own outbox."""
+        self.tab.evaluate("""async (entries) => {
+          const main = document.querySelector("script[type=module]").src;
+          const { keep } = await import(main.replace("main.js", "store/outbox.js"));
+          for (const entry of entries) await keep(entry);
+        }""", list(entries))
+
+    def hand_over(self, tab: Any = None) -> None:
+        """Ask for an exchange, as a phone does that meets a network, and wait until nothing waits any more."""
+        tab = tab or self.tab
+        for _ in range(300):
+            if not self.unsent():
+                return
+            tab.evaluate("dispatchEvent(new Event('online'))")
+            tab.wait_for_timeout(100)
+        raise AssertionError(f"{len(self.unsent())} entries were not handed over: {tab.inner_text('[data-unsent]')}")
+
+    def unsent(self) -> list[dict[str, Any]]:
+        """Entries that wait on the phone."""
+        return unsent(self.tab)
+
+    def kept(self, store: str = "outbox") -> list[dict[str, Any]]:
+        """Everything in one store of the phone."""
+        return kept(self.tab, store)
+
+    def says(self, selector: str = "main") -> str:
+        """What an element says, blanks folded."""
+        return " ".join(self.tab.inner_text(selector).split())
