@@ -38,7 +38,10 @@ class Bundle:
 
 @dataclass(frozen=True)
 class HandedIn:
-    """What became of a bundle: how many entries are new, how many were known, and which were refused, with why."""
+    """What became of a bundle: how many entries are new, how many were known, and which were refused, with why.
+
+    The receipt is empty where something was refused: typed on the phone, it would mark all of the bundle as handed over.
+    """
 
     person: str
     new: int
@@ -88,7 +91,7 @@ def hand_in(pit: Pit, bundle: Bundle, bringer: str) -> HandedIn:
     taken = [answer for start in range(0, len(entries), CHUNK) for answer in pit.take(entries[start : start + CHUNK], author, None)]
     refused = [{"id": item.id, "error": item.error, "field": item.field} for item in taken if item.error]
     repeated = sum(item.known for item in taken)
-    return HandedIn(author.person, len(taken) - len(refused) - repeated, repeated, refused, receipt_of(bundle.sha256))
+    return HandedIn(author.person, len(taken) - len(refused) - repeated, repeated, refused, "" if refused else receipt_of(bundle.sha256))
 
 
 def receipt_of(sha256: str) -> str:
@@ -132,7 +135,9 @@ def _text(value: Any) -> str:
 
 def sentence_of(handed: HandedIn) -> str:
     """What a person is told after a hand-over."""
-    lost = f" {len(handed.refused)} refused: {handed.refused[0]['error']}" if handed.refused else ""
-    return f"From {handed.person or 'an unnamed phone'}: {handed.new} new entries, {handed.known} known before.{lost}"
+    taken = f"From {handed.person or 'an unnamed phone'}: {handed.new} new entries, {handed.known} known before."
+    if not handed.refused:
+        return taken
+    return f"{taken} {len(handed.refused)} refused, which stay on the phone, so there is no receipt yet: {handed.refused[0]['error']}"
 
 

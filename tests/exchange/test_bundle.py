@@ -2,8 +2,6 @@
 
 import json
 import random
-import shutil
-import subprocess
 from io import BytesIO
 from typing import Any
 
@@ -11,11 +9,12 @@ import pytest
 from flask.testing import FlaskClient
 from PIL import Image, ImageFilter
 
-from pitcrew.bundle import hand_in, make_bundle, read_bundle, receipt_of
+from pitcrew.bundle import hand_in, make_bundle, read_bundle, receipt_of, sentence_of
 from pitcrew.camera import codes_in
 from pitcrew.errors import BadInput
 from pitcrew.frames import Sender
 from tests.exchange.conftest import CHAIN, Laptop, Phone
+from tests.web.node import needs_node, run
 
 
 def device_of(phone: Phone) -> str:
@@ -92,19 +91,28 @@ def test_a_device_that_nobody_knows_is_unverified(laptop: Laptop, withdrawn: boo
     assert (done.new, stored["person"], stored["origin"]["proven"]) == (1, "Ivo", False)
 
 
-@pytest.mark.skipif(shutil.which("node") is None, reason="node is not installed: the phone's way of writing numbers is not tried")
-def test_numbers_and_letters_as_the_phone_writes_them() -> None:
-    """The hash is over what JavaScript wrote: 1e-7, 1e+21, 12 for 12.0, letters beyond ASCII, lone marks."""
-    script = """
-      const canonical = (v) => Array.isArray(v) ? `[${v.map(canonical)}]` : v && typeof v === "object"
-        ? `{${Object.keys(v).sort().map((k) => JSON.stringify(k) + ":" + canonical(v[k]))}}` : JSON.stringify(v);
-      const rest = {pitcrew: "bundle", version: 1, device: "a", person: "Åse \\u2028\\u0007", log: null, made_at: "x",
-        entries: [{n: [1e-7, 1e21, 12.0, -0.5, 1/3, 123456789012345680000, 5e-324], z: true, a: null, "ä": "漢\\ud83e\\udd16"}]};
-      const sha256 = require("crypto").createHash("sha256").update(canonical(rest)).digest("hex");
-      process.stdout.write(JSON.stringify({...rest, sha256}));
-    """
-    raw = subprocess.run(["node", "-e", script], capture_output=True, check=True).stdout
-    assert read_bundle(raw).person == "Åse \u2028\u0007"
+@needs_node
+def test_the_phone_and_the_laptop_agree_on_hash_and_receipt() -> None:
+    """Through the phone's own modules: 1e-7, 1e+21, 12 for 12.0, letters beyond ASCII, separators, control characters."""
+    made = run("""
+      const [{ canonical }, { sha256Hex }, { receiptOf }] = await Promise.all(
+        ["canonical", "sha256", "receipt"].map((name) => js(`lib/${name}.js`)));
+      const entries = [{ n: [1e-7, 1e21, 12.0, -0.5, 1 / 3, 123456789012345680000, 5e-324, -0], z: true, a: null, ...given }];
+      const rest = { pitcrew: "bundle", version: 1, device: "a", person: "Åse \\u2028\\u0007\\u007f", log: null, made_at: "x", entries };
+      const sha256 = sha256Hex(canonical(rest));
+      return { text: JSON.stringify({ ...rest, sha256 }), receipt: receiptOf(sha256) };
+    """, {"ä": "漢🤖", "Z": "\"\\\n\t", "10": 1, "9": 2})
+    bundle = read_bundle(made["text"].encode())
+    assert bundle.person == "Åse \u2028\u0007\u007f" and receipt_of(bundle.sha256).replace("-", "") == made["receipt"]
+
+
+def test_where_something_is_refused_there_is_no_receipt(laptop: Laptop) -> None:
+    """The phone would take a receipt for all of it; so it keeps all, and a later exchange says which was refused."""
+    ivo = laptop.join("Ivo")
+    ivo.note()
+    ivo.make("reading", check="no-such-check", part=CHAIN)
+    done = bring(laptop, bundle_of(ivo))
+    assert (done.new, len(done.refused), done.receipt) == (1, 1, "") and "no receipt yet" in sentence_of(done)
 
 
 def pages(laptop: Laptop, name: str) -> tuple[FlaskClient, dict[str, str]]:

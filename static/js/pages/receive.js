@@ -67,8 +67,8 @@ function showProgress({ known, wanted, wrong }) {
 function showDone({ sentence, receipt }) {
   say(sentence);
   one("[data-receipt]").textContent = receipt;
-  show("[data-receipt]", true);
-  show("[data-receipt-note]", true);
+  show("[data-receipt]", Boolean(receipt));
+  show("[data-receipt-note]", Boolean(receipt));
 }
 
 function sentenceFor(problem) {
