@@ -142,7 +142,7 @@ def import_stored(
     data = read_log(layout, blocks, given)
     body, more = measured(data, pit.definitions.settings["brown_out"])
     body |= {"battery": battery, "file": digest, "name": name[:120]}
-    store.keep_course(digest, more.pop("course"))
+    store.keep_course(digest, {**more.pop("course"), **more})
     pit.record("robot_log", body, author, match=run, entry_id=new_id(pit.clock()))
     if given:
         store.remember(layout, {role: heading for role, heading in data.names.items() if role in ROLES and heading in _texts(layout)})

@@ -16,6 +16,7 @@ from pitcrew.web.pages import (
     pins,
     printing,
     readings,
+    robot_logs,
     schedule,
     signing,
     temporary,
@@ -24,6 +25,6 @@ from pitcrew.web.pages import (
 )
 
 BLUEPRINTS = tuple(page.blueprint for page in (
-    join, now, walk, faults, temporary, parts, readings, climb, batteries, schedule, patterns, printing, people, mistakes, verify,
+    join, now, walk, faults, temporary, parts, readings, climb, batteries, robot_logs, schedule, patterns, printing, people, mistakes, verify,
     photos, hand_in, help, signing, pins,
 ))

@@ -1,17 +1,49 @@
-"""Batteries: where each is and since when, what it measured last, whether it is offered; and moving one."""
+"""Batteries: where each is, how it stands and what for; which one to take next and why; moving one; its capacity test."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from flask import Blueprint, flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
-from pitcrew.domain.fleet import Battery, chosen_of, fleet
+from pitcrew.domain.batteryrecords import lacking_sentence, logs_of
+from pitcrew.domain.batterystate import resistance_rose
+from pitcrew.domain.facts import Fact, ReadingFact
+from pitcrew.domain.fleet import Battery, chosen_of, fleet_of
+from pitcrew.domain.limits import PartCheck
+from pitcrew.domain.logreading import look_at, read_log
+from pitcrew.domain.moment import Moment
+from pitcrew.domain.nextbattery import candidates, plan
 from pitcrew.domain.schedule import next_run
-from pitcrew.errors import UnknownName
+from pitcrew.domain.state import State
+from pitcrew.engineering.capacity import END_VOLTAGE, TEST_CURRENT, tested_capacity
+from pitcrew.errors import BadInput, UnknownName
+from pitcrew.units import show
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.forms import BatteryMoveForm
 from pitcrew.web.here import author, the_pit
+from pitcrew.web.log_forms import CapacityForm, LogForm
+from pitcrew.web.pages.robot_logs import offer_choices
 
 blueprint = Blueprint("batteries", __name__, url_prefix="/batteries")
 PLACES = {"robot": "In the robot", "channel": "On the charger", "rest": "At rest", "bench": "On the bench", "retired": "Retired"}
+TREND = 12
+"""readings of a trend"""
+
+
+@dataclass(frozen=True)
+class BatteryView:
+    """A battery with what its card shows beside it."""
+
+    battery: Battery
+    where: str
+    lacking: str
+    walks: tuple[PartCheck, ...]
+    load_check: PartCheck | None
+    trend: tuple[ReadingFact, ...]
+    since_first: str
+    capacity: Fact | None
+    log: Fact | None
 
 
 @blueprint.get("")
@@ -26,35 +58,104 @@ def page() -> ResponseReturnValue:
 def move(name: str) -> ResponseReturnValue:
     """A battery goes somewhere."""
     pit = the_pit()
-    batteries = {battery.name: battery for battery in _fleet()}
-    if name not in batteries:
-        raise UnknownName("The battery", name, batteries)
+    _known(name)
     form = BatteryMoveForm()
     if not form.validate_on_submit():
         return _show(name, 400, form)
     with pit.reading() as state:
         run = next_run(state, pit.clock())
     pit.record("battery_move", {"battery": name, **form.body(pit.robot_name() or "")}, author(), match=run.id if run else None)
-    moved = next(battery for battery in _fleet() if battery.name == name)
+    moved = _known(name)
     flash(f"{moved.part.label}: {_where(moved)}.")
     return redirect(url_for("batteries.page", _anchor=name))
 
 
+@blueprint.route("/<name>/capacity", methods=["GET", "POST"])
+@needs(*MEMBERS)
+def capacity(name: str) -> ResponseReturnValue:
+    """The yearly capacity test: how to do it, and its points or the tester's file."""
+    battery = _known(name)
+    form = CapacityForm(data={"current": f"{TEST_CURRENT:g} A", "end": f"{END_VOLTAGE:g} V"})
+    if form.validate_on_submit():
+        try:
+            points, result = _tested(form)
+        except BadInput as error:
+            if error.field in (None, "points") or error.field not in form:
+                form.points.errors = [*form.points.errors, error.sentence]
+            elif error.sentence not in form[error.field].errors:
+                form[error.field].errors = [*form[error.field].errors, error.sentence]
+        else:
+            the_pit().record("battery_test", {"battery": battery.name, "points": points, "result": result}, author())
+            flash(f"{battery.part.label}: {show(result['capacity'], 'A*h')}, {show(result['capacity_25'], 'A*h')} at 25 °C.")
+            return redirect(url_for("batteries.page", _anchor=name))
+    return render_template("batteries/capacity.html", battery=battery, form=form), 400 if form.errors else 200
+
+
+def _tested(form: CapacityForm) -> tuple[list[tuple[float, float]], dict[str, float]]:
+    """Points (s, V) and result of a capacity test. Raises BadInput."""
+    amps, end = form.quantity("current", "A", "current"), form.quantity("end", "V", "voltage")
+    case = form.quantity("case", "degC", "temperature")
+    if form.file.data:
+        data = read_log(*look_at(iter([form.file.data.read()])))
+        times, volts = data.clock.tolist(), data.voltage.tolist()
+        currents = [abs(value) for value in data.current.tolist()] if data.current is not None else [amps] * len(times)
+    else:
+        pairs = form.pairs()
+        times, volts = [pair[0] for pair in pairs], [pair[1] for pair in pairs]
+        currents = [amps] * len(pairs)
+    result = tested_capacity(times, volts, currents, case, end)
+    every = max(1, len(times) // 100)
+    return list(zip(times, volts, strict=True))[::every], result | {"end": end}
+
+
 def _show(name: str | None, status: int, tried: BatteryMoveForm | None = None) -> ResponseReturnValue:
     """The page; `name` and `tried` belong to a form that came back with something wrong in it."""
-    batteries = _fleet()
-    checks = the_pit().definitions.part_checks.values()
-    walks = {battery.name: [item for item in checks if item.part.id == battery.part.id] for battery in batteries}
+    pit = the_pit()
+    log_form = LogForm(formdata=None)
+    with pit.reading() as state:
+        now = pit.clock()
+        moment = Moment(pit.definitions, state, now, next_run(state, now))
+        batteries = fleet_of(moment)
+        ranked, planned = candidates(moment, batteries), plan(moment, batteries)
+        views = [_view(state, battery) for battery in batteries]
+        logs = logs_of(moment)
+        offer_choices(log_form, moment, batteries)
+    channels = sorted({stay.where for battery in batteries for stay in battery.record.stays if stay.to == "channel" and stay.where})
     return render_template(
-        "batteries/batteries.html", batteries=batteries, chosen=chosen_of(batteries), walks=walks, form=BatteryMoveForm(formdata=None),
-        tried=tried, tried_name=name, places=PLACES, where={battery.name: _where(battery) for battery in batteries},
+        "batteries/batteries.html", views=views, chosen=chosen_of(batteries), ranked=ranked, plan=planned,
+        form=BatteryMoveForm(formdata=None), tried=tried, tried_name=name, places=PLACES, channels=channels[:8], log_form=log_form, logs=list(reversed(logs[-8:])),
+        rose=resistance_rose(logs),
     ), status
 
 
-def _fleet() -> list[Battery]:
+def _view(state: State, battery: Battery) -> BatteryView:
+    checks = tuple(item for item in the_pit().definitions.part_checks.values() if item.part.id == battery.part.id)
+    load = next((item for item in checks if item.limit is not None and item.limit.unit == "ohm"), None)
+    readings = [item for item in state.readings.get(load.key, []) if isinstance(item.result, int | float)] if load else []
+    tests = [test for test in state.battery_tests.get(battery.name, []) if "capacity_25" in test.body.result]
+    logs = state.robot_logs.get(battery.name, [])
+    return BatteryView(
+        battery, _where(battery), lacking_sentence(battery.record, the_pit().definitions.settings["charger_current"]), checks, load,
+        tuple(readings[-TREND:]), _since_first(readings), tests[-1] if tests else None, logs[-1] if logs else None,
+    )
+
+
+def _since_first(readings: Sequence[ReadingFact]) -> str:
+    """How the resistance stands to the battery's own first one, of readings that can be compared; empty with fewer than two."""
+    judged = [float(item.result) for item in readings if item.verdict != "unjudged"]
+    if len(judged) < 2 or judged[0] <= 0:
+        return ""
+    return f"{100 * (judged[-1] / judged[0] - 1):+.0f} % since its first, {show(judged[0], 'mohm')}"
+
+
+def _known(name: str) -> Battery:
+    """A battery of the fleet. Raises UnknownName."""
     pit = the_pit()
     with pit.reading() as state:
-        return fleet(pit.definitions, state, pit.clock())
+        batteries = {item.name: item for item in fleet_of(Moment(pit.definitions, state, pit.clock(), next_run(state, pit.clock())))}
+    if name not in batteries:
+        raise UnknownName("The battery", name, batteries)
+    return batteries[name]
 
 
 def _where(battery: Battery) -> str:

@@ -101,7 +101,8 @@ def _first_values() -> dict[str, Any]:
     with pit.reading() as state:
         played = played_runs(state, pit.clock())
         reading = state.facts.get(request.args.get("reading", ""))
-    values = {"part": request.args.get("part", ""), "match": played[-1][0].id if played else "", "grade": request.args.get("grade", "")}
+    values = {"part": request.args.get("part", ""), "match": played[-1][0].id if played else "", "grade": request.args.get("grade", ""),
+              "symptom": request.args.get("symptom", "")[:200]}
     if isinstance(reading, ReadingFact):
         values |= {"reading": reading.id, "part": reading.part, "symptom": reading.sentence[:200], "match": reading.match or ""}
         values["grade"] = "stop" if reading.verdict == "stop" else "watch"

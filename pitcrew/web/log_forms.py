@@ -1,0 +1,88 @@
+"""The forms of robot logs and capacity tests."""
+
+import re
+from typing import Any
+
+from flask_wtf import FlaskForm
+from flask_wtf.file import FileField, FileRequired
+from wtforms import SelectField
+from wtforms.fields.choices import SelectChoice
+from wtforms.validators import InputRequired, ValidationError
+
+from pitcrew.domain.logcolumns import ROLES
+from pitcrew.errors import BadInput
+from pitcrew.units import parse_quantity
+from pitcrew.web.forms import area, line, one_of
+
+ASKED = {
+    "time": "The clock", "voltage": "The battery's voltage", "current": "The whole current", "overruns": "Late loops",
+    "phase": "Match phase",
+}
+assert set(ASKED) == set(ROLES)
+
+
+class LogForm(FlaskForm):
+    """A log to import, with the battery that was in the robot and the match."""
+
+    file = FileField("The robot's log (CSV)", [FileRequired("Choose the file.")])
+    battery = one_of("Battery in the robot", "Pick the battery.")
+    match = one_of("Match", "")
+
+
+class ColumnsForm(FlaskForm):
+    """Which column is which, asked once for a file's headings."""
+
+    time = SelectField(ASKED["time"], [InputRequired("Pick the column of the clock.")])
+    voltage = SelectField(ASKED["voltage"], [InputRequired("Pick the column of the battery's voltage.")])
+    current = SelectField(ASKED["current"])
+    overruns = SelectField(ASKED["overruns"])
+    phase = SelectField(ASKED["phase"])
+
+    def offer(self, headings: list[str]) -> None:
+        """Fill in what can be picked."""
+        choices = [SelectChoice("", "none"), *(SelectChoice(text, text) for text in dict.fromkeys(headings) if text)]
+        for role in ROLES:
+            self[role].choices = choices
+
+    def columns(self) -> dict[str, str]:
+        """Role -> heading of what was picked."""
+        return {role: self[role].data for role in ROLES if self[role].data}
+
+
+class CapacityForm(FlaskForm):
+    """A capacity test, by points or as a tester's CSV."""
+
+    current = line("Discharge current", "Type the tester's current, such as 7.5 A.")
+    end = line("End voltage", "Type the voltage at which it ended, such as 10.5 V.")
+    case = line("Case temperature", "Type the temperature of the case, such as 22 °C.")
+    points = area("Points: minutes and volts, one pair a line")
+    file = FileField("Or the tester's CSV")
+
+    def quantity(self, name: str, unit: str, dimension: str) -> float:
+        """A field's number in SI; a bare number is in `unit`. The error stands beside the field."""
+        text = (self[name].data or "").strip()
+        try:
+            return parse_quantity(f"{text} {unit}" if re.fullmatch(r"[-+]?[\d.,]+", text) else text, dimension).si
+        except BadInput as error:
+            self[name].errors = [*self[name].errors, error.sentence]
+            raise
+
+    def pairs(self) -> list[tuple[float, float]]:
+        """The points as (s, V). Raises BadInput naming the line that cannot be read."""
+        found = []
+        for number, text in enumerate((self.points.data or "").splitlines(), 1):
+            pieces = [piece.replace(",", ".") for piece in re.split(r"[\s;]+", text.strip()) if piece]
+            if not pieces:
+                continue
+            try:
+                minutes, volts = (float(piece) for piece in pieces)
+            except ValueError:
+                said = f"Line {number} of the points is {text[:40]!r}. Wanted: minutes and volts, such as 45 11.9"
+                raise BadInput(said, "points") from None
+            found.append((minutes * 60, volts))
+        return found
+
+    def validate_points(self, field: Any) -> None:
+        """Points or a file, one of them."""
+        if not (field.data or "").strip() and not self.file.data:
+            raise ValidationError("Type the points, or choose the tester's file.")

@@ -1,0 +1,105 @@
+"""Robot logs: dropping one in, saying once which column is which, and looking at what one says."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from flask import Blueprint, flash, redirect, render_template, request, session, url_for
+from flask.typing import ResponseReturnValue
+from wtforms.fields.choices import SelectChoice
+
+from pitcrew.domain.batteryrecords import logs_of
+from pitcrew.domain.batterystate import resistance_rose
+from pitcrew.domain.facts import Fact
+from pitcrew.domain.fleet import Battery, fleet_of
+from pitcrew.domain.moment import Moment
+from pitcrew.domain.schedule import next_run
+from pitcrew.errors import BadInput, Missing
+from pitcrew.logs import LARGEST, LogStore, answer_of, import_stored, look_into
+from pitcrew.web.access import MEMBERS, needs
+from pitcrew.web.choices import run_choices
+from pitcrew.web.here import author, the_pit
+from pitcrew.web.log_forms import ColumnsForm, LogForm
+
+blueprint = Blueprint("robot_logs", __name__, url_prefix="/batteries/logs")
+
+
+@blueprint.url_value_preprocessor
+def _room_for_a_log(endpoint: str | None, values: dict[str, Any] | None) -> None:
+    """A log may be larger than other requests, for a device that has joined."""
+    if endpoint == "robot_logs.upload" and "device" in session:
+        request.max_content_length = LARGEST
+
+
+@blueprint.post("")
+@needs(*MEMBERS)
+def upload() -> ResponseReturnValue:
+    """Keep a log; import it at once where its headings are known, else ask which column is which."""
+    pit = the_pit()
+    form = LogForm()
+    with pit.reading() as state:
+        moment = Moment(pit.definitions, state, pit.clock(), next_run(state, pit.clock()))
+        offer_choices(form, moment, fleet_of(moment))
+    if not form.validate_on_submit():
+        raise BadInput(next(error for errors in form.errors.values() for error in errors), next(iter(form.errors)))
+    store = LogStore(pit.folder)
+    digest = store.keep(form.file.data.stream)
+    layout, _ = look_into(store, digest)
+    given = {"name": form.file.data.filename or "log.csv", "battery": form.battery.data, "match": form.match.data or ""}
+    if store.remembered(layout) is None and _fact(digest) is None:
+        return redirect(url_for("robot_logs.columns", digest=digest, **given))
+    return _imported(digest, given, None)
+
+
+@blueprint.route("/<digest>/columns", methods=["GET", "POST"])
+@needs(*MEMBERS)
+def columns(digest: str) -> ResponseReturnValue:
+    """Which column is which, proposed from the headings and confirmed once."""
+    layout, proposed = look_into(LogStore(the_pit().folder), digest)
+    form = ColumnsForm(data=proposed)
+    form.offer([head.text for head in layout.heads])
+    if form.validate_on_submit():
+        return _imported(digest, {name: request.form.get(name, "") for name in ("name", "battery", "match")}, form.columns())
+    given = {name: request.values.get(name, "") for name in ("name", "battery", "match")}
+    return render_template("batteries/columns.html", layout=layout, form=form, given=given, digest=digest), 400 if form.errors else 200
+
+
+@blueprint.get("/<digest>")
+@needs(*MEMBERS)
+def one(digest: str) -> ResponseReturnValue:
+    """What a log says, its plot, and how it stands among this robot's earlier ones."""
+    pit = the_pit()
+    fact = _fact(digest)
+    if fact is None:
+        raise Missing("This log is not in the logbook. Import it on the page Batteries.")
+    with pit.reading() as state:
+        logs = logs_of(Moment(pit.definitions, state, pit.clock(), next_run(state, pit.clock())))
+    rose = resistance_rose(logs)
+    return render_template(
+        "batteries/log.html", fact=fact, log=answer_of(fact.entry.body), course=LogStore(pit.folder).course(digest),
+        logs=list(reversed(logs)), rose=rose, brown_out=pit.definitions.settings["brown_out"],
+    )
+
+
+def offer_choices(form: LogForm, moment: Moment, batteries: Sequence[Battery]) -> None:
+    """The batteries, that of the last match first chosen, and the matches played, the last one chosen."""
+    played = [run for run, _ in reversed(moment.played)]
+    form.match.choices = [SelectChoice("", "no match"), *run_choices(played)]
+    form.battery.choices = [SelectChoice(item.name, item.part.label) for item in batteries]
+    if not form.is_submitted():
+        last = played[0].id if played else ""
+        form.match.data = last
+        form.battery.data = next((item.name for item in batteries if last and last in item.record.matches), None)
+
+
+def _imported(digest: str, given: dict[str, str], chosen: dict[str, str] | None) -> ResponseReturnValue:
+    answer = import_stored(the_pit(), digest, given["name"], given["battery"], given["match"] or None, chosen, author=author())
+    if answer["known"]:
+        flash("This log is in the logbook already; nothing was added.")
+    else:
+        flash(" ".join([f"Stored: {answer['rows']} rows read, {answer['bad_rows']} bad rows left out.", *answer["remarks"]]))
+    return redirect(url_for("robot_logs.one", digest=digest))
+
+
+def _fact(digest: str) -> Fact | None:
+    with the_pit().reading() as state:
+        return next((fact for facts in state.robot_logs.values() for fact in facts if fact.body.file == digest), None)
