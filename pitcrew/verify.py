@@ -36,8 +36,8 @@ def verify_folder(folder: Path, head: str | None = None) -> Report:
         if missing:
             return Report([*read.report, missing], True)
     head_now = head_text(read.records[-1]["seq"], read.records[-1]["seal"]) if read.records else head_text(0, "")
-    lines = [*read.report, f"{len(read.records)} entries hold. Head: {head_now}", *adopted_lines(read.records)]
-    return Report([*lines, *_clearances(folder)], False)
+    holds = f"{len(read.records)} entries hold. Head: {head_now}"
+    return Report([*read.report, *_clearances(folder), holds, *adopted_lines(read.records)], False)
 
 
 def _clearances(folder: Path) -> list[str]:

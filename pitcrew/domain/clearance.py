@@ -161,12 +161,13 @@ def _decided(moment: Moment, fact: Fact) -> ClimbClearance:
         return ClimbClearance("none", fact, why=ADOPTED)
     if fact.body.decision == "refused":
         return ClimbClearance("refused", fact, why=fact.body.why or f"{fact.person} refused the climb.")
-    later = [item for item in moment.state.clearances if item.seq > fact.seq]
-    if later:
-        return ClimbClearance("void", fact, later[0].entry, f"{later[0].person} decided again.")
     voiding = _first_voiding(moment, fact)
-    if voiding is not None:
+    later = next((item for item in moment.state.clearances if item.seq > fact.seq), None)
+    if voiding is not None and (later is None or voiding.seq < later.seq):
         return ClimbClearance("void", fact, voiding, _voiding_text(moment, voiding))
+    if later is not None:
+        aged = _too_old(replace(moment, now=later.at), fact)
+        return ClimbClearance("void", fact, None if aged else later.entry, aged or f"{later.person} decided again.")
     why = _too_old(moment, fact) or _not_founded(moment, fact)
     if why:
         return ClimbClearance("void", fact, why=why)

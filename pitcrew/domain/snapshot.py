@@ -83,7 +83,8 @@ def _robot(definitions: Definitions, state: State, now: datetime, plan: Turnarou
          "done": states[zone.id].done, "total": states[zone.id].total, "energies": list(zone.energies), "release": list(zone.release)}
         for zone in robot.zones.values()
     ]
-    return {"name": robot.name, "label": robot.label, "length": robot.length, "width": robot.width, "mass": robot.mass, "zones": zones}
+    return {"name": robot.name, "label": robot.label, "length": robot.length, "width": robot.width, "mass": robot.mass,
+            "zones": zones, "lowering": {"people": list(robot.lowering.people), "steps": list(robot.lowering.steps)}}
 
 
 def _next(plan: Turnaround) -> dict[str, Any] | None:
