@@ -188,6 +188,7 @@ def lacking_sentence(record: Record, current: float) -> str:
     )
 
 
-def minutes(delta: timedelta) -> int:
-    """Whole minutes of a span."""
-    return round(delta.total_seconds() / 60)
+def span(delta: timedelta) -> str:
+    """A span in words: `17 min`, `3 h`."""
+    whole = round(delta.total_seconds() / 60)
+    return f"{whole} min" if whole < 90 else f"{whole / 60:.0f} h"

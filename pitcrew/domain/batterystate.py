@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from statistics import median
 
-from pitcrew.domain.batteryrecords import LACKING, Record, logs_of, minutes
+from pitcrew.domain.batteryrecords import LACKING, Record, logs_of, span
 from pitcrew.domain.buildsheet import Part
 from pitcrew.domain.facts import Fact, ReadingFact
 from pitcrew.domain.moment import Moment
@@ -49,7 +49,7 @@ def condition(moment: Moment, place: str, record: Record, offered: bool, suspect
     if place == "retired" or suspect:
         return ("retired" if place == "retired" else "suspect"), ""
     if place == "channel":
-        return "charging", f"for {minutes(moment.now - record.stays[-1].begin)} min" if record.stays else ""
+        return "charging", f"for {span(moment.now - record.stays[-1].begin)}" if record.stays else ""
     if left:
         return ("cooling" if record.off_what == "robot" else "resting"), left
     if record.lacks > LACKING:

@@ -38,7 +38,7 @@ class Battery:
     `readings`: the last one of each of its checks; `state`: the worst of their verdicts; `conflicts`: what has to be settled;
     `ready_in_robot`: it lies in the robot that plays and has not played there yet; `condition`: charging, cooling, resting, ready,
     used, suspect or retired; `charge`: from, to (%) and what says so; `channel_suspect`: other batteries from its channel were low too;
-    `kept_back`: the best one, kept for the eliminations.
+    `kept_back`: the best one, kept for the eliminations; `alike`: names that may mean the same battery, not settled yet.
     """
 
     name: str
@@ -62,6 +62,7 @@ class Battery:
     forecast: Forecast | None = None
     channel_suspect: tuple[str, ...] = ()
     kept_back: bool = False
+    alike: tuple[str, ...] = ()
 
     @property
     def ohms(self) -> float | None:
@@ -97,20 +98,23 @@ def fleet_of(moment: Moment) -> list[Battery]:
     """`fleet` for a moment."""
     robot = moment.definitions.robot
     parts = {part.id.removeprefix(PREFIX): part for part in robot.parts.values() if part.kind == "battery"} if robot else {}
-    names = sorted({*parts, *moment.state.battery_moves, *moment.state.battery_tests}, key=natural)
+    logged = (moment.state.battery_moves, moment.state.battery_tests, moment.state.robot_logs)
+    names = sorted({*parts, *(name for table in logged for name, facts in table.items() if facts)}, key=natural)
     alike: dict[str, list[str]] = defaultdict(list)
     for name in names:
         alike[_folded(name)].append(name)
     taken_over, lives = _taken_over(moment), records(moment)
+    said = {note.body.text for note in moment.state.notes}
     suspects = suspect_channels(moment, lives)
     found = []
     for name in names:
-        others = [other for other in alike[_folded(name)] if other != name]
+        others = tuple(other for other in alike[_folded(name)] if other != name and two_text(name, other) not in said)
         same = tuple(f"{name!r} and {other!r} are two names: are they the same battery?" for other in others)
         part = parts.get(name) or Part(PREFIX + name, name, "", "battery")
         battery = _battery(moment, name, part, name in parts, same, taken_over)
         record = lives.get(name, Record())
-        found.append(replace(battery, record=record, channel_suspect=suspects.get(record.channel, ())))
+        suspect = suspects.get(record.channel, ())
+        found.append(replace(battery, record=record, alike=others, channel_suspect=suspect))
     return _kept_back(moment, _looked_into(moment, found))
 
 
@@ -238,6 +242,11 @@ def _taken_over(moment: Moment) -> dict[str, str]:
             found[last[robot][0].id] = f"taken out of {robot or 'the robot'} when {name} went in"
         last[robot] = (fact, name)
     return found
+
+
+def two_text(first: str, second: str) -> str:
+    """The text of the note that settles that two names which look alike are two batteries."""
+    return "{} and {} are two batteries.".format(*sorted((first, second)))
 
 
 def _folded(name: str) -> str:

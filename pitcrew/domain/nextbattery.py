@@ -144,6 +144,8 @@ def _why(battery: Battery) -> str:
     pieces = []
     if battery.ready_in_robot:
         pieces.append("it is in the robot and fresh")
+    elif battery.place == "channel":
+        pieces.append(f"still on channel {battery.where}")
     if battery.charge is not None:
         low, high, source = battery.charge
         pieces.append(f"{low:.0f} to {high:.0f} % by {source}")

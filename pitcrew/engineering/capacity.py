@@ -31,7 +31,7 @@ def delivered(times: Sequence[float], volts: Sequence[float], amps: Sequence[flo
     raise OutOfRange(f"The last point is {volts[-1]:g} V; a capacity test goes down to {end:g} V. Go on, or type the last points.", "points")
 
 
-def tested_capacity(
+def capacity_result(
     times: Sequence[float], volts: Sequence[float], amps: Sequence[float], temperature: float, end: float = END_VOLTAGE,
 ) -> dict[str, float]:
     """`capacity` and `capacity_25` (at 25 °C) in A*h, `seconds`, mean `current` in A; temperature in K. Raises OutOfRange."""

@@ -3,7 +3,7 @@
 import re
 
 from pitcrew.pit import Pit
-from tests.web.conftest import Client, Hands, count, last, words
+from tests.web.conftest import LEAD, Client, Hands, count, last, words
 
 
 def a_battery(pit: Pit) -> str:
@@ -26,7 +26,9 @@ def test_on_a_channel(pit: Pit, crew: Client) -> None:
 def test_enter_in_the_channel_field_means_the_charger(pit: Pit, crew: Client) -> None:
     """Browsers press a form's first button for Enter (HTML standard, implicit submission)."""
     page = crew.get("/batteries")
-    for form in re.findall(r'<form[^>]*action="/batteries/.*?</form>', page, re.DOTALL):
+    forms = [form for form in re.findall(r'<form[^>]*action="/batteries/.*?</form>', page, re.DOTALL) if 'id="where-' in form]
+    assert len(forms) >= 3
+    for form in forms:
         assert re.findall(r'<button[^>]*value="([a-z]+)"', form)[0] == "channel"
 
 
@@ -52,3 +54,21 @@ def test_retired(pit: Pit, crew: Client) -> None:
 def test_wrong_names_and_places_are_said(pit: Pit, crew: Client) -> None:
     assert "is not known" in words(crew.post("/batteries/none/move", {"to": "rest"}, status=400))
     assert "not on the list" in words(crew.post(f"/batteries/{a_battery(pit)}/move", {"to": "sea"}, status=400))
+
+
+def test_names_that_look_alike_are_settled_as_two_or_as_one(pit: Pit, lead: Client) -> None:
+    name = a_battery(pit)
+    pit.record("battery_move", {"battery": f"0{name}", "to": "rest"}, LEAD)
+    assert "are they the same battery?" in words(lead.get("/batteries"))
+    lead.post(f"/batteries/{name}/settle", {"other": f"0{name}", "are": "two"})
+    assert "are they the same battery?" not in words(lead.get("/batteries"))
+
+
+def test_what_was_logged_under_a_wrong_name_is_moved_to_the_right_one(pit: Pit, lead: Client) -> None:
+    name = a_battery(pit)
+    pit.record("battery_move", {"battery": f"0{name}", "to": "channel", "where": "7"}, LEAD)
+    seen = words(lead.post(f"/batteries/{name}/settle", {"other": f"0{name}", "are": "one"}))
+    assert "on channel 7" in seen and "are they the same battery?" not in seen
+    with pit.reading() as state:
+        assert not state.battery_moves[f"0{name}"] and [fact.body.where for fact in state.battery_moves[name]] == ["7"]
+    assert "settled already" in words(lead.post(f"/batteries/{name}/settle", {"other": f"0{name}", "are": "one"}, status=400))

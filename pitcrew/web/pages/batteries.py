@@ -3,20 +3,20 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from flask import Blueprint, flash, redirect, render_template, url_for
+from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.domain.batteryrecords import lacking_sentence, logs_of
 from pitcrew.domain.batterystate import resistance_rose
 from pitcrew.domain.facts import Fact, ReadingFact
-from pitcrew.domain.fleet import Battery, chosen_of, fleet_of
+from pitcrew.domain.fleet import Battery, chosen_of, fleet_of, two_text
 from pitcrew.domain.limits import PartCheck
 from pitcrew.domain.logreading import look_at, read_log
 from pitcrew.domain.moment import Moment
 from pitcrew.domain.nextbattery import candidates, plan
 from pitcrew.domain.schedule import next_run
 from pitcrew.domain.state import State
-from pitcrew.engineering.capacity import END_VOLTAGE, TEST_CURRENT, tested_capacity
+from pitcrew.engineering.capacity import END_VOLTAGE, TEST_CURRENT, capacity_result
 from pitcrew.errors import BadInput, UnknownName
 from pitcrew.units import show
 from pitcrew.web.access import MEMBERS, needs
@@ -70,6 +70,27 @@ def move(name: str) -> ResponseReturnValue:
     return redirect(url_for("batteries.page", _anchor=name))
 
 
+@blueprint.post("/<name>/settle")
+@needs(*MEMBERS)
+def settle(name: str) -> ResponseReturnValue:
+    """Two names that look alike: they are two batteries, or what was logged under one belongs to the other."""
+    pit = the_pit()
+    battery, other = _known(name), request.form.get("other", "")
+    if other not in battery.alike:
+        raise BadInput("This is settled already. Reload the page.", "other")
+    if request.form.get("are") == "two":
+        pit.record("note", {"text": two_text(name, other), "part": battery.part.id}, author())
+        flash(f"{name} and {other} are two batteries.")
+    else:
+        with pit.reading() as state:
+            wrong = [*state.battery_moves.get(other, []), *state.battery_tests.get(other, []), *state.robot_logs.get(other, [])]
+        for fact in wrong:
+            body = {**fact.entry.body, "battery": name}
+            pit.record("correction", {"of": fact.id, "body": body, "why": f"{other} is battery {name}"}, author())
+        flash(f"What was logged under {other} belongs to {name} now; the old entries stay in the logbook.")
+    return redirect(url_for("batteries.page", _anchor=name))
+
+
 @blueprint.route("/<name>/capacity", methods=["GET", "POST"])
 @needs(*MEMBERS)
 def capacity(name: str) -> ResponseReturnValue:
@@ -103,7 +124,7 @@ def _tested(form: CapacityForm) -> tuple[list[tuple[float, float]], dict[str, fl
         pairs = form.pairs()
         times, volts = [pair[0] for pair in pairs], [pair[1] for pair in pairs]
         currents = [amps] * len(pairs)
-    result = tested_capacity(times, volts, currents, case, end)
+    result = capacity_result(times, volts, currents, case, end)
     every = max(1, len(times) // 100)
     return list(zip(times, volts, strict=True))[::every], result | {"end": end}
 
@@ -123,8 +144,8 @@ def _show(name: str | None, status: int, tried: BatteryMoveForm | None = None) -
     channels = sorted({stay.where for battery in batteries for stay in battery.record.stays if stay.to == "channel" and stay.where})
     return render_template(
         "batteries/batteries.html", views=views, chosen=chosen_of(batteries), ranked=ranked, plan=planned,
-        form=BatteryMoveForm(formdata=None), tried=tried, tried_name=name, places=PLACES, channels=channels[:8], log_form=log_form, logs=list(reversed(logs[-8:])),
-        rose=resistance_rose(logs),
+        form=BatteryMoveForm(formdata=None), tried=tried, tried_name=name, places=PLACES, channels=channels[:8],
+        log_form=log_form, logs=list(reversed(logs[-8:])), rose=resistance_rose(logs),
     ), status
 
 

@@ -1,0 +1,79 @@
+"""Robot logs on the page: dropped in, columns confirmed once, looked at; the capacity test; the next battery with its reasons."""
+
+import io
+from typing import Any
+
+from pitcrew.pit import Pit
+from tests.logmaker import make_log
+from tests.web.conftest import Client, Hands, count, form_token, last, words
+from tests.web.test_batteries import a_battery
+
+
+def drop(client: Client, raw: bytes, battery: str, match: str = "fjord/11/1", name: str = "match.csv") -> Any:
+    data = {"file": (io.BytesIO(raw), name), "battery": battery, "match": match, "csrf_token": form_token(client.flask)}
+    return client.flask.post("/batteries/logs", data=data, content_type="multipart/form-data")
+
+
+def test_a_log_is_confirmed_once_and_then_read_at_once(pit: Pit, crew: Client) -> None:
+    raw, truth = make_log(21, 20.0)
+    name = a_battery(pit)
+    asked = drop(crew, raw, name)
+    assert asked.status_code == 302 and "/columns" in asked.location
+    page = words(crew.get(asked.location))
+    assert "Which column is which?" in page and all(heading in page for heading in truth.names.values())
+    before = count(pit)
+    digest = asked.location.split("/logs/")[1].split("/")[0]
+    form = {**truth.names, "overruns": "", "phase": "", "battery": name, "match": "fjord/11/1", "name": "match.csv"}
+    shown = crew.post(f"/batteries/logs/{digest}/columns", form)
+    assert count(pit) == before + 1 and "What it says" in words(shown) and "log-plot" in shown
+    stored = last(pit, "robot_log")
+    assert (stored.match, stored.body["battery"], stored.body["rows"]) == ("fjord/11/1", name, len(truth.elapsed))
+    header, _, rest = raw.decode("utf-16" if raw[:1] in (b"\xff", b"\xfe") else "utf-8-sig").partition("\n")
+    again = drop(crew, (header + "\n" + rest[: len(rest) // 2]).encode(), name)
+    assert "/columns" not in again.location and count(pit) == before + 2
+
+
+def test_the_same_log_again_adds_nothing(pit: Pit, crew: Client) -> None:
+    raw, truth = make_log(22, 20.0)
+    asked = drop(crew, raw, a_battery(pit))
+    digest = asked.location.split("/logs/")[1].split("/")[0]
+    form = {**truth.names, "overruns": "", "phase": "", "battery": a_battery(pit), "match": "", "name": "m.csv"}
+    crew.post(f"/batteries/logs/{digest}/columns", form)
+    before = count(pit)
+    assert "in the logbook already" in words(crew.get(drop(crew, raw, a_battery(pit)).location))
+    assert count(pit) == before
+
+
+def test_what_is_no_log_is_said(pit: Pit, crew: Client) -> None:
+    answer = drop(crew, b"hello", a_battery(pit))
+    assert answer.status_code == 400 and "no columns" in words(answer.text)
+
+
+def test_bad_rows_are_on_the_page_and_a_fault_can_be_logged_from_it(pit: Pit, crew: Client) -> None:
+    raw = "time,volts,amps\n" + "\n".join(f"{at},{12 - at % 5 / 10},{at % 5 * 20}" for at in range(200)) + "\n200,nan,3\n"
+    digest = drop(crew, raw.encode(), a_battery(pit)).location.split("/logs/")[1].split("/")[0]
+    form = {"time": "time", "voltage": "volts", "current": "amps", "overruns": "", "phase": "", "name": "m.csv"}
+    form |= {"battery": a_battery(pit), "match": "fjord/11/1"}
+    page = crew.post(f"/batteries/logs/{digest}/columns", form)
+    assert "200 read, 1 bad and left out" in words(page) and "line 202: no number for voltage: nan" in words(page)
+    link = page.split('href="/faults/new?')[1].split('"')[0].replace("&amp;", "&")
+    assert "By the log of" in crew.get(f"/faults/new?{link}")
+
+
+def test_a_capacity_test_by_points(pit: Pit, crew: Client) -> None:
+    """The voltage crosses 10.5 V in the middle of the last interval: 7.6 A for 90 min are 11.4 A*h."""
+    name = a_battery(pit)
+    form = {"current": "7,6", "end": "10.5 V", "case": "25 °C", "points": "0 12.7\n80 11.0\n100 10.0"}
+    assert "11.4 A·h at 25 °C" in words(crew.post(f"/batteries/{name}/capacity", form))
+    result = last(pit, "battery_test").body["result"]
+    assert abs(result["capacity"] - 7.6 * 90 / 60) < 1e-9 and abs(result["capacity_25"] - 11.4) < 1e-6
+    assert "goes down to 10.5 V" in words(crew.post(f"/batteries/{name}/capacity", form | {"points": "0 12.7\n80 11.0"}, status=400))
+    assert "Line 2 of the points" in words(crew.post(f"/batteries/{name}/capacity", form | {"points": "0 12.7\nx y"}, status=400))
+
+
+def test_the_next_battery_says_why_and_why_not(pit: Pit, crew: Client, clock: Hands) -> None:
+    name = a_battery(pit)
+    crew.post(f"/batteries/{name}/move", {"to": "channel", "where": "2"})
+    clock.later(5)
+    seen = words(crew.get("/batteries"))
+    assert "Why not the others" in seen and "The coming matches" in seen and "charging, for 5 min" in seen
