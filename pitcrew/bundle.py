@@ -67,11 +67,11 @@ def read_bundle(raw: bytes) -> Bundle:
             "This hand-over was changed or cut on its way: its entries and its hash do not fit, so nothing was stored. "
             "Everything is still on the phone; make the file again there.", "file",
         )
-    texts = [data.get(name) or "" for name in ("device", "person", "log")]
+    device, person, log = (data.get(name) or "" for name in ("device", "person", "log"))
     entries = data.get("entries")
-    if not all(isinstance(item, str) for item in texts) or not isinstance(entries, list):
+    if not all(isinstance(item, str) for item in (device, person, log)) or not isinstance(entries, list):
         raise BadInput("This hand-over lacks its device, person or entries. Make it again on the phone.", "file")
-    return Bundle(*texts, entries, data["sha256"])
+    return Bundle(device, person, log, entries, data["sha256"])
 
 
 def make_bundle(device: str, person: str, log: str, made_at: str, entries: list[Any]) -> bytes:

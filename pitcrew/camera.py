@@ -28,7 +28,7 @@ def codes_in(picture: bytes, width: int = 0, height: int = 0) -> list[bytes]:
     import zxingcpp
 
     image = _grey(picture, width, height) if width else _opened(picture)
-    found = zxingcpp.read_barcodes(image, formats=zxingcpp.BarcodeFormat.QRCode)
+    found = zxingcpp.read_barcodes(image, formats=zxingcpp.barcode_formats_from_str("QRCode"))
     return [bytes(code.bytes) for code in found]
 
 

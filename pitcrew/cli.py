@@ -130,13 +130,13 @@ def figure(name: str | None, arguments: tuple[str, ...], listing: bool, units: s
 
     if listing:
         found = catalogue.figures()
-        click.echo(json_text(printing.listjson_text(found)) if as_json else printing.list_text(found))
+        click.echo(json_text(printing.list_json(found)) if as_json else printing.list_text(found))
         return
     if name is None:
         raise BadInput("Name a figure, or see them all with: pitcrew figure --list")
     chosen = catalogue.find(name)
     outcome = chosen.compute_typed(_pairs(arguments))
-    click.echo(json_text(printing.outcomejson_text(chosen, outcome)) if as_json else printing.outcome_text(chosen, outcome, units))
+    click.echo(json_text(printing.outcome_json(chosen, outcome)) if as_json else printing.outcome_text(chosen, outcome, units))
 
 
 @main.group()
