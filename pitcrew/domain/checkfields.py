@@ -39,7 +39,8 @@ CHECK_FIELDS = (
     Field("cautions", "texts", "what to beware of before hands go in", required=False, default=()),
     Field("due", "texts", "when it is due, in the due words"),
     Field("must", "yes_no", "whether the robot may not play without it", required=False, default=False),
-    Field("two_names", "yes_no", "whether a change of it waits for two people, as for all that the climb hangs on", required=False, default=False),
+    Field("two_names", "yes_no", "whether a change of it waits for two people, as for all that the climb hangs on", required=False,
+          default=False),
     Field("input", "tables", "what is asked, in order"),
     Field("limit", "table", "by what it is judged", required=False, default={}),
 )

@@ -39,7 +39,7 @@ def fold_definitions(state: State) -> tuple[dict[str, Fact | None], dict[str, Pe
     held: dict[str, Fact | None] = {}
     waiting: dict[str, Pending] = {}
     loads = [load for load in state.loads if load.entry.origin is None]  # another log's files are not ours
-    decisions = [fact for load in loads for fact in state.approvals.get(load.id, [])]
+    decisions = [fact for load in loads for fact in state.approvals.get(load.id, []) if fact.entry.origin is None]
     stand: dict[str, dict[str, str]] = {}
     for fact in sorted([*loads, *decisions], key=lambda fact: fact.seq):
         if fact.entry.kind == "definitions":

@@ -26,8 +26,8 @@ class Wanted:
 
 
 def approvers(state: State, entry_id: str, decision: str = "approved") -> list[str]:
-    """Who stands by an entry: each person's last decision counts."""
-    last = {fact.person: fact.body.decision for fact in state.approvals.get(entry_id, [])}
+    """Who stands by an entry: each person's last decision counts, given in this log and not adopted from another."""
+    last = {fact.person: fact.body.decision for fact in state.approvals.get(entry_id, []) if fact.entry.origin is None}
     return [person for person, word in last.items() if word == decision]
 
 

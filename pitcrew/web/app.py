@@ -9,6 +9,7 @@ from pitcrew.pit import Pit
 from pitcrew.web import access, api, compress, cors, errors, filters, frame, handover, headers, receiving, shell
 from pitcrew.web.pages import BLUEPRINTS
 from pitcrew.web.receiving import Desk
+from pitcrew.web.sessions import Sessions
 
 LARGEST_BODY = 8 * 1024 * 1024
 csrf = CSRFProtect()
@@ -32,6 +33,7 @@ def create_app(pit: Pit, *, hand_over_secret: str = "", origin: str = "", port: 
         ORIGIN=origin,
         PORT=port,
     )
+    app.session_interface = Sessions()
     app.extensions["pit"] = pit
     app.extensions["desk"] = Desk()
     app.extensions["photos"] = PhotoStore(pit.folder, pit.clock)
