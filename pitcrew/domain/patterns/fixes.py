@@ -79,12 +79,19 @@ class Comparison:
     other: str
     p: float
     adjusted: float
+    few: bool
+
+    @property
+    def differ(self) -> bool:
+        """Whether they last differently, all comparisons allowed for."""
+        return self.adjusted < 0.05
 
     @property
     def sentence(self) -> str:
         """Which of them lasts longer, or that nothing can be told."""
-        word = "last differently" if self.adjusted < 0.05 else "no difference can be told"
-        return f"{self.one} and {self.other}: {word} (log-rank p = {self.p:.2g}, {self.adjusted:.2g} for all the comparisons made)."
+        word = "last differently" if self.differ else "no difference can be told"
+        rough = "; rough with so few fixes" if self.few else ""
+        return f"{self.one} and {self.other}: {word} (log-rank p = {self.p:.2g}, {self.adjusted:.2g} for all the comparisons made{rough})."
 
 
 def fixes(record: Record, scope: Scope) -> list[Fix]:
@@ -111,11 +118,14 @@ def comparisons(found: Sequence[Holding]) -> list[Comparison]:
         times = {f"{name}{place}": [float(fix.matches) for fix in holding.fixes if fix.failed is failed]
                  for place, holding in ((1, one), (2, other)) for name, failed in (("times", True), ("removed", False))}
         try:
-            pairs.append((one.kind, other.kind, find("survival-compare").compute(times).value))
+            pairs.append((one, other, find("survival-compare").compute(times).value))
         except OutOfRange:
             continue
     adjusted = false_discovery_control([p for *_, p in pairs]) if pairs else []
-    return [Comparison(one, other, p, float(all_)) for (one, other, p), all_ in zip(pairs, adjusted, strict=True)]
+    return [
+        Comparison(one.kind, other.kind, p, float(all_), one.few or other.few)
+        for (one, other, p), all_ in zip(pairs, adjusted, strict=True)
+    ]
 
 
 def _holding(kind: str, items: list[Fix]) -> Holding:

@@ -1,6 +1,8 @@
 """How often something went wrong, with its exact interval and the sentence that says both.
 
-Matches are tries that hit or not, so their share is binomial; climbs, hours and cycles count every fault, so theirs is a rate.
+Matches with a fault out of all are a binomial share; faults in so many climbs, hours or cycles (each counts) are a Poisson rate.
+Each interval covers what it says. Since a count of 0 takes the one-sided bound and any other the two-sided interval, what is shown
+covers at least 92.5 % taken together (tests/domain/patterns/test_calibration.py prints it).
 """
 
 from dataclasses import dataclass
@@ -16,7 +18,7 @@ PLURALS = {"match": "matches", "climb": "climbs", "hour": "hours", "cycle": "cyc
 @dataclass(frozen=True)
 class Frequency:
     """`count` in `exposure` of a `unit` (match, climb, hour, cycle). `low` and `high` bound the true share or rate; `interval`
-    tells how. Of matches, `count` is those with a fault; of the others it is the faults."""
+    tells how. Of a share, `count` is the matches with a fault; of a `rate` it is the faults."""
 
     count: int
     exposure: float
@@ -24,6 +26,7 @@ class Frequency:
     low: float
     high: float
     interval: str
+    rate: bool = False
 
     @property
     def value(self) -> float | None:
@@ -38,7 +41,7 @@ class Frequency:
     @property
     def top(self) -> float:
         """Where a bar of it ends: 1 for a share, else the first whole number above the interval's end."""
-        return 1.0 if self.unit == "match" else float(max(1, int(self.high) + 1))
+        return float(max(1, int(self.high) + 1)) if self.rate else 1.0
 
     @property
     def sentence(self) -> str:
@@ -49,12 +52,13 @@ class Frequency:
         if not self.count:
             return f"0 in {tries} still allows up to {self._shown(self.high)} a {self.unit} ({self.interval})."
         between = f"{self._shown(self.low)} and {self._shown(self.high)}"
-        what = "share" if self.unit == "match" else "rate"
-        return (f"{self.count} in {tries}: {self._shown(self.count / self.exposure)} a {self.unit}; the true {what} lies between "
+        what = "rate" if self.rate else "share"
+        faults = f" {'fault' if self.count == 1 else 'faults'}" if self.rate else ""
+        return (f"{self.count}{faults} in {tries}: {self._shown(self.count / self.exposure)} a {self.unit}; the true {what} lies between "
                 f"{between} ({self.interval}).")
 
     def _shown(self, number: float) -> str:
-        return percent(number) if self.unit == "match" else f"{number:.2g}"
+        return f"{number:.2g}" if self.rate else percent(number)
 
 
 def exposure_text(exposure: float, unit: str) -> str:
@@ -73,13 +77,13 @@ def share_of(hits: int, tries: int) -> Frequency:
 
 
 def rate_of(events: int, exposure: float, unit: str) -> Frequency:
-    """Faults in so many climbs, hours or cycles: two-sided, or the one-sided upper bound where nothing happened."""
+    """Faults in so many matches, climbs, hours or cycles: two-sided, or the one-sided upper bound where nothing happened."""
     if not exposure:
-        return Frequency(events, 0, unit, 0.0, 1.0, ONE_SIDED)
+        return Frequency(events, 0, unit, 0.0, 1.0, ONE_SIDED, rate=True)
     extras = find("rate-interval").compute({"events": events, "exposure": float(exposure)}).extras
     if events:
-        return Frequency(events, exposure, unit, extras["low"], extras["high"], TWO_SIDED)
-    return Frequency(0, exposure, unit, 0.0, extras["upper_one_sided"], ONE_SIDED)
+        return Frequency(events, exposure, unit, extras["low"], extras["high"], TWO_SIDED, rate=True)
+    return Frequency(0, exposure, unit, 0.0, extras["upper_one_sided"], ONE_SIDED, rate=True)
 
 
 def percent(share: float) -> str:

@@ -60,7 +60,8 @@ def words_of(text: str) -> tuple[str, ...]:
 def _plain(word: str) -> str:
     if word in _WRONG:
         return _WRONG[word]
-    stem = next((word[: -len(end)] for end in ("ing", "ed", "es", "s") if word.endswith(end) and len(word) > len(end) + 3), word)
+    endings = ("ing", "ed", "es", "s") if not word.endswith("ss") else ()
+    stem = next((word[: -len(end)] for end in endings if word.endswith(end) and len(word) >= len(end) + 3), word)
     return _WRONG.get(stem, stem)
 
 

@@ -34,7 +34,7 @@ def test_climbs_hours_and_cycles_count_every_fault() -> None:
     """Garwood's exact Poisson interval of 10 is 4.80 to 18.39; here spread over 10 climbs."""
     found = rate_of(10, 10, "climb")
     assert (round(found.low, 3), round(found.high, 3)) == (0.480, 1.839)
-    assert "10 in 10 climbs" in found.sentence and "two-sided" in found.sentence
+    assert "10 faults in 10 climbs" in found.sentence and "two-sided" in found.sentence
     assert rate_of(0, 1, "cycle").sentence == "0 in 1 cycle still allows up to 3 a cycle (exact, one-sided 95 %)."
 
 

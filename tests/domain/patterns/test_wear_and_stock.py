@@ -1,0 +1,145 @@
+"""When a limit is met, with its band; a new part starts a new line; what to carry; which checks earn their minutes."""
+
+import pytest
+
+from pitcrew.domain.limits import limit_as_dict
+from pitcrew.domain.patterns.checkworth import checkworth, uncovered
+from pitcrew.domain.patterns.compare import sides
+from pitcrew.domain.patterns.stock import carry
+from pitcrew.domain.patterns.wear import wear
+from pitcrew.domain.spares import item_key, parse_spares
+from tests.domain.patterns.season import ALL, EVERY, FIRST, Season
+
+CHAIN = "lift.chain.left"
+
+
+def read(season: Season, number: int, value: float | str, check: str = "chain-slack", part: str = CHAIN) -> None:
+    """A reading after that match."""
+    item = season.definitions.part_checks[f"{check}@{part}"]
+    field = item.check.inputs[0]
+    body = {"check": check, "part": part, "inputs": {field.name: {"typed": str(value), "value": value, "unit": field.unit or None}},
+            "limit": limit_as_dict(item.limit) if item.limit else None}
+    season.put("reading", body, FIRST + EVERY * (number - 0.5), f"fjord/{number}/1")
+
+
+def test_a_straight_wear_meets_its_limit_where_it_must() -> None:
+    """8 mm and 0.2 mm a match: 12 mm after 20 matches; ten are played."""
+    season = Season(10)
+    for number in range(1, 11):
+        read(season, number, 8 + 0.2 * number)
+    found = next(item for item in wear(season.record(), ALL) if item.part_check.key == f"chain-slack@{CHAIN}")
+    assert (found.reach, found.early, found.late) == (pytest.approx(10), pytest.approx(10), pytest.approx(10))
+    assert "Meets 12 mm in about 10 matches" in found.sentence and "10 comparable readings" in found.sentence
+
+
+def test_a_new_part_starts_a_new_line() -> None:
+    season = Season(12)
+    for number in range(1, 7):
+        read(season, number, 10 + 0.2 * number)
+    season.put("part_change", {"part": CHAIN, "identical": True}, FIRST + EVERY * 5.75)
+    for number in range(7, 13):
+        read(season, number, 8 + 0.1 * number)
+    found = wear(season.record(), ALL)[0]
+    assert len(found.points) == 12 and len(found.fitted) == 6
+    assert found.slope == pytest.approx(0.1e-3)
+
+
+def test_few_readings_make_no_line_and_say_so() -> None:
+    season = Season(4)
+    for number in range(1, 4):
+        read(season, number, 8.0)
+    found = wear(season.record(), ALL)[0]
+    assert found.slope is None and "at least 5" in found.sentence
+
+
+def test_no_drift_is_no_forecast() -> None:
+    season = Season(12)
+    for number in range(1, 13):
+        read(season, number, 8 + (0.1 if number % 2 else -0.1))
+    found = wear(season.record(), ALL)[0]
+    assert not found.drifts and "no drift" in found.sentence and found.signal is None
+
+
+def test_a_control_chart_names_the_rule_that_fired() -> None:
+    season = Season(14)
+    for number in range(1, 15):
+        read(season, number, 8 + (0.1 if number % 2 else -0.1) + (2 if number == 14 else 0))
+    signal = wear(season.record(), ALL)[0].signal
+    assert signal and signal.reading.match == "fjord/14/1"
+
+
+def test_spares_are_counted_down_by_repairs() -> None:
+    season = Season(10)
+    season.closed(season.broke(2), used=["2 x M5 nuts"])
+    season.closed(season.broke(5), used=["nut M5"])
+    spares, mistakes = parse_spares({"spare": [{"item": "M5 nut", "count": 4, "reorder": 1}, {"item": "belt"}, {"itm": "x", "count": 1}]})
+    assert len(mistakes) == 3
+    object.__setattr__(season.definitions, "spares", spares)
+    stock = carry(season.record(), ALL, 6).stocks[0]
+    assert (stock.left, stock.reorder, len(stock.used)) == (1, True, 2)
+    assert 0.2 < stock.risk < 0.8
+    assert "Get more" in stock.sentence and "3 in 10 matches" in stock.sentence
+
+
+def test_what_is_used_and_not_on_the_list_is_said() -> None:
+    season = Season(4)
+    season.closed(season.broke(2), used=["zip tie"])
+    assert "not on the spares list" in carry(season.record(), ALL).stocks[0].sentence
+
+
+def test_items_are_one_whatever_the_order_of_their_words() -> None:
+    assert item_key("Toothed washers M8") == item_key("M8 toothed washer") != item_key("M6 toothed washer")
+    assert item_key("10-32 screw") != item_key("8-32 screw")
+
+
+def test_leaving_a_repeat_has_a_cost_in_matches() -> None:
+    season = Season(10)
+    season.closed(season.broke(1, "loose"))
+    season.broke(4, "loose")
+    leaving = carry(season.record(), ALL, 6).leaving[0]
+    assert leaving.ahead.expected == pytest.approx(2.5 * 6 / 10)
+
+
+def test_a_check_that_was_ok_before_its_part_failed_missed_it() -> None:
+    season = Season(6)
+    read(season, 2, "whole", "rail", "lift.bracket")
+    season.broke(3)
+    read(season, 4, "cracked", "rail", "lift.bracket")
+    worth = next(item for item in checkworth(season.record(), ALL) if item.check == "rail")
+    assert (worth.readings, worth.found, worth.caught, len(worth.missed)) == (2, 1, 1, 1)
+
+
+def test_a_fault_found_by_a_reading_was_not_missed() -> None:
+    season = Season(6)
+    read(season, 2, "whole", "rail", "lift.bracket")
+    read(season, 3, "cracked", "rail", "lift.bracket")
+    body = {"part": "lift.bracket", "symptom": "cracked", "grade": "stop", "reading": season.entries[-1].id}
+    season.put("fault", body, FIRST + EVERY * 2.6, "fjord/3/1")
+    worth = next(item for item in checkworth(season.record(), ALL) if item.check == "rail")
+    assert worth.missed == () and worth.caught == 1
+
+
+def test_a_skip_that_was_followed_by_a_fault_is_told() -> None:
+    season = Season(6)
+    season.put("skipped", {"check": "rail", "part": "lift.bracket", "why": "no time"}, FIRST + EVERY * 1.5)
+    season.broke(3)
+    worth = checkworth(season.record(), ALL)[0]
+    assert len(worth.followed) == 1 and "Do not skip" in worth.advice
+
+
+def test_a_part_that_fails_without_a_check_wants_one() -> None:
+    season = Season(6)
+    season.broke(2, part="shooter.hood")
+    assert [row.part for row in uncovered(season.record(), ALL)] == ["shooter.hood"]
+
+
+def test_events_side_by_side_are_held_against_the_first() -> None:
+    season = Season(10)
+    season.play(10, "inlet")
+    season.broke(1)
+    for number in range(1, 9):
+        at = season.end - EVERY * (10 - number) + EVERY / 6
+        season.put("fault", {"part": "lift.bracket", "symptom": "bent", "grade": "stop"}, at, f"inlet/{number}/1")
+    first, second = sides(season.record(), ALL)["events"]
+    assert (first.often.count, second.often.count, second.ratio) == (1, 8, pytest.approx(8))
+    assert second.p == pytest.approx(2 * sum((1, 9)) / 2**9) and "the rates differ" in second.sentence
