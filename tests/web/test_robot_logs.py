@@ -15,7 +15,7 @@ def drop(client: Client, raw: bytes, battery: str, match: str = "fjord/11/1", na
 
 
 def test_a_log_is_confirmed_once_and_then_read_at_once(pit: Pit, crew: Client) -> None:
-    raw, truth = make_log(21, 20.0)
+    raw, truth = make_log(21, 20.0, columns=5)
     name = a_battery(pit)
     asked = drop(crew, raw, name)
     assert asked.status_code == 302 and "/columns" in asked.location
@@ -34,7 +34,7 @@ def test_a_log_is_confirmed_once_and_then_read_at_once(pit: Pit, crew: Client) -
 
 
 def test_the_same_log_again_adds_nothing(pit: Pit, crew: Client) -> None:
-    raw, truth = make_log(22, 20.0)
+    raw, truth = make_log(22, 20.0, columns=5)
     asked = drop(crew, raw, a_battery(pit))
     digest = asked.location.split("/logs/")[1].split("/")[0]
     form = {**truth.names, "overruns": "", "phase": "", "battery": a_battery(pit), "match": "", "name": "m.csv"}

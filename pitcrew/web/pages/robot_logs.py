@@ -42,7 +42,8 @@ def upload() -> ResponseReturnValue:
     if not form.validate_on_submit():
         raise BadInput(next(error for errors in form.errors.values() for error in errors), next(iter(form.errors)))
     store = LogStore(pit.folder)
-    digest = store.keep(form.file.data.stream)
+    with form.file.data.stream as source:
+        digest = store.keep(source)
     layout, _ = look_into(store, digest)
     given = {"name": form.file.data.filename or "log.csv", "battery": form.battery.data, "match": form.match.data or ""}
     if store.remembered(layout) is None and _fact(digest) is None:
