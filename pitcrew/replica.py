@@ -19,7 +19,6 @@ from pitcrew.errors import BadInput, PitcrewError, Refused
 from pitcrew.pit import Author, Pit
 from pitcrew.relay import relayed
 from pitcrew.roster import CODE_LENGTH, CODE_LETTERS, plain_code, read_secret, write_secret
-from pitcrew.tls import CertificateFiles
 
 HUB = Author("hub", "hub", "lead")
 OFFER = 100
@@ -131,7 +130,8 @@ class Follower:
 def post_to(url: str, token: str, folder: Path) -> Post:
     """A way to the hub at `url`, with its token or a join code of it, which is traded for a token and kept in secrets/.
 
-    The hub's certificate is checked against the folder's root, or else the system's. Raises BadInput, Refused and OSError.
+    The hub's certificate is checked against `certificates/hub.crt` in the folder (the hub's /ca.crt), or else the system's roots.
+    Raises BadInput, Refused and OSError.
     """
     if not url.startswith(("https://", "http://")):
         raise BadInput(f"--hub {url!r} is no address. Wanted: the hub's, such as https://pit-3f9a01bc.local:8443.", "--hub")
@@ -157,13 +157,19 @@ def _join(url: str, code: str, folder: Path) -> str:
     return str(answer["token"])
 
 
+def _trust(folder: Path) -> ssl.SSLContext:
+    kept = folder / "certificates" / "hub.crt"
+    if not kept.exists():
+        return ssl.create_default_context()
+    raw = kept.read_bytes()
+    return ssl.create_default_context(cadata=raw.decode("ascii") if raw.startswith(b"-----") else raw)
+
+
 def _send(address: str, body: dict[str, Any], token: str, folder: Path) -> tuple[int, dict[str, Any]]:
-    root = CertificateFiles(folder).root
-    context = ssl.create_default_context(cafile=str(root) if root.exists() else None) if address.startswith("https") else None
     headers = {"Content-Type": "application/json"} | ({"Authorization": f"Bearer {token}"} if token else {})
     request = Request(address, json.dumps(body).encode(), headers, method="POST")
     try:
-        with urlopen(request, timeout=PATIENCE, context=context) as answer:
+        with urlopen(request, timeout=PATIENCE, context=_trust(folder) if address.startswith("https") else None) as answer:
             return answer.status, json.loads(answer.read())
     except HTTPError as error:
         with error:

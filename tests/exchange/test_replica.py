@@ -1,16 +1,22 @@
 """A second laptop as a copy of the first: both ends hold everything, the hub's numbers stay, and the hub may come and go."""
 
+import ssl
+import threading
 from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
+from werkzeug.serving import WSGIRequestHandler, make_server
 
 from pitcrew.domain.clearance import climb_clearance
 from pitcrew.errors import BadInput
+from pitcrew.folder import pit_host
 from pitcrew.pit import Author
 from pitcrew.replica import Follower, post_to
 from pitcrew.storage.opening import read_records
+from pitcrew.tls import CertificateFiles, ensure_leaf, root_der
 from tests.exchange.conftest import CHAIN, Hands, Laptop
 from tests.exchange.server import Server
 from tests.world import make_world
@@ -130,6 +136,34 @@ def test_over_the_wire_with_a_join_code_that_is_kept_as_a_token(tmp_path: Path) 
         first.note("while it was away")
         with Server(second, *there) as copy:
             copy.wait_until(lambda: "while it was away" in texts(second))
+
+
+@pytest.mark.parametrize("form", ["der", "pem"])
+def test_the_hubs_certificate_is_checked(laptop: Laptop, copy: Laptop, form: str) -> None:
+    """With the hub's root beside its own, in either form, the copy trusts it; the same server is refused without."""
+    files = CertificateFiles(laptop.folder)
+    ensure_leaf(files, pit_host(laptop.folder), [], datetime.now(UTC))
+    server_side = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+    server_side.load_cert_chain(files.chain, files.leaf_key)
+    server = make_server("127.0.0.1", 0, laptop.app, ssl_context=server_side, threaded=True, request_handler=Quiet)
+    thread = threading.Thread(target=server.serve_forever, daemon=True)
+    thread.start()
+    post = post_to(f"https://localhost:{server.server_port}", laptop.join("Second", "lead").token, copy.folder)
+    with pytest.raises(OSError, match="certificate verify failed"):
+        post({})
+    kept = copy.folder / "certificates" / "hub.crt"
+    kept.write_bytes(files.root.read_bytes() if form == "pem" else root_der(files))
+    assert Follower(copy.pit, post, lambda said: None).once().startswith("In step")
+    server.shutdown()
+    thread.join()
+    server.server_close()
+
+
+class Quiet(WSGIRequestHandler):
+    """Writes nothing on the terminal."""
+
+    def log(self, *_: Any) -> None:
+        """Quiet."""
 
 
 def texts(folder: Path) -> set[str]:
