@@ -7,7 +7,7 @@ import pytest
 from flask import Flask
 from PIL import Image
 
-from pitcrew.pit import Pit
+from pitcrew.pit import Author, Pit
 from pitcrew.seal import head_text
 from pitcrew.web.addresses import join_addresses
 from tests.web.conftest import LEAD, Client, Hands, join, words
@@ -100,3 +100,12 @@ def test_a_head_from_a_sheet(pit: Pit, lead: Client) -> None:
     assert "does not carry the seal" in words(lead.post("/verify", {"head": f"{seq}:0000-0000-0000"}, status=200))
     assert "its tail was cut" in words(lead.post("/verify", {"head": f"{seq + 50}:{seal[:12]}"}, status=200))
     assert "is not a head" in words(lead.post("/verify", {"head": "hello"}, status=400))
+
+
+def test_what_a_withdrawn_phone_hands_in_later_is_kept_and_marked(app: Flask, pit: Pit, lead: Client, clock: Hands) -> None:
+    join(app, pit, "crew", "Ivo")
+    device = next(item for item in pit.roster.devices() if item.person == "Ivo")
+    lead.post(f"/people/{device.id}/withdraw")
+    clock.later(5)
+    pit.record("note", {"text": "found on the old phone"}, Author(device.id, "Ivo", "crew"))
+    assert "1 of its entries came in afterwards" in words(lead.get("/people"))

@@ -7,7 +7,9 @@ from flask.typing import ResponseReturnValue
 
 from pitcrew.clock import format_instant, parse_instant
 from pitcrew.commands import make_code
+from pitcrew.domain.state import State
 from pitcrew.errors import BadInput
+from pitcrew.roster import Device
 from pitcrew.web.access import LEADS, MEMBERS, needs
 from pitcrew.web.addresses import join_addresses
 from pitcrew.web.forms import CodeForm
@@ -32,11 +34,13 @@ def show(pin_form: PinForm, status: int = 200) -> ResponseReturnValue:
     devices = sorted(pit.roster.devices(), key=lambda item: (bool(item.withdrawn_at), item.person.casefold()))
     code = _kept_code() if device().role in LEADS else None
     links = [(address, _qr(address)) for address in join_addresses(request.scheme, request.host, code["code"])] if code else []
+    with pit.reading() as state:
+        late = late_entries(devices, state)
     with_pin = sorted({item.person for item in devices if pit.pins.has(item.person)})
     return render_template(
         "people/people.html", devices=devices, form=CodeForm(), code=code, links=links, lead=device().role in LEADS, pin_form=pin_form,
         pin_safe=pin_may_travel(), at_laptop=at_the_laptop(), has_pin=pit.pins.has(device().person), with_pin=with_pin,
-        locked_out=pit.pins.locked_out(),
+        locked_out=pit.pins.locked_out(), late=late,
     ), status
 
 
@@ -62,6 +66,15 @@ def withdraw(device_id: str) -> ResponseReturnValue:
     gone = the_pit().roster.withdraw(device_id)
     flash(f"The device of {gone.person} is withdrawn. What it still holds stays on it.")
     return redirect(url_for("people.page"))
+
+
+def late_entries(devices: list[Device], state: State) -> dict[str, int]:
+    """How many entries of each withdrawn device came in after its withdrawal, by another phone or a file: kept, and marked here."""
+    ends = {item.id: item.withdrawn_at for item in devices if item.withdrawn_at}
+    if not ends:
+        return {}
+    late = [entry.device for entry in state.entries_by_id.values() if entry.device in ends and entry.received_at > ends[entry.device]]
+    return {name: late.count(name) for name in set(late)}
 
 
 def _kept_code() -> dict | None:
