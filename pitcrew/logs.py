@@ -162,15 +162,18 @@ def measured(data: LogData, brown_out: float) -> tuple[dict[str, Any], dict[str,
         "lowest_voltage": float(data.voltage[at]), "lowest_at": float(time.elapsed[at]),
         "seconds_below": {f"{level:g}": seconds for level, seconds in below.items()}, "brownouts": len(episodes), "overruns": data.overruns,
     }
-    if data.current is not None:
-        body |= _currents(time.elapsed, data.voltage, data.current, data.means)
+    current = data.current
+    if current is not None and current.mean() < 0:  # a meter that counts what flows out as negative
+        current = -current
+    if current is not None:
+        body |= _currents(time.elapsed, data.voltage, current, data.means)
     phases = [(float(time.elapsed[row]), word) for row, word in data.phases]
     marks = phases or [(float(time.elapsed[row]), "clock set anew") for row in time.restarts]
     more = {
         "bad": [asdict(row) for row in data.bad], "headers_again": data.headers_again,
         "gaps": {"count": time.gaps, "seconds": time.gap_seconds}, "clock_restarts": len(time.restarts),
         "brownout_episodes": [asdict(episode) for episode in episodes],
-        "course": {**robotlogs.course(time.elapsed, data.voltage, data.current), "phases": marks[:20], "duration": float(time.elapsed[-1])},
+        "course": {**robotlogs.course(time.elapsed, data.voltage, current), "phases": marks[:20], "duration": float(time.elapsed[-1])},
     }
     return {name: value for name, value in body.items() if value is not None}, more
 
@@ -179,11 +182,11 @@ def _currents(elapsed: Any, voltage: Any, current: Any, means: Mapping[str, floa
     """The fields of a log's entry that need a current."""
     from pitcrew.engineering import loadlines, robotlogs
 
-    charge, total = robotlogs.charge_drawn(elapsed, current), sum(means.values())
+    charge, total = robotlogs.charge_drawn(elapsed, current), sum(abs(mean) for mean in means.values())
     found = {
         "charge": charge, "peak_current": float(current.max()), "mean_current": charge * 3600 / float(elapsed[-1]),
         "sustained_current": robotlogs.sustained_current(elapsed, current),
-        "channels": {name: mean / total for name, mean in means.items()} if total > 0 else {},
+        "channels": {name: abs(mean) / total for name, mean in means.items()} if total > 0 else {},
     }
     line = loadlines.load_line(elapsed, voltage, current)
     if line is not None:

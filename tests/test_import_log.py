@@ -83,3 +83,12 @@ def test_what_cannot_be_read_is_said(folder: Path, tmp_path: Path) -> None:
     assert "cannot be read" in run("import-log", folder, tmp_path / "none.csv", "--battery", "4", code=1)
     (tmp_path / "empty.csv").write_text("")
     assert "empty" in run("import-log", folder, tmp_path / "empty.csv", "--battery", "4", code=2)
+
+
+def test_a_current_that_counts_downwards_is_turned(folder: Path, tmp_path: Path) -> None:
+    rows = [f"{at / 50},{12.5 - at % 9 * 0.2:.2f},{-(at % 9) * 10}" for at in range(400)]
+    path = tmp_path / "log.csv"
+    path.write_text("time,volts,amps\n" + "\n".join(rows) + "\n")
+    found = imported(folder, path)
+    assert found["charge"] > 0 and found["peak_current"] == 80
+    assert found["resistance"]["value"] == pytest.approx(0.02, rel=1e-6)

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 SHOWN = 20
 """bad rows that are shown, the others are counted"""
 FEWEST = 2
+MOST_PHASES = 50
+"""A column that changes more often holds no match phases."""
 
 
 @dataclass(frozen=True)
@@ -92,7 +94,7 @@ def read_log(layout: Layout, blocks: Iterable[bytes], given: Mapping[str, str] |
     tally = reader.tally
     return LogData(
         clock * _clock_factor(columns, clock), voltage, current if "current" in names else None,
-        reader.means(), reader.overruns(), tuple(tally.phases), tally.bad_rows, tuple(tally.bad), tally.headers_again, names,
+        reader.means(), reader.overruns(), _phases(tally.phases), tally.bad_rows, tuple(tally.bad), tally.headers_again, names,
     )
 
 
@@ -135,8 +137,8 @@ class _Reader:
 
     @property
     def _looks_at_channels(self) -> bool:
-        """The shares of the channels come from the first megabytes and then from one block of 16, unless they are the whole current."""
-        return "current" not in self.columns.roles or self.blocks <= 4 or self.blocks % 16 == 0
+        """The shares of the channels come from the first megabytes and then from one block of 32, unless they are the whole current."""
+        return "current" not in self.columns.roles or self.blocks <= 4 or self.blocks % 32 == 0
 
     def means(self) -> dict[str, float]:
         """The mean current of each channel over the rows, by its heading."""
@@ -186,7 +188,7 @@ class _Reader:
 
         column = self.columns.roles.get("phase")
         at = np.flatnonzero(lines)
-        if column is None or not len(at):
+        if column is None or not len(at) or len(self.tally.phases) > MOST_PHASES:
             return
         begin, end = fields.bounds(at, column)
         rows, inside = fields.letters(begin, end)
@@ -219,6 +221,10 @@ class _Reader:
             first = last = float(values[0])
         self.counts_up = self.counts_up and values[0] >= last and bool((values[1:] >= values[:-1]).all())
         self.late = [total + float((values != 0).sum()), first, float(values[-1])]
+
+
+def _phases(found: list[tuple[int, str]]) -> tuple[tuple[int, str], ...]:
+    return tuple(found) if len(found) <= MOST_PHASES else ()
 
 
 def _clock_factor(columns: Columns, clock: Array) -> float:

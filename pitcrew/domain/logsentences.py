@@ -28,7 +28,8 @@ def log_lines(answer: Mapping[str, Any]) -> Iterator[str]:
 
 def sag_sentence(answer: Mapping[str, Any]) -> str:
     """The lowest voltage and how long it was low."""
-    below = ", ".join(f"{seconds:.3g} s under {level} V" for level, seconds in answer["seconds_below"].items() if seconds)
+    levels = sorted(answer["seconds_below"].items(), key=lambda pair: -float(pair[0]))
+    below = ", ".join(f"{seconds:.3g} s under {level} V" for level, seconds in levels if seconds)
     episodes = answer["brownouts"]
     ended = "no brown-out" if not episodes else f"{episodes} brown-out{'s' if episodes > 1 else ''}"
     return f"Lowest {show(answer['lowest_voltage'], 'V')} after {show(answer['lowest_at'], 's')}; {below or 'never under 12 V'}; {ended}."

@@ -152,7 +152,8 @@ def _header(before: list[list[str]]) -> tuple[int | None, int | None]:
 
 def _are_units(row: list[str]) -> bool:
     cells = [cell.strip("[]()").strip().casefold() for cell in row if cell]
-    return bool(cells) and sum(cell in UNITS or cell in ("-", "1", "none", "bool", "count", "#") for cell in cells) > len(cells) / 2
+    known = sum(cell in UNITS for cell in cells)
+    return bool(known) and (known >= 2 or known > len(cells) / 2) and sum(len(cell) <= 10 for cell in cells) > len(cells) / 2
 
 
 def _has_decimal_comma(rows: list[list[str]], delimiter: str) -> bool:

@@ -98,3 +98,15 @@ def test_phases_and_late_loops() -> None:
 def test_what_is_no_log_is_said(raw: bytes, said: str) -> None:
     with pytest.raises(BadInput, match=said):
         read(raw)
+
+
+def test_a_units_row_with_many_strange_units_is_one() -> None:
+    """Most cells are units that concern nobody here; time is in ms by it, not in s."""
+    text = "Time,Battery,Main current,Arm,Wrist,Lift\nms,V,A,in,deg/s,ft\n20,12.1,5,1,2,3\n40,12.0,6,1,2,3\n"
+    data = read(text)
+    assert list(data.clock) == pytest.approx([0.02, 0.04]) and data.names["current"] == "Main current" and data.bad_rows == 0
+
+
+def test_a_column_that_changes_all_the_time_holds_no_phases() -> None:
+    rows = "".join(f"{at},12,{at % 9},{at}\n" for at in range(200))
+    assert read("time,volts,amps,match phase\n" + rows).phases == ()
