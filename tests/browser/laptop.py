@@ -16,7 +16,7 @@ from pitcrew.handing import run_command
 from pitcrew.pit import open_pit
 from tests.world import make_world
 
-PATIENCE = 20.0
+PATIENCE = 90.0
 SLACK = "chain-slack@lift.chain.left"
 SCHEDULE = "match,date,time,red 1,red 2,blue 1,blue 2\n12,{day},{time},12,8,21,30\n"
 
@@ -56,7 +56,7 @@ class Laptop:
     def start(self) -> "Laptop":
         """Serve; returns once it answers."""
         command = [sys.executable, "-m", "pitcrew", "serve", str(self.folder), "--port", str(self.port), "--secure-port", "0"]
-        self.process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, stdin=subprocess.DEVNULL)
+        self.process = self.started(command)
         end = time.monotonic() + PATIENCE
         while time.monotonic() < end:
             try:
@@ -66,6 +66,10 @@ class Laptop:
                 time.sleep(0.05)
         self.kill()
         raise AssertionError("the server did not answer")
+
+    def started(self, command: list[str]) -> "subprocess.Popen[bytes]":
+        """The server process."""
+        return subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, stdin=subprocess.DEVNULL)
 
     def kill(self) -> None:
         """As a pulled plug: SIGKILL."""

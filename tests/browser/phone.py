@@ -15,7 +15,7 @@ class Phone:
 
     def __init__(self, context: Any, laptop: Laptop) -> None:
         self.context, self.laptop = context, laptop
-        context.set_default_timeout(15_000)
+        context.set_default_timeout(40_000)
         self.tab = self.open_tab()
         self.complaints: list[str] = []
 
@@ -29,6 +29,7 @@ class Phone:
     def join(self, name: str = "Ivo") -> "Phone":
         """Join with a code, and wait until the phone says that it can work alone."""
         self.tab.goto(f"{self.laptop.url}/join#{self.laptop.code()}")
+        self.until("document.querySelector('#code').value !== ''")
         self.tab.fill("#name", name)
         self.tab.click("button.button-main")
         self.tab.wait_for_url("**/now")
@@ -40,7 +41,7 @@ class Phone:
         """Open a page."""
         (tab or self.tab).goto(self.laptop.url + path)
 
-    def until(self, expression: str, tab: Any = None, seconds: float = 15) -> None:
+    def until(self, expression: str, tab: Any = None, seconds: float = 40) -> None:
         """Wait for an expression of the page; asked from outside, since the page's own policy forbids `eval`."""
         for _ in range(int(seconds * 1000 / STEP)):
             if (tab or self.tab).evaluate(expression):

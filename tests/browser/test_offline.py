@@ -210,7 +210,7 @@ def test_a_full_phone_says_so_and_loses_nothing(phone):
     assert in_log(phone.laptop, [first, second]) == [1, 1]
 
 
-def note(text, number=0):
+def note(text):
     from pitcrew.clock import format_instant, system_clock
     from pitcrew.entries import new_id
 

@@ -8,7 +8,7 @@ import { onChange, waiting } from "../store/outbox.js";
 import { makeBundle, takeReceipt } from "../sync/bundle.js";
 import { isPlainIosTab } from "../sync/install.js";
 import { tryNow } from "../sync/keep_trying.js";
-import { askToPersist, worksAlone } from "../sync/worker.js";
+import { isPersisted, worksAlone } from "../sync/worker.js";
 import { showCodes, SIZES } from "./codes.js";
 
 /**
@@ -134,7 +134,7 @@ function thisPhone(snapshot) {
   const list = el("dl", { class: "facts" });
   const fact = (name, text) => [el("dt", {}, name), el("dd", {}, text)];
   const draw = async () => {
-    const [alone, lasting] = await Promise.all([worksAlone(), askToPersist()]);
+    const [alone, lasting] = await Promise.all([worksAlone(), isPersisted()]);
     const since = snapshot && clockTime(snapshot.now, snapshot.event.zone);
     list.replaceChildren(
       ...fact("works alone", alone && snapshot ? `yes, with what the laptop said at ${since}` : window.isSecureContext ? "not yet: open Now once where the laptop answers" : "no: this address is plain http. See the laptop's help page"),

@@ -31,7 +31,7 @@ async function sayOnceAlone(line) {
   const snapshot = await lastSnapshot().catch(() => null);
   if (!snapshot || saidAlone()) return;
   keepSaidAlone();
-  await askToPersist();
+  askToPersist();
   say(line, "This phone can now work alone.", ` It keeps the checks, limits and faults as of ${clockTime(snapshot.now, snapshot.event.zone)}.`);
 }
 

@@ -30,13 +30,14 @@ export async function startWorker(line) {
   setInterval(() => registration.update().catch(() => {}), LOOK_AGAIN);
 }
 
-/** Ask the browser not to clear what is kept here; it may say no, and pitcrew lives with that. @returns {Promise<boolean>} */
-export async function askToPersist() {
-  try {
-    return (await navigator.storage.persisted()) || (await navigator.storage.persist());
-  } catch {
-    return false;
-  }
+/** Ask the browser not to clear what is kept here. It may say no, or ask the person and never answer: nobody waits for it. */
+export function askToPersist() {
+  navigator.storage?.persist?.().catch(() => {});
+}
+
+/** Whether the browser has promised that. @returns {Promise<boolean>} */
+export async function isPersisted() {
+  return (await navigator.storage?.persisted?.().catch(() => false)) ?? false;
 }
 
 /** Whether something is typed or picked on this page that is not kept yet. */
