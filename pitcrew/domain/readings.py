@@ -1,5 +1,6 @@
 """Judging a reading by its limit: the same steps, words and numbers as `static/js/lib/verdict.js` on the phone."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -7,7 +8,8 @@ from typing import Any
 from pitcrew.domain.formulas import LARGEST, NoResult, evaluate
 from pitcrew.domain.limitshape import InputLimit, Limit, limit_from_dict
 from pitcrew.domain.sentences import shown_number, shown_quantity
-from pitcrew.errors import BadInput
+from pitcrew.errors import BadInput, BadQuantity
+from pitcrew.units import parse_reading
 
 RANK = {"ok": 0, "watch": 1, "unjudged": 2, "stop": 3}
 EQUAL = 1e-9
@@ -81,8 +83,25 @@ def _values(limit: Limit, inputs: Mapping[str, Any]) -> dict[str, float]:
             if wanted.required:
                 raise NoResult(f"{wanted.label}: no answer yet. Give it, or say why it can't be measured.")
         elif wanted.kind == "number":
-            values[name] = _si(wanted, value, given.get("unit") or wanted.unit)
+            unit = given.get("unit") or wanted.unit
+            values[name] = _si(wanted, value, unit)
+            _as_typed(wanted, given.get("typed"), value, unit, values[name])
     return values
+
+
+def _as_typed(wanted: InputLimit, typed: Any, value: float, unit: str, si: float) -> None:
+    """Raises NoResult where the text as typed reads as another number than came with it.
+
+    On the phone the one is always read from the other; what was made or damaged elsewhere is not believed.
+    """
+    if not isinstance(typed, str) or not typed.strip():
+        return
+    try:
+        read = parse_reading(typed, unit).si
+    except BadQuantity:
+        read = math.nan
+    if not math.isclose(read, si, rel_tol=1e-6, abs_tol=1e-12):
+        raise NoResult(f"{wanted.label}: {typed[:20]!r} was typed, but {value:g} {unit} arrived. Measure again.")
 
 
 def _si(wanted: InputLimit, value: Any, unit: str) -> float:

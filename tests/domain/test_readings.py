@@ -120,3 +120,14 @@ def test_numbers_round_away_from_zero_like_the_phone(value: float, decimals: int
 def test_a_result_as_text() -> None:
     assert result_text(limit(), 0.01183) == "11.8 mm"
     assert result_text(limit(), "whole") == "whole" and result_text(limit(), None) == ""
+
+
+@pytest.mark.parametrize(
+    ("typed", "value", "verdict"),
+    [("10", 10, "ok"), ("10,0 mm", 10, "ok"), ("0.394 in", 10.0076, "ok"), ("", 10, "ok"), ("62", 10, "unjudged"), ("1.234,5", 10, "unjudged"),
+     ("10,2", 102, "unjudged"), ("ten", 10, "unjudged")],
+)
+def test_a_number_that_is_not_the_one_typed_is_not_believed(typed: str, value: float, verdict: str) -> None:
+    found = judge(limit(), {"a": {"typed": typed, "value": value, "unit": "mm"}})
+    assert found.verdict == verdict
+    assert verdict == "ok" or f"{typed!r} was typed, but {value} mm arrived. Measure again." in found.sentence
