@@ -140,6 +140,8 @@ def import_stored(
     layout, blocks = look_at(store.blocks(digest))
     given = dict(columns or store.remembered(layout) or {})
     data = read_log(layout, blocks, given)
+    if data.held:
+        remarks.append("Volts or amps stand only in the rows where they changed; each was held until the next.")
     body, more = measured(data, pit.definitions.settings["brown_out"])
     body |= {"battery": battery, "file": digest, "name": name[:120]}
     store.keep_course(digest, {**more.pop("course"), **more})

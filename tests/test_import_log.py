@@ -92,3 +92,11 @@ def test_a_current_that_counts_downwards_is_turned(folder: Path, tmp_path: Path)
     found = imported(folder, path)
     assert found["charge"] > 0 and found["peak_current"] == 80
     assert found["resistance"]["value"] == pytest.approx(0.02, rel=1e-6)
+
+
+def test_a_log_without_a_current_says_what_it_can(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text("time,volts\n" + "".join(f"{at / 50},{12.5 - at % 9 * 0.7:.2f}\n" for at in range(400)))
+    assert "No resistance: the log has no current" in run("import-log", folder, path, "--battery", "4")
+    found = imported(folder, path)
+    assert (found["charge"], found["resistance"], found["lowest_voltage"]) == (None, None, 6.9)

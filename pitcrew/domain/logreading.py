@@ -36,7 +36,7 @@ class BadRow:
 @dataclass(frozen=True)
 class LogData:
     """A log as read. `clock` in s as it stood; `voltage` in V; `current` in A, None without one; `means` of the single channels;
-    `phases` as (row, word) where the phase column changed."""
+    `phases` as (row, word) where the phase column changed; `held`: volts or amps stand only where they changed, and held till then."""
 
     clock: Array
     voltage: Array
@@ -48,6 +48,7 @@ class LogData:
     bad: tuple[BadRow, ...]
     headers_again: int
     names: Mapping[str, str]
+    held: bool = False
 
 
 @dataclass
@@ -94,7 +95,7 @@ def read_log(layout: Layout, blocks: Iterable[bytes], given: Mapping[str, str] |
     tally = reader.tally
     return LogData(
         clock * _clock_factor(columns, clock), voltage, current if "current" in names else None,
-        reader.means(), reader.overruns(), _phases(tally.phases), tally.bad_rows, tuple(tally.bad), tally.headers_again, names,
+        reader.means(), reader.overruns(), _phases(tally.phases), tally.bad_rows, tuple(tally.bad), tally.headers_again, names, reader.held,
     )
 
 
@@ -102,10 +103,14 @@ class _Reader:
     """Reads block after block; keeps time, voltage and current, and of all else only sums, so that memory stays flat."""
 
     def __init__(self, layout: Layout, columns: Columns) -> None:
+        import numpy as np
+
         self.layout, self.columns, self.tally = layout, columns, _Tally()
         self.line = layout.skip
         self.sums = dict.fromkeys(columns.channels, 0.0)
         roles = columns.roles
+        self.held = _only_changes(layout, [roles[role] for role in ("voltage", "current") if role in roles])
+        self.last = np.full(2, np.nan)
         self.always = [roles[role] for role in ("time", "voltage", "current", "overruns") if role in roles]
         self.wanted = self.always
         self.blocks = self.looked = 0
@@ -129,6 +134,8 @@ class _Reader:
         for place, column in enumerate(self.wanted):
             if (factor := self.columns.factors.get(column, 1.0)) != 1.0:
                 table[place] *= factor
+        if self.held:
+            self._hold(table)
         good = np.isfinite(table[: 3 if "current" in self.columns.roles else 2]).all(axis=0)
         self._note_bad(fields, np.flatnonzero(~good))
         self._note_phases(fields, good & usual, good)
@@ -161,6 +168,15 @@ class _Reader:
             extra = cells[self.layout.fields :]
             if len(cells) >= self.layout.fields and not any(extra):
                 table[:, at] = [number(cells[column], self.layout.decimal_comma) for column in self.wanted]
+
+    def _hold(self, table: Array) -> None:
+        """Fill volts and amps with the value before, also that of the block before."""
+        import numpy as np
+
+        for place in range(2 if "current" in self.columns.roles else 1):
+            row = np.concatenate([self.last[place : place + 1], table[place + 1]])
+            row = row[np.maximum.accumulate(np.where(np.isfinite(row), np.arange(len(row)), 0))]
+            table[place + 1], self.last[place] = row[1:], row[-1]
 
     def _note_bad(self, fields: Fields, lines: Array) -> None:
         headings = [head.text.strip() for head in self.layout.heads]
@@ -221,6 +237,14 @@ class _Reader:
             first = last = float(values[0])
         self.counts_up = self.counts_up and values[0] >= last and bool((values[1:] >= values[:-1]).all())
         self.late = [total + float((values != 0).sum()), first, float(values[-1])]
+
+
+def _only_changes(layout: Layout, columns: list[int]) -> bool:
+    """Whether most of the first rows leave volts or amps empty, while each of them stands somewhere."""
+    rows = [[row[at] if at < len(row) else math.nan for at in columns] for row in layout.sample]
+    full = sum(all(math.isfinite(value) for value in row) for row in rows)
+    known = all(any(math.isfinite(row[place]) for row in rows) for place in range(len(columns)))
+    return known and full < len(rows) / 2
 
 
 def _phases(found: list[tuple[int, str]]) -> tuple[tuple[int, str], ...]:

@@ -110,3 +110,11 @@ def test_a_units_row_with_many_strange_units_is_one() -> None:
 def test_a_column_that_changes_all_the_time_holds_no_phases() -> None:
     rows = "".join(f"{at},12,{at % 9},{at}\n" for at in range(200))
     assert read("time,volts,amps,match phase\n" + rows).phases == ()
+
+
+def test_a_log_of_changes_holds_each_value_until_the_next() -> None:
+    rows = "".join(f"{at / 50},{12 - at % 4 / 10 if at % 4 == 0 else ''},{at if at % 3 == 0 else ''}\n" for at in range(3000))
+    data = read("time,volts,amps\n" + rows, block=9_000)
+    assert data.held and data.bad_rows == 0 and len(data.clock) == 3000
+    assert list(data.current) == [at - at % 3 for at in range(3000)]
+    assert not read(ROWS).held
