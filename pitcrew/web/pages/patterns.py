@@ -104,7 +104,7 @@ def same() -> ResponseReturnValue:
 @needs(*MEMBERS)
 def limits() -> ResponseReturnValue:
     """What reaches its limit when."""
-    return show("patterns/limits.html", lambda memory, record, scope: {"wears": memory.ask(wear, scope)})
+    return show("patterns/limits.html", lambda memory, record, scope: {"wears": memory.ask(wear, Scope(part=scope.part))})
 
 
 @blueprint.get("/stocks")
