@@ -74,7 +74,7 @@ class Walk {
       this.keep(check, fields);
     } },
     progressLine(progressOf(this.checks, this.answers, check), zoneLabel), ...checkHead(check).filter(Boolean),
-    el("div", { class: "card walk-take" }, fields.element, gauge), verdict);
+    el("div", { class: "card walk-take" }, fields.element, gauge), verdict, fields.aside || "");
     const show = () => this.show([form], [
       button("Can't measure", () => this.reason(check, show)), button("Keep and next", () => form.requestSubmit(), "main"),
     ]);

@@ -11,15 +11,18 @@ const PAUSE = 900;
 /**
  * @param {any} check
  * @param {(form: Form) => void} changed called after every change
- * @returns {{element: HTMLElement, read: () => Form, insist: () => HTMLElement | null}} `insist` shows every error and missing
- *   answer and returns the first such field
+ * @returns {{element: HTMLElement, aside: HTMLElement | false, read: () => Form, insist: () => HTMLElement | null}} `aside` holds
+ *   what need not be answered and stands below the verdict; `insist` shows every error and missing answer and returns the first
+ *   such field
  */
 export function fieldsOf(check, changed) {
   const many = check.inputs.filter((input) => input.kind === "number").length > 1;
   const fields = check.inputs.map((input) => fieldOf(check, input, () => changed(read())));
   const numbers = fields.filter((field) => field.isNumber).map((field) => field.element);
-  const others = fields.filter((field) => !field.isNumber).map((field) => field.element);
-  const element = el("div", { class: "stack-tight" }, numbers.length > 0 && el("div", { class: many ? "readings" : "" }, ...numbers), ...others);
+  const words = (wanted) => fields.filter((field, place) => !field.isNumber && check.inputs[place].required === wanted).map((field) => field.element);
+  const element = el("div", { class: "stack-tight" }, numbers.length > 0 && el("div", { class: many ? "readings" : "" }, ...numbers), ...words(true));
+  const optional = words(false);
+  const aside = optional.length > 0 && el("div", { class: "card stack-tight" }, ...optional);
 
   /** @returns {Form} */
   function read() {
@@ -35,7 +38,7 @@ export function fieldsOf(check, changed) {
     return first ? first.focusable : null;
   }
 
-  return { element, read, insist };
+  return { element, aside, read, insist };
 }
 
 function fieldOf(check, input, changed) {
