@@ -23,10 +23,10 @@ blueprint = Blueprint("api", __name__, url_prefix="/api")
 def join() -> Response:
     """Let a device in: `{code, name, device}` → `{token, person, role}`."""
     data = _json()
-    fields = [data.get(name, "") for name in ("code", "name", "device")]
-    if not all(isinstance(field, str) for field in fields):
+    code, name, label = (data.get(field, "") for field in ("code", "name", "device"))
+    if not all(isinstance(field, str) for field in (code, name, label)):
         raise BadInput("code, name and device must be texts.", "code")
-    joined = the_pit().roster.join(*fields, request.remote_addr or "")
+    joined = the_pit().roster.join(code, name, label, request.remote_addr or "")
     return jsonify(token=joined.token, person=joined.device.person, role=joined.device.role, device=joined.device.id)
 
 

@@ -5,7 +5,9 @@ import gzip
 
 from flask import Flask, Response, request
 
-KINDS = frozenset({"application/json", "text/css", "text/javascript", "application/javascript", "image/svg+xml", "application/manifest+json"})
+KINDS = frozenset({
+    "application/json", "text/css", "text/javascript", "application/javascript", "image/svg+xml", "application/manifest+json",
+})
 SMALLEST = 600
 LEVEL = 6
 
