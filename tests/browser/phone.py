@@ -43,9 +43,15 @@ class Phone:
 
     def until(self, expression: str, tab: Any = None, seconds: float = 40) -> None:
         """Wait for an expression of the page; asked from outside, since the page's own policy forbids `eval`."""
+        from playwright.sync_api import Error
+
         for _ in range(int(seconds * 1000 / STEP)):
-            if (tab or self.tab).evaluate(expression):
-                return
+            try:
+                if (tab or self.tab).evaluate(expression):
+                    return
+            except Error as problem:
+                if "context was destroyed" not in problem.message:  # the page is just going on to the next
+                    raise
             (tab or self.tab).wait_for_timeout(STEP)
         raise AssertionError(f"{expression} did not come true")
 

@@ -1,0 +1,27 @@
+"""The phone's house: an import of static/js only goes down, pages to sync to store to lib, and nothing is fetched from elsewhere."""
+
+import re
+
+from pitcrew.paths import STATIC
+
+SCRIPTS = STATIC / "js"
+FLOOR = {"lib": 0, "store": 1, "sync": 2, "pages": 3, "main.js": 4, "sw.js": 0, "theme.js": 0}
+IMPORT = re.compile(r"""(?:from|import)\s*\(?\s*["']([^"']+)["']""")
+
+
+def test_imports_only_go_down() -> None:
+    wrong, seen = [], 0
+    for path in sorted(SCRIPTS.rglob("*.js")):
+        here = path.relative_to(SCRIPTS).parts[0]
+        code = re.sub(r"/\*.*?\*/|//[^\n]*", "", path.read_text(encoding="utf-8"), flags=re.DOTALL)
+        for target in IMPORT.findall(code):
+            seen += 1
+            file = (path.parent / target).resolve()
+            if not target.startswith(".") or not file.is_file() or FLOOR[file.relative_to(SCRIPTS).parts[0]] > FLOOR[here]:
+                wrong.append(f"{path.relative_to(SCRIPTS)} -> {target}")
+    assert wrong == [] and seen > 50
+
+
+def test_no_script_is_long() -> None:
+    lengths = {path.name: len(path.read_text(encoding="utf-8").splitlines()) for path in SCRIPTS.rglob("*.js")}
+    assert {name: length for name, length in lengths.items() if length > 250} == {}
