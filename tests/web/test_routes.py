@@ -7,6 +7,7 @@ import pytest
 from flask import Flask
 from werkzeug.routing import Rule
 
+from pitcrew.commands import import_log
 from pitcrew.paths import STATIC
 from pitcrew.photos import Part, PhotoStore
 from pitcrew.pit import Pit
@@ -54,8 +55,11 @@ def known(pit: Pit) -> dict[str, Any]:
     measured = pit.record("reading", slack(pit, 10), LEAD)
     photo = "0195d1a2-0000-7000-8000-000000000001"
     PhotoStore(pit.folder, pit.clock).put(photo, Part(0, len(PICTURE), PICTURE), "phone", "Ivo")
+    log = pit.folder / "log.csv"
+    log.write_text("time,volts,amps\n" + "".join(f"{at / 50},{12.5 - at % 9 * 0.2:.2f},{at % 9 * 10}\n" for at in range(200)))
+    digest = import_log(pit, str(log), "1", "11")["file"]
     return {
-        "decision": "approved", "fault_id": fault.id, "to": "repaired", "temporary_id": temporary.id, "part_id": CHAIN,
+        "digest": digest, "decision": "approved", "fault_id": fault.id, "to": "repaired", "temporary_id": temporary.id, "part_id": CHAIN,
         "reading_id": measured.id, "name": "1",
         "device_id": "none", "photo_id": photo,
     }
