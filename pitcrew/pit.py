@@ -27,7 +27,7 @@ from pitcrew.pins import Pins
 from pitcrew.relay import Place, read_relayed, seals_in
 from pitcrew.roster import Roster
 from pitcrew.seal import seal_of
-from pitcrew.storage.opening import Appended, open_journal, read_records
+from pitcrew.storage.opening import Appended, ReadLog, open_journal, read_records
 
 LAPTOP = "laptop"
 
@@ -252,8 +252,12 @@ class Glance:
 def glance(folder: Path) -> Glance:
     """Read a pit folder beside a running server: nothing is locked, repaired or written. Raises Missing and Damaged."""
     pit_keys(folder)
+    return glance_at(folder, read_records(folder / LOGBOOK))
+
+
+def glance_at(folder: Path, read: ReadLog) -> Glance:
+    """The same of records that were read before."""
     definitions = read_definitions(folder)
-    read = read_records(folder / LOGBOOK)
     state = State(definitions.settings["zone"], Roster(folder, system_clock).role_of)
     state.advance(from_dict(record) for record in read.records)
     return Glance(in_force(definitions, state), state, read.records, read.report)

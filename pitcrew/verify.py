@@ -10,10 +10,10 @@ from pitcrew.domain.clearance import past_clearances
 from pitcrew.domain.recheck import first_wrong_verdict
 from pitcrew.domain.schedule import next_run
 from pitcrew.folder import LOGBOOK, pit_keys
-from pitcrew.pit import glance
+from pitcrew.pit import glance_at
 from pitcrew.relay import adopted_lines
 from pitcrew.seal import first_bad, head_text, read_head
-from pitcrew.storage.opening import read_records
+from pitcrew.storage.opening import ReadLog, read_records
 
 
 @dataclass(frozen=True)
@@ -37,12 +37,14 @@ def verify_folder(folder: Path, head: str | None = None) -> Report:
             return Report([*read.report, missing], True)
     head_now = head_text(read.records[-1]["seq"], read.records[-1]["seal"]) if read.records else head_text(0, "")
     holds = f"{len(read.records)} entries hold. Head: {head_now}"
-    return Report([*read.report, *_clearances(folder), holds, *adopted_lines(read.records)], False)
+    return Report([*read.report, *_clearances(folder, read), holds, *adopted_lines(read.records)], False)
 
 
-def _clearances(folder: Path) -> list[str]:
+def _clearances(folder: Path, read: ReadLog) -> list[str]:
     """Every clearance, worked out again from the first entry on: who decided, and what it is worth now."""
-    seen, now = glance(folder), system_clock()
+    if not any(record.get("kind") == "clearance" for record in read.records):
+        return []
+    seen, now = glance_at(folder, read), system_clock()
     past = past_clearances(seen.definitions, seen.state, now, next_run(seen.state, now))
     return [
         f"Clearance of entry {item.fact.seq}, {item.fact.person}: {item.state}. {item.why}".strip() for item in reversed(past) if item.fact
