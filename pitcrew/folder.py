@@ -18,7 +18,7 @@ from pitcrew.clock import Clock, system_clock
 from pitcrew.domain.definitions import Definitions, build_definitions
 from pitcrew.domain.mistakes import Mistake
 from pitcrew.domain.spares import SPARES_FILE
-from pitcrew.errors import Conflict, Missing
+from pitcrew.errors import BadInput, Conflict, Missing
 from pitcrew.paths import CHECKLISTS
 from pitcrew.roster import read_secret, write_secret
 from pitcrew.tls import CertificateFiles, make_authority
@@ -29,9 +29,17 @@ LARGEST_FILE = 2_000_000
 
 
 def make_folder(folder: Path, settings_text: str, sheets: list[Path], lists: list[Path], clock: Clock = system_clock) -> None:
-    """Make a pit folder with its key, certificates, settings, build sheets and checklists. Raises Conflict where one stands."""
+    """Make a pit folder with its key, certificates, settings, build sheets and checklists. Raises Conflict where one stands, BadInput where it
+    cannot be written."""
     if (folder / SETTINGS_FILE).exists():
         raise Conflict(f"{folder} is a pit folder already. Serve it with: pitcrew serve {folder}")
+    try:
+        _lay_out(folder, settings_text, sheets, lists, clock)
+    except OSError as error:
+        raise BadInput(f"{folder} cannot be made ({error.strerror or error}). Name a folder where you may write.", "folder") from None
+
+
+def _lay_out(folder: Path, settings_text: str, sheets: list[Path], lists: list[Path], clock: Clock) -> None:
     for name in ("robots", "checklists", "photos"):
         (folder / name).mkdir(parents=True, exist_ok=True)
     for path in sheets:

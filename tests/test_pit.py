@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from pitcrew.entries import new_id
-from pitcrew.errors import Missing, Refused
+from pitcrew.errors import BadInput, Missing, Refused
 from pitcrew.folder import make_folder
 from pitcrew.pit import Author, Pit, glance, open_pit
 from pitcrew.verify import verify_folder
@@ -141,3 +141,9 @@ def test_a_lost_logbook_is_said_when_an_empty_one_is_begun(folder: Path) -> None
     again = open_pit(folder, lambda: NOW, fsync=False)
     assert "was missing although devices have joined" in again.journal.report[0]
     again.close()
+
+
+def test_a_folder_that_cannot_be_made_is_a_sentence(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("a file, no folder")
+    with pytest.raises(BadInput, match="cannot be made .*Name a folder where you may write"):
+        make_folder(tmp_path / "file" / "pit", "", [], [])

@@ -124,8 +124,10 @@ def test_a_result_as_text() -> None:
 
 @pytest.mark.parametrize(
     ("typed", "value", "verdict"),
-    [("10", 10, "ok"), ("10,0 mm", 10, "ok"), ("0.394 in", 10.0076, "ok"), ("", 10, "ok"), ("62", 10, "unjudged"), ("1.234,5", 10, "unjudged"),
-     ("10,2", 102, "unjudged"), ("ten", 10, "unjudged")],
+    [
+        ("10", 10, "ok"), ("10,0 mm", 10, "ok"), ("0.394 in", 10.0076, "ok"), ("", 10, "ok"),
+        ("62", 10, "unjudged"), ("1.234,5", 10, "unjudged"), ("10,2", 102, "unjudged"), ("ten", 10, "unjudged"),
+    ],
 )
 def test_a_number_that_is_not_the_one_typed_is_not_believed(typed: str, value: float, verdict: str) -> None:
     found = judge(limit(), {"a": {"typed": typed, "value": value, "unit": "mm"}})
