@@ -18,6 +18,8 @@ A_YEAR = 365 * 24 * 3600
 WORKER = "sw.js"
 KEPT = (".css", ".js", ".png")
 """What a phone keeps of static/."""
+AT_ONCE = ("js/lib/", "js/store/", "js/sync/", "js/pages/offline", "js/pages/walk")
+"""Modules that the shell page asks for together, instead of one import after the other."""
 
 
 def static_files() -> list[Path]:
@@ -56,7 +58,8 @@ def static_file(build_id: str, name: str) -> Response:
 @needs(*PUBLIC)
 def page() -> ResponseReturnValue:
     """The page that phones keep. It holds nobody's data: its script draws the screens from what the phone has."""
-    return render_template("shell/shell.html", here="/shell", device=None, clock=None, mistakes=[])
+    modules = [asset(name) for path in static_files() if (name := path.relative_to(STATIC).as_posix()).startswith(AT_ONCE)]
+    return render_template("shell/shell.html", here="/shell", device=None, clock=None, mistakes=[], modules=modules)
 
 
 @blueprint.get("/sw.js")

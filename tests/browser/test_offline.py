@@ -8,11 +8,14 @@ import pytest
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
 
+from axe_playwright_python.sync_playwright import Axe  # noqa: E402
+
 from tests.browser.chromium import FLAGS, chromium_path  # noqa: E402
 from tests.browser.laptop import SLACK, Laptop  # noqa: E402
 from tests.browser.phone import SIZE, Phone  # noqa: E402
 
 pytestmark = pytest.mark.browser
+WCAG = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
 PAGES = {
     "/now": "Hold", f"/walk?check={SLACK}": "Before hands go in", "/faults": "Repaired, proof wanted", "/faults/new": "Which part",
     "/batteries": "Batteries", "/climb": "Signing needs the laptop", "/schedule": "Match 12", "/handing-over": "The laptop's receipt",
@@ -400,6 +403,18 @@ def test_an_iphone_tab_is_warned(browser, laptop):
         tab.wait_for_timeout(300)
         assert ("Add to Home Screen" in tab.inner_text("[data-install]")) == warned
         context.close()
+
+
+@pytest.mark.parametrize("theme", ["light", "dark", "sun"])
+def test_axe_finds_nothing_on_what_the_phone_draws_alone(phone, theme):
+    phone.context.add_init_script(f"localStorage.setItem('pitcrew.theme', '{theme}')")
+    phone.context.set_offline(True)
+    for path, wanted in PAGES.items():
+        phone.go(path)
+        phone.tab.wait_for_selector(f"main >> text={wanted}")
+        found = Axe().run(phone.tab, options=WCAG).response["violations"]
+        assert [(path, rule["id"], [node["target"] for node in rule["nodes"]][:4]) for rule in found] == []
+        assert phone.tab.evaluate("document.documentElement.scrollWidth") <= SIZE["width"], path
 
 
 def test_the_walk_is_judged_within_one_frame(phone):
