@@ -12,6 +12,7 @@ from pitcrew.demo import matches, story
 from pitcrew.demo.matches import Match
 from pitcrew.demo.story import Told, Turn
 from pitcrew.demo.teller import StoryClock, Teller
+from pitcrew.domain.spares import SPARES_FILE
 from pitcrew.errors import Conflict, Locked
 from pitcrew.folder import bundled_lists, bundled_sheets, make_folder
 from pitcrew.handing import read_holder
@@ -64,6 +65,7 @@ def make_demo(folder: Path, now: datetime, seed: int = SEED) -> None:
     zone = matches.event_zone(now, now.astimezone().utcoffset() or timedelta())
     settings = f'team = "{matches.TEAM}"\nevent = "{story.EVENT}"\nevent_label = "{story.EVENT_LABEL}"\nzone = "{zone}"\n'
     make_folder(folder, settings, bundled_sheets(), bundled_lists())
+    (folder / SPARES_FILE).write_text(story.SPARES, encoding="utf-8")
     listed = matches.match_list(now, zone, rng)
     (folder / "matches.csv").write_text(matches.as_csv(listed, zone), encoding="utf-8")
     ours = [match for match in listed if matches.TEAM in match.teams]

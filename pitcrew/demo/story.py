@@ -15,6 +15,22 @@ CREW_OF_ZONE = {
     "fl": "Tove", "fr": "Tove", "rl": "Tove", "rr": "Tove",
 }
 
+SPARES = """\
+# What we carry. `item` as it is written under "Parts used" of a repair, which counts it down; `reorder`: get more at so few.
+[[spare]]
+item = "toothed washer M8"
+count = 4
+reorder = 2
+[[spare]]
+item = "intake plate"
+count = 0
+reorder = 1
+[[spare]]
+item = "chain link 25"
+count = 10
+reorder = 4
+"""
+
 HEALTHY: dict[str, dict[str, str]] = {
     "battery-rest": {"volts": "12.95 ± 0.04", "rest": "40 ± 9", "case": "21 ± 1"},
     "battery-loads": {"v1": "12.74 ± 0.02", "i1": "5 ± 0", "v2": "12.16 ± 0.02", "i2": "50 ± 0", "rest": "45 ± 9", "case": "20 ± 1"},

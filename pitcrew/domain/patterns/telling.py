@@ -50,7 +50,7 @@ def _sections(found: Report) -> Iterator[tuple[str, Iterator[str]]]:
     by_part = found.rankings["part"]
     yield "What fails", (f"{row.label}{' (stands out)' if row.stands_out else ''}: {row.often.sentence}" for row in by_part.rows)
     yield "What comes back", (f"{item.group.label}, {', '.join(item.group.keys)}: {item.sentence}" for item in found.repeats)
-    yield "Did the fix hold?", (item.sentence for item in (*found.holdings, *found.comparisons))
+    yield "Did the fix hold?", iter([*(held.sentence for held in found.holdings), *(pair.sentence for pair in found.comparisons)])
     drifting = (item for item in found.wear if item.drifts)
     yield "What wears", (f"{item.part_check.part.label}, {item.part_check.check.label.lower()}: {item.sentence}" for item in drifting)
     faults = [f"Faults: {found.carry.faults.sentence}"] if found.carry.faults else []

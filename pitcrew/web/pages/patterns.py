@@ -52,7 +52,7 @@ def show(template: str, view: Callable[[Memory, Record, Scope], dict[str, Any]])
         return render_template(template, **shared, **view(memory, record, scope), address=_address(scope))
 
 
-def _address(scope: Scope) -> dict[str, str]:
+def _address(scope: Scope) -> dict[str, Any]:
     """The filters that are set, for links."""
     return {name: value for name, value in vars(scope).items() if value}
 

@@ -96,6 +96,6 @@ def test_alarms_cry_wolf_seldom_and_notice_a_threefold_rise(rate: float) -> None
         false += sum(now and not before for before, now in zip([False, *alarms], alarms, strict=False))
         risen = np.concatenate([random.poisson(rate, 18), random.poisson(3 * rate, 6)])
         noticed += any(_looks(risen, 19))
-    print(f"\n{rate} faults a match: {false / ROUNDS:.2f} false alarms an event, a threefold rise noticed in 6 matches {noticed / ROUNDS:.0%}")
+    print(f"\n{rate} faults a match: {false / ROUNDS:.2f} false alarms an event, threefold rise seen in 6 matches {noticed / ROUNDS:.0%}")
     assert false / ROUNDS <= 0.10
     assert noticed / ROUNDS > false / ROUNDS
