@@ -45,11 +45,12 @@ class Fields:
         return begin, end
 
     def letters(self, begin: Array, end: Array) -> tuple[Array, Array]:
-        """The last WIDE bytes up to the end of each field as rows of a matrix, and which of them are the field's."""
+        """The last 8 bytes (WIDE, where a field is longer) up to the end of each field as rows of a matrix, and which are the field's."""
         import numpy as np
 
-        rows = np.lib.stride_tricks.sliding_window_view(self.content, WIDE)[end - WIDE]
-        return rows, np.arange(WIDE, 0, -1) <= (end - begin)[:, None]
+        width = 8 if (end - begin).max(initial=0) <= 8 else WIDE
+        rows = np.lib.stride_tricks.sliding_window_view(self.content, width)[end - width]
+        return rows, np.arange(width, 0, -1) <= (end - begin)[:, None]
 
 
 def find_fields(block: bytes, delimiter: str) -> Fields:
@@ -82,17 +83,19 @@ def _decimals(fields: Fields, begin: Array, end: Array) -> tuple[Array, Array]:
     rows, inside = fields.letters(begin + negative, end)
     figures = rows - np.uint8(_ZERO)
     digit, dot = inside & (figures < 10), inside & (rows == _DOT)
-    places = np.arange(WIDE, dtype=np.float32)
+    width = rows.shape[1]
+    places = np.arange(width, dtype=np.float32)
     dots, place = (dot.astype(np.float32) @ np.column_stack([np.ones_like(places), places])).T
     length = end - begin - negative
     strange = (inside & ~(digit | dot)).view(np.uint64).any(axis=1)
     plain = ~strange & (dots < 2) & (length > dots) & (length - dots <= _MOST_DIGITS) & (length <= WIDE)
     figures = np.where(digit, figures, 0).astype(float)
     values = np.empty(len(begin))
-    place = np.where(dots > 0, place, WIDE - 1).astype(int)
-    for at in np.flatnonzero(np.bincount(place, minlength=WIDE)):
+    place = np.where(dots > 0, place, width).astype(int)  # of the dot; behind the last place where there is none
+    for at in np.flatnonzero(np.bincount(place, minlength=width + 1)):
         same = place == at
-        right = 10.0 ** np.arange(WIDE - 1, -1, -1)
-        right[:at] /= 10 if at < WIDE - 1 else 1
-        values[same] = (figures if same.all() else figures[same]) @ right / 10.0 ** (WIDE - 1 - at)
+        right = 10.0 ** np.arange(width - 1, -1, -1)
+        if at < width:
+            right[:at] /= 10
+        values[same] = (figures if same.all() else figures[same]) @ right / 10.0 ** max(width - 1 - at, 0)
     return np.where(negative, -values, values), plain

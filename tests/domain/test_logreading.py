@@ -2,6 +2,8 @@
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from pitcrew.domain.logreading import LogData, look_at, read_log
 from pitcrew.engineering.robotlogs import charge_drawn, run_time
@@ -118,3 +120,15 @@ def test_a_log_of_changes_holds_each_value_until_the_next() -> None:
     assert data.held and data.bad_rows == 0 and len(data.clock) == 3000
     assert list(data.current) == [at - at % 3 for at in range(3000)]
     assert not read(ROWS).held
+
+
+NUMBERS = st.one_of(
+    st.floats(-1e6, 1e6).map(lambda value: f"{value:.4f}"), st.integers(-10**9, 10**9).map(str), st.floats(-1e3, 1e3).map(repr),
+    st.sampled_from(["12.", ".5", "-.5", "+3", "1e-3", "-0.0", "00012.50", "0.30000000000000004", "12345678.1234567", "9.99E2"]),
+)
+
+
+@given(st.lists(NUMBERS, min_size=2, max_size=30))
+def test_numbers_are_read_exactly_as_python_reads_them(texts: list[str]) -> None:
+    data = read("time,volts,amps\n" + "".join(f"{at},12, {text} \n" for at, text in enumerate(texts)))
+    assert list(data.current) == [float(text) for text in texts]
