@@ -145,5 +145,5 @@ def test_a_lost_logbook_is_said_when_an_empty_one_is_begun(folder: Path) -> None
 
 def test_a_folder_that_cannot_be_made_is_a_sentence(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("a file, no folder")
-    with pytest.raises(BadInput, match="cannot be made .*Name a folder where you may write"):
+    with pytest.raises(BadInput, match=r"cannot be made .*Name a folder where you may write"):
         make_folder(tmp_path / "file" / "pit", "", [], [])
