@@ -13,6 +13,7 @@ from pitcrew.domain.fleet import fleet
 from pitcrew.domain.history import zone_states
 from pitcrew.domain.limits import PartCheck, limit_as_dict
 from pitcrew.domain.readiness import readiness
+from pitcrew.domain.schedule import played_runs
 from pitcrew.domain.state import State
 from pitcrew.domain.turnaround import Turnaround, turnaround
 
@@ -35,6 +36,7 @@ def snapshot(
         "robot": _robot(definitions, state, now, plan),
         "person": {"name": person[0], "role": person[1]},
         "next": _next(plan),
+        "played": next((run.id for run, _ in reversed(played_runs(state, now))), None),
         "readiness": {"word": found.word, "reasons": [reason_as_dict(reason) for reason in found.reasons]},
         "checks": [_check(item, due.get(key), state, draw) for key, item in definitions.part_checks.items()],
         "parts": _parts(definitions),

@@ -173,7 +173,7 @@ def test_a_stop_is_a_fault_in_two_taps_filled_in(phone, laptop):
         and reading["body"]["result"] == pytest.approx(0.0146)
         and reading["body"]["limit"]["stop_high"] == pytest.approx(0.0124)
     )
-    assert fault["kind"] == "fault" and fault["match"] == "fjord/31/1"
+    assert fault["kind"] == "fault" and fault["match"] == "fjord/24/1", "a fault belongs to the match that was just played"
     assert fault["body"] == {
         "part": "lift.chain.left",
         "symptom": "Chain slack: 14,6 mm",

@@ -259,6 +259,7 @@ def snapshot() -> dict[str, Any]:
         "units": "metric",
         "robot": ROBOT | {"name": "tern", "zones": zones},
         "person": {"name": "Ivo", "role": "crew"},
+        "played": "fjord/24/1",
         "next": {
             "run": "fjord/31/1",
             "label": "Match 31",

@@ -37,12 +37,13 @@ export function skippedEntry(snapshot, check, why) {
 }
 
 /**
+ * A fault belongs to the match that was just played, a reading to the match that it is taken for.
  * @param {any} snapshot
  * @param {string} part
  * @param {{symptom: string, grade: string, reading: string | null, photos: string[]}} fault
  */
 export function faultEntry(snapshot, part, { symptom, grade, reading, photos }) {
-  return entryOf(snapshot, "fault", { part, symptom, grade, reading, photos });
+  return { ...entryOf(snapshot, "fault", { part, symptom, grade, reading, photos }), match: snapshot.played ?? null };
 }
 
 /**
