@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
 
+from pitcrew.clock import event_day
 from pitcrew.domain.facts import Fact, ReadingFact
 from pitcrew.domain.faults import Fault
 from pitcrew.domain.patterns.frequency import Frequency, percent, share_of
@@ -88,8 +89,8 @@ def tallies(record: Record) -> tuple[Tally, ...]:
     found: dict[tuple, list] = {}
     for readings in record.state.readings.values():
         for reading in readings:
-            event, verdict = _event(record, reading), verdict_of(reading)
-            key = (reading.check, reading.part, event, str(reading.at.year), reading.robot)
+            event, season = _when(record, reading)
+            verdict, key = verdict_of(reading), (reading.check, reading.part, event, season, reading.robot)
             counts, caught = found.setdefault(key, [defaultdict(int), 0])
             counts[verdict] += 1
             if verdict == "stop" and not _told_before(record, by_part.get(reading.part, []), reading):
@@ -146,8 +147,12 @@ def _worth(
     )
 
 
-def _event(record: Record, reading: ReadingFact) -> str:
-    return reading.match.partition("/")[0] if reading.match else record.event_of(None, reading.at)
+def _when(record: Record, reading: ReadingFact) -> tuple[str, str]:
+    """The event and season of a reading: those of its match, or of the time at which it was taken."""
+    item = record.played_by_id.get(reading.match or "")
+    if item:
+        return item.run.event, item.season
+    return record.event_of(reading.match, reading.at), event_day(reading.at, record.state.zone)[:4]
 
 
 def _told_before(record: Record, faults: list[Fault], reading: ReadingFact) -> bool:
