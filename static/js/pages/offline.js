@@ -12,7 +12,7 @@ const SCREENS = {
   now: async (snapshot, entries) => (await import("./offline/now.js")).nowScreen(snapshot, entries),
   faults: async (snapshot, entries, rest) => faults(await import("./offline/faults.js"), snapshot, entries, rest),
   batteries: async (snapshot, entries) => (await import("./offline/batteries.js")).batteriesScreen(snapshot, entries, save),
-  climb: async (snapshot, entries) => (await import("./offline/climb.js")).climbScreen(snapshot, entries),
+  climb: async (snapshot, entries, rest) => climb(snapshot, entries, rest),
   schedule: async (snapshot) => scheduleScreen(snapshot),
 };
 
@@ -45,6 +45,11 @@ function faults(page, snapshot, entries, rest) {
   if (!rest) return page.faultsScreen(snapshot, entries);
   if (rest === "new") return page.newFaultScreen(snapshot, save, show);
   return page.oneFaultScreen(snapshot, entries, rest, save);
+}
+
+async function climb(snapshot, entries, rest) {
+  if (rest === "lowering") return (await import("./offline/lowering.js")).loweringScreen(snapshot);
+  return (await import("./offline/climb.js")).climbScreen(snapshot, entries);
 }
 
 let saving = false;

@@ -21,6 +21,7 @@ export function climbScreen(snapshot, entries) {
   const signed = climb.person && el("p", { class: "small" }, `${climb.state === "refused" ? "Refused" : "Signed"} by ${climb.person}, ${clockTime(climb.at, event.zone)}.`);
   return {
     main: [el("h1", {}, snapshot.next ? `Climb, ${snapshot.next.label}` : "Climb"), box, signed, ...missing(climb), parts(snapshot, entries),
+      el("p", {}, el("a", { href: "/climb/lowering" }, "Lowering card")),
       el("p", { class: "banner" }, "Signing needs the laptop. Until it answers, this page can only be read."),
       el("p", { class: "soft" }, "pitcrew records and computes; event rules, makers' instructions and the adult in charge decide.")].filter(Boolean),
     actions: [],
