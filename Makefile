@@ -11,9 +11,9 @@ run: ## install what is needed and serve the invented demo event
 	@sh .ci/prepare run
 	@$(PYTHON) -m pitcrew demo
 
-test: ## install what tests need, browser included, and run them
+test: ## install what tests need, browser included, and run them on two cores
 	@sh .ci/prepare test
-	@$(PYTHON) -m pytest
+	@$(PYTHON) -m pytest -n 2 --dist loadfile
 
 check: ## lint and types
 	@sh .ci/prepare test

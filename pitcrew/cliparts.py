@@ -44,10 +44,11 @@ class Commands(click.Group):
 
 
 def example(text: str) -> Callable[[Any], Any]:
-    """Put an example before the options of a command's help."""
+    """Put an example first in a command's help."""
 
     def add(command: click.Command) -> click.Command:
-        command.help = f"{command.help}\n\n\b\nExample:\n  {text}"
+        command.short_help = command.get_short_help_str(limit=100)
+        command.help = f"\b\nExample:\n  {text}\n\n{command.help}"
         return command
 
     return add

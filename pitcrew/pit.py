@@ -146,7 +146,7 @@ class Pit:
         mine = {"device": author.device, "person": author.person, "robot": item.get("robot") or self.robot_name()}
         entry = from_dict({**item, **mine})
         if entry.kind in SIGNED_KINDS:
-            raise Refused(f"A {entry.kind} is made on its page at the laptop, not sent by a phone.", "kind")
+            raise Refused(f"Entries of the kind {entry.kind} are made on their page at the laptop, not sent by a phone.", "kind")
         self._check(entry, author)
         return self._received(entry, offset)
 

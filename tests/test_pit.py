@@ -76,7 +76,7 @@ def test_signed_kinds_do_not_come_from_phones_and_server_fields_neither(pit: Pit
     forged = offer("clearance", body={"decision": "cleared", "seen_seq": 1})
     stamped = offer(seq=99)
     errors = [answer.error for answer in pit.take([forged, stamped], Author("d", "Eve", "captain"), 0.0)]
-    assert "made on its page" in errors[0]
+    assert "made on their page" in errors[0]
     assert "'seq' is given by the laptop alone" in errors[1]
 
 

@@ -41,8 +41,8 @@ def prepare(folder: Path, fresh: bool = False, now: datetime | None = None) -> s
             raise Locked(f"{folder} is being served. Stop that server first, then make the demo anew.")
         return f"{folder} is being served already."
     mark = json.loads((folder / MARK).read_text(encoding="utf-8"))
-    over, added = parse_instant(mark["over"]) <= now, glance(folder).state.head != mark["head"]
-    if fresh or (over and not added):
+    over = parse_instant(mark["over"]) <= now
+    if fresh or (over and glance(folder).state.head == mark["head"]):
         _make_in_place_of(folder, now)
         return f"Made the demo event in {folder} anew."
     late = " Its event is over; make it anew with --fresh." if over else ""

@@ -33,14 +33,22 @@ def read_time(text: str, offset: float | None = None) -> datetime:
 def corrected(entry: Entry) -> datetime:
     """When it happened, in UTC: the maker's `at` plus the measured `offset` in seconds (none for files and codes).
 
-    Where that is no time that a clock can show, the time of receipt stands in, and without one the year 1970.
+    Nothing happens after it was received: a clock that is ahead and was not measured counts as the time of receipt, so that a
+    reading from before a repair cannot prove it. Where `at` is no time that a clock can show, the time of receipt stands in,
+    and without one the year 1970.
     """
-    for text, offset in ((entry.at, entry.offset), (entry.received_at, None)):
-        try:
-            return read_time(text, offset)
-        except BadInput:
-            continue
-    return _EARLIEST
+    received = _time_or_none(entry.received_at)
+    happened = _time_or_none(entry.at, entry.offset)
+    if happened is None or (received is not None and happened > received):
+        return received or _EARLIEST
+    return happened
+
+
+def _time_or_none(text: str, offset: float | None = None) -> datetime | None:
+    try:
+        return read_time(text, offset)
+    except BadInput:
+        return None
 
 
 class Fact:

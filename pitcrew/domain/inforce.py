@@ -17,11 +17,16 @@ from pitcrew.domain.definitions import Definitions
 from pitcrew.domain.duewords import DueRule
 from pitcrew.domain.limitrules import LimitRule
 from pitcrew.domain.limits import PartCheck, limit_from_dict
+from pitcrew.domain.mistakes import Mistake
 from pitcrew.domain.secondnames import Wanted, approvers
 from pitcrew.domain.state import State
 from pitcrew.settings import Settings
 
 NAMES_WANTED = 2
+UNREADABLE = Mistake(
+    "logbook.jsonl", "definitions", "climb-critical definitions of an older form", "a log begun with this version of pitcrew", climb=True
+)
+"""What did not load counts as missing: a logbook whose held definitions cannot be read blocks the climb."""
 
 
 @dataclass(frozen=True)
@@ -73,8 +78,14 @@ def in_force(definitions: Definitions, state: State) -> Definitions:
         return definitions
     now, mine = critical_facts(definitions), f"{robot.name}/"
     before = {name: fact for name, fact in fold_definitions(state)[0].items() if fact is not None and not same(now.get(name), fact)}
-    if not before:
-        return definitions
+    try:
+        return _with_held(definitions, robot, before, mine) if before else definitions
+    except (KeyError, TypeError, msgspec.ValidationError):
+        return replace(definitions, climb_blocked=True, mistakes=[*definitions.mistakes, UNREADABLE])
+
+
+def _with_held(definitions: Definitions, robot: Robot, before: dict[str, Fact], mine: str) -> Definitions:
+    """The definitions with what is held in force in the place of what the files say. Raises KeyError for facts of an older form."""
     parts = {name.partition("/")[2]: fact for name, fact in before.items() if name.startswith(f"part:{mine}")}
     robot = _robot(robot, before.get(f"robot:{robot.name}"), parts)
     checks = dict(definitions.part_checks)

@@ -94,7 +94,7 @@ def test_one_bad_entry_does_not_hold_up_the_rest(pit: Pit, crew: Client) -> None
         "body.text", "kind", "id", "entries", "body.check", "kind", "kind", "seq", "match", "at",
     ]
     assert "Nearest: chain-slack" in answer["refused"][4]["error"]
-    assert "made on its page" in answer["refused"][5]["error"]
+    assert "made on their page" in answer["refused"][5]["error"]
     assert "crew may not write a match run" in answer["refused"][6]["error"]
 
 
