@@ -29,8 +29,10 @@ LARGEST_FILE = 2_000_000
 
 
 def make_folder(folder: Path, settings_text: str, sheets: list[Path], lists: list[Path], clock: Clock = system_clock) -> None:
-    """Make a pit folder with its key, certificates, settings, build sheets and checklists. Raises Conflict where one stands, BadInput where it
-    cannot be written."""
+    """Make a pit folder with its key, certificates, settings, build sheets and checklists.
+
+    Raises Conflict where one stands, BadInput where it cannot be written.
+    """
     if (folder / SETTINGS_FILE).exists():
         raise Conflict(f"{folder} is a pit folder already. Serve it with: pitcrew serve {folder}")
     try:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.domain.inforce import definitions_wanted
+from pitcrew.domain.inforce import definitions_wanted, in_force
 from pitcrew.folder import bundled_lists, bundled_sheets, make_folder
 from pitcrew.pit import Author, Pit, glance, open_pit
 
@@ -160,3 +160,16 @@ def test_a_check_with_two_names_waits_wherever_it_is_made(pit: Pit) -> None:
     edit(pit, 'span = "412 mm"', 'span = "500 mm"')
     assert pit.definitions.part_checks["chain-slack@lift.chain.left"].limit.stop_high == high
     assert wanted(pit) != []
+
+
+def test_held_definitions_of_an_older_form_block_the_climb_and_stop_nothing(pit: Pit) -> None:
+    """A log begun before the form changed names the thing, but not all of it: what cannot be read counts as missing."""
+    older = {"id": "robot:tern", "before": None, "after": {"mass": 60.0}}
+    with pit.reading() as state:
+        first = state.loads[0]
+        kept, first.body.changes = first.body.changes, [older]
+        found = in_force(pit.definitions, state)
+        first.body.changes = kept
+    assert found.climb_blocked
+    assert "older form" in found.mistakes[-1].sentence
+    assert not pit.definitions.climb_blocked

@@ -81,7 +81,7 @@ def in_force(definitions: Definitions, state: State) -> Definitions:
     try:
         return _with_held(definitions, robot, before, mine) if before else definitions
     except (KeyError, TypeError, msgspec.ValidationError):
-        return replace(definitions, climb_blocked=True, mistakes=[*definitions.mistakes, UNREADABLE])
+        return replace(definitions, mistakes=[*definitions.mistakes, UNREADABLE])
 
 
 def _with_held(definitions: Definitions, robot: Robot, before: dict[str, Fact], mine: str) -> Definitions:

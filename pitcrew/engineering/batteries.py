@@ -142,8 +142,9 @@ def peukert_time(capacity: float, rated_time: float, current: float, exponent: f
     rated_current = capacity * HOUR / rated_time
     time = rated_time * (rated_current / current) ** exponent
     delivered = current * time / HOUR
+    lasts = f"{time / HOUR:.4g} h" if time >= 2 * HOUR else f"{time / 60:.4g} min"
     because = (
-        f"{mark(current, 'current')} for {f'{time / HOUR:.4g} h' if time >= 2 * HOUR else f'{time / 60:.4g} min'}, {mark(delivered, 'charge')} of the rated "
+        f"{mark(current, 'current')} for {lasts}, {mark(delivered, 'charge')} of the rated "
         f"{mark(capacity, 'charge')} ({rated_time / HOUR:g} h rate, exponent {exponent:g})."
     )
     return Outcome(time, because, {"delivered": delivered})

@@ -28,7 +28,8 @@ def delivered(times: Sequence[float], volts: Sequence[float], amps: Sequence[flo
         charge += part * (i1 + i1 + share * (i2 - i1)) / 2 / HOUR
         if v2 <= end:
             return charge, t1 + part - times[0]
-    raise OutOfRange(f"The last point is {volts[-1]:g} V; a capacity test goes down to {end:g} V. Go on, or type the last points.", "points")
+    sentence = f"The last point is {volts[-1]:g} V; a capacity test goes down to {end:g} V. Go on, or type the last points."
+    raise OutOfRange(sentence, "points")
 
 
 def capacity_result(

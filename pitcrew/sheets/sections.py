@@ -121,7 +121,7 @@ def _done(moment: SheetMoment) -> Iterator[Row]:
     """What was done since the reader's last sheet, latest first, after one line that counts the checks."""
     readings = moment.mine(readings_since(moment.state, moment.known))
     if readings:
-        counts = Counter(fact.verdict for fact in readings)
+        counts = Counter(fact.verdict for fact in readings if isinstance(fact, ReadingFact))
         yield Row(f"{len(readings)} checks", ", ".join(f"{counts[word]} {word}" for word in VERDICTS if counts[word]))
     for fact in reversed(moment.mine(done_since(moment.state, moment.known))):
         if (told := _told(moment, fact)) is not None:

@@ -18,7 +18,8 @@ pytestmark = pytest.mark.browser
 WCAG = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
 PAGES = {
     "/now": "Hold", f"/walk?check={SLACK}": "Before hands go in", "/faults": "Repaired, proof wanted", "/faults/new": "Which part",
-    "/batteries": "Batteries", "/climb": "Signing needs the laptop", "/climb/lowering": "Nobody under the robot", "/schedule": "Match 12", "/handing-over": "The laptop's receipt",
+    "/batteries": "Batteries", "/climb": "Signing needs the laptop",
+    "/climb/lowering": "Nobody under the robot", "/schedule": "Match 12", "/handing-over": "The laptop's receipt",
     "/people": "needs the laptop",
 }
 

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from pitcrew.clock import parse_instant
 from pitcrew.domain.state import State, corrected
 from pitcrew.entries import Entry
 from tests.domain.folded import Log, define, moment_of, numbered
@@ -316,3 +317,11 @@ def test_advancing_one_by_one_gives_the_same_state_as_all_at_once(history):
     for entry in log.entries:
         state.advance([entry])
     assert picture(state) == picture(log.state())
+
+
+def test_nothing_happens_after_it_was_received():
+    """A clock three hours ahead that nobody measured: the reading counts as of its receipt, so it proves no later repair."""
+    ahead = {"id": "x", "kind": "note", "at": "2026-03-07T13:00:00Z", "body": {"text": "x"}}
+    assert corrected(Entry(**ahead, received_at="2026-03-07T10:00:00Z")) == parse_instant("2026-03-07T10:00:00Z")
+    measured = Entry(**ahead, offset=-10800.0, received_at="2026-03-07T10:00:05Z")
+    assert corrected(measured) == parse_instant("2026-03-07T10:00:00Z")

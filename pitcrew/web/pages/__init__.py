@@ -25,6 +25,6 @@ from pitcrew.web.pages import (
 )
 
 BLUEPRINTS = tuple(page.blueprint for page in (
-    join, now, walk, faults, temporary, parts, readings, climb, batteries, robot_logs, schedule, patterns, printing, people, mistakes, verify,
-    photos, hand_in, help, signing, pins,
+    join, now, walk, faults, temporary, parts, readings, climb, batteries, robot_logs, schedule, patterns, printing, people, mistakes,
+    verify, photos, hand_in, help, signing, pins,
 ))
