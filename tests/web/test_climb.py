@@ -1,7 +1,7 @@
 """Climb, file mistakes and patterns: pages that only tell."""
 
 from pitcrew.pit import Author, Pit
-from tests.web.conftest import CHAIN, LEAD, Client, last, words
+from tests.web.conftest import LEAD, Client, last, words
 
 CAPTAIN = Author("laptop", "Mira", "captain")
 
@@ -38,13 +38,3 @@ def test_a_wrong_file_holds_the_climb_and_is_listed(pit: Pit, crew: Client) -> N
 
 def test_no_mistakes(crew: Client) -> None:
     assert "have no mistakes" in words(crew.get("/mistakes"))
-
-
-def test_patterns_count_matches_and_say_how_sure(pit: Pit, crew: Client) -> None:
-    assert "No fault is logged yet." in words(crew.get("/patterns"))
-    pit.record("fault", {"part": CHAIN, "symptom": "slack", "grade": "watch"}, LEAD, match="fjord/11/1")
-    pit.record("fault", {"part": CHAIN, "symptom": "slack at home", "grade": "watch"}, LEAD)
-    seen = words(crew.get("/patterns"))
-    assert "1 match of ours played. That is few" in seen
-    assert "In 1 of 1 matches, 100 %; the true share lies between 2.5 % and 100 %" in seen
-    assert "1 of them in no match that was played" in seen
