@@ -5,12 +5,15 @@ import io
 import sys
 import threading
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
+from pypdf.generic import StreamObject
 
 from pitcrew.errors import BadInput
+from pitcrew.paths import ROOT
 from pitcrew.sheets.pdf import NoPrinter, render_pdf, write_pdf
 
 PAGE = "<!doctype html><html lang='en'><head><title>Sheet</title></head><body><h1>Chain slack</h1>{}</body></html>"
@@ -131,3 +134,21 @@ def test_a_file_that_cannot_be_written_is_said(tmp_path: Path) -> None:
         write_pdf(PAGE.format(""), tmp_path / "no" / "folder" / "sheet.pdf")
     write_pdf(PAGE.format(""), tmp_path / "sheet.pdf")
     assert (tmp_path / "sheet.pdf").read_bytes().startswith(b"%PDF-")
+
+
+def test_no_place_of_this_machine_stands_in_a_pdf(tmp_path: Path) -> None:
+    """Neither plainly nor in the streams once they are unpacked: a sheet may be given to anybody."""
+    from pitcrew.demo import make_demo
+    from pitcrew.sheets.handoff import handoff_from_folder
+
+    make_demo(tmp_path / "demo", datetime(2026, 3, 7, 12, 0, tzinfo=UTC))
+    pdf = render_pdf(handoff_from_folder(tmp_path / "demo", "captain")[0])
+    reader = PdfReader(io.BytesIO(pdf))
+    unpacked = b"".join(
+        item.get_data() for number in range(1, len(reader.xref[0]) + 1)
+        if isinstance(item := reader.get_object(number), StreamObject)
+    )
+    for place in (str(ROOT), str(tmp_path), str(Path.home())):
+        assert place.encode() not in pdf + unpacked
+        assert place not in str(reader.metadata)
+    assert len(unpacked) > 1000
