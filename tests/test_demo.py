@@ -253,10 +253,11 @@ def test_the_command_works_twice_in_a_row_and_without_a_terminal(tmp_path: Path)
             lines.append(line)
             if line.startswith("Stop with"):
                 break
+        said = "".join(lines)
+        assert said.endswith("Stop with Ctrl+C.\n"), said
         until_it_listens(port)
         running.send_signal(signal.SIGTERM)
         running.communicate()
-        said = "".join(lines)
         assert running.returncode == 0
         assert said_first in said
         assert f"http://localhost:{port}/join#" in said
