@@ -1,5 +1,7 @@
 """The Flask application: registers the parts, nothing else."""
 
+from datetime import timedelta
+
 from flask import Flask
 from flask_wtf.csrf import CSRFProtect
 
@@ -12,6 +14,7 @@ from pitcrew.web.receiving import Desk
 from pitcrew.web.sessions import Sessions
 
 LARGEST_BODY = 8 * 1024 * 1024
+A_SEASON = timedelta(days=365)
 csrf = CSRFProtect()
 
 
@@ -29,6 +32,8 @@ def create_app(pit: Pit, *, hand_over_secret: str = "", origin: str = "", port: 
         SESSION_COOKIE_NAME="pitcrew",
         SESSION_COOKIE_SAMESITE="Lax",
         SESSION_COOKIE_HTTPONLY=True,
+        SESSION_REFRESH_EACH_REQUEST=False,  # else a slow answer of one tab puts an older session over that of another
+        PERMANENT_SESSION_LIFETIME=A_SEASON,
         HAND_OVER_SECRET=hand_over_secret,
         ORIGIN=origin,
         PORT=port,

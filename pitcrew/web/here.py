@@ -1,6 +1,7 @@
 """The current pit and the current device, typed."""
 
 from flask import current_app, g, session
+from flask_wtf.csrf import generate_csrf
 
 from pitcrew.errors import NotJoined
 from pitcrew.photos import PhotoStore
@@ -38,8 +39,10 @@ def author() -> Author:
 
 
 def remember(found: Device) -> None:
-    """Keep a device in the page session."""
+    """Keep a device in the page session, with its form token from the start: pages that load side by side then share one."""
     session.clear()
+    g.pop("csrf_token", None)
     session["device"] = found.id
     session.permanent = True
+    generate_csrf()
     g.device = found

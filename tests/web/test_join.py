@@ -53,3 +53,22 @@ def test_wrong_codes_cost_time(app: Flask, pit: Pit) -> None:
 
 def test_the_first_page_leads_on(app: Flask) -> None:
     assert app.test_client().get("/").location == "/join"
+
+
+def test_answers_that_arrive_late_do_not_undo_a_newer_session(app: Flask, pit: Pit) -> None:
+    """Two requests leave a browser with the same cookie; whichever answer comes last, the form of the other can still be sent."""
+    flask = app.test_client()
+    flask.post("/join", data={"code": pit.roster.make_code("crew", timedelta(minutes=5)), "name": "Ivo", "csrf_token": form_token(flask)})
+    assert "csrf_token" in flask.get("/faults/new").text
+    late = [flask.get(path) for path in ("/now", "/healthz", "/temporary", "/walk")]
+    assert all("Set-Cookie" not in answer.headers for answer in late)
+
+
+def test_the_form_token_is_new_after_joining(app: Flask, pit: Pit) -> None:
+    """A token from before joining, which somebody else at this phone may know, is worth nothing after it."""
+    flask = app.test_client()
+    before = form_token(flask)
+    code = pit.roster.make_code("crew", timedelta(minutes=5))
+    flask.post("/join", data={"code": code, "name": "Ivo", "csrf_token": before})
+    answer = flask.post("/faults/new", data={"csrf_token": before})
+    assert answer.status_code == 400 and "opened too long ago" in words(answer.text)
