@@ -19,7 +19,7 @@ from pitcrew.units import UNITS, dimension_of, parse_quantity, unit_name
 
 PREFIXES = ("part", "robot", "setting", "given", "instrument")
 ROBOT_NAMES = ("mass", "length", "width")
-SAY_WORDS = ("ok", "watch", "stop", *BOUNDS)
+SAY_WORDS = ("ok", "watch", "stop", "unjudged", *BOUNDS)
 PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 _REFERENCE = re.compile(r"\b(?:" + "|".join(PREFIXES) + r")\.[a-z_]")
 _CONSTANT = re.compile(r"[-+]?\d+(?:[.,]\d+)?\s*([^\d\s.,+()-].*)")

@@ -35,17 +35,21 @@ def judge(limit: Limit | dict[str, Any] | None, inputs: Mapping[str, Any], unjud
     """The verdict on a reading's inputs (`{name: {typed, value, unit}}`): the worst of its number and its answers.
 
     A missing input, an incomparable reading or a formula without a result is `unjudged`; an answer that means stop outranks that.
+    An answer that means unjudged makes the number incomparable: it is kept, but neither ok nor stop is said of it.
     """
     try:
         found = limit_from_dict(limit) if isinstance(limit, dict) else limit or Limit()
     except BadInput as error:
         return Judgement("unjudged", error.sentence)
-    result, outcomes = _judge_number(found, inputs, unjudged_because or found.unjudged_because)
-    outcomes += _judge_answers(found, inputs)
+    result, numbers = _judge_number(found, inputs, unjudged_because or found.unjudged_because)
+    answers = _judge_answers(found, inputs)
+    incomparable = any(outcome.verdict == "unjudged" for outcome in (*numbers, *answers))
+    outcomes = [outcome for outcome in numbers if not incomparable or outcome.verdict == "unjudged"] + answers
     if not outcomes:
         return Judgement("unjudged", NOTHING_JUDGES)
     worst = max(outcomes, key=lambda outcome: RANK[outcome.verdict])
-    return Judgement(worst.verdict, worst.sentence, worst.result if result is None else result)
+    decided = result is None or (incomparable and worst.verdict == "stop")
+    return Judgement(worst.verdict, worst.sentence, worst.result if decided else result)
 
 
 def _judge_number(limit: Limit, inputs: Mapping[str, Any], unjudged_because: str) -> tuple[float | None, list[Judgement]]:

@@ -53,7 +53,7 @@ def write_sentences(limit: Limit, reach: str) -> dict[str, str]:
     right = range_text(limit)
     because = "" if right else limit.because
     sentences = {f"answer_{word}": _join("{label}: {answer}.", because if word != "ok" else "", say[word]) for word in DEFAULT_SAY}
-    sentences["answer_unjudged"] = "{label}: {answer}. " + CANNOT_TELL
+    sentences["answer_unjudged"] = _join("{label}: {answer}.", "", say.get("unjudged", CANNOT_TELL))
     if not right:
         return sentences
     sentences["ok"] = _join(f"{{result}} is right ({right})", limit.because, say["ok"])

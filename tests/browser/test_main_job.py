@@ -126,6 +126,7 @@ def test_from_joining_to_the_printed_sheet_and_through_a_killed_laptop(browser: 
 
     sees_now(crew)
     walks_a_zone(crew, folder)
+    half_a_travel_is_kept_and_not_judged(crew, folder)
     logs_a_stop_in_two_taps(crew, folder)
     lead.open("/now")
     assert SYMPTOM in lead.tab.content()
@@ -184,6 +185,27 @@ def walks_a_zone(crew: Watched, folder: Path) -> None:
     reading = eventually(crew.tab, "the handing over of the readings", kept)[0]
     assert reading.inputs["volts"] == {"typed": "12,9", "value": 12.9, "unit": "V"}
     assert reading.verdict == "ok"
+
+
+def half_a_travel_is_kept_and_not_judged(crew: Watched, folder: Path) -> None:
+    """How it was measured is one tap: no verdict before it, and none over half of the travel, however right the number looks."""
+    crew.open("/walk?check=chain-slack@lift.chain.left")
+    screen(crew.tab)
+    crew.tab.fill("#input-travel", "10")
+    assert crew.tab.inner_text(".walk-verdict") == "Still wanted: What was measured."
+    crew.tab.locator("label.choice", has_text="Up and down together").click()
+    assert "10 mm is right" in crew.tab.inner_text(".verdict-ok")
+    assert crew.tab.locator(".verdict-ok").bounding_box()["y"] + 48 < crew.tab.locator(".actions").bounding_box()["y"]
+    crew.tab.locator("label.choice", has_text="One way only").click()
+    assert "measure up and down together" in crew.tab.inner_text(".verdict-unjudged")
+    press(crew.tab, crew.tab.get_by_role("button", name="Keep and next"))
+
+    def kept() -> list[Any]:
+        return [fact for fact in glance(folder).state.readings["chain-slack@lift.chain.left"] if fact.person == "Ada"]
+
+    reading = eventually(crew.tab, "the handing over of the reading", kept)[0]
+    assert reading.verdict == "unjudged"
+    assert reading.result == pytest.approx(0.01)
 
 
 def logs_a_stop_in_two_taps(crew: Watched, folder: Path) -> None:

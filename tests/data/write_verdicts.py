@@ -167,7 +167,8 @@ def battery_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]
 def choice_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
     """The worst of several answers, yes and no as truth values, answers that are unknown or missing, and stop over unjudged."""
     parts = bundled()
-    for key in ("rope-wires@climb.rope", "cover-on@frame.cover", "hold-test@climb.ratchet", "chain-slack@lift.chain.left"):
+    for key in ("rope-wires@climb.rope", "cover-on@frame.cover", "hold-test@climb.ratchet", "chain-slack@lift.chain.left",
+                "bolt-audit@climb.drum-bolts"):
         limits[key] = stripped(parts[key])
     for short, long, end, verdict in (
         ("none", "none", "none", "ok"),
@@ -197,11 +198,24 @@ def choice_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
         ({"slip": number(25, "mm")}, "stop"),
         ({"slip": number(0.5, "in")}, "stop"),
         ({"slip": number(8, "mm"), "off": word("still on")}, "unjudged"),
+        ({"slip": number(25, "mm"), "off": word("still on")}, "unjudged"),
+        ({"slip": number(25, "mm"), "off": word("")}, "unjudged"),
+        ({"slip": number(8, "mm"), "off": word("still on"), "release": word("did not release")}, "stop"),
     ):
         yield case("hold-test@climb.ratchet", verdict, **hold | change)
-    yield case("chain-slack@lift.chain.left", "unjudged", travel=number(10, "mm"), measured=word("one way only"))
-    yield case("chain-slack@lift.chain.left", "stop", travel=number(13, "mm"), measured=word("one way only"))
     yield case("chain-slack@lift.chain.left", "ok", travel=number(0.4, "in"), measured=word("up and down together"))
+    for travel in (5, 10, 13):  # half of a travel says neither too tight nor right nor too loose
+        yield case("chain-slack@lift.chain.left", "unjudged", travel=number(travel, "mm"), measured=word("one way only"))
+        yield case("chain-slack@lift.chain.left", "unjudged", travel=number(travel, "mm"))
+    for torque, method, verdict in (
+        (11.5, "first movement, tightening", "ok"),
+        (4, "first movement, tightening", "stop"),
+        (11.5, "did not move at the target", "ok"),
+        (11.5, "while loosening", "unjudged"),
+        (4, "while loosening", "unjudged"),
+        (11.5, None, "unjudged"),
+    ):
+        yield case("bolt-audit@climb.drum-bolts", verdict, torque=number(torque, "N*m"), method=word(method))
     yield case("chain-slack@lift.chain.left", "unjudged", measured=word("up and down together"))
 
 

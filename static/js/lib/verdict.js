@@ -31,7 +31,8 @@ export function worse(a, b) {
 
 /**
  * The verdict on a reading's inputs: the worst of its number and its answers. A missing input, an incomparable reading or a
- * formula without a result is unjudged; an answer that means stop outranks that.
+ * formula without a result is unjudged; an answer that means stop outranks that. An answer that means unjudged makes the number
+ * incomparable: it is kept, but neither ok nor stop is said of it.
  * @param {Record<string, any> | null} limit
  * @param {Record<string, {typed: string, value: number | string | boolean | null, unit?: string | null}>} inputs
  * @param {string} [unjudgedBecause]
@@ -39,11 +40,14 @@ export function worse(a, b) {
  */
 export function judge(limit, inputs, unjudgedBecause = "") {
   if (!limit) return unjudged(unjudgedBecause || NOTHING_JUDGES);
-  const [result, found] = judgeNumber(limit, inputs, unjudgedBecause || limit.unjudged_because || "");
-  const outcomes = [...found, ...judgeAnswers(limit, inputs)];
+  const [result, numbers] = judgeNumber(limit, inputs, unjudgedBecause || limit.unjudged_because || "");
+  const answers = judgeAnswers(limit, inputs);
+  const incomparable = [...numbers, ...answers].some(({ verdict }) => verdict === "unjudged");
+  const outcomes = [...numbers.filter(({ verdict }) => !incomparable || verdict === "unjudged"), ...answers];
   if (!outcomes.length) return unjudged(NOTHING_JUDGES);
   const worst = outcomes.reduce((kept, next) => (RANK[next.verdict] > RANK[kept.verdict] ? next : kept));
-  return { ...worst, result: result ?? worst.result };
+  const decided = incomparable && worst.verdict === "stop";
+  return { ...worst, result: decided ? worst.result : result ?? worst.result };
 }
 
 /** @returns {[number | null, Judgement[]]} */

@@ -91,7 +91,7 @@ class Walk {
     const result = typeof judgement?.result === "number" ? judgement.result : null;
     const drawn = drawGauge(check.limit, result);
     gauge.replaceChildren(...(drawn ? [drawn] : []));
-    verdict.replaceChildren(verdictBox(judgement, check));
+    verdict.replaceChildren(verdictBox(judgement, check, form.missing));
     if (judgement && !("typing" in document.body.dataset)) verdict.scrollIntoView({ block: "nearest" });
   }
 

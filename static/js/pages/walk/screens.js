@@ -86,16 +86,20 @@ export function checkHead(check) {
  * The verdict and its sentence, as the server draws it; before there is one, what is waited for.
  * @param {{verdict: string, sentence: string} | null} judgement
  * @param {any} check
+ * @param {string[]} missing names of inputs that are not answered yet
  */
-export function verdictBox(judgement, check) {
+export function verdictBox(judgement, check, missing = []) {
   if (judgement) {
     const box = copyOf(`verdict-${judgement.verdict}`);
     box.querySelector(".verdict-why").textContent = judgement.sentence;
     return box;
   }
+  const required = check.inputs.filter((input) => input.required);
+  const next = required.find((input) => missing.includes(input.name));
+  const begun = next && missing.length < required.length;
   const number = check.inputs.some((input) => input.kind === "number");
-  const wanted = number ? "Type the number: the verdict comes at once." : "Choose what you see: the verdict comes at once.";
-  const last = check.last ? `Last time ${WORDS[check.last.verdict]}: ${check.last.sentence}` : "";
+  const wanted = begun ? `Still wanted: ${next.label}.` : number ? "Type the number: the verdict comes at once." : "Choose what you see: the verdict comes at once.";
+  const last = check.last && !begun ? `Last time ${WORDS[check.last.verdict]}: ${check.last.sentence}` : "";
   return el("div", { class: "verdict verdict-waiting" }, el("div", { class: "verdict-in" },
     el("p", {}, wanted), last && el("p", { class: "soft small" }, last)));
 }
