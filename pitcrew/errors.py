@@ -3,8 +3,11 @@
 Nothing here knows HTTP or exit codes: `web/errors.py` and `cli.py` map these classes.
 """
 
+import re
 from collections.abc import Iterable
 from difflib import get_close_matches
+
+_NUMBER = re.compile(r"\d+(\.\d+)?")
 
 
 class PitcrewError(Exception):
@@ -69,16 +72,19 @@ class DiskFull(PitcrewError):
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:
-    """The known name most like `name`, or None when nothing is close."""
-    matches = get_close_matches(name, list(known), n=1, cutoff=0.5)
+    """The known name most like `name`, of numbers the one next to it; None when nothing is close."""
+    matches = get_close_matches(name, list(known), n=4, cutoff=0.5)
+    numbers = [match for match in matches if _NUMBER.fullmatch(match)] if _NUMBER.fullmatch(name) else []
+    if numbers:
+        return min(numbers, key=lambda match: abs(float(match) - float(name)))
     return matches[0] if matches else None
 
 
 def hint(name: str, known: Iterable[str]) -> str:
-    """'Nearest: x.' where something is close, else the list of what is allowed (at most 12 names)."""
+    """'Nearest: x.' where something is close, else the list of what is allowed (at most 20 names)."""
     choices = list(known)
     close = nearest(name, choices)
     if close:
         return f"Nearest: {close}."
-    shown = ", ".join(choices[:12]) + (" and more" if len(choices) > 12 else "")
+    shown = ", ".join(choices[:20]) + (" and more" if len(choices) > 20 else "")
     return f"Known: {shown}." if choices else "None are known."

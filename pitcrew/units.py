@@ -7,6 +7,7 @@ reads `6,2 V` as 62 V. Temperatures are absolute (kelvin inside); a difference o
 import math
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -229,6 +230,17 @@ def number_text(value: float, digits: int = 3) -> str:
         return f"{value:.{digits}g}"
     text = f"{value:.{decimals}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def inches_text(metres: float) -> str:
+    """A length as inch sizes are called, to the nearest 64th where it is one: `3/64 in`, `1-1/2 in`, `0.06 in`."""
+    inches = metres / 0.0254
+    parts = round(inches * 64)
+    if parts == 0 or abs(inches * 64 - parts) > 1e-6:
+        return f"{number_text(inches)} in"
+    whole, rest = divmod(parts, 64)
+    fraction = str(Fraction(rest, 64)) if rest else ""
+    return "-".join(part for part in (str(whole) if whole else "", fraction) if part) + " in"
 
 
 _SCREEN = {

@@ -9,6 +9,7 @@ from pitcrew.domain.climbparts import ClimbParts, read_climb
 from pitcrew.domain.instruments import instrument_fields
 from pitcrew.domain.mistakes import Mistake, Mistakes, Words
 from pitcrew.domain.partkinds import KINDS, PART_FIELDS
+from pitcrew.domain.partwords import wrong_words
 from pitcrew.domain.tables import Field, read_table
 from pitcrew.entries import canonical
 from pitcrew.errors import nearest
@@ -194,6 +195,8 @@ def _read_part(table: dict[str, Any], place: str, zones: dict[str, Zone], mistak
         mistakes.add(f"{place}, zone", zone, "the id of a zone of this build sheet", nearest(zone, zones))
     specs = {field.name: values[field.name] for field in (kind.fields if kind else ()) if field.name in values}
     typed = {name: str(table[name]) for name in specs if name in table}
+    for key, right, close in wrong_words(kind.name, specs, {item.name: item.meaning for item in kind.fields}) if kind else ():
+        mistakes.add(f"{place}, {key}", table.get(key), right, close)
     label = values.get("label", values["id"])
     # a part whose kind is wrong keeps it, so that the part stays on the list and no check is made from a guess
     return Part(values["id"], label, zone, values.get("kind", ""), _critical(table, values), specs, typed)

@@ -132,10 +132,14 @@ class LimitMaker:
         figure = catalogue.find(call.figure)
         arguments = dict(call.constants)
         for name, expression in call.references.items():
-            arguments[name] = self._argument(expression, figure.parameters[name], f"{key}.{name}")
+            if figure.parameters[name].required or formulas.names(expression) <= self.scope.keys():
+                arguments[name] = self._argument(expression, figure.parameters[name], f"{key}.{name}")
         try:
             outcome = figure.compute(arguments)
         except BadInput as error:
+            lacking = call.references.get(error.field or "")
+            if lacking is not None and error.field not in arguments:
+                self._need(lacking)
             raise NotJudged(error.sentence) from None
         self.scope |= outcome_scope(figure, outcome, prefix)
         return outcome.say(self.system), figure.source

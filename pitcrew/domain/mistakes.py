@@ -24,7 +24,8 @@ class Mistake:
 
     def row(self) -> str:
         """`file, place, found, wanted, nearest` as one line of text."""
-        return ", ".join((self.file, self.place, self.found, self.wanted, self.nearest)).rstrip(", ")
+        near = f"nearest: {self.nearest}" if self.nearest else ""
+        return ", ".join(part for part in (self.file, self.place, self.found, self.wanted.rstrip("."), near) if part)
 
 
 @dataclass
@@ -35,8 +36,8 @@ class Mistakes:
     found: list[Mistake] = field(default_factory=list)
 
     def add(self, place: str, found: object, wanted: str, nearest: str | None = "") -> None:
-        """Note one mistake; the same one twice is kept once."""
-        mistake = Mistake(self.file, place, shown(found), wanted, nearest or "")
+        """Note one mistake; the same one twice is kept once, and a nearest name that `wanted` ends in is named once."""
+        mistake = Mistake(self.file, place, shown(found), wanted.removesuffix(f" Nearest: {nearest}."), nearest or "")
         if mistake not in self.found:
             self.found.append(mistake)
 

@@ -68,8 +68,10 @@ _DRIVES = (
 _JOINTS = (
     PartKind("bolted-joint", "bolts that hold one thing", (
         _need("thread", "text", "thread, such as M6, 10-32 or 1/4-20"),
-        _need("grade", "text", "ISO 898-1 class or SAE J429 grade, as on the head"),
-        _need("plate", "text", "material that the thread is cut in, or nut for a matching nut"),
+        _need("grade", "text",
+              "ISO 898-1 class or SAE J429 grade, as on the head; A574 for inch socket screws of alloy steel; other, and nothing is computed"),
+        _need("plate", "text",
+              "material that the thread is cut in, such as 6061-T6 or polycarbonate; nut for a matching nut; other, and nothing is computed"),
         _need("condition", "text", "state of the threads: dry, zinc, lubricated, cadmium, anti-seize"),
         _need("locking", "words", "what keeps it from turning", "none", "thread-locker", "nylon insert"),
         _may("engagement", "length", "length of engaged thread in the plate", least=0.0005),
@@ -94,7 +96,7 @@ _CLIMB = (
         _need("construction", "text", "strands and wires, such as 7x19"),
         _need("material", "text", "carbon or stainless"),
         _need("sheave", "length", "smallest pulley or drum that it bends over, at the tread", least=0.001),
-        _need("termination", "text", "how its ends are made: sleeve, swaged, clips, wedge …"),
+        _need("termination", "text", "how its ends are made: sleeve, swaged, clips, wedge, hand-tucked …, or the part kept, such as 0.9"),
         _need("load", "force", "largest steady pull in it", least=0.1),
         _may("loss_rule", "words", "whose rule for its diameter", "osha", "mine", "sling", default="osha"),
         _may("strength", "force", "breaking force by its maker, for a rope that the table of aircraft cable lacks", least=1),
@@ -102,7 +104,7 @@ _CLIMB = (
     )),
     PartKind("cord", "a synthetic cord or webbing", (
         _need("diameter", "length", "diameter when new", least=0.0005),
-        _need("knot", "text", "the knot at its ends, none for a sewn eye"),
+        _need("knot", "text", "the knot at its ends, such as bowline; none for a sewn eye"),
         _may("strength", "force", "breaking force by its maker, where a load hangs on it", least=1),
         _may("sheave", "length", "smallest pulley or drum that it bends over", least=0.001),
         _may("termination", "text", "part of its strength that the ends keep, such as 0.9", default="none"),

@@ -7,7 +7,7 @@ from pitcrew.engineering.figures import text
 from pitcrew.engineering.lookup import other_names, row
 from pitcrew.engineering.threads import Thread
 from pitcrew.errors import OutOfRange
-from pitcrew.units import number_text
+from pitcrew.units import inches_text
 
 ISO, SAE, SOCKET = "ISO 898-1", "SAE J429", "ASTM A574"
 Step = tuple[float, float, float, float]
@@ -80,13 +80,20 @@ _OTHER_NAMES = other_names({"a574": "astm a574; socket; alloy socket; shcs"})
 _WORDS = ("sae", "iso", "898-1", "j429", "property", "class", "grade", "gr")
 
 
-def strength(thread: Thread, grade: object) -> tuple[Grade, Strength]:
-    """The grade as written (`8.8`, `grade 5`, `Gr 8`) and its strength at that size.
+def known_grade(written: object) -> Grade:
+    """The grade as written (`8.8`, `grade 5`, `Gr 8`).
 
-    Raises UnknownName for a grade that no standard here has (stainless A2-70 is ISO 3506-1, which has no proof load), and
-    OutOfRange where the grade's standard does not cover the thread.
+    Raises UnknownName for one that no standard here has (stainless A2-70 is ISO 3506-1, which has no proof load).
     """
-    found = row("The bolt grade", grade, GRADES, _OTHER_NAMES, _WORDS)[1]
+    return row("The bolt grade", written, GRADES, _OTHER_NAMES, _WORDS)[1]
+
+
+def strength(thread: Thread, grade: object) -> tuple[Grade, Strength]:
+    """The grade as written and its strength at that size.
+
+    Raises UnknownName, and OutOfRange where the grade's standard does not cover the thread.
+    """
+    found = known_grade(grade)
     if thread.metric != (found.standard == ISO):
         kinds = "metric threads" if found.standard == ISO else "inch threads"
         raise OutOfRange(
@@ -106,4 +113,4 @@ def _span(grade: Grade) -> str:
     largest = grade.strengths[-1].most
     if grade.standard == ISO:
         return f"M{grade.least * 1000:g} to M{largest * 1000:g}"
-    return f"{number_text(grade.least / INCH.value)} in to {number_text(largest / INCH.value)} in"
+    return f"{inches_text(grade.least)} to {inches_text(largest)}"

@@ -6,7 +6,7 @@ from pitcrew.engineering.constants import INCH, POUND_FORCE
 from pitcrew.engineering.figures import Outcome, choice, figure, number, quantity, text
 from pitcrew.engineering.lookup import other_names, plain, row
 from pitcrew.errors import BadInput, BadQuantity, OutOfRange, UnknownName
-from pitcrew.units import mark, number_text, split_number
+from pitcrew.units import inches_text, mark, number_text, split_number
 
 # FAA AC 43.13-1B, table 7-3, pounds: (diameter in 32nds of an inch, construction) -> (carbon, stainless, nonmagnetic stainless)
 _TABLE: dict[tuple[int | float, str], tuple[int | None, int | None, int | None]] = {
@@ -50,6 +50,16 @@ _OTHER_MATERIALS = other_names(
 DIAMETER_MATCH = 0.02  # a rope called by a rounded diameter, such as 3.2 mm for 1/8 inch
 
 
+def rope_construction(written: object) -> str:
+    """The construction of the table by a name as written (`7x19`, `7 × 19`). Raises UnknownName with the nearest."""
+    return row("The rope construction", written, CONSTRUCTIONS, _OTHER_CONSTRUCTIONS)[0]
+
+
+def rope_material(written: object) -> tuple[str, int]:
+    """The metal and its column of the table by a name as written (`galvanized`). Raises UnknownName with the nearest."""
+    return row("The rope material", written, MATERIALS, _OTHER_MATERIALS)
+
+
 @figure(
     "rope-strength",
     "N",
@@ -60,16 +70,19 @@ DIAMETER_MATCH = 0.02  # a rope called by a rounded diameter, such as 3.2 mm for
     diameter=quantity("length", "nominal diameter of the rope", above=0.0),
     construction=text("strands and wires in each", *CONSTRUCTIONS),
     material=text("metal of the wires", *MATERIALS),
+    stated=quantity("force", "breaking force by the rope's maker, which then counts instead of the table's", above=0.0, default=None),
 )
-def rope_strength(diameter: float, construction: str, material: str) -> Outcome:
-    """Least breaking force in N of aircraft cable; `diameter` of the table in m. Raises UnknownName and OutOfRange."""
-    make = row("The rope construction", construction, CONSTRUCTIONS, _OTHER_CONSTRUCTIONS)[0]
-    metal, column = row("The rope material", material, MATERIALS, _OTHER_MATERIALS)
+def rope_strength(diameter: float, construction: str, material: str, stated: float | None) -> Outcome:
+    """Least breaking force in N of aircraft cable, or its maker's; `diameter` of the table in m. Raises UnknownName and OutOfRange."""
+    if stated is not None:
+        because = f"The maker of this {mark(diameter, 'length', 4)} rope says that it breaks at {mark(stated, 'force')} or more."
+        return Outcome(stated, because, {"diameter": diameter})
+    make, metal, column = rope_construction(construction), *rope_material(material)
     sizes = {parts / 32 * INCH.value: pounds[column] for (parts, kind), pounds in _TABLE.items() if kind == make}
     nominal = min(sizes, key=lambda size: abs(size - diameter))
     pounds = sizes[nominal] if abs(nominal / diameter - 1) <= DIAMETER_MATCH else None
     if pounds is None:
-        known = ", ".join(f"{size / INCH.value:g} in" for size, value in sizes.items() if value)
+        known = ", ".join(inches_text(size) for size, value in sizes.items() if value)
         raise OutOfRange(
             f"rope-strength: {diameter * 1000:.4g} mm {make} {metal} is not in AC 43.13-1B, table 7-3, which holds "
             f"{known or 'none such'}. Take the maker's breaking force.",

@@ -173,4 +173,46 @@ def test_wrong_shapes_are_mistakes_not_crashes(text: str) -> None:
 
 def test_a_row_has_file_place_found_wanted_nearest() -> None:
     mistake = Mistake("robots/a.toml", "part x, span", '"4"', "a length", "span")
-    assert mistake.row() == 'robots/a.toml, part x, span, "4", a length, span'
+    assert mistake.row() == 'robots/a.toml, part x, span, "4", a length, nearest: span'
+
+
+CABLE = """
+[[part]]
+id = "lift.cable"
+label = "Cable"
+zone = "mast"
+kind = "wire-rope"
+diameter = "1/16 in"
+construction = "7x7"
+material = "stainless"
+sheave = "1 in"
+termination = "sleeve"
+load = "150 N"
+""".replace("1/16", "0.0625")
+CORD = '\n[[part]]\nid = "lift.cord"\nlabel = "Cord"\nzone = "mast"\nkind = "cord"\ndiameter = "3 mm"\nknot = "bowline"\n'
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "place", "said"),
+    [
+        ('size = "25"', 'size = "26"', "part lift.chain.left, size", "Nearest: 25."),
+        ('construction = "7x7"', 'construction = "7x8"', "part lift.cable, construction", "Nearest: 7x7."),
+        ('material = "stainless"', 'material = "stainles"', "part lift.cable, material", "Nearest: stainless."),
+        ('termination = "sleeve"', 'termination = "sleev"', "part lift.cable, termination", "Nearest: sleeve."),
+        ('termination = "sleeve"', 'termination = "95"', "part lift.cable, termination", 'Write 0.95 or "95 %"'),
+        ('knot = "bowline"', 'knot = "bowlin"', "part lift.cord, knot", "Nearest: bowline."),
+        ('diameter = "0.0625 in"', 'diameter = "2 mm"', "part lift.cable, diameter", "holds 3/64 in, 1/16 in, 3/32 in. Take the maker's"),
+        ('duty = "shock"', 'duty = "shok"', "part lift.chain.left, duty", "one of normal, shock. Nearest: shock."),
+    ],
+)
+def test_a_word_that_its_table_lacks_is_a_mistake_with_the_nearest_named_once(old: str, new: str, place: str, said: str) -> None:
+    sheet = SHEET + CABLE + CORD
+    assert read(sheet)[1] == []
+    _, (mistake,) = read(sheet.replace(old, new))
+    assert mistake.place == place and said in mistake.sentence and mistake.sentence.lower().count("nearest") == bool(mistake.nearest)
+
+
+def test_a_rope_with_its_maker_s_breaking_force_need_not_be_in_the_table() -> None:
+    odd = CABLE.replace('"7x7"', '"8x36"').replace('"0.0625 in"', '"7 mm"')
+    assert {mistake.place for mistake in read(SHEET + odd)[1]} == {"part lift.cable, construction"}
+    assert read(SHEET + odd + 'strength = "30 kN"\n')[1] == []

@@ -170,7 +170,7 @@ def test_unknown_names_give_the_nearest(name: str, key: str, typed: str, nearest
         ("chain-tension", {"sag": "400 mm"}, "slack span"),
         ("belt-tension", {"pitch": "20 mm"}, "20"),
         ("belt-span", {"centre": "30 mm"}, "overlap"),
-        ("bolt-proof", {"thread": "10-32", "grade": "5"}, "0.25 in"),
+        ("bolt-proof", {"thread": "10-32", "grade": "5"}, "1/4 in to 1-1/2 in"),
         ("bolt-strip", {"engagement": "30 mm"}, "3 diameters"),
         ("servo-torque", {"voltage": "2 V"}, "wanted 3 to 9.6 V"),
         ("motor-torque", {"speed": "6000 rpm"}, "free speed"),

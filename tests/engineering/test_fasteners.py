@@ -66,7 +66,7 @@ def test_grades_are_read_as_people_write_them(typed: str, name: str) -> None:
 @pytest.mark.parametrize(
     ("bolt", "grade", "held"),
     [
-        ("10-32", "5", "0.25 in"),
+        ("10-32", "5", "1/4 in to 1-1/2 in"),
         ("M42", "8.8", "M42"),
         ("M20", "9.8", "M16"),
         ("1/4-20", "8.8", "metric"),
