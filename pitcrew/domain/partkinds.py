@@ -69,9 +69,9 @@ _JOINTS = (
     PartKind("bolted-joint", "bolts that hold one thing", (
         _need("thread", "text", "thread, such as M6, 10-32 or 1/4-20"),
         _need("grade", "text",
-              "ISO 898-1 class or SAE J429 grade, as on the head; A574 for inch socket screws of alloy steel; other, and nothing is computed"),
+              "ISO 898-1 class or SAE J429 grade, as on the head; A574 for inch socket screws of alloy steel; or other (not computed)"),
         _need("plate", "text",
-              "material that the thread is cut in, such as 6061-T6 or polycarbonate; nut for a matching nut; other, and nothing is computed"),
+              "material that the thread is cut in, such as 6061-T6 or polycarbonate; nut for a matching nut; or other (not computed)"),
         _need("condition", "text", "state of the threads: dry, zinc, lubricated, cadmium, anti-seize"),
         _need("locking", "words", "what keeps it from turning", "none", "thread-locker", "nylon insert"),
         _may("engagement", "length", "length of engaged thread in the plate", least=0.0005),

@@ -26,7 +26,7 @@ def _knot(written: object) -> float:
     return part_kept("knot", written, KNOTS)
 
 
-Tables = dict[str, Callable[[object], object]]
+Tables = dict[str, Callable[[str], object]]
 _CABLE: Tables = {"construction": rope_construction, "material": rope_material}
 _ENDS: Tables = {"termination": _termination, "knot": _knot}
 _TABLES: dict[str, Tables] = {
@@ -73,7 +73,7 @@ def wrong_words(kind: str, specs: Specs, meanings: Mapping[str, str]) -> Iterato
         return  # told of already
 
 
-def _refused(find: Callable[[object], object], written: object, meaning: str) -> tuple[str, str | None] | None:
+def _refused(find: Callable[[str], object], written: str, meaning: str) -> tuple[str, str | None] | None:
     """What is wanted instead of a word and the nearest one; None where the table has it."""
     try:
         find(written)

@@ -160,7 +160,7 @@ def test_uncertainty_may_be_a_formula_over_instruments() -> None:
         ('plate = "6061-T6"', 'plate = "other"', "'other'", ""),
         ('grade = "5"', 'grade = "8.9"', "8.9", "Nearest: 8.8."),
         ('plate = "6061-T6"', 'plate = "6061-T7"', "6061-T7", "Nearest: 6061-t6."),
-        ('plate = "6061-T6"', 'plate = "brass"', "brass", "other, and nothing is computed"),
+        ('plate = "6061-T6"', 'plate = "brass"', "brass", "or other (not computed)"),
         ('condition = "zinc"', 'condition = "sticky"', "sticky", "Known: anti-seize"),
         ('thread = "1/4-20"', 'thread = "10-32"', "10-32", "a thread that goes with the rest. 10-32 arrived with SAE J429 5"),
     ],
