@@ -9,7 +9,7 @@ import click
 from pitcrew import __version__
 from pitcrew.cliparts import FINDING, FOLDER, JSON, Commands, example, json_text
 from pitcrew.clireports import export, patterns, sheet_season
-from pitcrew.errors import BadInput
+from pitcrew.errors import BadInput, OutOfRange
 
 
 @click.group(cls=Commands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -135,7 +135,10 @@ def figure(name: str | None, arguments: tuple[str, ...], listing: bool, units: s
     if name is None:
         raise BadInput("Name a figure, or see them all with: pitcrew figure --list")
     chosen = catalogue.find(name)
-    outcome = chosen.compute_typed(_pairs(arguments))
+    try:
+        outcome = chosen.compute_typed(_pairs(arguments))
+    except OutOfRange as error:
+        raise OutOfRange(printing.refusal_text(chosen, error.sentence), error.field) from None
     click.echo(json_text(printing.outcome_json(chosen, outcome)) if as_json else printing.outcome_text(chosen, outcome, units))
 
 

@@ -66,7 +66,7 @@ _ALIASES = {
 }
 _TEMPERATURES = {"K": (1.0, 0.0), "degC": (1.0, 273.15), "degF": (5 / 9, 459.67 * 5 / 9)}
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?)\s*(.*?)\s*", re.DOTALL)
-_FRACTION = re.compile(r"\s*(?:(\d{1,4})\s+)?(\d{1,3})/([1-9]\d{0,2})\s*(\D.*?)\s*", re.DOTALL)
+_FRACTION = re.compile(r"\s*(?:(\d{1,4})(?:\s+|-))?(\d{1,3})/([1-9]\d{0,2})\s*(\D.*?)?\s*", re.DOTALL)
 _LONGEST = 60
 
 
@@ -162,8 +162,8 @@ def split_number(text: str) -> tuple[float, str]:
 
 
 def _split_fraction(found: re.Match[str]) -> tuple[float, str]:
-    """`16 1/4 in` as (16.25, `in`)."""
-    return int(found[1] or 0) + int(found[2]) / int(found[3]), found[4]
+    """`16 1/4 in` or `16-1/4 in` as (16.25, `in`)."""
+    return int(found[1] or 0) + int(found[2]) / int(found[3]), found[4] or ""
 
 
 def parse_quantity(text: object, dimension: str) -> Quantity:
@@ -184,7 +184,7 @@ def parse_quantity(text: object, dimension: str) -> Quantity:
     unit = unit_name(rest)
     found = UNITS[unit][0]
     if found != dimension:
-        raise BadQuantity(f"{text!r} is a {_words(found)}; wanted a {_words(dimension)}, such as {_examples(dimension)}.")
+        raise BadQuantity(f"{text!r} is {_words(found)}; wanted {_words(dimension)}, such as {_examples(dimension)}.")
     return _quantity(value, unit, text)
 
 
@@ -203,7 +203,7 @@ def parse_reading(typed: str, unit: str, least: float | None = None, most: float
         except BadQuantity:
             raise BadQuantity(f"{typed!r} ends in {rest!r}; expected a number in {unit}. Type the number alone.") from None
         if UNITS[given][0] != UNITS[name][0]:
-            raise BadQuantity(f"{typed!r} is a {_words(UNITS[given][0])}; expected a {_words(UNITS[name][0])} in {unit}.")
+            raise BadQuantity(f"{typed!r} is {_words(UNITS[given][0])}; expected {_words(UNITS[name][0])} in {unit}.")
     quantity = _quantity(value, given, typed)
     in_unit = value if given == name else from_si(quantity.si, name)
     if (least is not None and in_unit < least) or (most is not None and in_unit > most):
@@ -278,7 +278,8 @@ def _quantity(value: float, unit: str, typed: str) -> Quantity:
 
 
 def _words(dimension: str) -> str:
-    return dimension.replace("_", " ")
+    """`a length`, `an angular speed`."""
+    return f"{'an' if dimension[0] in 'aeiou' else 'a'} {dimension.replace('_', ' ')}"
 
 
 def _examples(dimension: str) -> str:

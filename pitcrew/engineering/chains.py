@@ -64,12 +64,17 @@ SIZES: dict[str, Chain] = {str(number): _ansi(number, pounds) for number, pounds
     name: Chain(name.upper(), pitch * 1e-3, None) for name, pitch in _MAKERS_STRENGTH.items()
 }
 ISO_606 = "04c 06c 085 08a 10a 12a 16a 20a 24a 28a 32a 36a 40a 48a"  # the same chains in the same order
-_OTHER_NAMES = other_names({size: f"{iso}; {iso}-1; {size}-1" for iso, size in zip(ISO_606.split(), SIZES, strict=False)})
+_OTHER_NAMES = other_names({size: f"{iso}; {iso}-1; {size}-1" for iso, size in zip(ISO_606.split(), SIZES, strict=False)}) | other_names(
+    {"41": "041", **{size: f"{size}-1" for size in _MAKERS_STRENGTH}}
+)
 
 
 def chain(size: str) -> Chain:
-    """The chain of a size as written. Raises UnknownName with the nearest."""
-    return row("The chain size", size, SIZES, _OTHER_NAMES, ("ansi", "iso", "no", "#"))[1]
+    """The chain of a size as written (`#40`, `ANSI 40`, `08 A`). Raises UnknownName with the nearest, OutOfRange for more strands."""
+    text = str(size).replace(" ", "")
+    if text.removeprefix("#")[-2:] in ("-2", "-3"):
+        raise OutOfRange(f"The chain size {size} has {text[-1]} strands; wanted a single strand. Take its maker's figure.", "size")
+    return row("The chain size", text, SIZES, _OTHER_NAMES, ("roller", "chain", "ansi", "iso", "no", "rs", "#"))[1]
 
 
 @figure(

@@ -1,14 +1,26 @@
 """Wires and the data bus: what a run of copper costs in volts, and what a meter across the bus lines means."""
 
 import math
+import re
 
-from pitcrew.engineering.figures import Outcome, count, figure, quantity
+from pitcrew.engineering.figures import Outcome, count, figure, quantity, yes_no
 from pitcrew.units import mark
 
-COPPER_20C = 1.7241e-8  # ohm*m
+COPPER_20C, COPPER_RISE = 1.7241e-8, 0.00393  # ohm*m, and its share more for each kelvin above 20 °C
+ROOM = 293.15
+STRANDED = 1.02  # the wires of a strand are longer than the strand (ASTM B8)
+_GAUGE = re.compile(r"(?:#|no\.?|awg|gauge)?\s*(?:(\d)/0|(0{2,4})|(-?\d+))\s*(?:awg|gauge|ga)?")
 TERMINATOR = 120.0
 _ONE_LEAST, _ONE_MOST = 100.0, 130.0  # of one terminator
 _OPEN = 240.0
+
+
+def gauge_of(typed: str) -> str:
+    """An American gauge as people write it (`AWG 6`, `#6`, `4/0`, `0000`) as its number: 4/0 is -3. What is not one stays."""
+    found = _GAUGE.fullmatch(typed.lower())
+    if not found:
+        return typed
+    return str(1 - (int(found[1]) if found[1] else len(found[2]))) if found[1] or found[2] else found[3]
 
 
 def wire_diameter(gauge: int) -> float:
@@ -19,22 +31,27 @@ def wire_diameter(gauge: int) -> float:
 @figure(
     "wire-drop", "V",
     value_is="voltage lost in both conductors together",
-    source="ASTM B258 diameter 0.127 mm * 92^((36 - n) / 39); annealed copper at 20 °C, 1.7241e-8 ohm*m (IEC 60028)",
-    range="solid copper at 20 °C, gauges -3 (4/0) to 40; 0.39 % more per °C, stranded wire a few percent more, lugs not counted",
+    source="ASTM B258 diameter 0.127 mm * 92^((36 - n) / 39); annealed copper, 1.7241e-8 ohm*m at 20 °C and 0.393 % more per °C "
+           "(IEC 60028); 2 % more for strands (ASTM B8)",
+    range="copper from -40 to 200 °C, gauges -3 (4/0) to 40; lugs and plugs are not counted",
     extra_units={"resistance": "ohm", "diameter": "m"},
     length=quantity("length", "length of the run one way; the current comes back through as much again", above=0, most=10_000),
-    gauge=count("American wire gauge (0 is 1/0, -1 is 2/0, -3 is 4/0)", least=-3, most=40),
+    gauge=count("American wire gauge (0 is 1/0, -1 is 2/0, -3 is 4/0)", least=-3, most=40, spellings=gauge_of),
     current=quantity("current", "current in the wire", least=0, most=1000),
+    temperature=quantity("temperature", "temperature of the copper", least=233.15, most=473.15, default=ROOM),
+    stranded=yes_no("whether the wire is stranded", default=False),
 )
-def wire_drop(length: float, gauge: int, current: float) -> Outcome:
+def wire_drop(length: float, gauge: int, current: float, temperature: float = ROOM, stranded: bool = False) -> Outcome:
     """Voltage drop in V of a two-conductor run of `length` m; extras `resistance` (ohm, both conductors) and `diameter` (m)."""
     diameter = wire_diameter(gauge)
     area = math.pi / 4 * diameter**2
-    resistance = COPPER_20C * 2 * length / area
+    resistivity = COPPER_20C * (1 + COPPER_RISE * (temperature - ROOM)) * (STRANDED if stranded else 1)
+    resistance = resistivity * 2 * length / area
     value = current * resistance
     because = (
         f"{mark(length, 'length')} there and back in gauge {gauge} is {mark(resistance, 'resistance')}; "
-        f"{mark(current, 'current')} lose {mark(value, 'voltage')} at 20 °C. A higher measured loss points to a lug or connector."
+        f"{mark(current, 'current')} lose {mark(value, 'voltage')} at {mark(temperature, 'temperature')}. A higher measured loss "
+        "points to a lug or connector."
     )
     return Outcome(value, because, {"resistance": resistance, "diameter": diameter})
 

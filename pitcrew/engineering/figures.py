@@ -18,7 +18,10 @@ MOST_NUMBERS = 10_000
 
 @dataclass(frozen=True)
 class Parameter:
-    """One argument of a figure. `kind`: quantity, measure, number, count, choice, text, numbers or yes_no."""
+    """One argument of a figure. `kind`: quantity, measure, number, count, choice, text, numbers or yes_no.
+
+    `spellings` reads what people also type for it, such as `4/0` for a wire gauge, into what is read otherwise.
+    """
 
     kind: str
     meaning: str
@@ -28,6 +31,7 @@ class Parameter:
     least: float | None = None
     most: float | None = None
     open_least: bool = False
+    spellings: Callable[[str], Any] | None = None
 
     @property
     def required(self) -> bool:
@@ -166,14 +170,16 @@ def number(meaning: str, *, above: float | None = None, least: float | None = No
     return Parameter("number", meaning, default=default, least=low, most=most, open_least=is_open)
 
 
-def count(meaning: str, *, least: int = 1, most: int | None = None, default: Any = REQUIRED) -> Parameter:
+def count(meaning: str, *, least: int = 1, most: int | None = None, default: Any = REQUIRED,
+          spellings: Callable[[str], Any] | None = None) -> Parameter:
     """A whole-number parameter (teeth, lines, events)."""
-    return Parameter("count", meaning, default=default, least=least, most=most)
+    return Parameter("count", meaning, default=default, least=least, most=most, spellings=spellings)
 
 
-def choice(meaning: str, *choices: str, default: Any = REQUIRED) -> Parameter:
-    """One word out of a list."""
-    return Parameter("choice", meaning, choices=choices, default=default)
+def choice(meaning: str, *choices: str, default: Any = REQUIRED, others: Mapping[str, str] | None = None) -> Parameter:
+    """One word out of a list, in small or capital letters; `others` maps more words to those of the list."""
+    words = {word: word for word in choices} | dict(others or {})
+    return Parameter("choice", meaning, choices=choices, default=default, spellings=lambda typed: words.get(typed.lower(), typed))
 
 
 def text(meaning: str, *known: str, default: Any = REQUIRED) -> Parameter:
@@ -182,7 +188,7 @@ def text(meaning: str, *known: str, default: Any = REQUIRED) -> Parameter:
 
 
 def numbers(meaning: str, *, default: Any = REQUIRED) -> Parameter:
-    """A list of plain numbers, typed as `5,40,43` (decimal point only)."""
+    """A list of plain numbers, typed as `5,40,43` or `5 40 43` (decimal point only)."""
     return Parameter("numbers", meaning, default=default)
 
 
@@ -206,12 +212,16 @@ def example(parameter: Parameter) -> str:
 
 
 def _read(parameter: Parameter, typed: Any) -> Any:
+    if parameter.spellings is not None and isinstance(typed, str):
+        typed = parameter.spellings(typed.strip())
     if parameter.kind == "quantity":
         return parse_quantity(typed, parameter.dimension or "").si
     if parameter.kind == "measure":
         return _read_measure(typed)
     if parameter.kind == "numbers":
         return typed if isinstance(typed, list) else _read_numbers(str(typed))
+    if parameter.kind == "number" and isinstance(typed, str) and typed.rstrip().endswith("%"):
+        return parse_quantity(typed, "percent").si / 100
     if parameter.kind in ("number", "count"):
         value = parse_quantity(typed, "number").si
         return int(value) if parameter.kind == "count" and value.is_integer() else value
@@ -230,7 +240,7 @@ def _read_measure(typed: Any) -> Quantity:
 
 
 def _read_numbers(typed: str) -> list[float]:
-    pieces = [piece.strip() for piece in typed.replace(";", ",").split(",") if piece.strip()]
+    pieces = typed.strip().removeprefix("[").removesuffix("]").replace(";", " ").replace(",", " ").split()
     if len(pieces) > MOST_NUMBERS:
         raise BadInput(f"{len(pieces)} numbers arrived; at most {MOST_NUMBERS} are read.")
     try:

@@ -85,7 +85,7 @@ def known_grade(written: object) -> Grade:
 
     Raises UnknownName for one that no standard here has (stainless A2-70 is ISO 3506-1, which has no proof load).
     """
-    return row("The bolt grade", written, GRADES, _OTHER_NAMES, _WORDS)[1]
+    return row("The bolt grade", str(written).replace(",", "."), GRADES, _OTHER_NAMES, _WORDS)[1]
 
 
 def strength(thread: Thread, grade: object) -> tuple[Grade, Strength]:

@@ -56,7 +56,8 @@ def history(figure: str, times: Sequence[float], end: float | None, truncated: s
     wanted = least + by_failure
     if len(times) < wanted:
         why = " (the last one only says when counting stopped)" if by_failure else ""
-        raise OutOfRange(f"{figure}: {len(times)} times arrived; at least {wanted} are needed{why}. Wait for more.", "times")
+        arrived = "1 time" if len(times) == 1 else f"{len(times)} times"
+        raise OutOfRange(f"{figure}: {arrived} arrived; wanted at least {wanted}{why}. Wait for more.", "times")
     if min(times) <= 0:
         raise OutOfRange(f"{figure}: the time {min(times):g} is not above 0. Count from a start before the first fault.", "times")
     for earlier, later in pairwise(times):

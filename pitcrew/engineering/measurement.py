@@ -32,7 +32,8 @@ def guard_width(uncertainty: float, risk: float = 0.05) -> float:
     limit=measure("the limit, with its unit (side=both: plus and minus this)"),
     uncertainty=measure("expanded uncertainty of the reading (k = 2), in the same kind of unit; of temperatures in K"),
     risk=number("chance to accept a true value that lies on the limit", above=0, most=0.5, default=0.05),
-    side=choice("what the limit bounds: upper (not more), lower (not less), both", "upper", "lower", "both", default="upper"),
+    side=choice("what the limit bounds: upper (not more), lower (not less), both", "upper", "lower", "both", default="upper",
+                others={"high": "upper", "low": "lower"}),
 )
 def guard_band(limit: Quantity, uncertainty: Quantity, risk: float = 0.05, side: str = "upper") -> Outcome:
     """Acceptance limit in SI, and the guard band's `width`.

@@ -35,6 +35,12 @@ def outcome_text(figure: Figure, outcome: Outcome, system: str = "si") -> str:
     return "\n".join(lines)
 
 
+def refusal_text(figure: Figure, sentence: str) -> str:
+    """A refusal with the range that the figure holds in and where that comes from."""
+    span = "" if f"Range: {figure.range}." in sentence else f" Range: {figure.range}."
+    return f"{sentence}{span} Source: {figure.source}."
+
+
 def list_json(figures: Mapping[str, Figure]) -> list[dict[str, Any]]:
     """All figures for `figure --list --json`, by name."""
     return [describe(figures[name]) for name in sorted(figures)]

@@ -49,7 +49,8 @@ def rate_interval(events: int, exposure: float, confidence: float = 0.95) -> Out
     hits=count("how many of them", least=0, most=1_000_000_000),
     tries=count("out of how many", least=1, most=1_000_000_000),
     confidence=number("confidence of each interval", default=0.95, **_CONFIDENCE),
-    method=choice("exact never covers less than it says; wilson is near it on average", "exact", "wilson", default="exact"),
+    method=choice("exact never covers less than it says; wilson is near it on average", "exact", "wilson", default="exact",
+                  others={"clopper-pearson": "exact"}),
 )
 def share_interval(hits: int, tries: int, confidence: float = 0.95, method: str = "exact") -> Outcome:
     """Share with its two-sided interval `low`, `high` and the one-sided bounds. Raises OutOfRange for more hits than tries."""

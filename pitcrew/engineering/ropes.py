@@ -43,7 +43,7 @@ _OTHER_CONSTRUCTIONS = other_names({"6x19": "6x19 iwrc; 6x19iwrc; 6x19-iwrc"})
 _OTHER_MATERIALS = other_names(
     {
         "carbon": "carbon steel; galvanized; galvanised; galvanized steel; zinc; steel; comp a; composition a; a",
-        "stainless": "stainless steel; cres; corrosion resistant; corrosion-resistant; comp b; composition b; b; 302; 304",
+        "stainless": "stainless steel; cres; corrosion resistant; corrosion-resistant; comp b; composition b; b; inox; 302; 304",
         "nonmagnetic stainless": "nonmagnetic; 305; 316; mil-c-18375",
     }
 )

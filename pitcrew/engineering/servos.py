@@ -3,7 +3,7 @@
 from pitcrew.engineering.constants import GRAVITY
 from pitcrew.engineering.figures import Outcome, count, figure, number, quantity
 from pitcrew.errors import OutOfRange
-from pitcrew.units import mark, number_text
+from pitcrew.units import mark, number_text, show
 
 LEAST_VOLTAGE, MOST_VOLTAGE = 0.5, 1.6  # of the rated voltage
 SPRING_LEAST, SPRING_LOW, SPRING_HIGH = 1.25, 1.5, 2.0
@@ -69,8 +69,8 @@ def motor_torque(stall_torque: float, free_speed: float, speed: float) -> Outcom
     """Torque in N*m at a speed in rad/s; `power` delivered there in W. Raises OutOfRange above the free speed."""
     if speed > free_speed:
         raise OutOfRange(
-            f"motor-torque: {speed:.4g} rad/s arrived; wanted at most {free_speed:.4g} rad/s, the free speed (beyond it a motor "
-            "brakes). Check both speeds.",
+            f"motor-torque: {show(speed, 'rpm', 4)} arrived; wanted at most {show(free_speed, 'rpm', 4)}, the free speed (beyond it a "
+            "motor brakes). Check both speeds.",
             "speed",
         )
     torque = stall_torque * (1 - speed / free_speed)

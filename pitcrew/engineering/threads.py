@@ -11,7 +11,7 @@ from fractions import Fraction
 from pitcrew.engineering.constants import INCH
 from pitcrew.engineering.figures import text
 from pitcrew.engineering.lookup import plain
-from pitcrew.errors import UnknownName
+from pitcrew.errors import OutOfRange, UnknownName
 
 # What the stress diameter lacks to the major one, in pitches. ISO 898-1 takes the mean of d2 and d3 (it prints 0.9382),
 # ASME B1.1 the mean of the pitch diameter and a sharper minor one (it prints 0.9743).
@@ -55,7 +55,7 @@ UNF = (
 EIGHT_THREAD = "1-1/8-8 1-1/4-8 1-3/8-8 1-1/2-8"
 OTHER = "12-32 1/4-32 5/16-32 3/8-32 7/16-28 1/2-28 9/16-24 5/8-24 3/4-20 7/8-20 1in-20 1in-14"
 _METRIC = re.compile(r"m(\d+(?:[.,]\d+)?)(?:[x-](\d+(?:[.,]\d+)?))?(?:-?6[gh])?")
-_SERIES = re.compile(r"[ -]?(unc|unf|unef|uns|un|nc|nf)\b.*$")
+_SERIES = re.compile(r"^(?:unc|unf|unef|uns|un)\s+|[ -]?(unc|unf|unef|uns|un|nc|nf)\b.*$")
 
 
 @dataclass(frozen=True)
@@ -126,11 +126,14 @@ THREAD = text("thread as written", "M6", "M8x1.25", "10-32", "1/4-20")
 
 
 def thread(written: object) -> Thread:
-    """The thread as a person writes it. Raises UnknownName with the nearest thread that exists."""
+    """The thread as a person writes it. Raises UnknownName with the nearest that exists, OutOfRange without threads per inch."""
     typed = plain(written)
-    metric = _METRIC.fullmatch(typed)
+    metric = _METRIC.fullmatch(typed.replace(" ", ""))
     name = _metric_name(*_sizes(metric)) if metric else _inch_name(typed)
     if name not in THREADS:
+        pitches = [known for known in THREADS if known.startswith(f"{name}-")]
+        if pitches and not metric:
+            raise OutOfRange(f"{name} arrived without its threads per inch. Write one of {', '.join(pitches)}.", "thread")
         raise UnknownName("The thread", written, THREADS)
     return THREADS[name]
 

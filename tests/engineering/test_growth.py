@@ -69,6 +69,19 @@ def test_nist_interval_uses_the_right_root() -> None:
     assert found["mtbf_low_approx"] == pytest.approx(157.7138, abs=5e-5) and found["mtbf_high_approx"] == pytest.approx(548.5566, abs=5e-5)
 
 
+@pytest.mark.parametrize(("n", "truncated", "low", "high"), [
+    (3, "time", 0.333, 6.326), (4, "time", 0.385, 4.243), (5, "time", 0.426, 3.386), (10, "time", 0.549, 2.136),
+    (3, "failure", 0.6840, 8.927), (4, "failure", 0.6601, 5.328), (5, "failure", 0.6568, 4.000), (10, "failure", 0.6852, 2.287),
+])  # fmt: skip
+def test_the_mean_time_s_interval_has_the_handbook_s_coefficients(n: int, truncated: str, low: float, high: float) -> None:
+    """MIL-HDBK-189 (1981), tables of 80 % coefficients for time- and failure-terminated tests (from memory): they need n alone."""
+    times = [float(number * number) for number in range(1, n + 1)]
+    found = growth(times, times[-1] + 5.0 if truncated == "time" else None, truncated, 0.8).extras
+    digits = 0.0005 if truncated == "time" else 0.00005
+    assert found["mtbf_low"] / found["mtbf"] == pytest.approx(low, abs=digits * 1.2)
+    assert found["mtbf_high"] / found["mtbf"] == pytest.approx(high, abs=0.0006)
+
+
 @given(TIMES)
 def test_beta_and_lambda_are_where_the_likelihood_is_flat(times: list[float]) -> None:
     assume(times[0] < 98)

@@ -9,7 +9,7 @@ import pytest
 
 from pitcrew.engineering.catalogue import figures, find
 from pitcrew.engineering.figures import example
-from pitcrew.engineering.printing import describe, list_json, list_text, outcome_json, outcome_text
+from pitcrew.engineering.printing import describe, list_json, list_text, outcome_json, outcome_text, refusal_text
 from pitcrew.errors import PitcrewError
 from pitcrew.paths import ROOT
 from pitcrew.units import SI_UNIT, unit_name
@@ -144,3 +144,10 @@ def test_naming_the_figures_does_not_load_scipy() -> None:
     )
     ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
     assert ran.stdout.strip() == "[]"
+
+
+def test_a_refusal_ends_with_the_range_and_where_it_comes_from() -> None:
+    slack = find("chain-slack")
+    for sentence in ("The span is 4 mm.", f"The span is 4 mm. Range: {slack.range}."):
+        told = refusal_text(slack, sentence)
+        assert told.count("Range: spans of 50 mm to 5 m") == 1 and told.endswith(f"Source: {slack.source}.")
