@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 SHOWN = 20
 """bad rows that are shown, the others are counted"""
 FEWEST = 2
+KEPT_BYTES = 1 << 24
+"""One array of this size, let go at once, has glibc keep as much for the blocks to come; else each asks the system for pages anew."""
 MOST_PHASES = 50
 """A column that changes more often holds no match phases."""
 
@@ -83,6 +85,7 @@ def read_log(layout: Layout, blocks: Iterable[bytes], given: Mapping[str, str] |
     import numpy as np
 
     columns = recognise(layout.heads, layout.sample, given)
+    np.empty(KEPT_BYTES, np.uint8)
     reader = _Reader(layout, columns)
     pieces = [reader.read(block) for block in _after(blocks, layout.skip)]
     clock, voltage, current = np.concatenate(pieces, axis=1) if pieces else np.empty((3, 0))
@@ -106,7 +109,7 @@ class _Reader:
         import numpy as np
 
         self.layout, self.columns, self.tally = layout, columns, _Tally()
-        self.line = layout.skip
+        self.line, self.mark = layout.skip, "," if layout.decimal_comma else "."
         self.sums = dict.fromkeys(columns.channels, 0.0)
         roles = columns.roles
         self.held = _only_changes(layout, [roles[role] for role in ("voltage", "current") if role in roles])
@@ -126,10 +129,10 @@ class _Reader:
         self.blocks += 1
         self.wanted = self.always + (list(self.sums) if self._looks_at_channels else [])
         table = np.full((len(self.wanted), len(fields.counts)), np.nan)
-        lines = np.flatnonzero(usual)
-        for place, column in enumerate(self.wanted if len(lines) else ()):
+        lines = slice(None) if usual.all() else np.flatnonzero(usual)
+        for place, column in enumerate(self.wanted):
             if column < self.layout.fields:
-                table[place, slice(None) if usual.all() else lines] = read_column(fields, lines, column, self._slow)
+                table[place, lines] = read_column(fields, lines, column, self._slow, self.mark)
         self._unusual(fields, np.flatnonzero(~usual), table)
         for place, column in enumerate(self.wanted):
             if (factor := self.columns.factors.get(column, 1.0)) != 1.0:
@@ -207,10 +210,9 @@ class _Reader:
         if column is None or not len(at) or len(self.tally.phases) > MOST_PHASES:
             return
         begin, end = fields.bounds(at, column)
-        rows, inside = fields.letters(begin, end)
-        rows = np.where(inside, rows, 0)
+        words = np.stack([word & inside for word, inside in fields.words(begin, end)])
         place = np.cumsum(good) - 1
-        for change in np.concatenate([[0], np.flatnonzero((rows[1:] != rows[:-1]).any(axis=1)) + 1]):
+        for change in np.concatenate([[0], np.flatnonzero((words[:, 1:] != words[:, :-1]).any(axis=0)) + 1]):
             word = decode(fields.content[begin[change] : end[change]].tobytes()).strip('"')[:24]
             if not self.tally.phases or self.tally.phases[-1][1] != word:
                 self.tally.phases.append((self.tally.rows + int(place[at[change]]), word))

@@ -21,6 +21,8 @@ FEWEST_POINTS = 60
 LEAST_SPREAD = 1.0
 """A: standard deviation of the current below which no line is drawn."""
 BLOCKS = 60
+REACH = 2.002465
+"""Standard errors to either side of a 95 % interval: Student's t with BLOCKS - 3 degrees of freedom (here, since scipy loads slowly)."""
 _HUBER, _BISQUARE = 1.345, 4.685  # usual tuning: 95 % efficiency on Gaussian errors
 _USEFUL = 0.5  # correlation of a row's current with its neighbours' above which they serve as instrument
 
@@ -36,13 +38,12 @@ class LoadLine:
     points: int
 
 
-def load_line(elapsed: Array, voltage: Array, current: Array, confidence: float = 0.95) -> LoadLine | None:
-    """The line through volts and amps; None where the current hardly changed or too few rows are there.
+def load_line(elapsed: Array, voltage: Array, current: Array) -> LoadLine | None:
+    """The line through volts and amps with a 95 % interval; None where the current hardly changed or too few rows are there.
 
     An upper bound for the battery alone: leads, breaker and lugs are in it.
     """
     import numpy as np
-    from scipy.special import stdtrit
 
     if len(voltage) < FEWEST_POINTS or float(np.std(current)) < LEAST_SPREAD:
         return None
@@ -58,8 +59,7 @@ def load_line(elapsed: Array, voltage: Array, current: Array, confidence: float 
     if found is None:
         return None
     fit, errors = found
-    reach = float(stdtrit(BLOCKS - 3, (1 + confidence) / 2)) * float(errors[2])
-    resistance = -float(fit[2])
+    resistance, reach = -float(fit[2]), REACH * float(errors[2])
     return LoadLine(resistance, resistance - reach, resistance + reach, float(fit[0]), len(volts))
 
 

@@ -102,6 +102,12 @@ def test_what_is_no_log_is_said(raw: bytes, said: str) -> None:
         read(raw)
 
 
+def test_phases_are_told_apart_by_their_last_16_letters() -> None:
+    words = ["autonomous period", "Autonomous period", "driver-controlled", "driver-controlled", "end"]
+    data = read("time,volts,match phase\n" + "".join(f"{at},12,{word}\n" for at, word in enumerate(words)))
+    assert data.phases == ((0, "autonomous period"), (2, "driver-controlled"), (4, "end"))
+
+
 def test_a_units_row_with_many_strange_units_is_one() -> None:
     """Most cells are units that concern nobody here; time is in ms by it, not in s."""
     text = "Time,Battery,Main current,Arm,Wrist,Lift\nms,V,A,in,deg/s,ft\n20,12.1,5,1,2,3\n40,12.0,6,1,2,3\n"
@@ -128,7 +134,9 @@ NUMBERS = st.one_of(
 )
 
 
-@given(st.lists(NUMBERS, min_size=2, max_size=30))
-def test_numbers_are_read_exactly_as_python_reads_them(texts: list[str]) -> None:
-    data = read("time,volts,amps\n" + "".join(f"{at},12, {text} \n" for at, text in enumerate(texts)))
+@given(st.lists(NUMBERS, min_size=2, max_size=30), st.sampled_from([" {} ", "{}", '"{}"']))
+def test_numbers_are_read_exactly_as_python_reads_them(texts: list[str], form: str) -> None:
+    data = read("time,volts,amps\n" + "".join(f"{at},12,{form.format(text)}\n" for at, text in enumerate(texts)))
     assert list(data.current) == [float(text) for text in texts]
+    commas = read("time;volts;amps\n" + "".join(f"{at};12,5;{form.format(text).replace('.', ',')}\n" for at, text in enumerate(texts)))
+    assert list(commas.current) == [float(text) for text in texts]

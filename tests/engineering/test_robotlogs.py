@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.special import stdtrit
 
-from pitcrew.engineering.loadlines import load_line
+from pitcrew.engineering.loadlines import BLOCKS, REACH, load_line
 from pitcrew.engineering.robotlogs import brown_outs, charge_drawn, course, run_time, seconds_below, sustained_current
 from pitcrew.errors import OutOfRange
 from tests.logmaker import electrical
@@ -24,6 +25,10 @@ def covered(seeds: range) -> int:
         assert line.resistance == pytest.approx(truth.resistance, rel=0.01)
         assert line.open_circuit == pytest.approx(truth.open_circuit, abs=0.02)
     return found
+
+
+def test_the_reach_of_the_interval_is_students() -> None:
+    assert pytest.approx(float(stdtrit(BLOCKS - 3, 0.975)), abs=1e-6) == REACH
 
 
 def test_the_interval_covers_the_truth(capsys: pytest.CaptureFixture[str]) -> None:

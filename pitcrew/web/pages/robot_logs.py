@@ -11,10 +11,11 @@ from pitcrew.domain.batteryrecords import logs_of
 from pitcrew.domain.batterystate import resistance_rose
 from pitcrew.domain.facts import Fact
 from pitcrew.domain.fleet import Battery, fleet_of
+from pitcrew.domain.logresults import answer_of
 from pitcrew.domain.moment import Moment
 from pitcrew.domain.schedule import next_run
 from pitcrew.errors import BadInput, Missing
-from pitcrew.logs import LARGEST, LogStore, answer_of, import_stored, look_into
+from pitcrew.logs import LARGEST, LogStore, import_stored, look_into
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import run_choices
 from pitcrew.web.here import author, the_pit
