@@ -13,7 +13,7 @@ run: ## install what is needed and serve the invented demo event
 
 test: ## install what tests need, browser included, and run them on two cores
 	@sh .ci/prepare test
-	@$(PYTHON) -m pytest -n 2 --dist loadfile
+	@$(PYTHON) -m pytest -n 2 --dist loadfile --no-loadscope-reorder
 
 check: ## lint and types
 	@sh .ci/prepare test

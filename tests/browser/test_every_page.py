@@ -7,16 +7,15 @@ from typing import Any
 
 import pytest
 
-playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
+pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
 
-from axe_playwright_python.sync_playwright import Axe  # noqa: E402
+from axe_playwright_python.sync_playwright import Axe
 
-from pitcrew.clock import system_clock  # noqa: E402
-from pitcrew.demo import make_demo  # noqa: E402
-from pitcrew.pit import glance, open_pit  # noqa: E402
-from pitcrew.web.app import create_app  # noqa: E402
-from tests.browser.chromium import FLAGS, chromium_path  # noqa: E402
-from tests.test_serve import Server, pitcrew  # noqa: E402
+from pitcrew.clock import system_clock
+from pitcrew.demo import make_demo
+from pitcrew.pit import glance, open_pit
+from pitcrew.web.app import create_app
+from tests.test_serve import Server, pitcrew
 
 pytestmark = pytest.mark.browser
 WCAG = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
@@ -79,14 +78,6 @@ def server(folder: Path, paths: list[str]) -> Iterator[Server]:
 
 
 @pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with playwright.sync_playwright() as started:
-        chromium = started.chromium.launch(executable_path=chromium_path(), headless=True, args=FLAGS)
-        yield chromium
-        chromium.close()
-
-
-@pytest.fixture(scope="module")
 def joined(browser: Any, server: Server, folder: Path) -> dict[str, Any]:
     """The cookies and storage of a lead's device, for the contexts of all tests."""
     context = browser.new_context()
@@ -117,7 +108,7 @@ def test_every_page_is_tried(folder: Path, paths: list[str]) -> None:
 def test_every_page_is_clean(browser: Any, server: Server, joined: dict[str, Any], paths: list[str], theme: str) -> None:
     """axe at WCAG 2.2 AA, no complaint of the console (which tells of every breach of the policy), nothing wider than the screen."""
     context = browser.new_context(viewport=PHONE, storage_state=joined, color_scheme=theme, has_touch=True)
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(30_000)
     tab = context.new_page()
     wrong: list[str] = []
     opened: list[str] = []

@@ -7,7 +7,6 @@ import pytest
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
 
-from tests.browser.chromium import FLAGS, chromium_path  # noqa: E402
 from tests.browser.laptop import Laptop  # noqa: E402
 
 pytestmark = pytest.mark.browser
@@ -20,14 +19,6 @@ def laptop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Laptop]:
     running = Laptop(tmp_path_factory.mktemp("join") / "pit").make().start()
     yield running
     running.kill()
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with playwright.sync_playwright() as started:
-        chromium = started.chromium.launch(executable_path=chromium_path(), headless=True, args=FLAGS)
-        yield chromium
-        chromium.close()
 
 
 def joined(browser: Any, laptop: Laptop, name: str, role: str = "crew", **more: Any) -> Any:

@@ -8,13 +8,12 @@ from typing import Any
 
 import pytest
 
-playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
+pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
 
-from pitcrew.clock import system_clock  # noqa: E402
-from pitcrew.demo import make_demo  # noqa: E402
-from pitcrew.pit import glance  # noqa: E402
-from tests.browser.chromium import FLAGS, chromium_path  # noqa: E402
-from tests.test_serve import Server, pitcrew  # noqa: E402
+from pitcrew.clock import system_clock
+from pitcrew.demo import make_demo
+from pitcrew.pit import glance
+from tests.test_serve import Server, pitcrew
 
 pytestmark = pytest.mark.browser
 PHONE = {"width": 390, "height": 844}
@@ -28,7 +27,7 @@ class Watched:
 
     def __init__(self, browser: Any, address: str, size: dict[str, int]) -> None:
         self.context = browser.new_context(viewport=size, has_touch=size is PHONE, is_mobile=size is PHONE)
-        self.context.set_default_timeout(15_000)
+        self.context.set_default_timeout(30_000)
         self.tab = self.context.new_page()
         self.address = address
         self.complaints: list[str] = []
@@ -69,14 +68,6 @@ def server(folder: Path) -> Iterator[Server]:
     yield running
     if running.process.poll() is None:
         running.stop(signal.SIGKILL)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with playwright.sync_playwright() as started:
-        chromium = started.chromium.launch(executable_path=chromium_path(), headless=True, args=FLAGS)
-        yield chromium
-        chromium.close()
 
 
 def eventually(tab: Any, what: str, true: Callable[[], Any]) -> Any:

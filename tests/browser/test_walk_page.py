@@ -4,13 +4,12 @@ import threading
 
 import pytest
 
-playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
+pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
 
-from axe_playwright_python.sync_playwright import Axe  # noqa: E402
+from axe_playwright_python.sync_playwright import Axe
 
-from tests.browser import look_server  # noqa: E402
-from tests.browser.kept import kept, unsent  # noqa: E402
-from tests.browser.shots import FLAGS  # noqa: E402
+from tests.browser import look_server
+from tests.browser.kept import kept, unsent
 
 pytestmark = pytest.mark.browser
 PHONE = {"width": 390, "height": 844}
@@ -26,14 +25,6 @@ def address():
         server.shutdown()
 
 
-@pytest.fixture(scope="module")
-def browser():
-    with playwright.sync_playwright() as started:
-        chromium = started.chromium.launch(executable_path="/usr/bin/chromium", headless=True, args=FLAGS)
-        yield chromium
-        chromium.close()
-
-
 @pytest.fixture
 def laptop():
     """The sample exchange, taking entries; what it took so far is forgotten."""
@@ -46,7 +37,7 @@ def phone(browser, address, laptop):
     """A joined phone; every complaint of its console fails the test."""
     context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True, service_workers="block")
     context.add_init_script("if (!localStorage.getItem('pitcrew.token')) localStorage.setItem('pitcrew.token', 'a-token')")
-    context.set_default_timeout(5000)
+    context.set_default_timeout(30_000)
     tab = context.new_page()
     complaints = []
     tab.on("console", lambda message: complaints.append(message.text) if message.type == "error" and "503" not in message.text else None)

@@ -102,7 +102,7 @@ def test_what_is_no_photo_is_refused_and_leaves_nothing(pit: Pit, crew: Client, 
     assert put(crew, jpeg()).status_code == 200
 
 
-@pytest.mark.parametrize(("width", "height"), [(8000, 8000), (60000, 20000)])
+@pytest.mark.parametrize(("width", "height"), [(8000, 8000), (13_500, 13_500)])
 def test_few_bytes_that_would_open_into_very_many_are_refused(crew: Client, width: int, height: int) -> None:
     out = BytesIO()
     Image.new("1", (width, height)).save(out, "PNG")
