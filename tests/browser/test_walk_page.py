@@ -64,10 +64,10 @@ def open_walk(tab, check=None):
 
 def keep(tab):
     """Press the button, and wait until the screen says something else: a reading is kept before the walk goes on."""
-    before = tab.inner_html("#walk")
+    before = tab.inner_text("#walk")
     tab.click("text=Keep and next")
     for _ in range(100):
-        if tab.inner_html("#walk") != before:
+        if tab.inner_text("#walk") != before:
             return
         tab.wait_for_timeout(20)
     raise AssertionError("nothing happened")
@@ -155,6 +155,7 @@ def test_a_stop_is_a_fault_in_two_taps_filled_in(phone, laptop):
     phone.fill("#input-travel", "14,6")
     keep(phone)
     assert heading(phone) == "Kept. Log it as a fault?" and phone.input_value("#fault-symptom") == "Chain slack: 14,6 mm"
+    assert "It goes with Match 24, the match played last." in phone.inner_text("#walk")
     phone.click("text=Log the fault")
     reading, fault = handed_over(phone, laptop, 2)
     assert reading["kind"] == "reading" and reading["match"] == "fjord/31/1" and reading["robot"] == "tern"
