@@ -2,12 +2,21 @@
 
 from typing import Any
 
+from pitcrew.clock import format_instant, system_clock
+from pitcrew.entries import new_id
 from tests.browser.kept import kept, unsent
 from tests.browser.laptop import SLACK, Laptop
 
 SIZE = {"width": 390, "height": 844}
 STEP = 50
 ALONE = "navigator.serviceWorker.ready.then(() => navigator.serviceWorker.controller !== null)"
+
+
+def note(text: str) -> dict[str, Any]:
+    """A note as a phone makes it."""
+    now = system_clock()
+    body = {"text": text}
+    return {"id": new_id(now), "kind": "note", "at": format_instant(now), "robot": None, "match": None, "body": body, "shape": 1}
 
 
 class Phone:
@@ -67,8 +76,8 @@ class Phone:
     def keep(self, *entries: dict[str, Any]) -> None:
         """Keep made-up entries through the app's own outbox."""
         self.tab.evaluate("""async (entries) => {
-          const main = document.querySelector("script[type=module]").src;
-          const { keep } = await import(main.replace("main.js", "store/outbox.js"));
+          const { need } = await import(document.querySelector("script[type=module]").src);
+          const { keep } = need("store/outbox.js");
           for (const entry of entries) await keep(entry);
         }""", list(entries))
 

@@ -21,8 +21,7 @@ export async function start() {
   const [page = "", rest = ""] = location.pathname.split("/").slice(1);
   const name = page || "now";
   markPage(name);
-  await ready;
-  const snapshot = await lastSnapshot().catch(() => null);
+  const [snapshot] = await Promise.all([lastSnapshot().catch(() => null), ready]);
   if (snapshot) showClock(snapshot);
   if (name === "handing-over") (await import("./handing_over.js")).startHandingOver(one("#offline"), one(".actions-in"), snapshot);
   else if (!snapshot) show(nothingKept());

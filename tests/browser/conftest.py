@@ -1,0 +1,46 @@
+"""A laptop and a joined phone for tests in Chromium. Files with needs of their own define their own."""
+
+import pytest
+
+from tests.browser.chromium import FLAGS, chromium_path
+from tests.browser.laptop import Laptop
+from tests.browser.phone import SIZE, Phone
+
+
+@pytest.fixture(scope="module")
+def started():
+    playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
+    with playwright.sync_playwright() as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def browser(started):
+    chromium = started.chromium.launch(executable_path=chromium_path(), headless=True, args=FLAGS)
+    yield chromium
+    chromium.close()
+
+
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory):
+    """One laptop for all tests that leave it alive or bring it back."""
+    laptop = Laptop(tmp_path_factory.mktemp("pit") / "pit").make()
+    yield laptop
+    laptop.kill()
+
+
+@pytest.fixture
+def laptop(shared):
+    if shared.process is None:
+        shared.start()
+    return shared
+
+
+@pytest.fixture
+def phone(browser, laptop):
+    """A joined phone that can work alone; an error of its pages fails the test."""
+    context = browser.new_context(viewport=SIZE, has_touch=True, is_mobile=True)
+    joined = Phone(context, laptop).join()
+    yield joined
+    context.close()
+    assert joined.complaints == []
