@@ -52,13 +52,14 @@ def static_file(build_id: str, name: str) -> Response:
     if name in PACKED:
         response = Response(packed(name), mimetype=PACKED[name])
         response.add_etag()
+        response.make_conditional(request)
     elif (STATIC / name).is_file():
         response = send_from_directory(STATIC, name)
     else:
         abort(404)
     response.cache_control.max_age = A_YEAR if build_id == build() else 0
     response.cache_control.immutable = build_id == build()
-    return response.make_conditional(request)
+    return response
 
 
 @blueprint.get("/shell")

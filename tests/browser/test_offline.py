@@ -154,6 +154,23 @@ def test_a_laptop_that_hangs_stops_nobody(phone):
     assert phone.laptop.times(entries) == [1]
 
 
+def test_a_joined_phone_says_what_it_waits_for_and_goes_on_by_itself(browser, laptop):
+    """The laptop grew slow right after the phone joined: the app is here, the pit's checks are not yet."""
+    phone = Phone(browser.new_context(viewport=SIZE), laptop)
+    phone.context.route("**/api/snapshot", lambda route: route.abort())
+    phone.join(whole=False)
+    assert not phone.tab.is_visible("[data-install]"), "the laptop itself is not carried to the robot"
+    laptop.freeze()
+    phone.go("/now")
+    phone.tab.wait_for_selector("h1:text-is('Waiting for the laptop')")
+    assert "checks, limits and faults" in phone.says()
+    phone.context.unroute("**/api/snapshot")
+    laptop.thaw()
+    phone.tab.wait_for_selector("h1:text-is('Waiting for the laptop')", state="detached")
+    phone.tab.wait_for_selector("main >> text=Hold")
+    phone.context.close()
+
+
 def test_an_iphone_tab_is_warned(browser, laptop):
     agent = "Mozilla/5.0 (iPhone; CPU iPhone OS 18_5 like Mac OS X) AppleWebKit/605.1.15 Version/18.5 Mobile/15E148 Safari/604.1"
     for standalone, warned in (("false", True), ("true", False)):
