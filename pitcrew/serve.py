@@ -23,6 +23,7 @@ from pitcrew.errors import Conflict
 THREADS = 32
 READ_TIMEOUT = 15
 GRACE = 5
+BACKLOG = 100
 LARGEST_BODY = 8 * 1024 * 1024
 PORT = 8765
 LOOK_EVERY = 15
@@ -31,41 +32,40 @@ LOOK_EVERY = 15
 
 @dataclass(frozen=True)
 class Secure:
-    """The https side: its port, chain and key, and what to call (in a thread) to renew them; it returns whether they changed."""
+    """The https side: its socket, chain and key, and what to call (in a thread) to renew them; it returns whether they changed."""
 
-    port: int
+    listener: socket.socket
     chain: Path
     key: Path
     renew: Callable[[], bool] = lambda: False
 
 
-def port_is_free(port: int) -> str:
-    """Empty when the port can be listened on, else the reason in a few words."""
-    with socket.socket() as probe:
-        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            probe.bind(("0.0.0.0", port))
-        except OSError as error:
-            return (error.strerror or "not available").lower()
-    return ""
+def claim(port: int, option: str = "--port") -> socket.socket:
+    """A socket that listens on `port`, taken for good: of two servers that start at once only one gets it. Raises Conflict."""
+    listener = socket.socket()
+    try:
+        if os.name == "posix":  # elsewhere the option would let two servers share the port
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listener.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+        listener.bind(("0.0.0.0", port))
+        listener.listen(BACKLOG)
+    except OSError as error:
+        listener.close()
+        reason = (error.strerror or "not available").lower()
+        raise Conflict(f"Port {port} cannot be used ({reason}). Choose another: {option} {port + 1}", option) from None
+    listener.setblocking(False)
+    return listener
 
 
-def check_port(port: int) -> None:
-    """Raise Conflict with the way out when the port cannot be listened on."""
-    reason = port_is_free(port)
-    if reason:
-        raise Conflict(f"Port {port} cannot be used ({reason}). Choose another: --port {port + 1}", "--port")
+def serve(app: Flask, plain: socket.socket | None, secure: Secure | None = None) -> None:
+    """Serve http on `plain`, https beside it, until SIGTERM or SIGINT; then finish what is under way in bounded time."""
+    asyncio.run(_serve(app, plain, secure))
 
 
-def serve(app: Flask, port: int | None, secure: Secure | None = None) -> None:
-    """Serve http on `port`, https beside it, until SIGTERM or SIGINT; then finish what is under way in bounded time."""
-    asyncio.run(_serve(app, port, secure))
-
-
-async def _serve(app: Flask, port: int | None, secure: Secure | None) -> None:
+async def _serve(app: Flask, plain: socket.socket | None, secure: Secure | None) -> None:
     from hypercorn.asyncio import serve as run
 
-    config = _config(port, secure)
+    config = _config(plain, secure)
     loop = asyncio.get_running_loop()
     loop.set_default_executor(ThreadPoolExecutor(THREADS, thread_name_prefix="web"))
     stop = asyncio.Event()
@@ -95,13 +95,16 @@ def _with_a_chunk(app: Flask) -> Callable[..., Iterator[bytes]]:
     return run
 
 
-def _config(port: int | None, secure: Secure | None):
-    from hypercorn.config import Config
+def _config(plain: socket.socket | None, secure: Secure | None):
+    from hypercorn.config import Config, Sockets
 
-    class RenewableConfig(Config):
-        """Remembers its TLS contexts, so that a renewed certificate serves the next handshake."""
+    class ClaimedConfig(Config):
+        """Serves on sockets that are claimed already, and remembers its TLS contexts: a renewed certificate serves the next handshake."""
 
         contexts: list[SSLContext]
+
+        def create_sockets(self) -> Sockets:
+            return Sockets([secure.listener] if secure else [], [plain] if plain else [], [])
 
         def create_ssl_context(self) -> SSLContext | None:
             context = super().create_ssl_context()
@@ -109,10 +112,8 @@ def _config(port: int | None, secure: Secure | None):
                 self.contexts.append(context)
             return context
 
-    config = RenewableConfig()
+    config = ClaimedConfig()
     config.contexts = []
-    plain = [f"0.0.0.0:{port}"] if port else []
-    config.bind, config.insecure_bind = ([f"0.0.0.0:{secure.port}"], plain) if secure else (plain, [])
     if secure:
         config.certfile, config.keyfile = str(secure.chain), str(secure.key)
     config.read_timeout, config.keep_alive_timeout, config.graceful_timeout = READ_TIMEOUT, 30, GRACE

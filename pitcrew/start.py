@@ -4,6 +4,7 @@ import sys
 import webbrowser
 from dataclasses import dataclass
 from pathlib import Path
+from socket import socket
 from threading import Timer
 
 import click
@@ -11,11 +12,11 @@ import click
 from pitcrew.announce import Announcer
 from pitcrew.clock import format_instant, system_clock
 from pitcrew.commands import make_code
-from pitcrew.errors import BadInput
+from pitcrew.errors import BadInput, Conflict
 from pitcrew.folder import pit_host, pit_keys
 from pitcrew.pit import Pit, open_pit
 from pitcrew.replica import Follower, post_to
-from pitcrew.serve import PORT, Secure, check_port, port_is_free, serve
+from pitcrew.serve import PORT, Secure, claim, serve
 from pitcrew.storage.lock import FolderLock
 from pitcrew.tls import CertificateFiles, ensure_leaf
 from pitcrew.web.addresses import addresses
@@ -46,26 +47,26 @@ def start(folder: Path, options: Options) -> None:
     port = options.port or PORT
     scheme = "https" if options.cert else "http"
     info = {"port": port, "scheme": scheme, "started": format_instant(system_clock())}
-    with FolderLock(folder, info) as lock:
-        check_port(port)
+    with FolderLock(folder, info) as lock, claim(port) as listener:
         pit = open_pit(folder, store=options.store)
         follower = Follower(pit, hub, click.echo) if hub else None
         try:
             if follower:
                 follower.start()
-            _serve_pit(pit, port, options, lock.secret)
+            _serve_pit(pit, listener, options, lock.secret)
         finally:
             if follower:
                 follower.close()
             pit.close()
 
 
-def _serve_pit(pit: Pit, port: int, options: Options, secret: str) -> None:
+def _serve_pit(pit: Pit, listener: socket, options: Options, secret: str) -> None:
     from pitcrew.web.app import create_app
 
+    port = listener.getsockname()[1]
     scheme = "https" if options.cert else "http"
     secure, announcer, remarks = _secure_side(pit, options)
-    origin = f"https://{pit_host(pit.folder)}:{secure.port}" if announcer and secure else ""
+    origin = f"https://{pit_host(pit.folder)}:{secure.listener.getsockname()[1]}" if announcer and secure else ""
     app = create_app(pit, hand_over_secret=secret, origin=origin, port=0 if options.cert else port)
     laptop = f"{scheme}://localhost:{port}/join#{make_code(pit, 'lead')['code']}"
     click.echo("\n".join(_greeting(pit, port, scheme, laptop, remarks)))
@@ -76,9 +77,9 @@ def _serve_pit(pit: Pit, port: int, options: Options, secret: str) -> None:
         opener.start()
     try:
         if options.cert and options.key:
-            serve(app, None, Secure(port, options.cert, options.key))
+            serve(app, None, Secure(listener, options.cert, options.key))
         else:
-            serve(app, port, secure)
+            serve(app, listener, secure)
     finally:
         if announcer:
             announcer.close()
@@ -89,12 +90,13 @@ def _secure_side(pit: Pit, options: Options) -> tuple[Secure | None, Announcer |
     port = SECURE_PORT if options.secure_port is None else options.secure_port
     if options.cert or not port:
         return None, None, []
-    reason = port_is_free(port)
-    if reason:
-        return None, None, [f"Port {port} cannot be used ({reason}), so there is no https: phones cannot keep the app. See --secure-port."]
     files, host = CertificateFiles(pit.folder), pit_host(pit.folder)
     if not files.intermediate_key.exists():
         return None, None, ["This pit has no certificates, so phones cannot keep the app. Make them with: pitcrew certificates FOLDER"]
+    try:
+        listener = claim(port, "--secure-port")
+    except Conflict as error:
+        return None, None, [f"{error.sentence} Until then there is no https, and phones cannot keep the app."]
     announcer = Announcer(host, port)
 
     def renew() -> bool:
@@ -104,7 +106,7 @@ def _secure_side(pit: Pit, options: Options) -> tuple[Secure | None, Announcer |
 
     renew()
     remarks = [f"As an app on phones:          https://{host}:{port}  (first open the help page below)", announcer.report]
-    return Secure(port, files.chain, files.leaf_key, renew), announcer, [remark for remark in remarks if remark]
+    return Secure(listener, files.chain, files.leaf_key, renew), announcer, [remark for remark in remarks if remark]
 
 
 def _greeting(pit: Pit, port: int, scheme: str, laptop: str, remarks: list[str]) -> list[str]:

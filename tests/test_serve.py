@@ -8,7 +8,8 @@ import socket
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+import urllib.request
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -107,6 +108,47 @@ def test_a_polite_stop_ends_well_and_frees_port_and_folder(server: Server) -> No
     assert server.stop() == 0
     again = Server(server.folder, server.port)
     assert again.stop(signal.SIGINT) == 0
+
+
+def test_of_two_servers_that_start_at_once_one_gets_the_port(tmp_path: Path) -> None:
+    """The other says so in a sentence; where only https is taken, it serves without."""
+    ports = [free_port(), free_port(), free_port()]
+    folders = [make_world(tmp_path / name) for name in ("one", "two", "three")]
+    for folder in folders:
+        assert pitcrew("certificates", str(folder)).returncode == 0
+    chosen = [(ports[0], ports[2]), (ports[0], ports[2]), (ports[1], ports[2])]
+    started = [
+        subprocess.Popen(
+            [sys.executable, "-m", "pitcrew", "serve", str(folder), "--port", str(port), "--secure-port", str(secure)],
+            stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, stdin=subprocess.DEVNULL,
+        )
+        for folder, (port, secure) in zip(folders, chosen, strict=True)
+    ]
+    try:
+        wait_until(lambda: any(process.poll() is not None for process in started[:2]))
+        wait_until(lambda: all(is_served(port) for port in ports[:2]))
+    finally:
+        for process in started:
+            process.send_signal(signal.SIGTERM)
+        said = [process.communicate(timeout=PATIENCE)[0] for process in started]
+    assert not any("Traceback" in text for text in said), said
+    assert sorted(process.returncode == 0 for process in started[:2]) == [False, True] and started[2].returncode == 0
+    assert sum(f"Port {ports[0]} cannot be used" in text for text in said) == 1
+    assert sum(f"Port {ports[2]} cannot be used" in text and "Until then there is no https" in text for text in said) == 1
+
+
+def is_served(port: int) -> bool:
+    try:
+        with urllib.request.urlopen(f"http://127.0.0.1:{port}/healthz", timeout=PATIENCE) as answer:
+            return answer.status == 200
+    except OSError:
+        return False
+
+
+def wait_until(true: Callable[[], bool]) -> None:
+    end = time.monotonic() + 3 * PATIENCE
+    while time.monotonic() < end and not true():
+        time.sleep(0.05)
 
 
 def test_an_answer_without_a_body_arrives(server: Server) -> None:

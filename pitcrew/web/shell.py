@@ -1,25 +1,24 @@
-"""What a phone keeps to open without the laptop: static files under names that change with their content, the shell page, the
-service worker, the manifest; and the health of the server."""
+"""What a phone keeps to open without the laptop: files under names that change with their content, the shell page, the service
+worker, the manifest; and the health of the server."""
 
 import hashlib
 import json
 from functools import cache
 from pathlib import Path
 
-from flask import Blueprint, Response, abort, jsonify, render_template, send_from_directory, url_for
+from flask import Blueprint, Response, abort, jsonify, render_template, request, send_from_directory, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.paths import STATIC, TEMPLATES
 from pitcrew.web.access import PUBLIC, needs
 from pitcrew.web.here import the_pit
+from pitcrew.web.packing import SCRIPTS, STYLES, packed
 
 blueprint = Blueprint("shell", __name__)
 A_YEAR = 365 * 24 * 3600
-WORKER = "sw.js"
-KEPT = (".css", ".js", ".png")
-"""What a phone keeps of static/."""
-AT_ONCE = ("js/lib/", "js/store/", "js/sync/", "js/pages/offline", "js/pages/walk")
-"""Modules that the shell page asks for together, instead of one import after the other."""
+WORKER = "js/sw.js"
+PACKED = {STYLES: "text/css", SCRIPTS: "text/javascript"}
+"""What is packed, with its kind."""
 
 
 def static_files() -> list[Path]:
@@ -27,29 +26,39 @@ def static_files() -> list[Path]:
     return sorted(path for path in STATIC.rglob("*") if path.is_file())
 
 
+def kept_files() -> list[str]:
+    """What a phone keeps: the packed files, the script that sets the theme before a page is drawn, the icons."""
+    return [*PACKED, "js/theme.js", *(path.relative_to(STATIC).as_posix() for path in static_files() if path.suffix == ".png")]
+
+
 @cache
 def build() -> str:
     """Twelve digits over all static files and templates: the same build, the same addresses and the same shell page."""
-    digest = hashlib.sha256()
+    digest = hashlib.sha256("".join(map(packed, PACKED)).encode())
     for path in [*static_files(), *sorted(TEMPLATES.rglob("*.html"))]:
         digest.update(path.relative_to(STATIC.parent).as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
     return digest.hexdigest()[:12]
 
 
 def asset(name: str) -> str:
-    """The address of a static file: `asset('css/base.css')`."""
+    """The address of a static file: `asset('icons/icon-180.png')`."""
     return url_for("shell.static_file", build_id=build(), name=name)
 
 
 @blueprint.get("/static/<build_id>/<path:name>")
 @needs(*PUBLIC)
 def static_file(build_id: str, name: str) -> Response:
-    """A static file; one of another build is answered as this one's, uncached."""
-    if not (STATIC / name).is_file():
+    """A static or packed file; one of another build is answered as this one's, uncached."""
+    if name in PACKED:
+        response = Response(packed(name), mimetype=PACKED[name])
+        response.add_etag()
+        response.make_conditional(request)
+    elif (STATIC / name).is_file():
+        response = send_from_directory(STATIC, name)
+    else:
         abort(404)
-    response = send_from_directory(STATIC, name, max_age=A_YEAR if build_id == build() else 0)
-    if build_id == build():
-        response.cache_control.immutable = True
+    response.cache_control.max_age = A_YEAR if build_id == build() else 0
+    response.cache_control.immutable = build_id == build()
     return response
 
 
@@ -58,17 +67,16 @@ def static_file(build_id: str, name: str) -> Response:
 @needs(*PUBLIC)
 def page() -> ResponseReturnValue:
     """The page that phones keep. It holds nobody's data: its script draws the screens from what the phone has."""
-    modules = [asset(name) for path in static_files() if (name := path.relative_to(STATIC).as_posix()).startswith(AT_ONCE)]
-    return render_template("shell/shell.html", here="/shell", device=None, clock=None, mistakes=[], modules=modules)
+    return render_template("shell/shell.html", here="/shell", device=None, clock=None, mistakes=[])
 
 
 @blueprint.get("/sw.js")
 @needs(*PUBLIC)
 def worker() -> Response:
     """The service worker, with this build and the files to keep written in front."""
-    files = [asset(path.relative_to(STATIC).as_posix()) for path in static_files() if path.suffix in KEPT and path.name != WORKER]
-    head = f"const BUILD = {json.dumps(build())};\nconst FILES = {json.dumps([*files, url_for('shell.manifest')])};\n"
-    response = Response(head + (STATIC / "js" / WORKER).read_text(encoding="utf-8"), mimetype="text/javascript")
+    files = [*map(asset, kept_files()), url_for("shell.manifest")]
+    head = f"const BUILD = {json.dumps(build())};\nconst FILES = {json.dumps(files)};\n"
+    response = Response(head + (STATIC / WORKER).read_text(encoding="utf-8"), mimetype="text/javascript")
     response.cache_control.no_cache = True
     return response
 

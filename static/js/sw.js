@@ -6,8 +6,13 @@ const PREFIX = "pitcrew-";
 const CACHE = PREFIX + BUILD;
 const SHELL = "/shell";
 const GENERATIONS = 2;
-/** A network that leads nowhere hangs instead of failing; nobody waits longer than this for a page. */
+/** Screens that the shell draws by itself; for any other it is worth to wait. */
+const DRAWN = /^\/(now|walk|faults|climb|batteries|schedule|handing-over)?(\/|$)/;
+/** A network that leads nowhere hangs instead of failing: how long to wait for a page, and how long right after that happened. */
 const PATIENCE = 2_500;
+const LITTLE = 500;
+const A_WHILE = 30_000;
+let hungUntil = 0;
 
 self.addEventListener("install", (event) => event.waitUntil(keepAll()));
 self.addEventListener("activate", (event) => event.waitUntil(dropOld().then(() => self.clients.claim())));
@@ -48,12 +53,13 @@ async function dropOld() {
 /** The laptop's page while it answers, else the shell. */
 async function page(request) {
   const stop = new AbortController();
-  const timer = setTimeout(() => stop.abort(), PATIENCE);
+  const wait = Date.now() < hungUntil ? LITTLE : PATIENCE;
+  const timer = DRAWN.test(new URL(request.url).pathname) ? setTimeout(() => stop.abort(), wait) : 0;
   try {
     const response = await fetch(request, { signal: stop.signal });
     if (![502, 503, 504].includes(response.status)) return response;
   } catch {
-    // No network, no laptop, or no patience left.
+    if (stop.signal.aborted) hungUntil = Date.now() + A_WHILE; // where there is no network or no laptop, it fails at once
   } finally {
     clearTimeout(timer);
   }

@@ -1,22 +1,50 @@
-"""One Chromium for the tests of a module; how long they wait for what a busy machine will still do."""
-
-from collections.abc import Iterator
-from typing import Any
+"""A laptop and a joined phone for tests in Chromium. Files with needs of their own define their own."""
 
 import pytest
 
 from tests.browser.chromium import FLAGS, chromium_path
+from tests.browser.laptop import Laptop
+from tests.browser.phone import SIZE, Phone
 
 PATIENCE = 30_000
-"""Milliseconds that an expectation waits."""
+"""Milliseconds that an expectation waits for what a busy machine will still do."""
 
 
 @pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    """A running Chromium."""
+def started():
     playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
     playwright.expect.set_options(timeout=PATIENCE)
-    with playwright.sync_playwright() as started:
-        chromium = started.chromium.launch(executable_path=chromium_path(), headless=True, args=FLAGS)
-        yield chromium
-        chromium.close()
+    with playwright.sync_playwright() as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def browser(started):
+    chromium = started.chromium.launch(executable_path=chromium_path(), headless=True, args=FLAGS)
+    yield chromium
+    chromium.close()
+
+
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory):
+    """One laptop for all tests that leave it alive or bring it back."""
+    laptop = Laptop(tmp_path_factory.mktemp("pit") / "pit").make()
+    yield laptop
+    laptop.kill()
+
+
+@pytest.fixture
+def laptop(shared):
+    if shared.process is None:
+        shared.start()
+    return shared
+
+
+@pytest.fixture
+def phone(browser, laptop):
+    """A joined phone that can work alone; an error of its pages fails the test."""
+    context = browser.new_context(viewport=SIZE, has_touch=True, is_mobile=True)
+    joined = Phone(context, laptop).join()
+    yield joined
+    context.close()
+    assert joined.complaints == []

@@ -7,6 +7,7 @@ import subprocess
 import sys
 import time
 import urllib.request
+from collections import Counter
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -78,6 +79,16 @@ class Laptop:
             self.process.wait()
             self.process = None
 
+    def freeze(self) -> None:
+        """As a network that leads nowhere: connections are taken, and nothing is ever answered."""
+        assert self.process
+        self.process.send_signal(signal.SIGSTOP)
+
+    def thaw(self) -> None:
+        """Answer again, what was asked meanwhile included."""
+        assert self.process
+        self.process.send_signal(signal.SIGCONT)
+
     def health(self) -> dict[str, Any]:
         """What `/healthz` answers."""
         with urllib.request.urlopen(f"{self.url}/healthz", timeout=2) as answer:
@@ -93,4 +104,7 @@ class Laptop:
 
         return glance(self.folder).records
 
-
+    def times(self, entries: list[dict[str, Any]]) -> list[int]:
+        """How often each of these entries stands in the logbook."""
+        count = Counter(record["id"] for record in self.records())
+        return [count[entry["id"]] for entry in entries]

@@ -13,6 +13,8 @@ from markupsafe import Markup
 
 from pitcrew.paths import STATIC
 from pitcrew.web.headers import policy
+from pitcrew.web.packing import packed
+from pitcrew.web.shell import PACKED
 from tests.web.look import LOOK, clock, snapshot
 from tests.web.sample import environment
 
@@ -45,6 +47,8 @@ class Handler(BaseHTTPRequestHandler):
             self._send(page("look/look.html", "/now", **LOOK, mistakes=[1, 2]).encode())
         elif path == "/api/snapshot":
             self._send(json.dumps(snapshot()).encode(), "application/json")
+        elif (name := path.removeprefix("/static/")) in PACKED:
+            self._send(packed(name).encode(), PACKED[name])
         elif path.startswith("/static/") and (STATIC / path.removeprefix("/static/")).resolve().is_relative_to(STATIC):
             file = STATIC / path.removeprefix("/static/")
             if file.is_file():

@@ -2,12 +2,21 @@
 
 from typing import Any
 
-from tests.browser.kept import kept, unsent
+from pitcrew.clock import format_instant, system_clock
+from pitcrew.entries import new_id
+from tests.browser.kept import READ, kept, unsent
 from tests.browser.laptop import SLACK, Laptop
 
 SIZE = {"width": 390, "height": 844}
 STEP = 50
 ALONE = "navigator.serviceWorker.ready.then(() => navigator.serviceWorker.controller !== null)"
+
+
+def note(text: str) -> dict[str, Any]:
+    """A note as a phone makes it."""
+    now = system_clock()
+    body = {"text": text}
+    return {"id": new_id(now), "kind": "note", "at": format_instant(now), "robot": None, "match": None, "body": body, "shape": 1}
 
 
 class Phone:
@@ -26,15 +35,16 @@ class Phone:
         tab.on("console", lambda message: self.complaints.append(message.text) if "Content Security" in message.text else None)
         return tab
 
-    def join(self, name: str = "Ivo") -> "Phone":
-        """Join with a code, and wait until the phone says that it can work alone."""
+    def join(self, name: str = "Ivo", whole: bool = True) -> "Phone":
+        """Join with a code, and wait until a worker is in charge and, unless not `whole`, what the phone needs to work alone is kept."""
         self.tab.goto(f"{self.laptop.url}/join#{self.laptop.code()}")
         self.until("document.querySelector('#code').value !== ''")
         self.tab.fill("#name", name)
         self.tab.click("button.button-main")
         self.tab.wait_for_url("**/now")
         self.until(ALONE)
-        self.tab.wait_for_selector("[data-install]:not([hidden])")
+        if whole:
+            self.until(f"({READ})('kept').then((items) => items.some((item) => item.readiness))")
         return self
 
     def go(self, path: str, tab: Any = None) -> None:
@@ -67,8 +77,8 @@ class Phone:
     def keep(self, *entries: dict[str, Any]) -> None:
         """Keep made-up entries through the app's own outbox."""
         self.tab.evaluate("""async (entries) => {
-          const main = document.querySelector("script[type=module]").src;
-          const { keep } = await import(main.replace("main.js", "store/outbox.js"));
+          const { need } = await import(document.querySelector("script[type=module]").src);
+          const { keep } = need("store/outbox.js");
           for (const entry of entries) await keep(entry);
         }""", list(entries))
 

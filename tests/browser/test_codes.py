@@ -13,8 +13,7 @@ from pitcrew.errors import BadInput  # noqa: E402
 from pitcrew.frames import Receiver  # noqa: E402
 from tests.browser.chromium import FLAGS, chromium_path  # noqa: E402
 from tests.browser.laptop import Laptop  # noqa: E402
-from tests.browser.phone import SIZE, Phone  # noqa: E402
-from tests.browser.test_offline import note  # noqa: E402
+from tests.browser.phone import SIZE, Phone, note  # noqa: E402
 
 pytestmark = pytest.mark.browser
 LOSS = 0.3

@@ -76,7 +76,7 @@ def main(folder: Path, port: int) -> dict[str, Any]:
         page.press("Join")
         wait(lambda: page.ask("location.pathname === '/now'"))
         alone = wait(lambda: page.ask(ALONE))
-        wait(lambda: page.ask("!document.querySelector('[data-install]').hidden"))
+        wait(lambda: any("readiness" in item for item in page.ask(f"({READ})('kept')")))
         laptop.kill()
         page.driver.get(f"{laptop.url}/walk?check={SLACK}")
         page.press("Off and at rest")

@@ -2,6 +2,7 @@
 
 import http.client
 import json
+import signal
 import socket
 import subprocess
 import sys
@@ -14,7 +15,7 @@ from typing import Any, Self
 from pitcrew.clock import format_instant, system_clock
 from pitcrew.entries import new_id
 
-PATIENCE = 30
+PATIENCE = 120
 
 
 def free_port() -> int:
@@ -29,12 +30,14 @@ class Server:
     def __init__(self, folder: Path, *options: str, port: int | None = None) -> None:
         self.folder, self.port = folder, port or free_port()
         self._options = options
+        self._output = folder.with_name(f"{folder.name}.out")
         self._token = ""
 
     def __enter__(self) -> Self:
         ports = ["--port", str(self.port), "--secure-port", "0"]
-        command = [sys.executable, "-m", "pitcrew", "serve", str(self.folder), *ports, *self._options]
-        self.process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL)
+        command = [sys.executable, "-X", "faulthandler", "-m", "pitcrew", "serve", str(self.folder), *ports, *self._options]
+        with self._output.open("wb") as output:
+            self.process = subprocess.Popen(command, stdout=output, stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL)
         self.wait_until(self.answers)
         return self
 
@@ -87,6 +90,9 @@ class Server:
         """Wait for something that another process does."""
         end = time.monotonic() + PATIENCE
         while not true():
-            assert self.process.poll() is None, "the server stopped"
-            assert time.monotonic() < end, "it did not happen"
+            assert self.process.poll() is None, f"the server stopped:\n{self._output.read_text()}"
+            if time.monotonic() > end:
+                self.process.send_signal(signal.SIGABRT)  # it then says where each of its threads stands
+                self.process.wait()
+                raise AssertionError(f"it did not happen:\n{self._output.read_text()}")
             time.sleep(0.05)

@@ -2,8 +2,10 @@
 
 import { el, one } from "../lib/dom.js";
 import { clockTime } from "../lib/times.js";
+import { token } from "../store/device.js";
 import { keep, madeSince, ready } from "../store/outbox.js";
 import { laptopNow, lastSnapshot } from "../store/snapshot.js";
+import { onProgress } from "../sync/keep_trying.js";
 import { asOf, markPage, showClock } from "./offline/frame.js";
 
 /** @typedef {{main: Node[], actions: Node[]}} Screen */
@@ -21,8 +23,7 @@ export async function start() {
   const [page = "", rest = ""] = location.pathname.split("/").slice(1);
   const name = page || "now";
   markPage(name);
-  await ready;
-  const snapshot = await lastSnapshot().catch(() => null);
+  const [snapshot] = await Promise.all([lastSnapshot().catch(() => null), ready]);
   if (snapshot) showClock(snapshot);
   if (name === "handing-over") (await import("./handing_over.js")).startHandingOver(one("#offline"), one(".actions-in"), snapshot);
   else if (!snapshot) show(nothingKept());
@@ -83,9 +84,15 @@ function needsLaptop() {
   };
 }
 
+/** Nothing to draw from: a joined phone waits for the laptop's first answer and then goes on by itself, any other must join. */
 function nothingKept() {
+  const joined = Boolean(token());
+  if (joined) onProgress(async () => (await lastSnapshot().catch(() => null)) && location.reload());
+  const words = joined
+    ? ["Waiting for the laptop", "This phone has joined and does not hold the pit's checks, limits and faults yet. They come with the laptop's next answer; this page then goes on by itself."]
+    : ["The laptop does not answer", "This phone has nothing kept yet. Join the pit once where the laptop answers; from then on it works alone."];
   return {
-    main: [el("h1", {}, "The laptop does not answer"), el("p", {}, "This phone has nothing kept yet. Join the pit once where the laptop answers; from then on it works alone."),
+    main: [el("h1", {}, words[0]), el("p", {}, words[1]),
       el("p", { class: "soft" }, "On the laptop's own Wi-Fi or cable without internet, an Android phone may need its mobile data switched off.")],
     actions: [el("a", { class: "button button-main", href: location.pathname + location.search }, "Try again")],
   };

@@ -13,6 +13,9 @@ export function isPlainIosTab(device = navigator) {
   return ios && device.standalone === false;
 }
 
+/** The pit's own laptop: nobody carries it to the robot. */
+const isTheLaptop = () => ["localhost", "127.0.0.1", "[::1]"].includes(location.hostname);
+
 /** @param {HTMLElement | null} line */
 export function startInstall(line) {
   if (!line || !window.isSecureContext) return;
@@ -20,16 +23,20 @@ export function startInstall(line) {
     say(line, "Enter nothing in this tab: an iPhone may lose it, and the app does not see it.", " Tap Share, then Add to Home Screen, and open pitcrew from there.");
     return;
   }
-  if (!token()) return;
-  const look = () => sayOnceAlone(line);
+  if (!token() || saidAlone() || isTheLaptop()) return;
+  const look = () => sayHowFar(line);
   onProgress(look);
   navigator.serviceWorker?.ready.then(look);
 }
 
-async function sayOnceAlone(line) {
-  if (saidAlone() || !(await worksAlone())) return;
-  const snapshot = await lastSnapshot().catch(() => null);
-  if (!snapshot || saidAlone()) return;
+/** What is still on its way to this phone; once nothing is, that it can work alone: said once. */
+async function sayHowFar(line) {
+  const [app, snapshot] = await Promise.all([worksAlone(), lastSnapshot().catch(() => null)]);
+  if (saidAlone()) return;
+  if (!app || !snapshot) {
+    say(line, "Keep this page open until this phone can work alone.", ` Still to come: ${app ? "checks, limits and faults" : "pitcrew itself"}.`);
+    return;
+  }
   keepSaidAlone();
   askToPersist();
   say(line, "This phone can now work alone.", ` It keeps the checks, limits and faults as of ${clockTime(snapshot.now, snapshot.event.zone)}.`);

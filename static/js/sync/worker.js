@@ -4,6 +4,7 @@
 import { el } from "../lib/dom.js";
 
 const LOOK_AGAIN = 30 * 60_000;
+const TRY_AGAIN = 10_000;
 
 /**
  * Whether this phone opens the app without the laptop: a worker is in charge. Plain http and old browsers have none.
@@ -18,7 +19,7 @@ export async function worksAlone() {
 /** @param {HTMLElement | null} line where a new version is offered */
 export async function startWorker(line) {
   if (!navigator.serviceWorker) return;
-  navigator.serviceWorker.register("/sw.js").catch(() => {}); // may stay pending for seconds while the laptop is away
+  register();
   const registration = await navigator.serviceWorker.ready;
   if (registration.waiting) offer(line, registration.waiting);
   registration.addEventListener("updatefound", () => {
@@ -28,6 +29,14 @@ export async function startWorker(line) {
     });
   });
   setInterval(() => registration.update().catch(() => {}), LOOK_AGAIN);
+}
+
+/** Until there is a worker: one file that did not come fails the whole installation. It may stay pending while the laptop is away. */
+function register() {
+  navigator.serviceWorker.register("/sw.js").catch(() => {});
+  setTimeout(async () => {
+    if (!(await worksAlone())) register();
+  }, TRY_AGAIN);
 }
 
 /** Ask the browser not to clear what is kept here. It may say no, or ask the person and never answer: nobody waits for it. */
