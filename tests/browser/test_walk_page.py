@@ -175,6 +175,25 @@ def test_a_stop_is_a_fault_in_two_taps_filled_in(phone, laptop):
     }
 
 
+def test_what_is_kept_while_a_try_still_fetches_the_snapshot_is_handed_over_right_after_it(phone, laptop):
+    held = []
+    phone.route("**/api/snapshot", lambda route: held.append(route))
+    open_walk(phone, "chain-slack@lift.chain.left")
+    phone.fill("#input-travel", "14,6")
+    keep(phone)
+    for _ in range(100):
+        if held and len(laptop.entries) == 1:
+            break
+        phone.wait_for_timeout(50)
+    assert held and len(laptop.entries) == 1
+    phone.click("text=Log the fault")
+    phone.wait_for_timeout(300)
+    for route in held:
+        route.continue_()
+    phone.unroute("**/api/snapshot")
+    assert [entry["kind"] for entry in handed_over(phone, laptop, 2)] == ["reading", "fault"]
+
+
 def test_cannot_measure_says_why_and_keeps_what_was_typed_when_one_goes_back(phone, laptop):
     open_walk(phone, "chain-slack@lift.chain.left")
     phone.fill("#input-travel", "9.7")

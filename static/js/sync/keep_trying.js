@@ -64,7 +64,8 @@ export async function tryNow() {
   running = false;
   failures = last.done ? 0 : failures + 1;
   tell();
-  if (!last.done && last.again) soon(pause());
+  if (last.done && waiting().length) soon(0); // kept after the exchange, while the snapshot and photos were still on their way
+  else if (!last.done && last.again) soon(pause());
   return last;
 }
 
