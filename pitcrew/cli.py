@@ -37,7 +37,7 @@ def main(ctx: click.Context, info: bool) -> None:
 @click.option("--team", default="", help="Your team's name or number.")
 @click.option("--zone", default="UTC", show_default=True, help="Time zone of the event, such as Europe/Oslo.")
 def new(folder: Path, team: str, zone: str) -> None:
-    """Make a pit folder with the bundled checklists and an example build sheet to edit."""
+    """Make a pit folder: checklists and an example build sheet. Edit them for your robot."""
     from pitcrew.clock import system_clock
     from pitcrew.clock import zone as known_zone
     from pitcrew.folder import bundled_lists, bundled_sheets, make_folder
@@ -59,7 +59,7 @@ def new(folder: Path, team: str, zone: str) -> None:
 @click.option("--no-open", is_flag=True, help="Do not open the browser of this laptop.")
 @click.option("--fresh", is_flag=True, help="Throw the demo folder away and make it anew.")
 def demo(folder: Path, port: int | None, no_open: bool, fresh: bool) -> None:
-    """Make an invented event in FOLDER (default demo-pit) and serve it."""
+    """Make an invented event and serve it. FOLDER is demo-pit where none is named."""
     from pitcrew.demo import prepare
     from pitcrew.start import Options, start
 
@@ -88,7 +88,7 @@ def serve(folder: Path, **options: Any) -> None:
 @main.command()
 @FOLDER
 def mistakes(folder: Path) -> None:
-    """List what is wrong in the pit folder's files: file, place, found, wanted, nearest name. Exit 1 when there is any."""
+    """List what is wrong in the pit folder's files. A line each: file, place, found, wanted, nearest name; exit 1 when there is any."""
     from pitcrew.folder import pit_keys, read_definitions
 
     pit_keys(folder)
@@ -114,7 +114,7 @@ def limits(folder: Path, as_json: bool) -> None:
     if as_json:
         click.echo(json_text(limit_rows(definitions)))
     else:
-        click.echo("\n".join(limit_lines(definitions)))
+        click.echo("\n".join(limit_lines(definitions)) or f"No check fits a part. See: pitcrew mistakes {folder}")
 
 
 @example('pitcrew figure chain-slack span="412 mm" duty=shock')
@@ -125,7 +125,7 @@ def limits(folder: Path, as_json: bool) -> None:
 @click.option("--units", type=click.Choice(["si", "metric", "inch"]), default="si", show_default=True, help="Units of the text answer.")
 @JSON
 def figure(name: str | None, arguments: tuple[str, ...], listing: bool, units: str, as_json: bool) -> None:
-    """Compute one figure: NAME key=value … with quantities as "412 mm"."""
+    """Compute one figure from its parameters. Quantities carry their unit, as "412 mm"."""
     from pitcrew.engineering import catalogue, printing
 
     if listing:
@@ -174,7 +174,7 @@ def sheet_handoff(folder: Path, output: Path, audience: str) -> None:
 @FOLDER
 @click.argument("file", type=click.Path(path_type=Path))
 def import_schedule(folder: Path, file: Path) -> None:
-    """Store a match list: a CSV with a header (match name, date and time, stations). Works beside a running server."""
+    """Store a match list (CSV). Its header names match, date and time, stations; works beside a running server."""
     from pitcrew.handing import read_text_file, run_command
 
     answer = run_command(folder, "import-schedule", {"text": read_text_file(file)})
@@ -194,7 +194,7 @@ def import_schedule(folder: Path, file: Path) -> None:
 @click.option("--columns", default="", help="Headings where they are not recognised: time=…,voltage=…,current=…")
 @JSON
 def import_log(folder: Path, file: Path, match: str | None, battery: str, columns: str, as_json: bool) -> None:
-    """Read a robot's log (CSV): sag, brown-outs, charge, resistance. The same file again adds nothing."""
+    """Read a robot's log (CSV). It tells sag, brown-outs, charge, resistance; the same file again adds nothing."""
     from pitcrew.domain.logsentences import log_lines
     from pitcrew.handing import run_command
 
@@ -209,7 +209,7 @@ def import_log(folder: Path, file: Path, match: str | None, battery: str, column
 @click.option("--plan", "ahead", is_flag=True, help="A battery for each of the coming matches instead.")
 @JSON
 def next_battery(folder: Path, ahead: bool, as_json: bool) -> None:
-    """Which battery to carry: the ranked list for the next match, with reasons."""
+    """Which battery to carry next, ranked with reasons."""
     from pitcrew.clock import system_clock
     from pitcrew.domain.nextbattery import as_rows, next_batteries, plan_batteries, plan_rows, row_lines
     from pitcrew.pit import glance
@@ -217,7 +217,8 @@ def next_battery(folder: Path, ahead: bool, as_json: bool) -> None:
     seen = glance(folder)
     asked = (seen.definitions, seen.state, system_clock())
     rows = plan_rows(plan_batteries(*asked)) if ahead else as_rows(next_batteries(*asked))
-    click.echo(json_text(rows) if as_json else "\n".join(row_lines(rows)))
+    nothing = "No match is ahead." if ahead else "The build sheet has no batteries."
+    click.echo(json_text(rows) if as_json else "\n".join(row_lines(rows)) or nothing)
 
 
 @example('pitcrew code our-season --role captain')
@@ -237,7 +238,7 @@ def code(folder: Path, role: str) -> None:
 @FOLDER
 @JSON
 def clearance(folder: Path, as_json: bool) -> None:
-    """Whether the robot may climb: who signed, what voided it, what is missing, and the hold chain."""
+    """Whether the robot may climb. Who signed, what voided it, what is missing, and the hold chain."""
     from pitcrew.clock import system_clock
     from pitcrew.domain.climbreport import clearance_lines, clearance_report
     from pitcrew.pit import glance
@@ -254,7 +255,7 @@ def clearance(folder: Path, as_json: bool) -> None:
 @FOLDER
 @JSON
 def people(folder: Path, as_json: bool) -> None:
-    """Who has joined with which device, and when it was last heard."""
+    """Who has joined, and when each device was last heard."""
     from pitcrew.rollcall import roll_call
 
     found = roll_call(folder)
@@ -267,7 +268,7 @@ def people(folder: Path, as_json: bool) -> None:
 @FOLDER
 @click.option("--head", default=None, help="A head from a printed sheet or a phone, SEQ:SEAL, that must be in the log.")
 def verify(folder: Path, head: str | None) -> None:
-    """Check the logbook from the first entry: seals, order, verdicts, clearances; exit 1 naming the first bad entry."""
+    """Check the logbook from its first entry. Seals, order, verdicts, clearances; exit 1 naming the first bad entry."""
     from pitcrew.verify import verify_folder
 
     report = verify_folder(folder, head)
@@ -281,7 +282,7 @@ def verify(folder: Path, head: str | None) -> None:
 @FOLDER
 @click.option("-o", "--output", type=click.Path(path_type=Path), default=None, help="Where to.  [default: in FOLDER]")
 def recovery(folder: Path, output: Path | None) -> None:
-    """Write the recovery file anew: keys, certificates, who has joined, and the definition files. Keep it secret."""
+    """Write the recovery file anew. It holds keys, certificates, who has joined, and your files: keep it secret."""
     from pitcrew.clock import system_clock
     from pitcrew.recovery import write_recovery
 
@@ -295,7 +296,7 @@ def recovery(folder: Path, output: Path | None) -> None:
 @click.argument("bundles", type=click.Path(path_type=Path), nargs=-1)
 @click.option("--recovery", type=click.Path(path_type=Path), default=None, help="The recovery file of the lost laptop.")
 def adopt(folder: Path, bundles: tuple[Path, ...], recovery: Path | None) -> None:
-    """Rebuild a logbook from what phones hold, from hand-over files here or later from the phones themselves."""
+    """Rebuild a logbook from what phones hold. From hand-over files here, or later from the phones themselves."""
     from pitcrew.handing import read_text_file, run_command
     from pitcrew.recovery import prepare
 
@@ -312,7 +313,7 @@ def adopt(folder: Path, bundles: tuple[Path, ...], recovery: Path | None) -> Non
 @FOLDER
 @click.option("--new-root", is_flag=True, help="Make everything anew; every phone must then install the root again.")
 def certificates(folder: Path, new_root: bool) -> None:
-    """Make the pit's certificates, or renew the laptop's for its present addresses; show the root's fingerprint."""
+    """Make or renew the pit's certificates. The laptop's is for its present addresses; the root's fingerprint is shown."""
     from pitcrew.clock import system_clock
     from pitcrew.folder import pit_host
     from pitcrew.tls import CertificateFiles, ensure_leaf, fingerprint, make_authority, names_in_leaf
@@ -331,7 +332,7 @@ def certificates(folder: Path, new_root: bool) -> None:
 @main.command()
 @click.argument("what", type=click.Choice(["entries", "settings", "robot", "checklist"]))
 def schema(what: str) -> None:
-    """Print a JSON Schema: of the entries, or of the files of a pit folder, so that editors complete and check them."""
+    """Print a JSON Schema of entries or of a file. With those of the pit folder's files, editors complete and check them."""
     if what == "entries":
         from pitcrew.entries import schemas
 

@@ -18,7 +18,7 @@ PART = click.option("--part", default="", help="One part, or the first words of 
 @click.option("--ahead", type=click.IntRange(1, 60), default=6, show_default=True, help="Forecasts for so many matches.")
 @JSON
 def patterns(folders: tuple[Path, ...], event: str, part: str, ahead: int, as_json: bool) -> None:
-    """What comes back, how sure that is, which fix held, what wears. Several FOLDERs are compared."""
+    """What comes back, which fix held, what wears. Each with its count and how sure it is; several FOLDERs are compared."""
     from pitcrew.clock import system_clock
     from pitcrew.domain.patterns.record import Record, Scope
     from pitcrew.domain.patterns.telling import folders_data, folders_lines
@@ -38,7 +38,7 @@ def patterns(folders: tuple[Path, ...], event: str, part: str, ahead: int, as_js
 @FOLDER
 @click.argument("file", type=click.Path(path_type=Path))
 def export(folder: Path, file: Path) -> None:
-    """Write all entries to FILE.csv or FILE.jsonl, and what its columns mean to FILE.dictionary.md."""
+    """Write all entries as CSV or JSON Lines. What the columns mean goes to FILE.dictionary.md."""
     from pitcrew.export import export_folder
 
     for path in export_folder(folder, file):

@@ -38,6 +38,11 @@ def zone(name: str) -> ZoneInfo:
         raise BadInput(f"{name!r} is not a time zone. Wanted an IANA name such as Europe/Oslo.") from None
 
 
+def zone_words(name: str, now: datetime) -> str:
+    """A zone as people read it: its name, or `UTC+08:00` for `Etc/GMT-8`, whose sign counts the other way round."""
+    return f"UTC{now.astimezone(zone(name)).isoformat()[-6:]}" if name.startswith("Etc/") else name
+
+
 def event_day(instant: datetime, zone_name: str) -> str:
     """The event's local calendar day of an instant, as `2026-03-07`."""
     return instant.astimezone(zone(zone_name)).date().isoformat()

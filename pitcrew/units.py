@@ -174,7 +174,7 @@ def parse_quantity(text: object, dimension: str) -> Quantity:
     if not isinstance(text, str):
         if dimension == "number" and isinstance(text, int | float) and not isinstance(text, bool):
             return _quantity(float(text), "1", str(text))
-        raise BadQuantity(f"{text!r} has no unit. Write it in quotes with one, such as \"412 {SI_UNIT[dimension]}\".")
+        raise BadQuantity(f"{text!r} has no unit. Write it in quotes with one, such as {_examples(dimension)}.")
     fraction = _FRACTION.fullmatch(text)
     value, rest = _split_fraction(fraction) if fraction else split_number(text)
     if not rest:

@@ -44,6 +44,13 @@ def test_help_fits_a_screen_with_an_example_first(command: list[str]) -> None:
     assert 0 < shown.index("Example:") < shown.index("Options:")
 
 
+def test_the_list_of_commands_has_a_line_for_each() -> None:
+    """On a terminal 80 wide each command and what it does stand on one line."""
+    shown = CliRunner().invoke(main, ["--help"], terminal_width=80).output
+    listed = shown.partition("Commands:\n")[2].splitlines()
+    assert [line.split()[0] for line in listed] == sorted(main.commands)
+
+
 def test_every_command_is_in_the_readme() -> None:
     page = README.read_text(encoding="utf-8")
     assert [" ".join(command) for command in commands() if f"pitcrew {' '.join(command)}" not in page] == []

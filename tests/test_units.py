@@ -1,11 +1,13 @@
 """Quantities at the edges: what a person types is read in one way only, or asked again."""
 
 import math
+from datetime import UTC, datetime
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pitcrew.clock import zone_words
 from pitcrew.errors import BadQuantity
 from pitcrew.units import (
     SI_UNIT,
@@ -128,3 +130,10 @@ def test_no_text_does_anything_but_read_or_refuse(text: str) -> None:
         assert math.isfinite(parse_reading(text, "mm").si)
     except BadQuantity as error:
         assert error.sentence.endswith((".", '"'))
+
+
+def test_a_zone_named_by_its_offset_is_shown_as_people_read_it() -> None:
+    """POSIX counts the sign of such names the other way round: Etc/GMT-8 is eight hours ahead of UTC."""
+    now = datetime(2026, 3, 7, 9, 0, tzinfo=UTC)
+    assert zone_words("Etc/GMT-8", now) == "UTC+08:00"
+    assert zone_words("Europe/Oslo", now) == "Europe/Oslo"

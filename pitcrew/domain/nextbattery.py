@@ -118,9 +118,7 @@ def plan_rows(found: Sequence[Planned]) -> list[dict[str, Any]]:
 
 def row_lines(rows: Sequence[dict[str, Any]]) -> list[str]:
     """Rows of the list or of the plan as lines."""
-    if not rows:
-        return ["None."]
-    if "rank" in rows[0]:
+    if rows and "rank" in rows[0]:
         return [f"{row['rank']}. {row['label']}{': take this one' if row['take'] else ''}. {' '.join(row['reasons'])}" for row in rows]
     return [f"{row['label']}: {row['battery'] or 'none'}. {row['why']}".rstrip() for row in rows]
 

@@ -22,7 +22,7 @@ from pitcrew.errors import BadInput
 LONGEST = 170
 GRADES = {"stop": "stop", "degraded": "watch", "watch": "watch"}
 CLIMB_STATES = {
-    "cleared": ("ok", "Cleared"), "void": ("stop", "Void"), "refused": ("stop", "Refused"), "none": ("stop", "Not signed"),
+    "cleared": ("ok", "Cleared"), "void": ("stop", "Void"), "refused": ("stop", "Refused"), "none": ("unjudged", "Not signed"),
 }
 
 

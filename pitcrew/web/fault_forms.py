@@ -8,8 +8,8 @@ from wtforms.validators import Length
 
 from pitcrew.web.forms import area, line, one_of, pick
 
-GRADES = {"stop": "It can't play like this", "degraded": "It plays, but worse", "watch": "Look again next match"}
-"""What each grade of a fault means, as a person picks it."""
+GRADES = {"stop": "Stop: do not play with it", "degraded": "Degraded: it works, but worse", "watch": "Watch: look again"}
+"""What each grade of a fault means, as a person picks it; the phone has the same in static/js/pages/walk/screens.js."""
 
 
 class FaultForm(FlaskForm):

@@ -155,6 +155,7 @@ def test_a_stop_is_a_fault_in_two_taps_filled_in(phone, laptop):
     phone.fill("#input-travel", "14,6")
     keep(phone)
     assert heading(phone) == "Kept. Log it as a fault?" and phone.input_value("#fault-symptom") == "Chain slack: 14,6 mm"
+    assert "It goes with Match 24, the match played last." in phone.inner_text("#walk")
     phone.click("text=Log the fault")
     reading, fault = handed_over(phone, laptop, 2)
     assert reading["kind"] == "reading" and reading["match"] == "fjord/31/1" and reading["robot"] == "tern"

@@ -273,6 +273,6 @@ def snapshot() -> dict[str, Any]:
         "faults": [],
         "temporaries": [],
         "batteries": [],
-        "schedule": [],
+        "schedule": [{"run": "fjord/24/1", "label": "Match 24", "planned": None, "ours": "blue 2"}],
         "people": [],
     }

@@ -3,7 +3,9 @@
 import re
 
 from pitcrew.domain.faults import Fault
+from pitcrew.paths import STATIC
 from pitcrew.pit import Pit
+from pitcrew.web.fault_forms import GRADES
 from tests.web.conftest import CHAIN, LEAD, Client, Hands, count, last, slack, words
 
 
@@ -120,3 +122,17 @@ def test_a_move_wants_its_reason(pit: Pit, crew: Client) -> None:
     assert "no such page" in words(crew.post(f"/faults/{fault}/dissolved", {}, status=404))
     assert "no such fault" in words(crew.post("/faults/none/repaired", {"repaired-why": "x"}, status=404))
     assert count(pit) == before
+
+
+def test_a_closed_fault_says_how_it_was_closed_not_how_bad_it_was(pit: Pit, crew: Client) -> None:
+    fault = logged(pit)
+    assert "Stop" in words(crew.get("/faults").partition("<main")[2])
+    crew.post(f"/faults/{fault}/no_fault_found", {"no_fault_found-why": "ran it for ten minutes"})
+    for path in ("/faults", f"/faults/{fault}"):
+        seen = words(crew.get(path).partition("<main")[2])
+        assert "No fault found" in seen and "Stop" not in seen
+
+
+def test_phone_and_laptop_ask_for_the_grade_in_the_same_words() -> None:
+    screens = (STATIC / "js/pages/walk/screens.js").read_text(encoding="utf-8")
+    assert [label for grade, label in GRADES.items() if f'["{grade}", "{label}"]' not in screens] == []

@@ -16,6 +16,7 @@ CASES = [
     (limit("mohm", 1, watch_high=15, stop_high=20, guards={"stop_high": 0.7}), 0.0188),
     (limit("mohm", 1, watch_high=19.9, stop_high=20), 0.0188),
     (limit("V", 2, stop_low=12.7, guards={"stop_low": 0.05}), 12.94),
+    (limit("V", 2, stop_low=12.7, guards={"stop_low": 0.016}), 12.9),
     (limit("V", 2, stop_low=12.5, watch_low=12.8), 12.4),
     (limit("deg", 0, stop_low=-4, stop_high=4, guards={"stop_low": 1, "stop_high": 1}), -0.02),
     (limit("mm", stop_high=0), 0.001),
@@ -52,6 +53,18 @@ def test_phone_and_server_draw_the_same():
         assert len(marks) == (0 if phone["mark"] is None else 1 + bool(phone["beyond"]))
         if marks:
             assert float(re.match(r"M([-\d.]+)", marks[0])[1]) == pytest.approx(phone["mark"], abs=0.06)
+
+
+@needs_node
+def test_a_good_reading_far_from_its_only_limit_is_on_the_gauge():
+    """12.9 V where 12.7 V is the least and the meter is good to 0.016 V; beyond a stop the arrow at the end stays."""
+    volts = limit("V", 2, stop_low=12.7, guards={"stop_low": 0.016})
+    good, bad = run(
+        "const { gaugeGeometry } = await js('lib/gauge.js'); return given.map(([limit, result]) => gaugeGeometry(limit, result));",
+        [(volts, 12.9), (volts, 11.0)],
+    )
+    assert good["beyond"] == "" and 6 < good["mark"] < 314
+    assert bad["beyond"] == "left"
 
 
 @needs_node

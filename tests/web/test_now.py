@@ -1,9 +1,16 @@
 """Now: what it shows of the moment, and its three buttons."""
 
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
 from pitcrew.domain.due import due_checks
 from pitcrew.domain.schedule import next_run
-from pitcrew.pit import Pit
-from tests.web.conftest import LEAD, Client, Hands, last, reading, slack, words
+from pitcrew.folder import make_folder
+from pitcrew.pit import Pit, open_pit
+from pitcrew.web.app import create_app
+from tests.web.conftest import LEAD, SETTINGS, Client, Hands, join, last, reading, slack, words
 
 
 def due(pit: Pit) -> set[str]:
@@ -87,3 +94,21 @@ def test_a_debrief_wants_its_match(crew: Client) -> None:
 def test_walk_carries_the_snapshot(crew: Client) -> None:
     page = crew.get("/walk?zone=mast")
     assert '<script type="application/json" id="snapshot">' in page and '"key": "chain-slack@lift.chain.left"' in page
+
+
+@pytest.fixture
+def newcomer(tmp_path: Path, clock: Hands) -> Iterator[Client]:
+    """A lead in a pit folder that holds its settings and nothing else."""
+    folder = tmp_path / "new"
+    make_folder(folder, SETTINGS, [], [])
+    opened = open_pit(folder, clock, fsync=False)
+    yield join(create_app(opened), opened, "lead")
+    opened.close()
+
+
+def test_an_empty_pit_folder_says_what_to_do_first(newcomer: Client) -> None:
+    page = newcomer.get("/now")
+    seen = words(page)
+    assert "No match list is in yet" in seen and "No build sheet is loaded" in seen and "No check is known" in seen
+    assert 'href="/schedule"' in page and 'href="/mistakes"' in page
+    assert "no part can be picked" in words(newcomer.get("/faults/new"))

@@ -92,3 +92,8 @@ def test_the_likely_start_follows_the_field(pit: Pit, lead: Client, clock: Hands
     pit.record("match_run", {"actual": "2026-03-07T09:08:00Z"}, LEAD, match="fjord/12/1")
     clock.later(10)
     assert "likely 11:08" in words(lead.get("/schedule"))
+
+
+def test_a_list_that_cannot_be_read_is_not_called_fine(lead: Client) -> None:
+    seen = words(lead.post("/schedule/import", {"text": "hello world\nfoo\n"}, status=200))
+    assert "The list holds no matches that could be read" in seen and "fine" not in seen

@@ -54,6 +54,7 @@ class Board:
     done: int
     head: int
     open_temporaries: int
+    listed: bool
 
 
 @blueprint.get("")
@@ -65,7 +66,7 @@ def page() -> ResponseReturnValue:
     with pit.reading() as state:
         board = _board(state, pit.clock())
     reasons = [reason_as_dict(reason) for reason in board.readiness.reasons]
-    return render_template("now/now.html", board=board, reasons=reasons, robot=definitions.robot)
+    return render_template("now/now.html", board=board, reasons=reasons, robot=definitions.robot, has_checks=bool(definitions.part_checks))
 
 
 @blueprint.post("/returned")
@@ -127,6 +128,7 @@ def _board(state: State, now: datetime) -> Board:
         climb_left_out=moment.climb_left_out(), climb_asked=bool(definitions.settings["climb_planned"]),
         done=len(done_checks(definitions, state, now, plan.run)), head=state.head,
         open_temporaries=sum(item.open and moment.is_mine(item.robot) for item in state.temporaries.values()),
+        listed=bool(state.runs),
     )
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from pitcrew.clock import zone
+from pitcrew.clock import zone, zone_words
 from pitcrew.commands import import_schedule
 from pitcrew.domain.localtime import read_local
 from pitcrew.domain.runs import Run, likely_starts
@@ -123,7 +123,7 @@ def _show(everybody: bool, tried: MatchForm | None, status: int) -> ResponseRetu
     return render_template(
         "schedule/schedule.html", views=shown, off_and_on=[view for view in shown if view.word != "played"], everybody=everybody,
         total=len(views), form=form, tried=tried, import_form=ImportForm(formdata=None), may_edit=device().role in DECIDERS,
-        zone_id=zone_id,
+        zone_words=zone_words(zone_id, now),
     ), status
 
 

@@ -20,7 +20,7 @@ const APART = 74;
 export function gaugeGeometry(limit, result) {
   const edges = limit ? ["stop_low", "watch_low", "watch_high", "stop_high"].map((name) => limit[name]).filter(known) : [];
   if (!limit || !edges.length) return null;
-  const [from, to] = ends(limit, edges);
+  const [from, to] = ends(limit, edges, result);
   const place = (value) => LEFT + ((value - from) * WIDTH) / (to - from);
   const guards = limit.guards ?? {};
   const okFrom = Math.max(inside(limit.stop_low, guards.stop_low, from), inside(limit.watch_low, guards.watch_low, from));
@@ -61,7 +61,8 @@ const known = (value) => typeof value === "number" && Number.isFinite(value);
 
 const inside = (edge, guard, otherwise) => (known(edge) ? edge + (guard ?? 0) : otherwise);
 
-function ends(limit, edges) {
+/** From where to where the gauge goes; a side without a limit reaches as far as the reading. */
+function ends(limit, edges, result) {
   const low = Math.min(...edges);
   const high = Math.max(...edges);
   const guard = Math.max(0, ...Object.values(limit.guards ?? {}));
@@ -81,7 +82,10 @@ function ends(limit, edges) {
     const width = Math.max(high - low, 10 * guard) || 0.3 * Math.abs(low) || 1;
     [from, to] = [low - 0.6 * width, high + 1.2 * width];
   }
-  return [low >= 0 ? Math.max(0, from) : from, to];
+  if (low >= 0) from = Math.max(0, from);
+  if (known(result) && !highSide && result > to) to = result + 0.1 * (result - from);
+  if (known(result) && !lowSide && result < from) from = result - 0.1 * (to - result);
+  return [from, to];
 }
 
 function numbers(limit, place) {

@@ -136,6 +136,7 @@ export function reasonScreen(check, chosen) {
  */
 export function faultScreen(check, judgement, symptom, snapshot) {
   const open = snapshot.faults.filter((fault) => fault.part === check.part);
+  const played = snapshot.schedule.find(({ run }) => run === snapshot.played);
   const words = /** @type {HTMLTextAreaElement} */ (el("textarea", { id: "fault-symptom", rows: "3" }));
   words.value = symptom;
   const grades = GRADES.map(([value, label]) => el("label", { class: "choice" },
@@ -147,7 +148,7 @@ export function faultScreen(check, judgement, symptom, snapshot) {
     el("div", { class: "field" }, el("label", { for: "fault-symptom" }, "What is wrong"), words),
     el("fieldset", { class: "choices" }, el("legend", {}, "How bad"), ...grades),
     el("label", { class: "tick" }, el("input", { type: "checkbox", id: "fault-photo" }), el("span", {}, "Take a photo of it next")),
-    el("p", { class: "soft" }, snapshot.next ? `Goes with ${snapshot.next.label}.` : "No match is planned, so the fault goes without one."));
+    el("p", { class: "soft" }, played ? `It goes with ${played.label}, the match played last.` : "No match was played yet, so it goes without one."));
   const read = () => ({
     symptom: words.value.trim() || symptom, grade: element.querySelector("input[name=grade]:checked").value,
     photo: element.querySelector("#fault-photo").checked,
@@ -167,7 +168,7 @@ export function endScreen({ checks, answers, left, unsent, faults }) {
     markOf(answers.get(check.key)))));
   return el("section", { class: "walk stack" },
     el("h1", { tabindex: "-1" }, done.length ? "Walk done" : "Nothing is due here"),
-    el("p", {}, summary(kept, done.length - kept, faults), " ", el("span", { "data-kept": true }, unsent)),
+    el("p", {}, done.length > 0 && summary(kept, done.length - kept, faults), " ", el("span", { "data-kept": true }, unsent)),
     rows.length > 0 && el("div", { class: "card card-bare" }, el("ul", { class: "rows" }, ...rows)),
     left.length > 0 && el("h2", {}, "Still due elsewhere"),
     left.length > 0 && el("div", { class: "card card-bare" }, el("ul", { class: "rows" }, ...left.map((zone) => el("li", {},
