@@ -64,10 +64,10 @@ def open_walk(tab, check=None):
 
 def keep(tab):
     """Press the button, and wait until the screen says something else: a reading is kept before the walk goes on."""
-    before = tab.inner_html("#walk")
+    before = tab.inner_text("#walk")
     tab.click("text=Keep and next")
     for _ in range(100):
-        if tab.inner_html("#walk") != before:
+        if tab.inner_text("#walk") != before:
             return
         tab.wait_for_timeout(20)
     raise AssertionError("nothing happened")
