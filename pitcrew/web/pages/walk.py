@@ -11,6 +11,8 @@ from pitcrew.web.api import make_snapshot
 from pitcrew.web.here import the_pit
 
 blueprint = Blueprint("walk", __name__, url_prefix="/walk")
+READ = ("robot", "next", "played", "faults", "schedule")
+"""What static/js/pages/walk.js reads of the snapshot besides its checks."""
 NAMED = ("key", "zone", "label", "due")
 
 
@@ -28,8 +30,8 @@ def page() -> ResponseReturnValue:
 
 
 def _what_the_walk_needs(found: dict[str, Any], zone: str, check: str) -> dict[str, Any]:
-    """The snapshot without the map, and with the checks that are asked in full; of others that are due, where and what they are."""
+    """What the walk's script reads: the checks that are asked in full; of others that are due, where and what they are."""
     due = [item for item in found["checks"] if item["due"] or item["key"] == check]
     asked = {item["key"] for item in due if item["key"] == check or item["zone"] == zone or not (zone or check)}
     checks = [item if item["key"] in asked else {name: item[name] for name in NAMED} for item in due]
-    return {**found, "checks": checks, "map": ""}
+    return {**{name: found[name] for name in READ}, "checks": checks}
