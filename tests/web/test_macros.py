@@ -83,6 +83,10 @@ def test_an_unknown_drawing_is_nothing():
 
 def test_a_cord_is_drawn_with_its_knot_and_a_rope_with_its_sleeve():
     assert "figure-eight" in draw("rope-end", CORD) and "discard" not in draw("rope-end", CORD)
+    sleeved = draw("rope-end", part(diameter="3 mm", construction="7x19", termination="sleeve", knot="none"))
+    assert "broken wires here" in sleeved and "sleeve" in sleeved and ">none<" not in sleeved
+    sewn = draw("rope-end", part(diameter="6 mm", knot="none", termination="none"))
+    assert "sewn eye" in sewn and "cut threads here" in sewn and ">none<" not in sewn
 
 
 def test_a_team_that_writes_inches_sees_inches():
