@@ -177,6 +177,8 @@ class Correction(Body):
 class Note(Body):
     text: str
     part: str | None = None
+    fault: str | None = None
+    photos: list[str] = []
 
 
 class Merge(Body):

@@ -71,6 +71,10 @@ class PhotoStore:
         note = self._path(photo_id, ".json")
         return Photo(**json.loads(note.read_text(encoding="utf-8"))) if note.exists() else None
 
+    def has(self, photo_id: str) -> bool:
+        """Whether a photo is here, whole; an entry may name anything."""
+        return bool(_UUID.fullmatch(photo_id)) and self.find(photo_id) is not None
+
     def jpeg(self, photo_id: str) -> bytes:
         """A finished photo. Raises Missing."""
         if self.find(photo_id) is None:

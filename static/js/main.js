@@ -11,6 +11,7 @@ import { startWorker } from "./sync/worker.js";
 /** Pages that need a script of their own. */
 const PAGES = {
   join: () => import("./pages/join.js"),
+  faults: () => import("./pages/photos.js"),
   receive: () => import("./pages/receive.js"),
   now: () => import("./pages/now.js"),
   shell: () => import("./pages/offline.js"),

@@ -13,6 +13,7 @@ from tests.browser.laptop import SLACK  # noqa: E402
 from tests.browser.phone import SIZE, Phone  # noqa: E402
 
 pytestmark = pytest.mark.browser
+CHAIN = SLACK.partition("@")[2]
 WCAG = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
 PAGES = {
     "/now": "Hold", f"/walk?check={SLACK}": "Before hands go in", "/faults": "Repaired, proof wanted", "/faults/new": "Which part",
@@ -69,11 +70,15 @@ def test_a_stop_holds_offline_and_its_photo_follows(phone, how, tmp_path):
     phone.tab.click("text=Log the fault")
     phone.tab.wait_for_selector("#photo")
     assert [entry["kind"] for entry in phone.unsent()] == ["reading", "fault"], "the fault is safe before the camera opens"
-    phone.tab.set_input_files("#photo", {"name": "chain.jpg", "mimeType": "image/jpeg", "buffer": jpeg(3000, 2000)})
+    for number in (1, 2):
+        phone.tab.set_input_files("#photo", {"name": "chain.jpg", "mimeType": "image/jpeg", "buffer": jpeg(3000, 2000)})
+        phone.tab.wait_for_selector(f"text={number} photo{'s' * (number > 1)} kept. Another one?")
+    phone.tab.click("text=Go on")
     phone.tab.wait_for_selector("text=Walk done")
-    (photo,) = phone.kept("photos")
-    fault = phone.unsent()[1]
-    assert fault["body"]["photos"] == [photo["id"]] and 0 < photo["bytes"] < 400_000
+    photos = phone.kept("photos")
+    _, fault, more = phone.unsent()
+    assert {*fault["body"]["photos"], *more["body"]["photos"]} == {photo["id"] for photo in photos} and len(photos) == 2
+    assert more["body"]["fault"] == fault["id"] and all(0 < photo["bytes"] < 400_000 for photo in photos)
     phone.go("/now")
     phone.tab.wait_for_selector(".verdict-stop >> text=14 mm (stop, open). From this phone.")
     phone.go("/faults")
@@ -82,16 +87,41 @@ def test_a_stop_holds_offline_and_its_photo_follows(phone, how, tmp_path):
     phone.tab.click("text=Record the repair")
     phone.tab.wait_for_url("**/faults")
     entries = phone.unsent()
-    assert [entry["kind"] for entry in entries] == ["reading", "fault", "fault_move"]
+    assert [entry["kind"] for entry in entries] == ["reading", "fault", "note", "fault_move"]
     back(phone, how)
     phone.hand_over()
-    assert phone.laptop.times(entries) == [1, 1, 1]
-    stored = phone.laptop.folder / "photos" / f"{photo['id']}.jpg"
-    for _ in range(100):
-        if stored.exists():
-            break
+    assert phone.laptop.times(entries) == [1, 1, 1, 1]
+    stored = [phone.laptop.folder / "photos" / f"{photo['id']}.jpg" for photo in photos]
+    wait_for(phone, stored)
+    assert [size_of(path) for path in stored] == [(1600, 1067), (1600, 1067)]
+    phone.go(f"/faults/{fault['id']}")
+    phone.until("[...document.querySelectorAll('.photos img')].filter((image) => image.naturalWidth > 0).length === 2")
+
+
+def test_a_photo_is_added_on_the_laptops_page_of_a_fault(phone):
+    """The fault was logged with the ordinary form; it is safe before the camera opens."""
+    phone.go("/faults/new")
+    phone.tab.select_option("#part", CHAIN)
+    phone.tab.fill("#symptom", "a link is stiff")
+    phone.tab.click("label:has(input[value=watch])")
+    phone.tab.click("button.button-main")
+    phone.tab.wait_for_selector("h1 >> text=a link is stiff")
+    phone.tab.set_input_files("#photo", {"name": "link.jpg", "mimeType": "image/jpeg", "buffer": jpeg(800, 600)})
+    phone.tab.wait_for_selector("text=1 photo kept. Another one?")
+    phone.hand_over()
+    (photo,) = phone.kept("photos")
+    wait_for(phone, [phone.laptop.folder / "photos" / f"{photo['id']}.jpg"])
+    phone.tab.reload()
+    phone.until("document.querySelector('.photos a img')?.naturalWidth === 800")
+
+
+def wait_for(phone, paths):
+    """Photos go over after the entries."""
+    for _ in range(200):
+        if all(path.exists() for path in paths):
+            return
         phone.tab.wait_for_timeout(100)
-    assert size_of(stored) == (1600, 1067)
+    raise AssertionError(f"{paths} did not come")
 
 
 def jpeg(width, height):

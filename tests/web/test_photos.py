@@ -135,3 +135,17 @@ def test_an_entry_does_not_wait_for_its_photo(pit: Pit, crew: Client) -> None:
     assert crew.exchange([fault]).get_json()["refused"] == []
     answer = crew.flask.get(f"/photos/{ID}")
     assert answer.status_code == 404 and "not come over yet" in words(answer.text)
+
+
+def test_the_page_of_a_fault_shows_its_photos_and_says_which_are_still_to_come(pit: Pit, crew: Client) -> None:
+    """One that the fault names, one that a note adds later, one not here yet, and one that is no photo's id at all."""
+    put(crew, jpeg())
+    fault = entry(pit, "fault", {"part": CHAIN, "symptom": "bent", "grade": "watch", "photos": [ID, "../secrets/pit.json"]})
+    later = ID[:-1] + "2"
+    crew.exchange([fault, entry(pit, "note", {"text": "Photo: bent", "fault": fault["id"], "photos": [later]})])
+    page = crew.get(f"/faults/{fault['id']}")
+    assert page.count(f'src="/photos/{ID}"') == 1 and later not in page
+    assert "2 photos have not come over yet" in words(page)
+    put(crew, jpeg(), photo=later)
+    page = crew.get(f"/faults/{fault['id']}")
+    assert f'src="/photos/{later}"' in page and "1 photo has not come over yet" in words(page)

@@ -16,7 +16,7 @@ from pitcrew.errors import Missing
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import part_choices, run_choices
 from pitcrew.web.fault_forms import MOVE_FORMS, FaultForm, MoveForm
-from pitcrew.web.here import author, device, the_pit
+from pitcrew.web.here import author, device, the_photos, the_pit
 
 blueprint = Blueprint("faults", __name__, url_prefix="/faults")
 GROUPS = ("open", "deferred", "repaired", "closed")
@@ -52,7 +52,7 @@ def new() -> ResponseReturnValue:
     if form.validate_on_submit():
         body = {"part": form.part.data, "symptom": form.symptom.data, "grade": form.grade.data, "reading": form.reading.data or None}
         fault = pit.record("fault", body, author(), match=form.match.data or None)
-        flash("The fault is logged.")
+        flash("The fault is logged. Its photos can be added below.")
         return redirect(url_for("faults.one", fault_id=fault.id))
     return render_template("faults/new.html", form=form, reading=reading), 400 if form.errors else 200
 
@@ -117,11 +117,13 @@ def _show(fault_id: str, tried: dict[str, MoveForm] | None = None, status: int =
         expired = is_expired(fault, state, next_run(state, pit.clock()))
         reading = state.facts.get(fault.reading or "")
         check = check_that_found(state, fault)
+        named = [*fault.photos, *(photo for note in state.notes if note.body.fault == fault_id for photo in note.body.photos)]
     forms = {to: _form(to, fault_id) for to in MOVE_FORMS if to in allowed_moves(fault)} | (tried or {})
     checks = [item for item in pit.definitions.part_checks.values() if item.part.id == fault.part and check in ("", item.check.id)]
     return render_template(
         "faults/one.html", fault=fault, expired=expired, reading=reading, forms=forms, tried=tried or {}, checks=checks,
-        may_defer=device().role in MAY_DEFER, conflicts=dict(fault.conflicts),
+        may_defer=device().role in MAY_DEFER, conflicts=dict(fault.conflicts), photos=[photo for photo in named if the_photos().has(photo)],
+        awaited=sum(not the_photos().has(photo) for photo in named),
     ), status
 
 

@@ -6,10 +6,10 @@ import { newId } from "../lib/ids.js";
 import { judge } from "../lib/verdict.js";
 import { keep, onChange, ready, waiting } from "../store/outbox.js";
 import { unsentSentence } from "../sync/status.js";
-import { faultEntry, readingEntry, skippedEntry, symptomOf } from "./walk/entries.js";
+import { faultEntry, faultOf, readingEntry, skippedEntry, symptomOf } from "./walk/entries.js";
 import { checksOf, gateBefore, nextOf, progressOf, zoneOf } from "./walk/plan.js";
 import { checkHead, endScreen, faultScreen, gateScreen, progressLine, reasonScreen, verdictBox } from "./walk/screens.js";
-import { photoScreen } from "./walk/photo.js";
+import { photoScreen } from "./photos.js";
 import { fieldsOf } from "./walk/take.js";
 
 /** Starts the page. */
@@ -141,8 +141,8 @@ class Walk {
 
   /** The fault is safe; only now may the camera open, since that can cost the page its memory. */
   photo(check, entry) {
-    const screen = photoScreen(check.part_label, entry.body.photos[0], () => this.next());
-    this.show([screen], [button("Go on", () => this.next())]);
+    const screen = photoScreen(check.part_label, faultOf(entry), entry.body.photos[0]);
+    this.show([screen], [button("Go on", () => this.next(), "main")]);
   }
 
   end() {

@@ -2,8 +2,8 @@
 
 import { copyOf, el } from "../../lib/dom.js";
 import { newId } from "../../lib/ids.js";
-import { entryOf, faultEntry } from "../walk/entries.js";
-import { photoScreen } from "../walk/photo.js";
+import { photoField, photoScreen } from "../photos.js";
+import { entryOf, faultEntry, faultOf } from "../walk/entries.js";
 import { GRADES } from "../walk/screens.js";
 import { labelOf } from "./worse.js";
 
@@ -61,7 +61,7 @@ export function newFaultScreen(snapshot, save, show) {
   el("div", { class: "field" }, el("label", { for: "part" }, "Which part"), el("select", { id: "part", name: "part" }, el("option", { value: "" }, "Pick the part"), ...parts)),
   el("div", { class: "field" }, el("label", { for: "symptom" }, "What is wrong"), el("input", { id: "symptom", name: "symptom", type: "text", maxlength: 200, autocomplete: "off" })),
   el("fieldset", { class: "choices" }, el("legend", {}, "How bad"), ...grades),
-  el("label", { class: "tick" }, el("input", { type: "checkbox", name: "photo" }), el("span", {}, "Take a photo of it next")), error);
+  el("label", { class: "tick" }, el("input", { type: "checkbox", name: "photo" }), el("span", {}, "Take photos of it next")), error);
   return {
     main: [el("h1", {}, "Log a fault"), form],
     actions: [el("a", { class: "button", href: "/faults" }, "Leave it"), el("button", { class: "button button-main", form: "fault" }, "Log the fault")],
@@ -69,8 +69,7 @@ export function newFaultScreen(snapshot, save, show) {
 }
 
 function photoOf(snapshot, entry) {
-  const toFaults = () => location.assign("/faults");
-  return { main: [photoScreen(labelOf(snapshot, entry.body.part), entry.body.photos[0], toFaults)], actions: [el("a", { class: "button", href: "/faults" }, "Go on")] };
+  return { main: [photoScreen(labelOf(snapshot, entry.body.part), faultOf(entry), entry.body.photos[0])], actions: [el("a", { class: "button button-main", href: "/faults" }, "Go on")] };
 }
 
 /**
@@ -97,6 +96,7 @@ export function oneFaultScreen(snapshot, entries, id, save) {
     main: [el("div", { class: "stack-tight" }, el("p", { class: "soft" }, labelOf(snapshot, fault.part)), el("h1", {}, fault.symptom),
       el("p", {}, copyOf(`grade-${fault.grade}`), " · ", el("b", {}, words[fault.state] ?? fault.state))),
     fault.restriction && el("p", { class: "banner" }, `Drive team must not: ${fault.restriction}`), ...(fault.state === "repaired" ? [] : [form]),
+    el("section", { class: "card stack-tight" }, el("h2", {}, "Photos"), photoField({ ...fault, robot: snapshot.robot?.name ?? null })),
     el("p", { class: "soft" }, "Whether to play with it, and that a repair holds, is recorded where the laptop answers.")].filter(Boolean),
     actions: [el("a", { class: "button", href: "/faults" }, "All faults")],
   };

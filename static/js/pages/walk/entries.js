@@ -46,6 +46,20 @@ export function faultEntry(snapshot, part, { symptom, grade, reading, photos }) 
   return { ...entryOf(snapshot, "fault", { part, symptom, grade, reading, photos }), match: snapshot.played ?? null };
 }
 
+/** What a photo needs to know of a fault that was just logged. @param {import("../../store/outbox.js").Entry} entry */
+export const faultOf = ({ id, robot, match, body }) => ({ id, robot, match, symptom: body.symptom });
+
+/**
+ * Ties a photo that was taken later to its fault.
+ * @param {{id: string, symptom: string, robot: string | null, match: string | null}} fault
+ * @param {string} photo
+ */
+export function photoNote({ id, symptom, robot, match }, photo) {
+  const now = Date.now();
+  const body = { text: `Photo: ${symptom}`, fault: id, photos: [photo] };
+  return { id: newId(now), kind: "note", at: new Date(now).toISOString(), robot, match, body, shape: 1 };
+}
+
 /**
  * What happened, filled in from the reading: the label and what was typed.
  * @param {any} check

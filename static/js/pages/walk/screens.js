@@ -147,7 +147,7 @@ export function faultScreen(check, judgement, symptom, snapshot) {
     open.length > 0 && el("div", { class: "banner" }, el("p", {}, `Already logged on this part: ${open.map((fault) => fault.symptom).join("; ")}.`)),
     el("div", { class: "field" }, el("label", { for: "fault-symptom" }, "What is wrong"), words),
     el("fieldset", { class: "choices" }, el("legend", {}, "How bad"), ...grades),
-    el("label", { class: "tick" }, el("input", { type: "checkbox", id: "fault-photo" }), el("span", {}, "Take a photo of it next")),
+    el("label", { class: "tick" }, el("input", { type: "checkbox", id: "fault-photo" }), el("span", {}, "Take photos of it next")),
     el("p", { class: "soft" }, played ? `It goes with ${played.label}, the match played last.` : "No match was played yet, so it goes without one."));
   const read = () => ({
     symptom: words.value.trim() || symptom, grade: element.querySelector("input[name=grade]:checked").value,
