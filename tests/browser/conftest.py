@@ -41,6 +41,14 @@ def laptop(shared):
 
 
 @pytest.fixture
+def own_laptop(tmp_path):
+    """A laptop of the test's own, which it may ruin."""
+    laptop = Laptop(tmp_path / "pit").make().start()
+    yield laptop
+    laptop.kill()
+
+
+@pytest.fixture
 def phone(browser, laptop):
     """A joined phone that can work alone; an error of its pages fails the test."""
     context = browser.new_context(viewport=SIZE, has_touch=True, is_mobile=True)

@@ -82,6 +82,13 @@ class Phone:
           for (const entry of entries) await keep(entry);
         }""", list(entries))
 
+    def settle(self, log: str, seq: int, *entries: dict[str, Any]) -> None:
+        """Mark entries as accepted by a log under a number, as after an exchange."""
+        self.tab.evaluate("""async ([log, taken]) => {
+          const { need } = await import(document.querySelector("script[type=module]").src);
+          await need("store/outbox.js").settle(log, taken, []);
+        }""", [log, [{"id": entry["id"], "seq": seq} for entry in entries]])
+
     def hand_over(self, tab: Any = None) -> None:
         """Ask for an exchange, as a phone does that meets a network, and wait until nothing waits any more."""
         tab = tab or self.tab

@@ -12,7 +12,6 @@ from pitcrew.bundle import read_bundle, receipt_of  # noqa: E402
 from pitcrew.errors import BadInput  # noqa: E402
 from pitcrew.frames import Receiver  # noqa: E402
 from tests.browser.chromium import FLAGS, chromium_path  # noqa: E402
-from tests.browser.laptop import Laptop  # noqa: E402
 from tests.browser.phone import SIZE, Phone, note  # noqa: E402
 
 pytestmark = pytest.mark.browser
@@ -28,8 +27,8 @@ SPARE = 6
 
 
 @pytest.fixture
-def phone(tmp_path):
-    laptop = Laptop(tmp_path / "pit").make().start()
+def phone(own_laptop):
+    laptop = own_laptop
     with playwright.sync_playwright() as started:
         browser = started.chromium.launch(executable_path=chromium_path(), headless=True, args=FLAGS)
         joined = Phone(browser.new_context(viewport=SIZE, device_scale_factor=2, has_touch=True, is_mobile=True), laptop).join()
@@ -118,4 +117,3 @@ def test_the_file_proves_itself_and_is_taken_twice_without_harm(phone):
     phone.tab.fill("#receipt", answer["receipt"])
     phone.tab.click("text=Check it")
     phone.tab.wait_for_selector("text=The laptop has it: handed over.")
-    phone.laptop.kill()

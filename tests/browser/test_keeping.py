@@ -8,7 +8,7 @@ import pytest
 
 pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
 
-from tests.browser.laptop import Laptop
+from tests.browser.kept import READ
 from tests.browser.phone import SIZE, Phone, note
 
 pytestmark = pytest.mark.browser
@@ -164,16 +164,31 @@ def test_entries_of_the_first_version_move_over(phone):
     assert phone.laptop.times([old]) == [1]
 
 
-def test_a_laptop_with_an_empty_logbook_gets_everything_back(browser, tmp_path):
+def test_what_was_accepted_beyond_the_logs_end_is_offered_again(phone):
+    """The phone was cut off before it read what it had just handed over, and the log was put back: its place in the log shows nothing."""
+    first, second = note("accepted and lost"), note("new")
+    phone.context.set_offline(True)
+    phone.go("/now")
+    phone.keep(first)
+    phone.settle(phone.laptop.health()["log"], 10**6, first)
+    phone.keep(second)
+    phone.context.set_offline(False)
+    phone.hand_over()
+    phone.until(f"({READ})('outbox').then((items) => items.every((item) => item.seq < 10 ** 6))")
+    assert phone.laptop.times([first, second]) == [1, 1]
+
+
+def test_a_laptop_with_an_empty_logbook_gets_everything_back(browser, own_laptop):
     """Its database was replaced: what was acknowledged is offered again, by those who made it and by those who read it."""
-    laptop = Laptop(tmp_path / "pit").make().start()
+    laptop = own_laptop
     phones = [Phone(browser.new_context(viewport=SIZE), laptop).join(name) for name in ("Ivo", "Ada")]
     for phone in phones:
         phone.measure("9.7")
         phone.hand_over()
-    phones[1].go("/now")
-    phones[1].until("document.body.dataset.page === 'now'")
     everything = {record["id"] for record in laptop.records() if record["kind"] == "reading"}
+    phones[1].go("/now")
+    while not everything <= {item["id"] for item in phones[1].kept("replica")}:
+        phones[1].tab.wait_for_timeout(50)
     assert len(everything) == 2
     laptop.kill()
     (laptop.folder / "logbook.jsonl").unlink()
@@ -185,13 +200,12 @@ def test_a_laptop_with_an_empty_logbook_gets_everything_back(browser, tmp_path):
             break
         phones[1].tab.wait_for_timeout(100)
     assert found == dict.fromkeys(everything, 1), "one phone alone brings back what both made"
-    laptop.kill()
     for phone in phones:
         phone.context.close()
 
 
-def test_a_laptop_restored_from_an_older_copy_gets_what_came_after(browser, tmp_path):
-    laptop = Laptop(tmp_path / "pit").make().start()
+def test_a_laptop_restored_from_an_older_copy_gets_what_came_after(browser, own_laptop, tmp_path):
+    laptop = own_laptop
     phone = Phone(browser.new_context(viewport=SIZE), laptop).join()
     shutil.copy(laptop.folder / "logbook.jsonl", tmp_path / "older.jsonl")
     before = laptop.health()["log"]
@@ -209,5 +223,4 @@ def test_a_laptop_restored_from_an_older_copy_gets_what_came_after(browser, tmp_
     found = Counter(record["id"] for record in laptop.records())
     assert everything <= set(found) and max(found.values()) == 1
     assert laptop.health()["log"] != before
-    laptop.kill()
     phone.context.close()

@@ -62,12 +62,13 @@ export async function settle(log, accepted, notTaken) {
 }
 
 /**
- * The laptop keeps another log than before (a new one, or one restored from an older copy): offer it everything anew. What the
- * old one refused may be right for this one.
+ * The laptop keeps another log than before (a new one, or one restored from an older copy), or its log ends before what it had
+ * accepted: offer it that anew. What the old one refused may be right for this one.
  * @param {string} log
+ * @param {number} head
  */
-export async function offerAgain(log) {
-  const again = inOrder().filter((item) => item.state !== "unsent" && item.log !== log);
+export async function offerAgain(log, head) {
+  const again = inOrder().filter((item) => item.state !== "unsent" && (item.log !== log || item.seq > head));
   if (again.length) await write(again.map(({ id, entry }) => ({ id, entry, state: "unsent" })));
 }
 

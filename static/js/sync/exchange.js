@@ -67,7 +67,7 @@ async function take(answer, before) {
   await keepAnnounced(answer.addresses);
   try {
     await takeRecords(answer.log, answer.entries, before);
-    if (!answer.more && (await relay(answer.log, post))) await offerAgain(answer.log);
+    if (!answer.more && (await relay(answer.log, post))) await offerAgain(answer.log, answer.head);
     return true;
   } catch {
     return false;
