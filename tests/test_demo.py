@@ -3,10 +3,9 @@
 import json
 import re
 import signal
-import socket
 import subprocess
 import sys
-import time
+import urllib.request
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -25,7 +24,7 @@ from pitcrew.errors import Conflict, Locked
 from pitcrew.pit import Author, Glance, glance, open_pit
 from pitcrew.storage.lock import FolderLock
 from pitcrew.verify import verify_folder
-from tests.test_serve import free_port
+from tests.test_serve import PATIENCE, free_port
 
 NOW = datetime(2026, 3, 7, 11, 20, 30, tzinfo=UTC)
 
@@ -233,13 +232,10 @@ def test_a_demo_that_is_being_served_is_left_alone(tmp_path: Path) -> None:
             prepare(place, fresh=True, now=NOW)
 
 
-def until_it_listens(port: int) -> None:
-    for _ in range(400):
-        with socket.socket() as probe:
-            if probe.connect_ex(("127.0.0.1", port)) == 0:
-                return
-        time.sleep(0.05)
-    raise AssertionError(f"nothing listens on port {port}")
+def until_it_answers(port: int) -> None:
+    """The port is taken before the pit is opened: a request waits there until the server takes it."""
+    with urllib.request.urlopen(f"http://127.0.0.1:{port}/healthz", timeout=PATIENCE) as answer:
+        assert answer.status == 200
 
 
 def test_the_command_works_twice_in_a_row_and_without_a_terminal(tmp_path: Path) -> None:
@@ -255,7 +251,7 @@ def test_the_command_works_twice_in_a_row_and_without_a_terminal(tmp_path: Path)
                 break
         said = "".join(lines)
         assert said.endswith("Stop with Ctrl+C.\n"), said
-        until_it_listens(port)
+        until_it_answers(port)
         running.send_signal(signal.SIGTERM)
         running.communicate()
         assert running.returncode == 0

@@ -16,9 +16,10 @@ let hungUntil = 0;
 
 self.addEventListener("install", (event) => event.waitUntil(keepAll()));
 self.addEventListener("activate", (event) => event.waitUntil(dropOld().then(() => self.clients.claim())));
-// A new worker waits until a page without a half-filled form asks for it.
+// A new worker waits until a page without a half-filled form asks for it; one in charge takes a page that opened while it started.
 self.addEventListener("message", (event) => {
   if (event.data === "activate") self.skipWaiting();
+  if (event.data === "claim") event.waitUntil(self.clients.claim());
 });
 
 self.addEventListener("fetch", (event) => {

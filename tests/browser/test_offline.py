@@ -10,7 +10,7 @@ from axe_playwright_python.sync_playwright import Axe  # noqa: E402
 
 from tests.browser.chromium import FLAGS, chromium_path  # noqa: E402
 from tests.browser.laptop import SLACK  # noqa: E402
-from tests.browser.phone import SIZE, Phone  # noqa: E402
+from tests.browser.phone import ALONE, SIZE, Phone  # noqa: E402
 
 pytestmark = pytest.mark.browser
 CHAIN = SLACK.partition("@")[2]
@@ -236,3 +236,10 @@ def test_the_walk_is_judged_within_one_frame(phone):
       return document.querySelectorAll(".verdict-ok").length;
     }""")
     assert shown == 1
+
+
+def test_a_page_that_opened_beside_the_worker_is_taken_by_it(phone):
+    """A page that was on its way while the worker started, or was loaded past it by force, would not work alone."""
+    phone.context.new_cdp_session(phone.tab).send("Page.reload", {"ignoreCache": True})
+    phone.tab.wait_for_event("load")
+    phone.until(ALONE)

@@ -69,14 +69,14 @@ def test_a_new_version_waits_for_the_form_and_two_generations_stay(laptop):
         assert phone.tab.input_value("#symptom") == "half a sentence"
         assert phone.tab.evaluate("navigator.serviceWorker.getRegistration().then((found) => found.waiting !== null)")
         phone.tab.fill("#symptom", "")
-        phone.tab.click("text=Use it now")
-        phone.tab.wait_for_event("load")
+        with phone.tab.expect_event("load"):
+            phone.tab.click("text=Use it now")
         caches = phone.tab.evaluate(CACHES)
         assert len(caches) == 2 and first in caches
         update(laptop, 3)
         look_for_update(phone)
-        phone.tab.click("text=Use it now")
-        phone.tab.wait_for_event("load")
+        with phone.tab.expect_event("load"):
+            phone.tab.click("text=Use it now")
         phone.until(f"{CACHES}.then((names) => names.length === 2 && !names.includes('{first}'))")
         laptop.kill()
         phone.go("/now")

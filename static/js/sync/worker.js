@@ -21,6 +21,7 @@ export async function startWorker(line) {
   if (!navigator.serviceWorker) return;
   register();
   const registration = await navigator.serviceWorker.ready;
+  if (!navigator.serviceWorker.controller) registration.active?.postMessage("claim");
   if (registration.waiting) offer(line, registration.waiting);
   registration.addEventListener("updatefound", () => {
     const fresh = registration.installing;
