@@ -81,11 +81,11 @@ class Quantity:
     typed: str
 
 
-def unit_name(text: str) -> str:
-    """The table's name for a unit as written (`mΩ` -> `mohm`). Raises BadQuantity with the nearest name."""
+def unit_name(text: str, dimension: str = "") -> str:
+    """The table's name for a unit as written (`mΩ` -> `mohm`). Raises BadQuantity with the nearest name, of a `dimension` if given."""
     name = _ALIASES.get(text, text)
     if name not in UNITS:
-        raise BadQuantity(f"The unit {text!r} is not known. {hint(text, UNITS)}")
+        raise BadQuantity(f"The unit {text!r} is not known. {hint(text, _TABLE.get(dimension, UNITS))}")
     return name
 
 
@@ -181,7 +181,7 @@ def parse_quantity(text: object, dimension: str) -> Quantity:
         if dimension == "number":
             return _quantity(value, "1", text)
         raise BadQuantity(f"{text!r} has no unit. Add one, such as {_examples(dimension)}.")
-    unit = unit_name(rest)
+    unit = unit_name(rest, dimension)
     found = UNITS[unit][0]
     if found != dimension:
         raise BadQuantity(f"{text!r} is {_words(found)}; wanted {_words(dimension)}, such as {_examples(dimension)}.")

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from pitcrew.domain.mistakes import NOTHING, Mistakes
-from pitcrew.errors import BadInput, nearest
+from pitcrew.errors import BadInput, BadQuantity, nearest
 from pitcrew.units import SI_UNIT, parse_quantity, screen_unit, show
 
 LONGEST_TEXT = 400
@@ -67,13 +67,16 @@ def read_value(field: Field, value: Any) -> Any:
     reader = _READERS.get(field.kind)
     if reader is not None:
         return reader(field, value)
-    quantity = parse_quantity(value, field.kind)
+    try:
+        quantity = parse_quantity(value, field.kind)
+    except BadQuantity as error:
+        raise BadInput(f"{wanted(field)}. {error.sentence}") from None
     _check_bounds(field, quantity.si)
     return quantity.si
 
 
 def wanted(field: Field) -> str:
-    """What may stand there, in words: `a length such as "412 mm"`."""
+    """What may stand there, in words: `a length with its unit, such as "1 mm"`."""
     if field.kind in _WANTED:
         return _WANTED[field.kind] + _bounds_words(field)
     if field.kind == "words":
