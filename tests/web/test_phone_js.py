@@ -114,6 +114,14 @@ def test_each_known_address_is_asked_until_one_answers_as_pitcrew() -> None:
 
 
 @needs_node
+def test_a_page_on_plain_http_asks_its_own_address_alone() -> None:
+    """The laptop lets the app's https origin alone ask across addresses: any other try only fills the console."""
+    own = "http://192.168.7.20:8765"
+    given = {"page": f"{own}/now", "typed": "https://192.168.7.21:8443", "answers": {}}
+    assert run(REACH, given)["asked"] == [f"{own}/api/entries"]
+
+
+@needs_node
 def test_the_receipt_is_the_laptops() -> None:
     from pitcrew.bundle import receipt_of
 

@@ -36,12 +36,13 @@ export async function keepAnnounced(announced) {
 }
 
 /**
- * Last good, own, announced, typed; a page on https may only ask https.
+ * Last good, own, announced, typed. The laptop lets no page ask across addresses but the app's, which is on https and may only ask
+ * https; a page on plain http has its own address alone.
  * @param {{good: string, announced: string[]}} known
  */
 function candidates({ good, announced }) {
-  const wanted = [good, location.origin, ...announced, typedAddress()];
-  return [...new Set(wanted)].filter((base) => base && (base.startsWith("https:") || location.protocol === "http:"));
+  if (location.protocol === "http:") return [location.origin];
+  return [...new Set([good, location.origin, ...announced, typedAddress()])].filter((base) => base.startsWith("https:"));
 }
 
 /** An answer that is not JSON comes from somebody else: a portal of the venue, or a dead proxy. */
