@@ -14,13 +14,17 @@ import pytest
 
 from pitcrew.clock import zone
 from pitcrew.demo import MARK, make_demo, matches, prepare, story
+from pitcrew.domain.batteryrecords import logs_of
+from pitcrew.domain.batterystate import resistance_rose
 from pitcrew.domain.clearance import climb_clearance, past_clearances
 from pitcrew.domain.fleet import fleet
 from pitcrew.domain.history import near_limits, zone_states
+from pitcrew.domain.moment import Moment
 from pitcrew.domain.readiness import readiness
 from pitcrew.domain.schedule import next_run
 from pitcrew.domain.turnaround import turnaround
 from pitcrew.errors import Conflict, Locked
+from pitcrew.logs import LogStore
 from pitcrew.pit import Author, Glance, glance, open_pit
 from pitcrew.storage.lock import FolderLock
 from pitcrew.verify import verify_folder
@@ -45,7 +49,7 @@ def plainly(records: list[dict]) -> list[dict]:
     """Entries without what is random: seals by the pit's key, and the ids that the laptop itself gave."""
     found = []
     for record in records:
-        random = {"seal", "id"} if record["kind"] in ("definitions", "match_run") else {"seal"}
+        random = {"seal", "id"} if record["kind"] in ("definitions", "match_run", "robot_log") else {"seal"}
         plain = {name: value for name, value in record.items() if name not in random}
         if record["kind"] == "handoff":
             plain["body"] = {**plain["body"], "head": plain["body"]["head"].partition(":")[0]}
@@ -170,6 +174,21 @@ def test_one_battery_grew_bad_and_is_not_offered(demo: Glance) -> None:
     measured = [fact.result for fact in demo.state.readings["battery-loads@battery.4"]]
     assert measured == sorted(measured)
     assert len(measured) >= 6
+
+
+def test_robot_logs_show_wiring_that_rose(demo: Glance, folder: Path) -> None:
+    moment = Moment(demo.definitions, demo.state, NOW, next_run(demo.state, NOW))
+    logs = logs_of(moment)
+    assert [(fact.match, fact.body.battery) for fact in logs] == [
+        ("skerry/Q31/1", "5"), ("skerry/Q46/1", "6"), ("skerry/Q59/1", "2"), ("skerry/Q66/1", "5"),
+    ]
+    for fact, ohms in zip(logs, story.LOGS.values(), strict=True):
+        body = fact.body
+        assert body.resistance_low < ohms < body.resistance_high and body.bad_rows == 0
+        assert 1.2 < body.charge < 2.4 and 7.5 < body.lowest_voltage < 10.5 and len(body.channels) == 6
+        assert [word for _, word in LogStore(folder).course(body.file)["phases"]] == ["waiting", "autonomous", "driver", "stopped"]
+    assert resistance_rose(logs) is logs[-1]
+    assert all(battery.forecast for battery in fleet(demo.definitions, demo.state, NOW) if battery.ohms is not None)
 
 
 def test_temporary_states_and_part_changes_of_both_kinds(demo: Glance) -> None:

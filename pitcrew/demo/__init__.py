@@ -10,6 +10,7 @@ from pitcrew.clock import format_instant, parse_instant, system_clock
 from pitcrew.commands import import_schedule
 from pitcrew.demo import matches, story
 from pitcrew.demo.matches import Match
+from pitcrew.demo.robotlog import match_log
 from pitcrew.demo.story import Told, Turn
 from pitcrew.demo.teller import StoryClock, Teller
 from pitcrew.domain.spares import SPARES_FILE
@@ -95,6 +96,9 @@ def _tell(teller: Teller, ours: list[Match], rng: Random) -> int:
         teller.tell(back - timedelta(minutes=2), Told(0, story.DRIVER, "debrief", {"answers": turn.debrief}), run, number)
         teller.tell(back, Told(0, story.DRIVER, "returned", {}), run, number)
         teller.tell(back + timedelta(seconds=40), _battery(in_robot, "rest"), run, number)
+        if number in story.LOGS:
+            raw = match_log(rng, story.LOGS[number], 12.75 + rng.uniform(0, 0.1))
+            teller.read_log(back + timedelta(seconds=50), "Ivo", raw, f"{match.name}.csv", in_robot, run)
         _turn(teller, turn, number, back, run, charge=in_robot)
         in_robot = turn.battery
         if number == story.EVENING:

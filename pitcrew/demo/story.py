@@ -74,6 +74,9 @@ HEALTHY: dict[str, dict[str, str]] = {
 }
 """The numbers of a healthy part, by check or `check@part`; other answers are the first that the checklist calls ok."""
 
+LOGS = {5: 0.0191, 7: 0.0194, 9: 0.0189, 10: 0.0247}
+"""Of which of our matches the robot's log was read in, and the ohm of battery and wiring in it: something is loose since the last."""
+
 LUG, PLATE = "lug-twist@power.lug.breaker", "plate-crack@intake.plate.right"
 CHAIN, TREAD = "chain-slack@lift.chain.left", "tread-depth@drive.rl.wheel"
 DRIFTS: dict[str, dict[str, tuple[str, ...]]] = {
@@ -199,6 +202,7 @@ TURNS: tuple[Turn, ...] = (
         "", {"odd": True, "more": "lift slower than this morning, a click from the left side", "climb": "held", "battery": "5"},
         told=(
             Told(1, LEAD, "note", {"text": "The lift clicks on the left side; look there first.", "part": "lift.chain.left"}),
+            Told(1.6, "Ivo", "note", {"text": "By the log battery and wiring stand higher since Q66. The panel's lugs are next."}),
             temporary(2, "Ivo", "frame.cover", "Belly cover is off to reach the panel lugs", "cover", blocks=True),
             temporary(2.5, "Ivo", "control.plug.camera", "A cable tie holds the camera plug", "tie"),
             fault(18, "Runa", "lift.chain.left", "Slack 12.9 mm, the tensioner is at its end", "stop", "chain", f"@{CHAIN}"),

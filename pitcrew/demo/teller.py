@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from io import BytesIO
 from random import Random
 from typing import Any
 
@@ -18,6 +19,7 @@ from pitcrew.domain.readings import judge
 from pitcrew.domain.schedule import next_run
 from pitcrew.entries import new_id
 from pitcrew.errors import BadInput
+from pitcrew.logs import LogStore, import_stored, look_into
 from pitcrew.pit import Author, Pit
 from pitcrew.seal import head_text
 from pitcrew.units import parse_reading
@@ -64,6 +66,14 @@ class Teller:
         """One entry made on the laptop."""
         self.clock.now = at
         self.pit.record(kind, body, _author(person), match=match, entry_id=new_id(at, self.rng.getrandbits))
+
+    def read_log(self, at: datetime, person: str, raw: bytes, name: str, battery: str, match: str) -> None:
+        """A robot's log, dropped on the page by a person; its headings are known from then on."""
+        self.clock.now = at
+        store = LogStore(self.pit.folder)
+        digest = store.keep(BytesIO(raw))
+        _, columns = look_into(store, digest)
+        import_stored(self.pit, digest, name, battery, match, columns, author=_author(person))
 
     def walk(self, begin: datetime, minutes: float, turn: int, read: Mapping[str, Mapping[str, str]], left: tuple[str, ...]) -> None:
         """The crew walks all that is due, in the zones `left` only what the climb hangs on; each phone hands over at the end."""
