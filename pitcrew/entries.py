@@ -157,10 +157,11 @@ class Approval(Body):
 
 
 class DefinitionsLoaded(Body):
-    """What a load of changed TOML did: digests of the files and, per climb-critical thing, before and after."""
+    """What a load of changed TOML did: digests of the files; per climb-critical thing, before and after; mistakes that block the climb."""
 
     digests: dict[str, str]
     changes: list[dict[str, Any]] = []
+    mistakes: list[dict[str, Any]] = []
 
 
 class Handoff(Body):

@@ -12,6 +12,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+import msgspec
+
 from pitcrew.clock import Clock, format_instant, system_clock
 from pitcrew.domain.critical import changes_since, critical_facts
 from pitcrew.domain.definitions import Definitions
@@ -27,7 +29,7 @@ from pitcrew.pins import Pins
 from pitcrew.relay import Place, read_relayed, seals_in
 from pitcrew.roster import Roster
 from pitcrew.seal import seal_of
-from pitcrew.storage.opening import Appended, ReadLog, open_journal, read_records
+from pitcrew.storage.opening import Appended, open_journal, read_records
 
 LAPTOP = "laptop"
 
@@ -191,8 +193,6 @@ class Pit:
 
     def _received(self, entry: Entry, offset: float | None, judged: dict[str, Any] | None = None) -> Entry:
         """With what the server adds; a judgement that is proven stays."""
-        import msgspec
-
         if entry.kind == "reading" and judged is None:
             judged = self._judge(entry)
         return msgspec.structs.replace(entry, received_at=format_instant(self.clock()), offset=offset, judged=judged)
@@ -230,7 +230,8 @@ class Pit:
         if loads and loads[-1].body["digests"] == self._files.digests:
             return
         before = {change["id"]: change["after"] for load in loads for change in load.body.get("changes", [])}
-        body = {"digests": self._files.digests, "changes": changes_since(before, critical_facts(self._files))}
+        blocking = [msgspec.to_builtins(mistake) for mistake in self._files.mistakes if mistake.climb]
+        body = {"digests": self._files.digests, "changes": changes_since(before, critical_facts(self._files)), "mistakes": blocking}
         self.record("definitions", body, Author(LAPTOP, LAPTOP, LAPTOP))
 
 
@@ -252,11 +253,7 @@ class Glance:
 def glance(folder: Path) -> Glance:
     """Read a pit folder beside a running server: nothing is locked, repaired or written. Raises Missing and Damaged."""
     pit_keys(folder)
-    return glance_at(folder, read_records(folder / LOGBOOK))
-
-
-def glance_at(folder: Path, read: ReadLog) -> Glance:
-    """The same of records that were read before."""
+    read = read_records(folder / LOGBOOK)
     definitions = read_definitions(folder)
     state = State(definitions.settings["zone"], Roster(folder, system_clock).role_of)
     state.advance(from_dict(record) for record in read.records)

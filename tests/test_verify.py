@@ -1,6 +1,7 @@
 """Verifying: what was altered, removed, reordered or judged otherwise is named; the last entry only with a head kept elsewhere."""
 
 import json
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -9,11 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pitcrew.cli import main
+from pitcrew.clock import format_instant
 from pitcrew.entries import new_id
-from pitcrew.pit import Author, open_pit
+from pitcrew.pit import Author, Pit, open_pit
 from pitcrew.seal import first_bad, head_text, seal_of
 from pitcrew.storage.opening import read_records
-from pitcrew.verify import verify_folder
+from pitcrew.verify import Report, verify_folder
 from tests.world import make_world
 
 KEY = b"a key of the tests"
@@ -53,19 +55,37 @@ def test_any_entry_altered_removed_or_moved_is_found(texts: list[str], data: st.
     assert found is not None and str(place + 1) in found
 
 
+CHAIN = "lift.chain.left"
+
+
+def measure(pit: Pit, travel: int, ago: float = 0) -> None:
+    """The chain's slack in mm, measured so many seconds ago, as a phone sends it: 60 is judged stop, 10 ok."""
+    at = pit.clock() - timedelta(seconds=ago)
+    offer = {"id": new_id(at), "kind": "reading", "at": format_instant(at), "body": {
+        "check": "chain-slack", "part": CHAIN, "inputs": {"travel": {"typed": str(travel), "value": travel, "unit": "mm"}}}}
+    assert pit.take([offer], Author("phone", "Ivo", "crew"), 0.0)[0].error == ""
+
+
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    """A pit with a reading judged stop, a note, and a signature."""
+    """A pit whose climb hangs on a chain: read as stop (entry 2) and as ok (3), signed for (4), and a note on it after that (5)."""
     made = make_world(tmp_path / "pit")
+    edit(made, 'teeth = 24', 'teeth = 24\nclimb_critical = true')
     pit = open_pit(made, fsync=False)
-    item = pit.definitions.part_checks["chain-slack@lift.chain.left"]
-    offer = {"id": new_id(pit.clock()), "kind": "reading", "at": "2026-03-07T10:00:00Z", "body": {
-        "check": item.check.id, "part": item.part.id, "inputs": {"travel": {"typed": "60", "value": 60, "unit": "mm"}}}}
-    assert pit.take([offer], Author("phone", "Ivo", "crew"), 0.0)[0].error == ""
-    pit.record("note", {"text": "a note"}, CAPTAIN)
+    measure(pit, 60, ago=2)
+    measure(pit, 10, ago=1)
     pit.record("clearance", {"decision": "cleared", "seen_seq": 3}, CAPTAIN)
+    pit.record("note", {"text": "a note", "part": CHAIN}, CAPTAIN)
     pit.close()
     return made
+
+
+def edit(folder: Path, old: str, new: str) -> None:
+    """Change the build sheet as a student would."""
+    path = folder / "robots" / "bench.toml"
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
 
 
 def rewrite(folder: Path, change) -> None:
@@ -87,29 +107,78 @@ def rewrite(folder: Path, change) -> None:
     journal.close()
 
 
-def test_a_whole_log_holds_and_tells_what_became_of_each_clearance(folder: Path) -> None:
+def test_a_whole_log_holds_and_tells_which_entry_ended_each_clearance(folder: Path) -> None:
     report = verify_folder(folder)
-    assert not report.bad and any(line.startswith("Clearance of entry 4, Mira: void.") for line in report.lines)
+    assert not report.bad
+    assert "Clearance of entry 4, Mira: void. A note on Lift chain, left came after the signature (Mira, entry 5)." in report.lines
+
+
+def changed(folder: Path, kind: str, change) -> Report:
+    """What verifying says after the first entry of a kind was changed and all was sealed again."""
+    def first(records: Records) -> Records:
+        change(next(record for record in records if record["kind"] == kind))
+        return records
+
+    rewrite(folder, first)
+    return verify_folder(folder)
 
 
 def test_a_verdict_that_does_not_follow_from_its_numbers_is_named_even_when_it_was_sealed_again(folder: Path) -> None:
-    def better(records: Records) -> Records:
-        reading = next(record for record in records if record["kind"] == "reading")
-        assert reading["judged"]["verdict"] == "stop"
-        reading["judged"]["verdict"] = "ok"
-        return records
-
-    rewrite(folder, better)
-    report = verify_folder(folder)
+    report = changed(folder, "reading", lambda record: record["judged"].update(verdict="ok"))
     assert report.bad and "Entry 2 (reading" in report.lines[-1] and "judged again it is stop" in report.lines[-1]
+
+
+def test_a_verdict_without_the_limit_that_it_was_judged_by_is_named(folder: Path) -> None:
+    report = changed(folder, "reading", lambda record: record["judged"].update(verdict="ok", limit=None))
+    assert report.bad and "Entry 2 (reading" in report.lines[-1] and "judged again it is unjudged" in report.lines[-1]
+
+
+def test_a_clearance_signed_over_something_missing_is_named_even_when_it_was_sealed_again(folder: Path) -> None:
+    rewrite(folder, lambda records: [record for record in records if record["body"].get("inputs", {}).get("travel", {}).get("value") != 10])
+    report = verify_folder(folder)
+    assert report.bad and "Entry 3 (clearance" in report.lines[-1] and "missing. Chain slack, Lift chain, left: stop." in report.lines[-1]
+
+
+def test_a_clearance_signed_while_a_file_had_a_mistake_is_named(folder: Path) -> None:
+    mistake = {"file": "robots/bench.toml", "place": "part lift.hook, kind", "found": "hok", "wanted": "a part kind", "climb": True}
+    report = changed(folder, "definitions", lambda record: record["body"].update(mistakes=[mistake]))
+    assert report.bad and "Entry 4 (clearance" in report.lines[-1] and "part lift.hook, kind: found hok" in report.lines[-1]
+
+
+def test_what_came_later_changes_nothing_of_what_a_signature_rested_on(folder: Path) -> None:
+    """A limit made stricter, the mark taken away, a reading corrected: each after the signature, each by the rules."""
+    pit = open_pit(folder, fsync=False)
+    edit(folder, 'span = "412 mm"', 'span = "90 mm"')
+    pit.reload()
+    edit(folder, "climb_critical = true", "")
+    pit.reload()
+    load = pit.journal.after(0)[-1]["id"]
+    for person in ("Ada", "Vera"):
+        pit.record("approval", {"of": load, "decision": "approved"}, Author("laptop", person, "lead"))
+    reading = pit.journal.after(2, 1)[0]
+    pit.record("correction", {"of": reading["id"], "body": None, "why": "the wrong chain"}, Author("phone", "Ivo", "crew"))
+    assert not pit.definitions.robot.parts[CHAIN].climb_critical
+    pit.close()
+    report = verify_folder(folder)
+    assert not report.bad
+    assert "Clearance of entry 4, Mira: void. A note on Lift chain, left came after the signature (Mira, entry 5)." in report.lines
+
+
+def test_a_signature_that_an_entry_overtook_is_ended_by_it_and_not_a_forgery(folder: Path) -> None:
+    pit = open_pit(folder, fsync=False)
+    measure(pit, 60)
+    pit.record("clearance", {"decision": "cleared", "seen_seq": 5}, CAPTAIN)
+    pit.close()
+    report = verify_folder(folder)
+    assert not report.bad
+    assert "Clearance of entry 7, Mira: void. A reading on Lift chain, left came after the signature (Ivo, entry 6)." in report.lines
 
 
 def test_a_rewritten_chain_and_a_cut_tail_show_only_against_a_head(folder: Path) -> None:
     last = read_records(folder / "logbook.jsonl").records[-1]
     head = head_text(last["seq"], last["seal"])
     assert not verify_folder(folder, head).bad
-    rewrite(folder, lambda records: [{**record, "body": {"text": "another"}} if record["kind"] == "note" else record for record in records])
-    assert not verify_folder(folder).bad
+    assert not changed(folder, "note", lambda record: record["body"].update(text="another")).bad
     assert verify_folder(folder, head).bad and "was rewritten" in verify_folder(folder, head).lines[-1]
     rewrite(folder, lambda records: records[:-1])
     assert not verify_folder(folder).bad and "its tail was cut" in verify_folder(folder, head).lines[-1]
@@ -135,8 +204,6 @@ def test_clearance_as_json(folder: Path) -> None:
 
 
 def test_people_show_no_secret(folder: Path) -> None:
-    from datetime import timedelta
-
     pit = open_pit(folder, fsync=False)
     code = pit.roster.make_code("crew", timedelta(minutes=9))
     joined = pit.roster.join(code, "Ivo", "phone", "a")

@@ -1,7 +1,7 @@
 """Build sheets: a robot's outline, zones, instruments and parts with their specifications, from TOML."""
 
 import hashlib
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import PurePosixPath
 from typing import Any
 
@@ -114,6 +114,11 @@ class Robot:
         return None if any(mass is None for mass in parts) else sum(mass for mass in parts if mass is not None)
 
 
+def bare_robot(name: str) -> Robot:
+    """A robot of which nothing but its name is known."""
+    return Robot(name, "", name, 0.8, 0.8, None, None, None, {}, {}, {}, Lowering(), "")
+
+
 def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, list[Mistake]]:
     """The robot of a build sheet, and what in it could not be used. None when there is no robot to show at all."""
     mistakes = Mistakes(file)
@@ -125,14 +130,16 @@ def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, l
     mass = _read_mass(about, mistakes)
     zones = _read_zones(sheet.get("zone", []), mistakes)
     parts = _read_parts(sheet.get("part", []), zones, mistakes)
+    climb = read_climb(sheet.get("climb"), {part.id: part.kind for part in parts.values()}, mistakes)
+    for part in climb.parts if climb else ():
+        parts[part] = replace(parts[part], climb_critical=True)  # the climb hangs on it, marked or not
     name = PurePosixPath(file).stem
     found = Robot(
         name, file, robot.get("label", name), robot.get("length", 0.8), robot.get("width", 0.8),
         mass.get("chassis"), mass.get("bumpers"), mass.get("battery"),
         read_table(sheet.get("instruments", {}), instrument_fields(), "instruments", mistakes),
         zones, parts, Lowering(**read_table(sheet.get("lowering", {}), LOWERING_FIELDS, "lowering", mistakes)),
-        hashlib.sha256(canonical(table)).hexdigest(),
-        read_climb(sheet.get("climb"), {part.id: part.kind for part in parts.values()}, mistakes),
+        hashlib.sha256(canonical(table)).hexdigest(), climb,
     )
     lost = len(parts) < len(sheet.get("part", [None]))
     return found, mistakes.marked(climb=lost or "climb" in table or any(part.climb_critical for part in parts.values()))

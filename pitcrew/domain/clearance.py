@@ -5,16 +5,21 @@ signature and judged `ok`. Changed climb-critical definitions void it, and so do
 loaded at signing, and a signature that came from another log is history and never counts.
 """
 
+from bisect import bisect_left
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from itertools import islice
+from operator import itemgetter
 
 from pitcrew.domain.definitions import Definitions
-from pitcrew.domain.facts import UNKNOWN_PART, Fact, ReadingFact
+from pitcrew.domain.facts import UNKNOWN_PART, Fact, ReadingFact, arrived
 from pitcrew.domain.faults import Fault, is_open_now
 from pitcrew.domain.holdchain import hold_chain
+from pitcrew.domain.inforce import definitions_at
 from pitcrew.domain.limits import PartCheck
 from pitcrew.domain.moment import Moment
-from pitcrew.domain.schedule import Run
+from pitcrew.domain.schedule import Run, next_run
 from pitcrew.domain.secondnames import Wanted, deferral_confirmed, failure_before, has_second_name
 from pitcrew.domain.state import State
 from pitcrew.entries import Entry
@@ -49,17 +54,39 @@ def climb_clearance(definitions: Definitions, state: State, now: datetime, run: 
     return clearance_of(Moment(definitions, state, now, run))
 
 
-def past_clearances(definitions: Definitions, state: State, now: datetime, run: Run | None) -> list[ClimbClearance]:
-    """Every decision of the captain, latest first, with what became of it."""
+def past_clearances(
+    definitions: Definitions, state: State, now: datetime, run: Run | None, most: int | None = None
+) -> list[ClimbClearance]:
+    """Every decision of the captain (at most `most`), latest first, with what became of it."""
     moment = Moment(definitions, state, now, run)
-    return [_decided(moment, fact) for fact in reversed(state.clearances)]
+    return [_decided(moment, fact) for fact in islice(reversed(state.clearances), most)]
+
+
+def lacked_when_signed(definitions: Definitions, state: State, fact: Fact) -> list[Missing]:
+    """What a signature lacked by the facts and definitions of its own time; `state` is the logbook up to it, and no further.
+
+    Of one that somebody's entry overtook unseen nothing is asked: that entry ends it.
+    """
+    if fact.entry.origin is not None or fact.body.decision != "cleared":
+        return []
+    by_then = definitions_at(definitions, state, fact.seq, fact.robot or (definitions.robot.name if definitions.robot else ""))
+    moment = Moment(by_then, state, fact.at, next_run(state, fact.at))
+    overtaken = any(entry.seq < fact.seq for entry in arrived_since(moment, _seen(fact)))
+    return [] if overtaken else missing_for_climb(moment, _seen(fact), fact.at)
+
+
+def _made_in(moment: Moment, fact: Fact) -> Moment:
+    """The moment by the definitions that were in force when a decision was made, of the robot that it was made for."""
+    if moment.is_mine(fact.robot) and not any(item.seq > fact.seq for item in _decisive_loads(moment)):
+        return moment
+    return replace(moment, definitions=definitions_at(moment.definitions, moment.state, fact.seq, fact.robot or moment.robot or ""))
 
 
 def clearance_of(moment: Moment) -> ClimbClearance:
     """`climb_clearance` for a moment."""
     last = _last_decision(moment)
     if last is None:
-        why = ADOPTED if moment.state.clearances else "Nobody has signed for a climb."
+        why = ADOPTED if moment.mine(moment.state.clearances) else "Nobody has signed for a climb."
         return ClimbClearance("none", why=why, missing=missing_for_climb(moment))
     found = _decided(moment, last)
     return found if found.state == "cleared" else replace(found, missing=missing_for_climb(moment))
@@ -72,8 +99,8 @@ def is_in_force(moment: Moment) -> bool:
 
 
 def _last_decision(moment: Moment) -> Fact | None:
-    """The captain's last decision that was made in this log."""
-    return next((fact for fact in reversed(moment.state.clearances) if fact.entry.origin is None), None)
+    """The captain's last decision that was made in this log, for the robot that plays."""
+    return next((fact for fact in reversed(moment.mine(moment.state.clearances)) if fact.entry.origin is None), None)
 
 
 def climb_checks(definitions: Definitions) -> list[PartCheck]:
@@ -161,13 +188,10 @@ def _decided(moment: Moment, fact: Fact) -> ClimbClearance:
         return ClimbClearance("none", fact, why=ADOPTED)
     if fact.body.decision == "refused":
         return ClimbClearance("refused", fact, why=fact.body.why or f"{fact.person} refused the climb.")
-    voiding = _first_voiding(moment, fact)
-    later = next((item for item in moment.state.clearances if item.seq > fact.seq), None)
-    if voiding is not None and (later is None or voiding.seq < later.seq):
-        return ClimbClearance("void", fact, voiding, _voiding_text(moment, voiding))
-    if later is not None:
-        aged = _too_old(replace(moment, now=later.at), fact)
-        return ClimbClearance("void", fact, None if aged else later.entry, aged or f"{later.person} decided again.")
+    moment = _made_in(moment, fact)
+    if ending := _first_voiding(moment, fact):
+        aged = _too_old(moment, fact, arrived(ending))
+        return ClimbClearance("void", fact, None if aged else ending, aged or _voiding_text(moment, ending))
     why = _too_old(moment, fact) or _not_founded(moment, fact)
     if why:
         return ClimbClearance("void", fact, why=why)
@@ -200,12 +224,19 @@ def second_names_wanted(moment: Moment) -> list[Wanted]:
 
 def arrived_since(moment: Moment, seen_seq: int) -> list[Entry]:
     """The entries that concern the climb and came after what a screen showed, by `seq`."""
+    end = moment.state.head + 1
     found = {
-        seq: entry for part in (UNKNOWN_PART, *critical_parts(moment))
-        for seq, entry in moment.state.touches.get(part, []) if seq > seen_seq
+        entry.seq: entry for part in (UNKNOWN_PART, *critical_parts(moment)) for entry in _touched(moment.state, part, seen_seq, end)
     }
     found |= {fact.seq: fact.entry for fact in moment.state.clearances + _decisive_loads(moment) if fact.seq > seen_seq}
     return [found[seq] for seq in sorted(found)]
+
+
+def _touched(state: State, part: str, after: int, before: int) -> Iterator[Entry]:
+    """The entries that touch a part, with `seq` after the one and before the other, by `seq`."""
+    touches = state.touches.get(part, [])
+    first, end = (bisect_left(touches, seq, key=itemgetter(0)) for seq in (after + 1, before))
+    return (entry for _, entry in islice(touches, first, end))
 
 
 def _seen(fact: Fact) -> int:
@@ -214,16 +245,14 @@ def _seen(fact: Fact) -> int:
 
 
 def _first_voiding(moment: Moment, fact: Fact) -> Entry | None:
-    """The first entry after what the signer saw that ends a clearance by the one rule, or a change of definitions."""
-    found: list[tuple[int, Entry]] = []
+    """The first entry after what the signer saw that ends a clearance: by the one rule, by changed definitions, by a later decision."""
+    found = [item.entry for item in _decisive_loads(moment) if item.seq > _seen(fact)]
+    found += [item.entry for item in moment.mine(moment.state.clearances) if item.seq > fact.seq][:1]
     for part in (UNKNOWN_PART, *critical_parts(moment)):
-        for seq, entry in reversed(moment.state.touches.get(part, [])):
-            if seq <= _seen(fact):
-                break
-            if _voids(moment, fact, entry):
-                found.append((seq, entry))
-    found += [(load.seq, load.entry) for load in _decisive_loads(moment) if load.seq > _seen(fact)]
-    return min(found, key=lambda pair: pair[0])[1] if found else None
+        before = min((entry.seq for entry in found), default=moment.state.head + 1)
+        unseen = _touched(moment.state, part, _seen(fact), before)
+        found += islice((entry for entry in unseen if _voids(moment, fact, entry)), 1)
+    return min(found, key=lambda entry: entry.seq, default=None)
 
 
 def _decisive_loads(moment: Moment) -> list[Fact]:
@@ -243,6 +272,8 @@ def _voiding_text(moment: Moment, entry: Entry) -> str:
     kind = entry.kind.replace("_", " ")
     if entry.kind == "definitions":
         return "Climb-critical definitions changed after the signature."
+    if entry.kind == "clearance":
+        return f"{entry.person} decided again."
     if entry.kind == "approval":
         return f"A second name was given or refused after the signature ({entry.person}, entry {entry.seq})."
     part = entry.body.get("part")
@@ -250,14 +281,17 @@ def _voiding_text(moment: Moment, entry: Entry) -> str:
     return f"A {kind}{where} came after the signature ({entry.person or 'nobody named'}, entry {entry.seq})."
 
 
-def _too_old(moment: Moment, fact: Fact) -> str:
-    """Why a clearance has ended by age: the event's day changed, or it has lasted its match runs."""
-    if not moment.same_day(fact.at):
-        return "It was signed on another day."
+def _too_old(moment: Moment, fact: Fact, by: datetime | None = None) -> str:
+    """Why a clearance has ended by age (at the time `by`, if given): the event's day changed, or it has lasted its match runs."""
+    then = moment if by is None else replace(moment, now=by)
     lasts = moment.definitions.settings["clearance_runs"]
-    runs = moment.runs_since(fact.at)
+    runs = moment.runs_since(fact.at, by)
     if len(runs) >= lasts:
-        return f"It lasts {lasts} match run{'s' if lasts > 1 else ''}; {runs[-1].label} was played since."
+        return f"It lasts {lasts} match run{'s' if lasts > 1 else ''}; {runs[lasts - 1].label} was played since."
+    if not then.same_day(fact.at):
+        return "It was signed on another day."
+    if by is not None:
+        return ""
     order = [run.id for run in moment.state.runs_in_order() if run.ours and not run.cancelled]
     here = moment.run.id if moment.run else None
     if here in order and fact.match in order and order.index(here) - order.index(fact.match) >= lasts:

@@ -71,6 +71,11 @@ class ClimbParts:
     bolts: tuple[ClimbBolts, ...] = ()
     other: tuple[ClimbOther, ...] = ()
 
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """The ids of all parts that the chain names."""
+        return (self.rope, self.ratchet, *(item.part for item in self.bolts), *(item.part for item in self.other if item.part))
+
 
 def read_climb(table: dict[str, Any] | None, kinds: Mapping[str, str], mistakes: Mistakes) -> ClimbParts | None:
     """The `[climb]` table; `kinds` gives the kind of each part by id. None where there is none, or it cannot be used."""

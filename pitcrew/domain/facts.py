@@ -44,6 +44,11 @@ def corrected(entry: Entry) -> datetime:
     return happened
 
 
+def arrived(entry: Entry) -> datetime:
+    """When the laptop received it, in UTC; when it happened, where that is not known."""
+    return _time_or_none(entry.received_at) or corrected(entry)
+
+
 def _time_or_none(text: str, offset: float | None = None) -> datetime | None:
     try:
         return read_time(text, offset)

@@ -9,7 +9,7 @@ from typing import Any
 
 import msgspec
 
-from pitcrew.domain.buildsheet import Part, Robot
+from pitcrew.domain.buildsheet import Part, Robot, bare_robot
 from pitcrew.domain.checklists import Check, Input
 from pitcrew.domain.climbparts import ClimbParts
 from pitcrew.domain.critical import WHOLE, Fact, critical_facts, same
@@ -39,14 +39,19 @@ class Pending:
     wanted: Fact | None
 
 
-def fold_definitions(state: State) -> tuple[dict[str, Fact | None], dict[str, Pending]]:
-    """The climb-critical facts in force by name (None: removed with two names), and the changes that wait for approval."""
+def fold_definitions(state: State, up_to_seq: int | None = None) -> tuple[dict[str, Fact | None], dict[str, Pending]]:
+    """The climb-critical facts in force by name (None: removed with two names), and the changes that wait for approval.
+
+    `up_to_seq`: as it was at that entry; None for now.
+    """
     held: dict[str, Fact | None] = {}
     waiting: dict[str, Pending] = {}
     loads = [load for load in state.loads if load.entry.origin is None]  # another log's files are not ours
     decisions = [fact for load in loads for fact in state.approvals.get(load.id, []) if fact.entry.origin is None]
     stand: dict[str, dict[str, str]] = {}
     for fact in sorted([*loads, *decisions], key=lambda fact: fact.seq):
+        if up_to_seq is not None and fact.seq > up_to_seq:
+            break
         if fact.entry.kind == "definitions":
             for change in fact.body.changes:
                 _take(change, fact.id, held, waiting)
@@ -82,6 +87,23 @@ def in_force(definitions: Definitions, state: State) -> Definitions:
         return _with_held(definitions, robot, before, mine) if before else definitions
     except (KeyError, TypeError, msgspec.ValidationError):
         return replace(definitions, mistakes=[*definitions.mistakes, UNREADABLE])
+
+
+def definitions_at(files: Definitions, state: State, seq: int, name: str) -> Definitions:
+    """What the climb of the robot `name` hung on at entry `seq`: as the logbook had it in force, with the mistakes of that load.
+
+    Of today's files it takes only what judges nothing of the climb, such as labels and zones.
+    """
+    held = {key: fact for key, fact in fold_definitions(state, seq)[0].items() if fact is not None}
+    base = files.robots.get(name) or bare_robot(name)
+    robot = replace(base, parts={part.id: part for part in base.parts.values() if not part.climb_critical})
+    loads = [load for load in state.loads if load.entry.origin is None and load.seq <= seq]
+    try:
+        mistakes = [msgspec.convert(item, Mistake) for item in loads[-1].body.mistakes] if loads else []
+        bare = Definitions(files.settings, {**files.robots, name: robot}, robot, (), {}, mistakes)
+        return _with_held(bare, robot, held, f"{name}/")
+    except (KeyError, TypeError, msgspec.ValidationError):
+        return Definitions(files.settings, files.robots, robot, (), {}, [UNREADABLE])
 
 
 def _with_held(definitions: Definitions, robot: Robot, before: dict[str, Fact], mine: str) -> Definitions:
@@ -149,4 +171,5 @@ def _part_check(key: str, fact: Fact, robot: Robot) -> PartCheck:
     due = tuple(msgspec.convert(item, DueRule) for item in whole.pop("due"))
     check = Check(**whole | {"inputs": inputs, "due": due, "cautions": tuple(whole["cautions"]), "limit_rule": LimitRule()})
     limit = limit_from_dict(fact["limit"]) if fact["limit"] else None
-    return PartCheck(check, robot.parts[key.partition("@")[2]], limit, fact[WHOLE]["unjudged_because"])
+    part = key.partition("@")[2]
+    return PartCheck(check, robot.parts.get(part) or Part(part, part, "", ""), limit, fact[WHOLE]["unjudged_because"])

@@ -41,7 +41,7 @@ def scan(path: Path) -> Scan:
         file = path.open("rb")
     except FileNotFoundError:
         raise Missing(f"{path} does not exist. Is this the pit folder?") from None
-    with file, _collector_resting():
+    with file, collector_resting():
         log = _read_header(path, header := file.readline())
         for number, line in enumerate(file, 2):
             record = decode_line(line)
@@ -200,7 +200,7 @@ def sync(handle: int) -> None:
 
 
 @contextmanager
-def _collector_resting() -> Iterator[None]:
+def collector_resting() -> Iterator[None]:
     """Keep the garbage collector from walking over the growing log again and again: half of the time of a load."""
     worked = gc.isenabled()
     gc.disable()

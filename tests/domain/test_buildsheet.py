@@ -6,6 +6,7 @@ import pytest
 
 from pitcrew.domain.buildsheet import Robot, parse_build_sheet
 from pitcrew.domain.mistakes import Mistake
+from pitcrew.paths import ROOT
 
 SHEET = """
 [robot]
@@ -216,3 +217,11 @@ def test_a_rope_with_its_maker_s_breaking_force_need_not_be_in_the_table() -> No
     odd = CABLE.replace('"7x7"', '"8x36"').replace('"0.0625 in"', '"7 mm"')
     assert {mistake.place for mistake in read(SHEET + odd)[1]} == {"part lift.cable, construction"}
     assert read(SHEET + odd + 'strength = "30 kN"\n')[1] == []
+
+
+def test_what_the_climb_names_is_climb_critical_marked_or_not() -> None:
+    sheet = (ROOT / "checklists" / "robots" / "tern.toml").read_text(encoding="utf-8")
+    robot, _ = parse_build_sheet(tomllib.loads(sheet.replace("climb_critical = true\n", "")), "robots/tern.toml")
+    assert robot is not None and robot.climb is not None
+    critical = {part.id for part in robot.parts.values() if part.climb_critical}
+    assert critical == {"climb.rope", "climb.ratchet", "climb.mount-bolts", "climb.drum-bolts"}

@@ -117,7 +117,7 @@ def climb_facts(definitions: Definitions, state: State, now: datetime) -> ClimbF
         temporaries=tuple(item for item in state.temporaries.values() if item.open and item.part in critical),
         since=tuple(sorted(since, key=lambda fact: fact.seq)),
         chain=hold_chain(definitions.robot, definitions.settings),
-        past=tuple(past_clearances(definitions, state, now, moment.run)[:PAST_SHOWN]),
+        past=tuple(past_clearances(definitions, state, now, moment.run, PAST_SHOWN)),
         wanted=(*second_names_wanted(moment), *definitions_wanted(state)), failure=failure_before(moment, critical, None),
         run=moment.run, planned=moment.climb_planned(), head=state.head, seal=head_text(state.head, state.seal),
     )

@@ -31,7 +31,7 @@ def sign() -> ResponseReturnValue:
     pit.reload()
     with pit.reading() as state:
         moment = _moment(state)
-        arrived, missing = arrived_since(moment, form.seen_seq.data), missing_for_climb(moment)
+        arrived, missing = arrived_since(moment, form.seen_seq.data), missing_for_climb(moment, form.seen_seq.data)
     if arrived:
         return show({"sign": form}, tuple(arrived), 409)
     if missing:
