@@ -3,7 +3,6 @@
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from statistics import median
 
 from pitcrew.domain.batteryrecords import LACKING, Record, logs_of, span
@@ -164,6 +163,6 @@ def two_at_once(moves: Sequence[Fact]) -> str:
 
 def measured_though_retired(moves: Sequence[Fact], readings: Sequence[ReadingFact]) -> str:
     """The conflict of a reading on a battery that was retired before; empty where there is none."""
-    retired: datetime | None = moves[-1].at if moves and moves[-1].body.to == "retired" else None
-    late = [reading for reading in readings if retired is not None and reading.at > retired]
-    return "It was measured after it was retired: is it another one of that name, or in use again? Log where it is." if late else ""
+    if not moves or moves[-1].body.to != "retired" or not any(reading.at > moves[-1].at for reading in readings):
+        return ""
+    return "It was measured after it was retired: is it another one of that name, or in use again? Log where it is."

@@ -54,12 +54,10 @@ def climb_clearance(definitions: Definitions, state: State, now: datetime, run: 
     return clearance_of(Moment(definitions, state, now, run))
 
 
-def past_clearances(
-    definitions: Definitions, state: State, now: datetime, run: Run | None, most: int | None = None
-) -> list[ClimbClearance]:
-    """Every decision of the captain (at most `most`), latest first, with what became of it."""
+def past_clearances(definitions: Definitions, state: State, now: datetime, run: Run | None) -> list[ClimbClearance]:
+    """Every decision of the captain, latest first, with what became of it."""
     moment = Moment(definitions, state, now, run)
-    return [_decided(moment, fact) for fact in islice(reversed(state.clearances), most)]
+    return [_decided(moment, fact) for fact in reversed(state.clearances)]
 
 
 def lacked_when_signed(definitions: Definitions, state: State, fact: Fact) -> list[Missing]:

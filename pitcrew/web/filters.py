@@ -9,6 +9,7 @@ from pitcrew.domain.facts import ReadingFact
 from pitcrew.domain.limits import limit_from_dict
 from pitcrew.domain.readings import result_text
 from pitcrew.errors import BadInput
+from pitcrew.seal import head_text
 from pitcrew.units import render, screen_name, screen_unit, show
 from pitcrew.web.here import the_pit
 from pitcrew.web.names import part_name, run_name_of, zone_name
@@ -22,7 +23,7 @@ def init_app(app: Flask) -> None:
     app.jinja_env.filters.update(
         show=show, measure=measure, clock_time=clock_time, instant=instant, ago=ago,
         part_name=part_name, zone_name=zone_name, run_name_of=run_name_of, result=result, unit_name=screen_name, capital=capital,
-        render=in_the_teams_units,
+        render=in_the_teams_units, head_text=head_text,
     )
     app.jinja_env.globals.update(asset=asset)
 

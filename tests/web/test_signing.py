@@ -67,6 +67,15 @@ def test_a_part_change_voids_it_and_the_page_says_which(ready: Pit, captain: Cli
     assert "All signatures and how each ended (1)" in page
 
 
+def test_every_signature_is_read_with_its_end_and_verified_by_its_seal(ready: Pit, captain: Client) -> None:
+    sign(captain)
+    ready.record("part_change", {"part": "climb.rope", "identical": True}, LEAD)
+    page = words(captain.get("/climb/signatures"))
+    assert "Void Mira" in page and "A part change on Climb rope came after the signature" in page
+    head = re.search(r"Entry and seal (\S+?) ?, signed", page)[1]
+    assert "seal are in this log" in words(captain.post("/verify", {"head": head}, 200))
+
+
 def test_nothing_is_signed_while_something_is_missing(pit: Pit, captain: Client) -> None:
     page = captain.get("/climb")
     assert "It cannot be signed while something is missing" in words(page) and "sign-seen_seq" not in page

@@ -41,7 +41,6 @@ from pitcrew.web.pinning import pin_may_travel
 from pitcrew.web.sign_forms import RefuseForm, SecondNameForm, SignForm
 
 blueprint = Blueprint("climb", __name__, url_prefix="/climb")
-PAST_SHOWN = 12
 
 
 @dataclass(frozen=True)
@@ -64,7 +63,7 @@ class ClimbFacts:
     temporaries: tuple[TemporaryState, ...]
     since: tuple[Fact, ...]
     chain: HoldChain
-    past: tuple[ClimbClearance, ...]
+    signatures: int
     wanted: tuple[Wanted, ...]
     failure: str
     run: Run | None
@@ -85,6 +84,17 @@ def page() -> ResponseReturnValue:
 def lowering() -> ResponseReturnValue:
     """The lowering card: how a hanging robot comes down unpowered."""
     return render_template("climb/lowering.html", robot=the_pit().reload().robot)
+
+
+@blueprint.get("/signatures")
+@needs(*MEMBERS)
+def signatures() -> ResponseReturnValue:
+    """Every decision of the captain and how it ended."""
+    pit = the_pit()
+    definitions, now = pit.reload(), pit.clock()
+    with pit.reading() as state:
+        past = past_clearances(definitions, state, now, next_run(state, now))
+    return render_template("climb/signatures.html", past=past)
 
 
 def show(forms: Mapping[str, FlaskForm] | None = None, arrived: tuple[Entry, ...] = (), status: int = 200) -> ResponseReturnValue:
@@ -117,7 +127,7 @@ def climb_facts(definitions: Definitions, state: State, now: datetime) -> ClimbF
         temporaries=tuple(item for item in state.temporaries.values() if item.open and item.part in critical),
         since=tuple(sorted(since, key=lambda fact: fact.seq)),
         chain=hold_chain(definitions.robot, definitions.settings),
-        past=tuple(past_clearances(definitions, state, now, moment.run, PAST_SHOWN)),
+        signatures=len(state.clearances),
         wanted=(*second_names_wanted(moment), *definitions_wanted(state)), failure=failure_before(moment, critical, None),
         run=moment.run, planned=moment.climb_planned(), head=state.head, seal=head_text(state.head, state.seal),
     )
