@@ -24,6 +24,7 @@ MOST_PIXELS = 50_000_000
 LONGEST_SIDE = 2000
 KINDS = ("JPEG", "PNG", "WEBP")
 QUALITY = 82
+_SHA256 = re.compile(r"[0-9a-f]{64}")
 _UUID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 
 
@@ -44,11 +45,12 @@ class Photo:
 
 @dataclass(frozen=True)
 class Part:
-    """Bytes of a photo from `offset` on; `total` is the length of the whole."""
+    """Bytes of a photo from `offset` on; `total` is the length of the whole, `sha256` that of the whole where the sender says it."""
 
     offset: int
     total: int
     content: bytes
+    sha256: str = ""
 
 
 class PhotoStore:
@@ -59,9 +61,16 @@ class PhotoStore:
         self._clock = clock
         self._lock = threading.Lock()
 
-    def held(self, photo_id: str) -> int:
-        """How many bytes of a photo have come; all of them once it is whole. Raises BadInput for what is no UUID."""
-        whole, part = self.find(photo_id), self._part(photo_id)
+    def ids(self) -> list[str]:
+        """The finished photos, oldest id first."""
+        return sorted(note.stem for note in self._folder.glob("*.json") if is_photo_id(note.stem))
+
+    def held(self, photo_id: str, sha256: str = "") -> int:
+        """How many bytes of a photo have come, those of this very content where it is named; all of them once it is whole.
+
+        Raises BadInput for what is no UUID or no SHA-256.
+        """
+        whole, part = self.find(photo_id), self._part(photo_id, sha256)
         if whole is not None:
             return whole.bytes
         return part.stat().st_size if part.exists() else 0
@@ -73,7 +82,7 @@ class PhotoStore:
 
     def has(self, photo_id: str) -> bool:
         """Whether a photo is here, whole; an entry may name anything."""
-        return bool(_UUID.fullmatch(photo_id)) and self.find(photo_id) is not None
+        return is_photo_id(photo_id) and self.find(photo_id) is not None
 
     def jpeg(self, photo_id: str) -> bytes:
         """A finished photo. Raises Missing."""
@@ -100,7 +109,7 @@ class PhotoStore:
                 raise DiskFull(f"The photo is not stored ({error.strerror}). Keep it on the phone and free some space here.") from error
 
     def _take(self, photo_id: str, part: Part, device: str, person: str) -> Photo | None:
-        path, held = self._part(photo_id), self.held(photo_id)
+        path, held = self._part(photo_id, part.sha256), self.held(photo_id, part.sha256)
         if part.offset > held:
             raise Conflict(f"{held} bytes of this photo are here, and bytes from {part.offset} on arrived. Send from {held} on.", "offset")
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -112,6 +121,8 @@ class PhotoStore:
             return None
         raw = path.read_bytes()
         path.unlink()  # whole: it becomes a photo now, or it never will
+        if part.sha256 and part.sha256 != _digest(raw):
+            raise Conflict("The photo arrived changed. Send it anew from the start.", "sha256")
         jpeg, size = encode_anew(raw)
         photo = Photo(
             photo_id, device, person, format_instant(self._clock()), received=_digest(raw), stored=_digest(jpeg), bytes=len(raw),
@@ -119,15 +130,25 @@ class PhotoStore:
         )
         _write(self._path(photo_id, ".jpg"), jpeg)
         _write(self._path(photo_id, ".json"), json.dumps(asdict(photo), indent=1).encode())
+        for other in self._folder.glob(f"{photo_id}*.part"):
+            other.unlink()  # begun by somebody else, who is told that the photo is here
         return photo
 
-    def _part(self, photo_id: str) -> Path:
-        return self._path(photo_id, ".part")
+    def _part(self, photo_id: str, sha256: str) -> Path:
+        """Where the parts of one content are gathered: two who send under one id never mix theirs."""
+        if sha256 and not _SHA256.fullmatch(sha256):
+            raise BadInput(f"{sha256[:70]!r} is no SHA-256 in 64 hex digits.", "sha256")
+        return self._path(photo_id, f".{sha256[:16]}.part" if sha256 else ".part")
 
     def _path(self, photo_id: str, suffix: str) -> Path:
-        if not _UUID.fullmatch(photo_id):
+        if not is_photo_id(photo_id):
             raise BadInput(f"{photo_id[:60]!r} is not a UUID in lower case.", "id")
         return self._folder / f"{photo_id}{suffix}"
+
+
+def is_photo_id(text: str) -> bool:
+    """Whether a text may be a photo's id: a UUID in lower case."""
+    return bool(_UUID.fullmatch(text))
 
 
 def encode_anew(raw: bytes) -> tuple[bytes, tuple[int, int]]:

@@ -4,26 +4,23 @@ The hub alone hands out numbers. What comes from it is kept with the hub's numbe
 there is shown here as history and never counts here. Each round is harmless to repeat, and the hub may be away for days.
 """
 
-import json
-import ssl
 import threading
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, field, replace
-from pathlib import Path
 from typing import Any
-from urllib.error import HTTPError
-from urllib.request import Request, urlopen
 
 from pitcrew.clock import format_instant
-from pitcrew.errors import BadInput, PitcrewError, Refused
+from pitcrew.errors import PitcrewError
+from pitcrew.hub import PATIENCE
+from pitcrew.hubphotos import HubPhotos
 from pitcrew.pit import Author, Pit
 from pitcrew.relay import relayed
-from pitcrew.roster import CODE_LENGTH, CODE_LETTERS, plain_code, read_secret, write_secret
+from pitcrew.roster import read_secret, write_secret
 
 HUB = Author("hub", "hub", "lead")
 OFFER = 100
-EVERY = 10
-PATIENCE = 15
+EVERY = 10.0
+AT_ONCE = 0.1
 Post = Callable[[dict[str, Any]], tuple[int, dict[str, Any]]]
 """Sends one exchange to the hub; its status and answer. Raises OSError where the hub is away."""
 
@@ -87,8 +84,8 @@ def _request(pit: Pit, place: Place, items: list[dict[str, Any]]) -> dict[str, A
 class Follower:
     """Exchanges with the hub in the background, from where the last run stopped. `say` is told when something changes."""
 
-    def __init__(self, pit: Pit, post: Post, say: Callable[[str], None]) -> None:
-        self._pit, self._post, self._say = pit, post, say
+    def __init__(self, pit: Pit, post: Post, say: Callable[[str], None], photos: HubPhotos | None = None) -> None:
+        self._pit, self._post, self._say, self._photos = pit, post, say, photos
         self._path = pit.folder / "secrets" / "hub.json"
         self._stop = threading.Event()
         self._thread = threading.Thread(target=self._run, name="hub", daemon=True)
@@ -105,7 +102,7 @@ class Follower:
 
     def once(self) -> str:
         """Exchange until both sides have everything; what there is to say."""
-        place = Place(**read_secret(self._path, {}))
+        place = self._place()
         while True:
             done = exchange_round(self._pit, place, self._post)
             if done.place != place:
@@ -114,63 +111,24 @@ class Follower:
             if done.done:
                 return done.sentence or f"In step with the hub at entry {place.tail.get('seq', 0)}; {place.refused} of ours refused there."
 
+    def _place(self) -> Place:
+        return Place(**read_secret(self._path, {}))
+
+    def turn(self) -> tuple[str, bool]:
+        """Exchange, then move one part of a photo: what there is to say, and whether to go on at once."""
+        try:
+            said = self.once()
+            return said, self._photos is not None and self._photos.step(self._place().log)
+        except (OSError, ValueError) as error:
+            return f"The hub does not answer ({error}); what is made here goes over when it does.", False
+        except PitcrewError as error:
+            return error.sentence, False
+
     def _run(self) -> None:
-        while not self._stop.wait(EVERY if self._said else 0.1):
-            try:
-                said = self.once()
-            except (OSError, ValueError) as error:
-                said = f"The hub does not answer ({error}); what is made here goes over when it does."
-            except PitcrewError as error:
-                said = error.sentence
+        pause = AT_ONCE
+        while not self._stop.wait(pause):
+            said, go_on = self.turn()
+            pause = AT_ONCE if go_on else EVERY
             if said != self._said:
                 self._say(said)
             self._said = said
-
-
-def post_to(url: str, token: str, folder: Path) -> Post:
-    """A way to the hub at `url`, with its token or a join code of it, which is traded for a token and kept in secrets/.
-
-    The hub's certificate is checked against `certificates/hub.crt` in the folder (the hub's /ca.crt), or else the system's roots.
-    Raises BadInput, Refused and OSError.
-    """
-    if not url.startswith(("https://", "http://")):
-        raise BadInput(f"--hub {url!r} is no address. Wanted: the hub's, such as https://pit-3f9a01bc.local:8443.", "--hub")
-    kept = folder / "secrets" / "hub_token.json"
-    held = read_secret(kept, {}).get(url, "")
-    if _is_code(token):
-        held = _join(url, token, folder)
-        write_secret(kept, {url: held})
-    bearer = held if _is_code(token) or not token else token
-    if not bearer:
-        raise BadInput("--hub wants --hub-token as well: a join code for a lead, made on the hub, or a token.", "--hub-token")
-    return lambda body: _send(f"{url.rstrip('/')}/api/entries", body, bearer, folder)
-
-
-def _is_code(text: str) -> bool:
-    return len(plain_code(text)) == CODE_LENGTH and set(plain_code(text)) <= set(CODE_LETTERS)
-
-
-def _join(url: str, code: str, folder: Path) -> str:
-    status, answer = _send(f"{url.rstrip('/')}/api/join", {"code": code, "name": "Second laptop", "device": "laptop"}, "", folder)
-    if status != 200:
-        raise Refused(f"The hub did not let this laptop in: {answer.get('error', status)}", "--hub-token")
-    return str(answer["token"])
-
-
-def _trust(folder: Path) -> ssl.SSLContext:
-    kept = folder / "certificates" / "hub.crt"
-    if not kept.exists():
-        return ssl.create_default_context()
-    raw = kept.read_bytes()
-    return ssl.create_default_context(cadata=raw.decode("ascii") if raw.startswith(b"-----") else raw)
-
-
-def _send(address: str, body: dict[str, Any], token: str, folder: Path) -> tuple[int, dict[str, Any]]:
-    headers = {"Content-Type": "application/json"} | ({"Authorization": f"Bearer {token}"} if token else {})
-    request = Request(address, json.dumps(body).encode(), headers, method="POST")
-    try:
-        with urlopen(request, timeout=PATIENCE, context=_trust(folder) if address.startswith("https") else None) as answer:
-            return answer.status, json.loads(answer.read())
-    except HTTPError as error:
-        with error:
-            return error.code, json.loads(error.read())

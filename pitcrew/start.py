@@ -14,8 +14,11 @@ from pitcrew.clock import format_instant, system_clock
 from pitcrew.commands import make_code
 from pitcrew.errors import BadInput, Conflict
 from pitcrew.folder import pit_host, pit_keys
+from pitcrew.hub import Hub
+from pitcrew.hubphotos import HubPhotos
+from pitcrew.photos import PhotoStore
 from pitcrew.pit import Pit, open_pit
-from pitcrew.replica import Follower, post_to
+from pitcrew.replica import Follower
 from pitcrew.serve import PORT, Secure, claim, serve
 from pitcrew.storage.lock import FolderLock
 from pitcrew.tls import CertificateFiles, ensure_leaf
@@ -43,13 +46,13 @@ def start(folder: Path, options: Options) -> None:
     pit_keys(folder)
     if (options.cert is None) != (options.key is None):
         raise BadInput("--cert and --key go together: give both or none.", "--cert")
-    hub = post_to(options.hub, options.hub_token or "", folder) if options.hub else None
+    hub = Hub(options.hub, options.hub_token or "", folder) if options.hub else None
     port = options.port or PORT
     scheme = "https" if options.cert else "http"
     info = {"port": port, "scheme": scheme, "started": format_instant(system_clock())}
     with FolderLock(folder, info) as lock, claim(port) as listener:
         pit = open_pit(folder, store=options.store)
-        follower = Follower(pit, hub, click.echo) if hub else None
+        follower = Follower(pit, hub.exchange, click.echo, HubPhotos(pit, PhotoStore(folder, pit.clock), hub.ask)) if hub else None
         try:
             if follower:
                 follower.start()

@@ -50,18 +50,32 @@ def entries() -> Response:
 @blueprint.route("/photos/<photo_id>", methods=["HEAD"])
 @needs(*MEMBERS)
 def photo_held(photo_id: str) -> Response:
-    """How many bytes of a photo are here, as `X-Held`; all of them once it is whole."""
-    return Response(headers={"X-Held": str(the_photos().held(photo_id))})
+    """How many bytes of a photo are here, as `X-Held` (of the content in `?sha256=`); `X-Stored`, its SHA-256, once it is whole."""
+    held, whole = the_photos().held(photo_id, request.args.get("sha256", "")), the_photos().find(photo_id)
+    return Response(headers={"X-Held": str(held)} | ({"X-Stored": whole.stored} if whole else {}))
+
+
+@blueprint.get("/photos/<photo_id>")
+@needs(*MEMBERS)
+def photo_bytes(photo_id: str) -> Response:
+    """A photo, or the range of it that is asked for."""
+    raw = the_photos().jpeg(photo_id)
+    response = Response(raw, mimetype="image/jpeg")
+    response.make_conditional(request, accept_ranges=True, complete_length=len(raw))
+    return response
 
 
 @blueprint.route("/photos/<photo_id>", methods=["PUT"])
 @needs(*MEMBERS)
 def photo(photo_id: str) -> ResponseReturnValue:
-    """Take a photo, or what is left of it: `Content-Range: bytes 0-65535/190211`, or `?offset=0` with `&total=190211` for a part."""
+    """Take a photo, or what is left of it: `Content-Range: bytes 0-65535/190211`, or `?offset=0` with `&total=190211` for a part.
+
+    `?sha256=` names the whole content, which is then checked.
+    """
     asked = device()
     stored = the_photos().put(photo_id, _part(request.get_data(cache=False)), asked.id, asked.person)
     if stored is None:
-        return jsonify(id=photo_id, held=the_photos().held(photo_id), complete=False), 202
+        return jsonify(id=photo_id, held=the_photos().held(photo_id, request.args.get("sha256", "")), complete=False), 202
     return jsonify(id=photo_id, held=stored.bytes, complete=True, received=stored.received, stored=stored.stored)
 
 
@@ -89,14 +103,14 @@ def _json() -> dict[str, Any]:
 
 def _part(content: bytes) -> Part:
     """Which bytes of the photo a request carries. Raises BadInput."""
-    stated = request.headers.get("Content-Range")
+    stated, sha256 = request.headers.get("Content-Range"), request.args.get("sha256", "")
     if stated is not None:
         found = parse_content_range_header(stated)
         if found is None or found.start is None or found.length is None or found.stop != found.start + len(content):
             raise BadInput(f"Content-Range {stated[:60]!r} does not fit these {len(content)} bytes. Wanted: bytes 0-65535/190211.")
-        return Part(found.start, found.length, content)
+        return Part(found.start, found.length, content, sha256)
     try:
         offset = int(request.args.get("offset", 0))
-        return Part(offset, int(request.args.get("total", offset + len(content))), content)
+        return Part(offset, int(request.args.get("total", offset + len(content))), content, sha256)
     except ValueError:
         raise BadInput("offset and total must be whole numbers of bytes.", "offset") from None

@@ -8,7 +8,7 @@ from flask import Flask, Response, current_app, request
 
 METHODS = "GET, HEAD, POST, PUT"
 HEADERS = "authorization, content-type, content-range"
-EXPOSED = "x-held"
+EXPOSED = "x-held, x-stored"
 
 
 def init_app(app: Flask) -> None:

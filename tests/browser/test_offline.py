@@ -1,6 +1,7 @@
 """The phone alone, in a real browser over a real server: with the network off, with the laptop dead or hanging. What was kept is
 there after it, once."""
 
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
@@ -10,10 +11,11 @@ from axe_playwright_python.sync_playwright import Axe  # noqa: E402
 
 from tests.browser.chromium import FLAGS, chromium_path  # noqa: E402
 from tests.browser.laptop import SLACK  # noqa: E402
-from tests.browser.phone import ALONE, SIZE, Phone  # noqa: E402
+from tests.browser.phone import ALONE, SIZE, Phone, note  # noqa: E402
 
 pytestmark = pytest.mark.browser
 CHAIN = SLACK.partition("@")[2]
+PART = 64 * 1024
 WCAG = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
 PAGES = {
     "/now": "Hold", f"/walk?check={SLACK}": "Before hands go in", "/faults": "Repaired, proof wanted", "/faults/new": "Which part",
@@ -113,6 +115,39 @@ def test_a_photo_is_added_on_the_laptops_page_of_a_fault(phone):
     wait_for(phone, [phone.laptop.folder / "photos" / f"{photo['id']}.jpg"])
     phone.tab.reload()
     phone.until("document.querySelector('.photos a img')?.naturalWidth === 800")
+
+
+def test_a_link_that_breaks_in_a_photo_costs_one_part_and_holds_no_entry_up(phone):
+    """The second part is cut off; what is kept while the fourth is on its way goes over before the fifth."""
+    phone.measure("14")
+    phone.tab.check("#fault-photo")
+    phone.tab.click("text=Log the fault")
+    phone.tab.wait_for_selector("#photo")
+    phone.hand_over()
+    asked, meanwhile = [], note("meanwhile")
+
+    def passes(route):
+        parts = [item for item in asked if item != "entries"]
+        if "/api/entries" in route.request.url:
+            asked.append("entries")
+        elif route.request.method == "PUT":
+            asked.append(int(parse_qs(urlsplit(route.request.url).query)["offset"][0]))
+            if len(parts) == 1:
+                return route.abort()
+            if len(parts) == 3:
+                phone.keep(meanwhile)
+        return route.continue_()
+
+    phone.context.route("**/api/**", passes)
+    phone.tab.set_input_files("#photo", {"name": "chain.jpg", "mimeType": "image/jpeg", "buffer": jpeg(3000, 2000)})
+    phone.tab.wait_for_selector("text=Photos kept on this phone, not handed over yet: 1.")
+    phone.hand_over()
+    (photo,) = phone.kept("photos")
+    wait_for(phone, [phone.laptop.folder / "photos" / f"{photo['id']}.jpg"])
+    offsets = [item for item in asked if item != "entries"]
+    assert offsets == [0, PART, PART, *range(2 * PART, photo["bytes"], PART)]
+    assert "entries" in asked[4:], "between two parts"
+    assert phone.laptop.times([meanwhile]) == [1]
 
 
 def wait_for(phone, paths):

@@ -31,7 +31,7 @@ class Server:
         self.folder, self.port = folder, port or free_port()
         self._options = options
         self._output = folder.with_name(f"{folder.name}.out")
-        self._token = ""
+        self.token = ""
 
     def __enter__(self) -> Self:
         ports = ["--port", str(self.port), "--secure-port", "0"]
@@ -63,7 +63,8 @@ class Server:
         connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=PATIENCE)
         headers = {"Content-Type": "application/json"} | ({"Authorization": f"Bearer {token}"} if token else {})
         try:
-            connection.request(method, path, None if body is None else json.dumps(body), headers)
+            content = body if body is None or isinstance(body, bytes) else json.dumps(body)
+            connection.request(method, path, content, headers)
             answer = connection.getresponse()
             return answer.status, json.loads(answer.read())
         finally:
@@ -78,12 +79,12 @@ class Server:
         code = self.command("code", "--role", role).split()[0]
         return self.call("POST", "/api/join", {"code": code, "name": name, "device": "test"})[1]["token"]
 
-    def note(self, text: str) -> None:
+    def note(self, text: str, **more: object) -> None:
         """Hand over one note."""
-        self._token = self._token or self.join()
+        self.token = self.token or self.join()
         now = system_clock()
-        entry = {"id": new_id(now), "kind": "note", "at": format_instant(now), "body": {"text": text}, "shape": 1}
-        status, answer = self.call("POST", "/api/entries", {"log": None, "after": 0, "sent_at": None, "entries": [entry]}, self._token)
+        entry = {"id": new_id(now), "kind": "note", "at": format_instant(now), "body": {"text": text, **more}, "shape": 1}
+        status, answer = self.call("POST", "/api/entries", {"log": None, "after": 0, "sent_at": None, "entries": [entry]}, self.token)
         assert status == 200 and answer["accepted"], answer
 
     def wait_until(self, true: Callable[[], bool]) -> None:

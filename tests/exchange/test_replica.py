@@ -13,8 +13,9 @@ from werkzeug.serving import WSGIRequestHandler, make_server
 from pitcrew.domain.clearance import climb_clearance
 from pitcrew.errors import BadInput
 from pitcrew.folder import pit_host
+from pitcrew.hub import Hub
 from pitcrew.pit import Author
-from pitcrew.replica import Follower, post_to
+from pitcrew.replica import Follower
 from pitcrew.storage.opening import read_records
 from pitcrew.tls import CertificateFiles, ensure_leaf, root_der
 from tests.exchange.conftest import CHAIN, Hands, Laptop
@@ -119,7 +120,7 @@ def test_a_hub_that_refuses_is_said_and_loses_nothing(laptop: Laptop, copy: Lapt
 @pytest.mark.parametrize(("url", "token"), [("ftp://x", "t"), ("pit.local", "t"), ("https://pit.local:8443", "")])
 def test_a_wrong_address_is_said(tmp_path: Path, url: str, token: str) -> None:
     with pytest.raises(BadInput, match="--hub"):
-        post_to(url, token, tmp_path)
+        Hub(url, token, tmp_path)
 
 
 def test_over_the_wire_with_a_join_code_that_is_kept_as_a_token(tmp_path: Path) -> None:
@@ -148,12 +149,13 @@ def test_the_hubs_certificate_is_checked(laptop: Laptop, copy: Laptop, form: str
     server = make_server("127.0.0.1", 0, laptop.app, ssl_context=server_side, threaded=True, request_handler=Quiet)
     thread = threading.Thread(target=server.serve_forever, daemon=True)
     thread.start()
-    post = post_to(f"https://localhost:{server.server_port}", laptop.join("Second", "lead").token, copy.folder)
+    address, token = f"https://localhost:{server.server_port}", laptop.join("Second", "lead").token
+    hub = Hub(address, token, copy.folder)
     with pytest.raises(OSError, match="certificate verify failed"):
-        post({})
+        hub.exchange({})
     kept = copy.folder / "certificates" / "hub.crt"
     kept.write_bytes(files.root.read_bytes() if form == "pem" else root_der(files))
-    assert Follower(copy.pit, post, lambda said: None).once().startswith("In step")
+    assert Follower(copy.pit, Hub(address, token, copy.folder).exchange, lambda said: None).once().startswith("In step")
     server.shutdown()
     thread.join()
     server.server_close()

@@ -8,8 +8,9 @@ const START = PRIMES.slice(0, 8).map((prime) => fraction(Math.sqrt(prime)));
 
 const turn = (word, by) => (word >>> by) | (word << (32 - by));
 
-/** The digest of a text in UTF-8, as 64 hex digits. @param {string} text */
-export const sha256Hex = (text) => Array.from(sha256(new TextEncoder().encode(text)), (byte) => byte.toString(16).padStart(2, "0")).join("");
+/** The digest of bytes, or of a text in UTF-8, as 64 hex digits. @param {string | Uint8Array} what */
+export const sha256Hex = (what) =>
+  Array.from(sha256(typeof what === "string" ? new TextEncoder().encode(what) : what), (byte) => byte.toString(16).padStart(2, "0")).join("");
 
 /**
  * @param {Uint8Array} bytes

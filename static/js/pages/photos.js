@@ -5,6 +5,7 @@ import { newId } from "../lib/ids.js";
 import { NotKept } from "../store/db.js";
 import { keep } from "../store/outbox.js";
 import { keepPhoto } from "../store/photos.js";
+import { tryNow } from "../sync/keep_trying.js";
 import { photoNote } from "./walk/entries.js";
 
 /** @typedef {{id: string, symptom: string, robot: string | null, match: string | null}} Fault */
@@ -49,6 +50,7 @@ export function photoField(fault, first) {
     try {
       for (const file of [...target.files]) await keepOne(file);
       says.textContent = `${taken.children.length === 1 ? "1 photo" : `${taken.children.length} photos`} kept. Another one?`;
+      tryNow();
     } catch (problem) {
       if (!(problem instanceof NotKept)) throw problem;
       says.textContent = problem.sentence;

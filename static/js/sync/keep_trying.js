@@ -7,7 +7,7 @@ import { LOCK } from "../store/keys.js";
 import { onChange, waiting } from "../store/outbox.js";
 import { cursor } from "../store/replica.js";
 import { exchange } from "./exchange.js";
-import { sendPhotos } from "./photos.js";
+import { photosLeft, sendPhotos } from "./photos.js";
 import { reach } from "./reach.js";
 
 const FIRST_PAUSE = 2_000;
@@ -62,10 +62,10 @@ export async function tryNow() {
     last = { done: false, again: true, join: false, sentence: error.sentence ?? "Something failed on this phone. What is kept here is offered again." };
   }
   running = false;
-  failures = last.done ? 0 : failures + 1;
+  failures = last.done && !photos ? 0 : failures + 1;
   tell();
   if (last.done && waiting().length) soon(0); // kept after the exchange, while the snapshot and photos were still on their way
-  else if (!last.done && last.again) soon(pause());
+  else if (last.done ? photos : last.again) soon(pause());
   return last;
 }
 
@@ -79,10 +79,8 @@ async function wholeExchange() {
     left = now;
     tell();
   });
-  if (outcome.done) {
-    await freshSnapshot();
-    photos = await sendPhotos().catch(() => 0);
-  }
+  if (outcome.done) await freshSnapshot();
+  photos = await (outcome.done ? sendPhotos() : photosLeft()).catch(() => 0);
   return outcome;
 }
 

@@ -27,16 +27,15 @@ export function unsentSentence() {
 }
 
 function drawLine(line) {
-  const { sentence, join, running, left, photos, done } = progress();
+  const { sentence, join, running, left, photos } = progress();
   const parts = [];
   const { count, sentence: trouble } = unsafe();
   if (trouble) parts.push(el("b", { class: "error" }, `In this page only, not safe yet: ${count}.`), ` ${trouble} Leave the page open until then. `);
   if (waiting().length) {
     parts.push(el("b", {}, unsentSentence()), " ", running && left ? `Handing over, ${left} left.` : sentence);
     parts.push(" ", join ? el("a", { href: "/join" }, "Join") : el("a", { href: "/handing-over" }, "Hand over"));
-  } else if (photos && !done) {
-    parts.push(el("b", {}, `Photos kept on this phone, not handed over yet: ${photos}.`));
   }
+  if (photos) parts.push(" ", el("b", {}, `Photos kept on this phone, not handed over yet: ${photos}.`));
   for (const { entry, error } of refused()) parts.push(parts.length && el("br"), `Refused by the laptop, still kept here (${entry.kind}): ${error}`);
   line.replaceChildren(...parts.filter(Boolean));
   line.hidden = !parts.length;
