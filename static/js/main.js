@@ -10,6 +10,7 @@ import { startWorker } from "./sync/worker.js";
 
 /** Pages that need a script of their own. */
 const PAGES = {
+  batteries: () => import("./pages/batteries.js"),
   join: () => import("./pages/join.js"),
   faults: () => import("./pages/photos.js"),
   receive: () => import("./pages/receive.js"),
