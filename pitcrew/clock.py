@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import UTC, datetime
+from functools import lru_cache
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pitcrew.errors import BadInput
@@ -43,6 +44,7 @@ def zone_words(name: str, now: datetime) -> str:
     return f"UTC{now.astimezone(zone(name)).isoformat()[-6:]}" if name.startswith("Etc/") else name
 
 
+@lru_cache(maxsize=8192)
 def event_day(instant: datetime, zone_name: str) -> str:
     """The event's local calendar day of an instant, as `2026-03-07`."""
     return instant.astimezone(zone(zone_name)).date().isoformat()

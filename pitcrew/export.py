@@ -9,7 +9,6 @@ from typing import Any
 import msgspec
 
 from pitcrew.clock import format_instant
-from pitcrew.domain.definitions import Definitions
 from pitcrew.domain.facts import Fact, ReadingFact, corrected
 from pitcrew.domain.state import State
 from pitcrew.entries import BODIES, Entry
@@ -49,7 +48,7 @@ WORDS = ("symptom", "why", "what", "text", "note", "how", "new")
 _DANGEROUS = ("=", "+", "-", "@", "\t", "\r")
 
 
-def export_text(name: str, definitions: Definitions, state: State) -> str:
+def export_text(name: str, state: State) -> str:
     """One of TEXTS. Raises UnknownName."""
     if name not in TEXTS:
         raise UnknownName("The export", name, TEXTS, "name")

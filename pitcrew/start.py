@@ -2,16 +2,21 @@
 
 import sys
 import webbrowser
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from socket import socket
 from threading import Timer
+from typing import Any
 
 import click
 
 from pitcrew.announce import Announcer
 from pitcrew.clock import format_instant, system_clock
 from pitcrew.commands import make_code
+from pitcrew.domain.patterns.memory import Memory
+from pitcrew.domain.patterns.record import Scope
+from pitcrew.domain.patterns.report import report
 from pitcrew.errors import BadInput, Conflict
 from pitcrew.folder import pit_host, pit_keys
 from pitcrew.hub import Hub
@@ -25,6 +30,8 @@ from pitcrew.tls import CertificateFiles, ensure_leaf
 from pitcrew.web.addresses import addresses
 
 SECURE_PORT = 8443
+WARM_UP_AFTER = 5.0
+"""Seconds after the start: the first answers come first."""
 
 
 @dataclass(frozen=True)
@@ -75,9 +82,8 @@ def _serve_pit(pit: Pit, listener: socket, options: Options, secret: str) -> Non
     click.echo("\n".join(_greeting(pit, port, scheme, laptop, remarks)))
     sys.stdout.flush()
     if options.open_browser:
-        opener = Timer(1.0, webbrowser.open, args=(laptop,))
-        opener.daemon = True
-        opener.start()
+        _later(1.0, webbrowser.open, laptop)
+    _later(WARM_UP_AFTER, warm_up, pit, app.extensions["patterns"])
     try:
         if options.cert and options.key:
             serve(app, None, Secure(listener, options.cert, options.key))
@@ -86,6 +92,18 @@ def _serve_pit(pit: Pit, listener: socket, options: Options, secret: str) -> Non
     finally:
         if announcer:
             announcer.close()
+
+
+def warm_up(pit: Pit, memory: Memory) -> None:
+    """Work out the patterns once, so that the first look at them does not wait for scipy's import and the judging of old readings."""
+    with memory.looking(pit) as record:
+        report(record, Scope())
+
+
+def _later(seconds: float, action: Callable[..., Any], *arguments: Any) -> None:
+    timer = Timer(seconds, action, args=arguments)
+    timer.daemon = True
+    timer.start()
 
 
 def _secure_side(pit: Pit, options: Options) -> tuple[Secure | None, Announcer | None, list[str]]:

@@ -128,6 +128,12 @@ class ReadingFact(Fact):
         """`ok`, `watch`, `stop` or `unjudged`."""
         return self._judgement.verdict
 
+    @cached_property
+    def standing(self) -> str:
+        """The same for counting many: where the server noted no difference, it had found what the phone wrote and is not asked again."""
+        plain = self.entry.judged is None and self.entry.origin is None and self.body.limit is not None
+        return self.body.verdict if plain and self.body.verdict else self.verdict
+
     @property
     def sentence(self) -> str:
         """Why, and what to do."""

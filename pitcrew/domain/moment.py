@@ -1,10 +1,12 @@
 """One look at the pit: definitions, state, the time, the run that is next, and what happened since a point in time."""
 
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
+from operator import itemgetter
 
 from pitcrew.clock import event_day
 from pitcrew.domain.definitions import Definitions
@@ -105,7 +107,8 @@ class Moment(Look):
 
     def runs_since(self, at: datetime, until: datetime | None = None) -> list[Run]:
         """Our runs that started after a point in time (and not after `until`)."""
-        return [run for run, start in self.played if start > at and (until is None or start <= until)]
+        first = bisect_right(self.played, at, key=itemgetter(1))
+        return [run for run, start in self.played[first:] if until is None or start <= until]
 
     def same_day(self, at: datetime) -> bool:
         """Whether a point in time lies on today's event day."""

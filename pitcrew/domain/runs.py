@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from functools import lru_cache
 from typing import Any, Protocol
 
 from pitcrew.clock import event_day
@@ -69,6 +70,7 @@ def fold_run(run_id: str, facts: Iterable[Fact]) -> tuple[Run, list[tuple[str, s
     return run, problems
 
 
+@lru_cache(maxsize=4096)
 def natural(text: str) -> tuple[tuple[int, int | str], ...]:
     """A sort key by which `10` comes after `9`; capitals and blanks do not matter."""
     return tuple((0, int(piece)) if piece.isdecimal() else (1, piece.strip().casefold()) for piece in re.findall(r"\d+|\D+", text))

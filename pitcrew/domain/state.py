@@ -5,6 +5,7 @@ Nothing in a record stops the fold: what cannot be read or does not fit is kept 
 """
 
 from collections.abc import Iterable
+from copy import copy
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -30,6 +31,13 @@ class Conflict:
 
     entry_id: str
     sentence: str
+
+
+def _own(table: Any) -> Any:
+    """A table with lists of its own, or a list of its own; anything else as it is."""
+    if isinstance(table, dict) and isinstance(next(iter(table.values()), None), list | set):
+        return {key: values.copy() for key, values in table.items()}
+    return table.copy() if isinstance(table, dict | list) else table
 
 
 class State:
@@ -88,6 +96,12 @@ class State:
     def runs_in_order(self) -> list[Run]:
         """All match runs in order of play."""
         return runs_in_order(self)
+
+    def still(self) -> "State":
+        """A copy that later entries do not move. Its tables and lists are its own; the facts in them are shared and never change."""
+        found = copy(self)
+        vars(found).update({name: _own(value) for name, value in vars(self).items()})
+        return found
 
     def advance(self, records: Iterable[Entry]) -> None:
         """Fold entries, which come in order of `seq`. Whatever a record holds, the fold goes on."""

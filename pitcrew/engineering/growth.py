@@ -87,7 +87,7 @@ def _crow_factors(n: int, tail: float) -> tuple[float, float]:
     bounds are the x at which n or fewer, and n or more, have the probability `tail`. Conservative, as N is discrete.
     """
     import numpy as np
-    from scipy.special import gammaln, logsumexp
+    from scipy.special import gammaln
 
     most = int(n + 40 * math.sqrt(n) + 200)
     k = np.arange(1, most + 1)
@@ -95,7 +95,8 @@ def _crow_factors(n: int, tail: float) -> tuple[float, float]:
 
     def chance(log_x: float, start: int, stop: int) -> float:
         terms = weights + k * log_x
-        return float(np.exp(logsumexp(terms[start:stop]) - logsumexp(terms)))
+        shares = np.exp(terms - terms.max())
+        return float(shares[start:stop].sum() / shares.sum())
 
     middle = 2 * math.log(n)
     at_most = _root(lambda log_x: tail - chance(log_x, 0, n), middle - 1, middle + 1)

@@ -74,7 +74,7 @@ def robust_line(x: Sequence[float], y: Sequence[float], confidence: float = 0.95
         "points": len(x), "confidence": confidence,
     }
     if limit is not None:
-        extras |= _crossings(x, y, limit, (slope, low, high))
+        extras |= crossings(x, y, limit, (slope, low, high))
     return Outcome(slope, _say(extras, "Theil-Sen") + _forecast(extras, limit), extras)
 
 
@@ -106,10 +106,11 @@ def _kendall_variance(x: Sequence[float], y: Sequence[float]) -> float:
     return variance + (triples[0] * triples[1] / (9 * n * (n - 1) * (n - 2)) if n > 2 else 0.0)
 
 
-def _crossings(
+def crossings(
     x: Sequence[float], y: Sequence[float], limit: float, slopes: tuple[float, float, float],
 ) -> dict[str, float | None]:
-    """Where lines through the medians meet the limit, at or after the middle of the points."""
+    """Where lines through the medians meet the limit, at or after the middle of the points: `reach` by the first slope, `reach_early`
+    and `reach_late` by the other two. None where it is never met."""
     middle, rise = median(x), limit - median(y)
     reach, *bounds = (middle + rise / slope if rise * slope > 0 or (rise == 0 and slope) else None for slope in slopes)
     met = [bound for bound in bounds if bound is not None]

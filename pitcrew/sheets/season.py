@@ -1,14 +1,11 @@
 """The season report on paper: everything that Patterns says, with its counts, for mentors and for the talk about next year's robot."""
 
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 
 from pitcrew.clock import Clock, system_clock, zone
-from pitcrew.domain.definitions import Definitions
 from pitcrew.domain.patterns.record import Record, Scope
 from pitcrew.domain.patterns.report import Report, report
-from pitcrew.domain.state import State
 from pitcrew.paths import STATIC
 from pitcrew.pit import glance
 from pitcrew.seal import head_text
@@ -26,19 +23,18 @@ class SeasonFacts:
     paper: str
     head: str
     report: Report
-    record: Record
 
 
-def season_facts(definitions: Definitions, state: State, now: datetime, scope: Scope) -> SeasonFacts:
+def season_facts(record: Record, scope: Scope) -> SeasonFacts:
     """What the report says of what is looked at."""
-    record, settings = Record(definitions, state, now), definitions.settings
+    definitions, state, settings = record.definitions, record.state, record.definitions.settings
     words = [scope.event and f"event {scope.event}", scope.season and f"season {scope.season}", scope.robot and f"robot {scope.robot}",
              scope.part and f"part {record.label(scope.part)}"]
-    local = now.astimezone(zone(state.zone))
+    local = record.now.astimezone(zone(state.zone))
     return SeasonFacts(
         team=settings["team"], robot=definitions.robot.label if definitions.robot else "", paper=settings["paper"],
         looked_at=", ".join(filter(None, words)) or "everything in the logbook", made=f"{local.date().isoformat()}, {local:%H:%M}",
-        head=head_text(state.head, state.seal), report=report(record, scope), record=record,
+        head=head_text(state.head, state.seal), report=report(record, scope),
     )
 
 
@@ -51,4 +47,4 @@ def season_html(facts: SeasonFacts, stylesheet: str = "") -> str:
 def season_from_folder(folder: Path, scope: Scope, clock: Clock = system_clock) -> str:
     """The page of a pit folder's report, read beside a running server. Raises Missing and Damaged."""
     seen = glance(folder)
-    return season_html(season_facts(seen.definitions, seen.state, clock(), scope))
+    return season_html(season_facts(Record(seen.definitions, seen.state, clock()), scope))

@@ -5,6 +5,7 @@ from datetime import timedelta
 from flask import Flask
 from flask_wtf.csrf import CSRFProtect
 
+from pitcrew.domain.patterns.memory import Memory
 from pitcrew.paths import STATIC, TEMPLATES
 from pitcrew.photos import PhotoStore
 from pitcrew.pit import Pit
@@ -41,6 +42,7 @@ def create_app(pit: Pit, *, hand_over_secret: str = "", origin: str = "", port: 
     app.session_interface = Sessions()
     app.extensions["pit"] = pit
     app.extensions["desk"] = Desk()
+    app.extensions["patterns"] = Memory()
     app.extensions["photos"] = PhotoStore(pit.folder, pit.clock)
     csrf.init_app(app)
     for part in (cors, access, errors, filters, frame, headers, compress):

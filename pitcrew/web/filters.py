@@ -4,7 +4,7 @@ from datetime import datetime
 
 from flask import Flask
 
-from pitcrew.clock import format_instant, local_time, parse_instant
+from pitcrew.clock import event_day, format_instant, local_time, parse_instant, zone
 from pitcrew.domain.facts import ReadingFact
 from pitcrew.domain.limits import limit_from_dict
 from pitcrew.domain.readings import result_text
@@ -21,7 +21,7 @@ def init_app(app: Flask) -> None:
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
     app.jinja_env.filters.update(
-        show=show, measure=measure, clock_time=clock_time, instant=instant, ago=ago,
+        show=show, measure=measure, clock_time=clock_time, day_and_time=day_and_time, instant=instant, ago=ago,
         part_name=part_name, zone_name=zone_name, run_name_of=run_name_of, result=result, unit_name=screen_name, capital=capital,
         render=in_the_teams_units, head_text=head_text,
     )
@@ -68,17 +68,18 @@ def clock_time(value: datetime | str | None) -> str:
     return text
 
 
+def day_and_time(moment: datetime) -> str:
+    """`2026-03-07 14:52` in the event's zone, for what may be seasons ago."""
+    return f"{moment.astimezone(zone(the_pit().definitions.settings['zone'])):%Y-%m-%d %H:%M}"
+
+
 def local_day(moment: datetime) -> str:
     """The event's calendar day of a moment."""
-    from pitcrew.clock import event_day
-
     return event_day(moment, the_pit().definitions.settings["zone"])
 
 
 def moment_weekday(moment: datetime) -> str:
     """`Sat`: the weekday in the event's zone."""
-    from pitcrew.clock import zone
-
     return moment.astimezone(zone(the_pit().definitions.settings["zone"])).strftime("%a")
 
 

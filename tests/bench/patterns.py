@@ -46,22 +46,28 @@ def main() -> None:
 def measure(pit: Pit, client: FlaskClient) -> None:
     """The views in turn with pandas."""
     print(f"first view after the start (judges, imports): {timed(client, '/patterns') * 1000:.0f} ms")
-    parts = [item.part.id.partition(".")[0] for item in pit.definitions.part_checks.values()]
     now = timed(client, "/mistakes")
-    first, other, again = [], [], []
-    for place in range(ROUNDS):
-        pit.append([entry("note", {"text": "one more"}, datetime(2026, 5, 31, tzinfo=UTC))])
-        first.append(timed(client, "/patterns"))
-        other.append(timed(client, f"/patterns?event=event-{place % SEASONS}-{place % EVENTS}&part={parts[place * 7 % len(parts)]}"))
-        again.append(timed(client, "/patterns"))
+    first, other = views(pit, client, "/patterns")
+    again = [timed(client, "/patterns") for _ in range(ROUNDS)]
     pandas = group_by(pit)
     for name, times, target in (("first view of a head", first, 150), ("change of filter", other, 50), ("the same again", again, None)):
         wanted = f" (target {target})" if target else ""
         beside = f", {median(times) / pandas:.1f} times pandas' group-by ({pandas * 1000:.1f} ms)" if pandas else ""
         print(f"{name}: {median(times) * 1000:.0f} ms{wanted}{beside}; a page without patterns takes {now * 1000:.0f} ms")
     for path in ("again", "limits", "stocks", "checks", "compared"):
-        print(f"/patterns/{path}: first {timed(client, f'/patterns/{path}') * 1000:.0f} ms, filter "
-              f"{timed(client, f'/patterns/{path}?event=event-1-1') * 1000:.0f} ms")
+        first, other = views(pit, client, f"/patterns/{path}")
+        print(f"/patterns/{path}: first view of a head {median(first) * 1000:.0f} ms, change of filter {median(other) * 1000:.0f} ms")
+
+
+def views(pit: Pit, client: FlaskClient, path: str) -> tuple[list[float], list[float]]:
+    """Seconds for a page each time the logbook has moved on, and for another choice of event and subsystem after it."""
+    parts = [item.part.id.partition(".")[0] for item in pit.definitions.part_checks.values()]
+    first, other = [], []
+    for place in range(ROUNDS):
+        pit.append([entry("note", {"text": "one more"}, datetime(2026, 5, 31, tzinfo=UTC))])
+        first.append(timed(client, path))
+        other.append(timed(client, f"{path}?event=event-{place % SEASONS}-{place % EVENTS}&part={parts[place * 7 % len(parts)]}"))
+    return first, other
 
 
 def timed(client: FlaskClient, path: str) -> float:

@@ -325,3 +325,15 @@ def test_nothing_happens_after_it_was_received():
     assert corrected(Entry(**ahead, received_at="2026-03-07T10:00:00Z")) == parse_instant("2026-03-07T10:00:00Z")
     measured = Entry(**ahead, offset=-10800.0, received_at="2026-03-07T10:00:05Z")
     assert corrected(measured) == parse_instant("2026-03-07T10:00:00Z")
+
+
+def test_a_still_state_is_not_moved_by_later_entries():
+    log = Log()
+    log.read("chain-slack", CHAIN, 5, "09:00")
+    state = log.state()
+    still = state.still()
+    log.read("chain-slack", CHAIN, 13, "08:00")
+    log.add("fault", {"part": CHAIN, "symptom": "loose", "grade": "stop"}, "10:00")
+    state.advance(log.entries[still.head:])
+    assert (verdicts(still), still.head, still.faults, list(still.touches)) == (["ok"], 1, {}, [CHAIN])
+    assert (len(verdicts(state)), state.head, len(state.faults)) == (2, 3, 1)

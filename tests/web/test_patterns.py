@@ -5,11 +5,16 @@ import io
 import json
 import re
 from datetime import timedelta
+from threading import Thread
 
 import pytest
 from flask import Flask
 
+from pitcrew.domain.faults import Fault
+from pitcrew.domain.patterns.behind import WHAT
+from pitcrew.domain.patterns.memory import Memory
 from pitcrew.pit import Pit
+from pitcrew.start import warm_up
 from tests.web.conftest import CHAIN, LEAD, Client, last, slack, words
 
 NAMES = ("", "/again", "/limits", "/stocks", "/checks", "/compared", "/entries")
@@ -116,3 +121,35 @@ def test_a_view_is_answered_from_memory_until_the_head_moves(told: Client, app: 
     pit.clock.now += timedelta(minutes=10)
     told.get("/patterns")
     assert asked
+
+
+def test_who_writes_does_not_wait_for_who_counts(told: Client, app: Flask, pit: Pit) -> None:
+    with memory_of(app).looking(pit) as record:
+        before = len(record.faults)
+        writer = Thread(target=pit.record, args=("fault", {"part": CHAIN, "symptom": "bent", "grade": "stop"}, LEAD), daemon=True)
+        writer.start()
+        writer.join(10)
+        assert not writer.is_alive()
+        assert len(pit_faults(pit)) == before + 1 and len(record.state.faults) == before
+    with memory_of(app).looking(pit) as record:
+        assert len(record.faults) == before + 1
+
+
+def memory_of(app: Flask) -> Memory:
+    return app.extensions["patterns"]
+
+
+def pit_faults(pit: Pit) -> dict[str, Fault]:
+    with pit.reading() as state:
+        return state.faults
+
+
+def test_the_warm_up_answers_before_anybody_asks(told: Client, app: Flask, pit: Pit, monkeypatch: pytest.MonkeyPatch) -> None:
+    warm_up(pit, memory_of(app))
+    monkeypatch.setattr("pitcrew.domain.patterns.record.played_runs", lambda *arguments: pytest.fail("asked again"))
+    assert [told.get(path) for path in PAGES]
+
+
+@pytest.mark.parametrize("what", WHAT)
+def test_each_list_of_entries_opens(told: Client, what: str) -> None:
+    assert what.capitalize() in words(told.get(f"/patterns/entries?what={what}&check=chain-slack&event=fjord&season=2026"))

@@ -3,10 +3,15 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from heapq import nlargest
+from operator import itemgetter
+from typing import Any
 
+from pitcrew.domain.facts import Fact, ReadingFact
 from pitcrew.domain.faults import Fault
-from pitcrew.domain.patterns.checkworth import checkworth, verdict_of
-from pitcrew.domain.patterns.fixes import fixes
+from pitcrew.domain.patterns.checkworth import Worth, check_label, checkworth
+from pitcrew.domain.patterns.fixes import Fix, fixes
+from pitcrew.domain.patterns.frequency import exposure_text
 from pitcrew.domain.patterns.record import Played, Record, Scope
 from pitcrew.domain.patterns.wording import symptom_key
 from pitcrew.errors import UnknownName
@@ -24,82 +29,121 @@ class Line:
     match: str | None = None
 
 
-def behind(record: Record, scope: Scope, what: str, check: str = "", verdict: str = "", symptom: str = "") -> list[Line]:
-    """The entries of a name of WHAT in what is looked at, the latest first. Raises UnknownName."""
+@dataclass(frozen=True)
+class Asked:
+    """What narrows a list: the check, the verdict (or grade, or kind of fix), the symptom; empty for all."""
+
+    check: str = ""
+    verdict: str = ""
+    symptom: str = ""
+
+
+Found = Iterator[tuple[datetime, Any]]
+"""Entries, each with when it happened."""
+
+
+def behind(record: Record, scope: Scope, what: str, asked: Asked, most: int) -> tuple[list[Line], int]:
+    """The latest `most` entries of a name of WHAT in what is looked at, and how many there are in all. Raises UnknownName."""
     if what not in WHAT:
         raise UnknownName("The list of entries", what, WHAT, "what")
-    lines = WHAT[what](record, scope, check, verdict, symptom)
-    return sorted(lines, key=lambda line: line.at, reverse=True)
+    search, line = WHAT[what]
+    found = list(search(record, scope, asked))
+    return [line(record, item) for _, item in nlargest(most, found, key=itemgetter(0))], len(found)
 
 
-def _faults(record: Record, scope: Scope, check: str, verdict: str, symptom: str) -> Iterator[Line]:
-    for fault in record.faults_in(scope):
-        if symptom in ("", symptom_key(fault.symptom)) and verdict in ("", fault.grade):
-            yield _fault(record, fault)
+def _faults(record: Record, scope: Scope, asked: Asked) -> Found:
+    return ((fault.at, fault) for fault in record.faults_in(scope)
+            if asked.symptom in ("", symptom_key(fault.symptom)) and asked.verdict in ("", fault.grade))
 
 
-def _outside(record: Record, scope: Scope, check: str, verdict: str, symptom: str) -> Iterator[Line]:
+def _inside(record: Record, scope: Scope, asked: Asked) -> Found:
     played = {item.run.id for item in record.played_in(scope)}
-    for fault in record.faults_in(scope):
-        if fault.match not in played and symptom in ("", symptom_key(fault.symptom)):
-            yield _fault(record, fault)
+    return ((at, fault) for at, fault in _faults(record, scope, asked) if fault.match in played)
 
 
-def _matches(record: Record, scope: Scope, check: str, verdict: str, symptom: str) -> Iterator[Line]:
-    return (_run(item) for item in record.played_in(scope))
+def _outside(record: Record, scope: Scope, asked: Asked) -> Found:
+    played = {item.run.id for item in record.played_in(scope)}
+    return ((at, fault) for at, fault in _faults(record, scope, asked) if fault.match not in played)
 
 
-def _climbs(record: Record, scope: Scope, check: str, verdict: str, symptom: str) -> Iterator[Line]:
-    return (_run(item) for item in record.played_in(scope) if item.climbed)
+def _matches(record: Record, scope: Scope, asked: Asked) -> Found:
+    return ((item.start, item) for item in record.played_in(scope))
 
 
-def _cycles(record: Record, scope: Scope, check: str, verdict: str, symptom: str) -> Iterator[Line]:
-    for name, moves in record.state.battery_moves.items():
-        for move in moves:
-            if move.body.to == "robot" and scope.has_part(f"battery.{name}") and record.is_when(scope, None, move.at):
-                yield Line("battery", move.id, f"Battery {name}", "into the robot", move.at, move.match)
+def _climbs(record: Record, scope: Scope, asked: Asked) -> Found:
+    return ((item.start, item) for item in record.played_in(scope) if item.climbed)
 
 
-def _fixes(record: Record, scope: Scope, check: str, verdict: str, symptom: str) -> Iterator[Line]:
-    for fix in fixes(record, scope):
-        if verdict in ("", fix.kind):
-            said = f"{fix.kind}: {fix.move.body.why}; {'came back' if fix.failed else 'watched'} after {fix.matches} matches"
-            yield Line("fault", fix.fault.id, record.label(fix.fault.part), said, fix.move.at, fix.fault.match)
+def _cycles(record: Record, scope: Scope, asked: Asked) -> Found:
+    return ((move.at, move) for name, moves in record.state.battery_moves.items() if scope.has_part(f"battery.{name}")
+            for move in moves if move.body.to == "robot" and scope.has_robot(move.robot) and record.is_when(scope, None, move.at))
 
 
-def _readings(record: Record, scope: Scope, check: str, verdict: str, symptom: str) -> Iterator[Line]:
-    for readings in record.state.readings.values():
-        if not readings or check not in ("", readings[0].check) or not scope.has_part(readings[0].part):
-            continue
-        for reading in readings:
-            found = verdict_of(reading)
-            if verdict in ("", found) and scope.has_robot(reading.robot) and record.is_when(scope, reading.match, reading.at):
-                yield Line("reading", reading.id, record.label(reading.part), f"{reading.check}: {found}", reading.at, reading.match)
+def _fixes(record: Record, scope: Scope, asked: Asked) -> Found:
+    return ((fix.move.at, fix) for fix in fixes(record, scope) if asked.verdict in ("", fix.kind))
 
 
-def _missed(record: Record, scope: Scope, check: str, verdict: str, symptom: str) -> Iterator[Line]:
-    for worth in checkworth(record, scope):
-        if check in ("", worth.check):
-            yield from (_fault(record, fault) for fault, _ in worth.missed)
+def _readings(record: Record, scope: Scope, asked: Asked) -> Found:
+    here = {item.run.id: record.is_when(scope, item.run.id, item.start) for item in record.played}
+
+    def looked_at(reading: ReadingFact) -> bool:
+        known = here.get(reading.match or "")
+        return (record.is_when(scope, reading.match, reading.at) if known is None else known) and scope.has_robot(reading.robot)
+
+    everything = not (scope.robot or scope.event or scope.season)
+    for readings in filter(None, record.state.readings.values()):
+        if asked.check in ("", readings[0].check) and scope.has_part(readings[0].part):
+            yield from ((reading.at, reading) for reading in readings
+                        if (everything or looked_at(reading)) and (not asked.verdict or asked.verdict == reading.standing))
 
 
-def _skips(record: Record, scope: Scope, check: str, verdict: str, symptom: str) -> Iterator[Line]:
-    for worth in checkworth(record, scope):
-        if check in ("", worth.check):
-            yield from (Line("skip", skip.id, record.label(skip.body.part), f"{worth.label} skipped: {skip.body.why}", skip.at, skip.match)
-                        for skip in worth.skips)
+def _missed(record: Record, scope: Scope, asked: Asked) -> Found:
+    return ((fault.at, fault) for worth in _worths(record, scope, asked) for fault, _ in worth.missed)
+
+
+def _followed(record: Record, scope: Scope, asked: Asked) -> Found:
+    return ((fault.at, fault) for worth in _worths(record, scope, asked) for fault in worth.followed)
+
+
+def _skips(record: Record, scope: Scope, asked: Asked) -> Found:
+    return ((skip.at, skip) for worth in _worths(record, scope, asked) for skip in worth.skips)
+
+
+def _worths(record: Record, scope: Scope, asked: Asked) -> Iterator[Worth]:
+    return (worth for worth in checkworth(record, scope) if asked.check in ("", worth.check))
 
 
 def _fault(record: Record, fault: Fault) -> Line:
     return Line("fault", fault.id, record.label(fault.part), f"{fault.symptom} ({fault.grade})", fault.at, fault.match)
 
 
-def _run(item: Played) -> Line:
+def _run(record: Record, item: Played) -> Line:
     return Line("match", item.run.id, item.run.name, item.run.event, item.start, item.run.id)
 
 
-WHAT: dict[str, Callable[[Record, Scope, str, str, str], Iterator[Line]]] = {
-    "faults": _faults, "outside": _outside, "matches": _matches, "climbs": _climbs, "hours": _matches, "cycles": _cycles, "fixes": _fixes,
-    "readings": _readings, "missed": _missed, "skips": _skips,
+def _cycle(record: Record, move: Fact) -> Line:
+    return Line("battery", move.id, record.label(move.parts[0]), "into the robot", move.at, move.match)
+
+
+def _fix(record: Record, fix: Fix) -> Line:
+    lasted = f"{'came back' if fix.failed else 'watched'} after {exposure_text(fix.matches, 'match')}"
+    said = f"{fix.kind}: {fix.move.body.why}; {lasted}"
+    return Line("fault", fix.fault.id, record.label(fix.fault.part), said, fix.move.at, fix.fault.match)
+
+
+def _reading(record: Record, reading: ReadingFact) -> Line:
+    said = f"{check_label(record, reading.check)}: {reading.standing}"
+    return Line("reading", reading.id, record.label(reading.part), said, reading.at, reading.match)
+
+
+def _skip(record: Record, skip: Fact) -> Line:
+    said = f"{check_label(record, skip.body.check)} skipped: {skip.body.why}"
+    return Line("skip", skip.id, record.label(skip.body.part), said, skip.at, skip.match)
+
+
+WHAT: dict[str, tuple[Callable[[Record, Scope, Asked], Found], Callable[[Record, Any], Line]]] = {
+    "faults": (_faults, _fault), "inside": (_inside, _fault), "outside": (_outside, _fault), "matches": (_matches, _run),
+    "climbs": (_climbs, _run), "hours": (_matches, _run), "cycles": (_cycles, _cycle), "fixes": (_fixes, _fix),
+    "readings": (_readings, _reading), "missed": (_missed, _fault), "followed": (_followed, _fault), "skips": (_skips, _skip),
 }
-"""Each list by its name."""
+"""Each list by its name, with what makes a line of one of its entries."""

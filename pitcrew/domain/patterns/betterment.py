@@ -5,11 +5,12 @@ A fault in match i happened somewhere in it and is put at i - 1/2, so that a ste
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from operator import itemgetter
 
 from pitcrew.domain.faults import Fault
+from pitcrew.domain.patterns.figured import figured
 from pitcrew.domain.patterns.frequency import exposure_text
-from pitcrew.domain.patterns.record import Record, Scope
-from pitcrew.engineering.catalogue import find
+from pitcrew.domain.patterns.record import Record, Scope, kept
 from pitcrew.errors import OutOfRange
 
 SURE = 0.05
@@ -46,7 +47,8 @@ class Lately:
 
 @dataclass(frozen=True)
 class Betterment:
-    """The faults that are looked at, against matches. `verdict`: improving, worsening or cannot tell, by the exact Laplace test.
+    """The faults that are looked at, against matches; `times` go with `faults`. `verdict`: improving, worsening or cannot tell, by the
+    exact Laplace test.
 
     `needed`: the fewest matches without a fault from now after which it would count as improving. `growth` and `trend` are the
     figures' extras, empty where there are too few faults.
@@ -60,6 +62,11 @@ class Betterment:
     growth: dict[str, float | None]
     needed: int | None
     lately: Lately | None
+
+    @property
+    def timed(self) -> list[tuple[Fault, float]]:
+        """Each fault with its time in matches."""
+        return list(zip(self.faults, self.times, strict=True))
 
     @property
     def sentence(self) -> str:
@@ -95,11 +102,12 @@ class Betterment:
         return f"The gaps between faults {word} (reverse arrangements, exact one-sided p = {p:.2g})."
 
 
+@kept
 def betterment(record: Record, scope: Scope) -> Betterment:
     """Whether what is looked at gets better from match to match."""
     places = {item.run.id: place for place, item in enumerate(record.played_in(scope), 1)}
-    faults = tuple(fault for fault in record.faults_in(scope) if fault.match in places)
-    return better(faults, sorted(places[fault.match] - 0.5 for fault in faults if fault.match), len(places))
+    found = sorted(((places[fault.match], fault) for fault in record.faults_in(scope) if fault.match in places), key=itemgetter(0))
+    return better(tuple(fault for _, fault in found), [place - 0.5 for place, _ in found], len(places))
 
 
 def better(faults: tuple[Fault, ...], times: Sequence[float], matches: int) -> Betterment:
@@ -118,14 +126,14 @@ def lately(times: Sequence[float], matches: int) -> Lately | None:
     if matches < 2 * LATELY:
         return None
     recent = sum(time > matches - LATELY for time in times)
-    counts = {"events1": recent, "exposure1": float(LATELY), "events2": len(times) - recent, "exposure2": float(matches - LATELY)}
-    p = find("rate-compare").compute(counts).extras["p_higher"]
-    return Lately(recent, LATELY, len(times) - recent, matches - LATELY, p)
+    before, others = len(times) - recent, matches - LATELY
+    found = figured("rate-compare", events1=recent, exposure1=float(LATELY), events2=before, exposure2=float(others))
+    return Lately(recent, LATELY, before, others, found.extras["p_higher"])
 
 
 def _figure(name: str, times: Sequence[float], end: float) -> dict:
     try:
-        return dict(find(name).compute({"times": list(times), "end": float(end)}).extras)
+        return dict(figured(name, times=tuple(times), end=float(end)).extras)
     except OutOfRange:
         return {}
 

@@ -6,16 +6,17 @@ down from a reading was found by a check, not by the match. Whether a check coul
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
-from functools import lru_cache
+from functools import partial
+from itertools import chain
+from operator import attrgetter
 
 from pitcrew.clock import event_day
+from pitcrew.domain.checklists import Check
 from pitcrew.domain.facts import Fact, ReadingFact
 from pitcrew.domain.faults import Fault
-from pitcrew.domain.patterns.frequency import Frequency, percent, share_of
-from pitcrew.domain.patterns.record import Record, Scope
+from pitcrew.domain.patterns.frequency import ONE_SIDED, Frequency, percent, share_of
+from pitcrew.domain.patterns.record import Record, Scope, kept, lasting
 
 FINDINGS = ("stop", "watch")
 RARELY, OFTEN = 0.05, 0.20
@@ -52,8 +53,8 @@ class Worth:
             return f"Do not skip it: {len(self.followed)} of {len(self.skips)} skips were followed by a fault on that part."
         if self.readings and self.found / self.readings > OFTEN:
             return f"More: {self.found} of {self.readings} readings were stop. The part wants more than looking at."
-        if not self.must and not self.found and not self.watched and self.readings and self.share.high < RARELY:
-            return f"Less often: 0 in {self.readings} readings still allows at most {percent(self.share.high)} ({self.share.interval})."
+        if not self.must and not self.found and not self.watched and self.readings and self.share.upper < RARELY:
+            return f"Less often: 0 in {self.readings} readings still allows at most {percent(self.share.upper)} ({ONE_SIDED})."
         return "As it is."
 
 
@@ -68,7 +69,7 @@ class Uncovered:
 
 @dataclass(frozen=True)
 class Tally:
-    """The readings of one check on one part in one event and season, by verdict; `caught` as in Worth."""
+    """The readings of one check on one part in one event and season: `counts` by verdict, and `caught` as in Worth."""
 
     check: str
     part: str
@@ -76,44 +77,44 @@ class Tally:
     season: str
     robot: str | None
     counts: dict[str, int]
-    caught: int
 
 
-@lru_cache(maxsize=2)
+@kept
 def tallies(record: Record) -> tuple[Tally, ...]:
-    """All readings counted once for a record."""
+    """All readings, counted once for a record."""
     by_part: dict[str, list[Fault]] = defaultdict(list)
     for fault in record.faults:
-        if fault.match in record.played_by_id:
+        if fault.match in record.played_by_id and not fault.reading:
             by_part[fault.part].append(fault)
-    found: dict[tuple, list] = {}
-    for readings in record.state.readings.values():
-        for reading in readings:
-            event, season = _when(record, reading)
-            verdict, key = verdict_of(reading), (reading.check, reading.part, event, season, reading.robot)
-            counts, caught = found.setdefault(key, [defaultdict(int), 0])
-            counts[verdict] += 1
-            if verdict == "stop" and not _told_before(record, by_part.get(reading.part, []), reading):
-                found[key][1] = caught + 1
-    return tuple(Tally(check, part, event, season, robot, dict(counts), caught)
-                 for (check, part, event, season, robot), (counts, caught) in found.items())
+    played = {item.run.id: (item.start, item.run.event, item.season) for item in record.played}
+    found: list[Tally] = []
+    for key, readings in record.state.readings.items():
+        faults = by_part[readings[0].part] if readings else []
+        found += lasting(record, ("tallies", key), (readings, faults, played), partial(_tallies, record, readings, faults))
+    return tuple(found)
 
 
-def verdict_of(reading: ReadingFact) -> str:
-    """The verdict that stands. Where the server noted no difference, it had found what the phone wrote, and need not judge again."""
-    plain = reading.entry.judged is None and reading.entry.origin is None and reading.body.limit is not None
-    return reading.body.verdict if plain and reading.body.verdict else reading.verdict
+def _tallies(record: Record, readings: list[ReadingFact], faults: list[Fault]) -> list[Tally]:
+    """The readings of one check on one part; `faults`: those of matches on that part, not written down from a reading."""
+    counts: dict[tuple[str, str, str | None], dict[str, int]] = defaultdict(lambda: defaultdict(int))
+    for reading in readings:
+        event, season = _when(record, reading)
+        numbers = counts[event, season, reading.robot]
+        numbers[reading.standing] += 1
+        if reading.standing == "stop" and not _told_before(record, faults, reading):
+            numbers["caught"] += 1
+    return [Tally(readings[0].check, readings[0].part, *where, dict(numbers)) for where, numbers in counts.items()]
 
 
+@kept
 def checkworth(record: Record, scope: Scope) -> list[Worth]:
     """Every check that was read or skipped in what is looked at, the most minutes first."""
     counts: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
     for tally in tallies(record):
         if (scope.has_part(tally.part) and scope.has_robot(tally.robot) and scope.event in ("", tally.event)
                 and scope.season in ("", tally.season)):
-            for verdict, number in tally.counts.items():
-                counts[tally.check][verdict] += number
-            counts[tally.check]["caught"] += tally.caught
+            for name, number in tally.counts.items():
+                counts[tally.check][name] += number
     missed: dict[str, list[tuple[Fault, ReadingFact]]] = defaultdict(list)
     for fault, reading in _misses(record):
         if scope.has_part(fault.part) and scope.has_robot(fault.robot) and record.is_when(scope, fault.match, fault.at):
@@ -124,6 +125,16 @@ def checkworth(record: Record, scope: Scope) -> list[Worth]:
                   key=lambda worth: (-worth.minutes, worth.check))
 
 
+@kept
+def _checks(record: Record) -> dict[str, list[Check]]:
+    """The checks by their id, one for each part that has it."""
+    found: dict[str, list[Check]] = defaultdict(list)
+    for item in record.definitions.part_checks.values():
+        found[item.check.id].append(item.check)
+    return found
+
+
+@kept
 def uncovered(record: Record, scope: Scope) -> list[Uncovered]:
     """Parts that failed in a match and have no check: a new one is wanted."""
     found: dict[str, list[Fault]] = defaultdict(list)
@@ -134,14 +145,19 @@ def uncovered(record: Record, scope: Scope) -> list[Uncovered]:
     return sorted(rows, key=lambda row: (-len(row.faults), row.part))
 
 
+def check_label(record: Record, name: str) -> str:
+    """A check's name for people; its id where no checklist has it any more."""
+    return next((check.label for check in _checks(record).get(name, ())), name)
+
+
 def _worth(
     record: Record, name: str, counts: dict[str, int], missed: list[tuple[Fault, ReadingFact]], skips: list[tuple[Fact, Fault | None]],
 ) -> Worth:
-    items = [item.check for item in record.definitions.part_checks.values() if item.check.id == name]
+    items = _checks(record).get(name, [])
     readings = sum(counts[verdict] for verdict in ("ok", "watch", "stop", "unjudged"))
     followed = {fault.id: fault for _, fault in skips if fault}
     return Worth(
-        name, items[0].label if items else name, any(item.must for item in items), readings, counts["stop"], counts["caught"],
+        name, check_label(record, name), any(item.must for item in items), readings, counts["stop"], counts["caught"],
         counts["watch"], counts["unjudged"], tuple(missed), tuple(skip for skip, _ in skips), tuple(followed.values()),
         readings * (items[0].minutes if items else 1.0), share_of(counts["stop"], readings),
     )
@@ -158,10 +174,10 @@ def _when(record: Record, reading: ReadingFact) -> tuple[str, str]:
 def _told_before(record: Record, faults: list[Fault], reading: ReadingFact) -> bool:
     """Whether the match just played had told of it: a fault of that match on the part, written down before and not from a reading."""
     place = record.matches_before(reading.at)
-    return any(record.played_by_id[fault.match or ""].place == place and fault.at <= reading.at and not fault.reading for fault in faults)
+    return any(record.played_by_id[fault.match or ""].place == place and fault.at <= reading.at for fault in faults)
 
 
-@lru_cache(maxsize=2)
+@kept
 def _misses(record: Record) -> tuple[tuple[Fault, ReadingFact], ...]:
     """Faults of matches on parts whose last reading before the match, since the one before it, was ok."""
     found = []
@@ -172,15 +188,12 @@ def _misses(record: Record) -> tuple[tuple[Fault, ReadingFact], ...]:
             continue
         since = starts[item.place - 2] if item.place > 1 else None
         for part_check in record.checks_of_part.get(fault.part, ()):
-            reading = _last_before(record.state.readings.get(part_check.key, []), item.start)
-            if reading and (since is None or reading.at > since) and verdict_of(reading) == "ok":
+            readings = record.state.readings.get(part_check.key, [])
+            before = bisect_left(readings, item.start, key=attrgetter("at"))
+            reading = readings[before - 1] if before else None
+            if reading and (since is None or reading.at > since) and reading.standing == "ok":
                 found.append((fault, reading))
     return tuple(found)
-
-
-def _last_before(readings: list[ReadingFact], at: datetime) -> ReadingFact | None:
-    place = bisect_left(readings, at, key=lambda reading: reading.at)
-    return readings[place - 1] if place else None
 
 
 def _skips(record: Record, scope: Scope) -> dict[str, list[tuple[Fact, Fault | None]]]:
@@ -188,13 +201,9 @@ def _skips(record: Record, scope: Scope) -> dict[str, list[tuple[Fact, Fault | N
     starts = [item.start for item in record.played]
     hit = {(fault.part, fault.match or ""): fault for fault in record.faults if fault.match in record.played_by_id}
     found: dict[str, list[tuple[Fact, Fault | None]]] = defaultdict(list)
-    for skip in _all(record.state.skips.values()):
+    for skip in chain.from_iterable(record.state.skips.values()):
         if scope.has_part(skip.body.part) and scope.has_robot(skip.robot) and record.is_when(scope, skip.match, skip.at):
             place = bisect_right(starts, skip.at)
             run = record.played[place].run.id if place < len(record.played) else ""
             found[skip.body.check].append((skip, hit.get((skip.body.part, run))))
     return found
-
-
-def _all(lists: Iterable[list[Fact]]) -> Iterable[Fact]:
-    return (fact for facts in lists for fact in facts)

@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pitcrew.domain.faults import Fault
+from pitcrew.domain.patterns.figured import figured
 from pitcrew.domain.patterns.frequency import Frequency, rate_of
 from pitcrew.domain.patterns.ranking import grades_of
-from pitcrew.domain.patterns.record import Record, Scope
-from pitcrew.engineering.catalogue import find
+from pitcrew.domain.patterns.record import Record, Scope, kept
 
 
 @dataclass(frozen=True)
@@ -35,6 +35,7 @@ class Side:
         return f"{self.often.sentence} That is {times} ({self.low:.2g} to {high}, exact, 95 %; p = {self.p:.2g}): {told}."
 
 
+@kept
 def sides(record: Record, scope: Scope) -> dict[str, list[Side]]:
     """Events, seasons and robots against the first of each; only where there are two."""
     kinds = {
@@ -60,9 +61,9 @@ def compared(found: Sequence[Side]) -> list[Side]:
 def _against(first: Side, other: Side) -> Side:
     if not first.often.exposure or not other.often.exposure:
         return other
-    extras = find("rate-compare").compute({
-        "events1": len(other.faults), "exposure1": float(other.often.exposure),
-        "events2": len(first.faults), "exposure2": float(first.often.exposure),
-    })
-    ratio, low, high = (extras.extras[name] for name in ("ratio", "low", "high"))
-    return Side(other.name, other.faults, other.grades, other.often, ratio, low, high, extras.value)
+    told = figured(
+        "rate-compare", events1=len(other.faults), exposure1=float(other.often.exposure),
+        events2=len(first.faults), exposure2=float(first.often.exposure),
+    )
+    ratio, low, high = (told.extras[name] for name in ("ratio", "low", "high"))
+    return Side(other.name, other.faults, other.grades, other.often, ratio, low, high, told.value)

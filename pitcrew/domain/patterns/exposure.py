@@ -43,7 +43,7 @@ def exposure_of(record: Record, scope: Scope, unit: str = "match", part: str = "
         ]
         return Exposure(len(moves), unit, tuple(move.id for move in moves))
     if unit == "climb":
-        played = [item for item in played if item.climbed]
+        played = tuple(item for item in played if item.climbed)
     runs = tuple(item.run.id for item in played)
     if unit == "hour":
         return Exposure(len(runs) * record.definitions.settings["match_length"] / 3600, unit, runs)

@@ -13,11 +13,11 @@ from itertools import combinations
 
 from pitcrew.domain.facts import Fact
 from pitcrew.domain.faults import Fault
+from pitcrew.domain.patterns.figured import figured
 from pitcrew.domain.patterns.frequency import exposure_text
-from pitcrew.domain.patterns.record import Record, Scope
+from pitcrew.domain.patterns.record import Record, Scope, kept
 from pitcrew.domain.patterns.repeats import Group, counted_moves, groups_of
 from pitcrew.domain.patterns.wording import fix_kind
-from pitcrew.engineering.catalogue import find
 from pitcrew.errors import OutOfRange
 
 FEW_FIXES = 8
@@ -94,31 +94,38 @@ class Comparison:
         return f"{self.one} and {self.other}: {word} (log-rank p = {self.p:.2g}, {self.adjusted:.2g} for all the comparisons made{rough})."
 
 
+@kept
 def fixes(record: Record, scope: Scope) -> list[Fix]:
-    """Every repair that is looked at, with how long it held."""
-    wide = Scope(robot=scope.robot, part=scope.part)
-    found = [fix for group in groups_of(record, record.faults_in(wide)) for fix in _fixes_of(record, group)]
+    """Every repair that is looked at, with how long it held, be it until after the event that is looked at."""
+    found = _ever(record, Scope(robot=scope.robot, part=scope.part))
     return [fix for fix in found if record.is_when(scope, fix.fault.match, fix.fault.at)]
 
 
-def holdings(found: Sequence[Fix]) -> list[Holding]:
+@kept
+def _ever(record: Record, scope: Scope) -> list[Fix]:
+    return [fix for group in groups_of(record, scope) for fix in _fixes_of(record, group)]
+
+
+@kept
+def holdings(record: Record, scope: Scope) -> list[Holding]:
     """The fixes by kind, the most frequent kind first."""
     by_kind: dict[str, list[Fix]] = defaultdict(list)
-    for fix in found:
+    for fix in fixes(record, scope):
         by_kind[fix.kind].append(fix)
     return sorted((_holding(kind, items) for kind, items in by_kind.items()), key=lambda item: (-len(item.fixes), item.kind))
 
 
-def comparisons(found: Sequence[Holding]) -> list[Comparison]:
+@kept
+def comparisons(record: Record, scope: Scope) -> list[Comparison]:
     """Each pair of kinds that can be compared."""
     from scipy.stats import false_discovery_control
 
     pairs = []
-    for one, other in combinations(found, 2):
-        times = {f"{name}{place}": [float(fix.matches) for fix in holding.fixes if fix.failed is failed]
+    for one, other in combinations(holdings(record, scope), 2):
+        times = {f"{name}{place}": tuple(float(fix.matches) for fix in holding.fixes if fix.failed is failed)
                  for place, holding in ((1, one), (2, other)) for name, failed in (("times", True), ("removed", False))}
         try:
-            pairs.append((one, other, find("survival-compare").compute(times).value))
+            pairs.append((one, other, figured("survival-compare", **times).value))
         except OutOfRange:
             continue
     adjusted = false_discovery_control([p for *_, p in pairs]) if pairs else []
@@ -129,9 +136,8 @@ def comparisons(found: Sequence[Holding]) -> list[Comparison]:
 
 
 def _holding(kind: str, items: list[Fix]) -> Holding:
-    times = [float(fix.matches) for fix in items if fix.failed]
-    removed = [float(fix.matches) for fix in items if not fix.failed]
-    extras = find("survival").compute({"times": times, "removed": removed}).extras
+    times, removed = (tuple(float(fix.matches) for fix in items if fix.failed is failed) for failed in (True, False))
+    extras = figured("survival", times=times, removed=removed).extras
     longest = max(fix.matches for fix in items)
     risk = tuple((tick, sum(fix.matches >= tick for fix in items)) for tick in TICKS if tick <= max(longest, 1))
     return Holding(kind, tuple(items), tuple(extras["at"]), tuple(extras["series"]), tuple(extras["low"]), tuple(extras["high"]), risk)

@@ -1,13 +1,13 @@
 """How often something went wrong, with its exact interval and the sentence that says both.
 
 Matches with a fault out of all are a binomial share; faults in so many climbs, hours or cycles (each counts) are a Poisson rate.
-Each interval covers what it says. Since a count of 0 takes the one-sided bound and any other the two-sided interval, what is shown
-covers at least 92.5 % taken together (tests/domain/patterns/test_calibration.py prints it).
+The interval is two-sided whatever was counted, so that it covers at least what it says (choosing its kind by the count would not:
+tests/domain/patterns/test_calibration.py sums it up). Of a count of 0 the one-sided bound is told first, and named as such.
 """
 
 from dataclasses import dataclass
 
-from pitcrew.engineering.catalogue import find
+from pitcrew.domain.patterns.figured import figured
 
 FEW = 20
 """Below this much exposure the page says aloud that the data are few (common practice: no rate from fewer than 20 tries)."""
@@ -17,15 +17,15 @@ PLURALS = {"match": "matches", "climb": "climbs", "hour": "hours", "cycle": "cyc
 
 @dataclass(frozen=True)
 class Frequency:
-    """`count` in `exposure` of a `unit` (match, climb, hour, cycle). `low` and `high` bound the true share or rate; `interval`
-    tells how. Of a share, `count` is the matches with a fault; of a `rate` it is the faults."""
+    """`count` in `exposure` of a `unit` (match, climb, hour, cycle). `low` and `high` bound the true share or rate, exact and two-sided
+    95 %; `upper` is the one-sided 95 % bound. Of a share, `count` is the matches with a fault; of a `rate` it is the faults."""
 
     count: int
     exposure: float
     unit: str
     low: float
     high: float
-    interval: str
+    upper: float
     rate: bool = False
 
     @property
@@ -50,12 +50,13 @@ class Frequency:
             return f"No {self.unit} is recorded, so nothing can be said of how often."
         tries = exposure_text(self.exposure, self.unit)
         if not self.count:
-            return f"0 in {tries} still allows up to {self._shown(self.high)} a {self.unit} ({self.interval})."
+            return (f"0 in {tries} still allows up to {self._shown(self.upper)} a {self.unit} ({ONE_SIDED}); "
+                    f"the two-sided interval ends at {self._shown(self.high)}.")
         between = f"{self._shown(self.low)} and {self._shown(self.high)}"
         what = "rate" if self.rate else "share"
         faults = f" {'fault' if self.count == 1 else 'faults'}" if self.rate else ""
         return (f"{self.count}{faults} in {tries}: {self._shown(self.count / self.exposure)} a {self.unit}; the true {what} lies between "
-                f"{between} ({self.interval}).")
+                f"{between} ({TWO_SIDED}).")
 
     def _shown(self, number: float) -> str:
         return f"{number:.2g}" if self.rate else percent(number)
@@ -67,23 +68,19 @@ def exposure_text(exposure: float, unit: str) -> str:
 
 
 def share_of(hits: int, tries: int) -> Frequency:
-    """Matches with a fault out of those played: two-sided, or the one-sided upper bound where nothing was hit."""
+    """Matches with a fault out of those played."""
     if not tries:
-        return Frequency(0, 0, "match", 0.0, 1.0, ONE_SIDED)
-    extras = find("share-interval").compute({"hits": hits, "tries": tries}).extras
-    if hits:
-        return Frequency(hits, tries, "match", extras["low"], extras["high"], TWO_SIDED)
-    return Frequency(0, tries, "match", 0.0, extras["upper_one_sided"], ONE_SIDED)
+        return Frequency(0, 0, "match", 0.0, 1.0, 1.0)
+    extras = figured("share-interval", hits=hits, tries=tries).extras
+    return Frequency(hits, tries, "match", extras["low"], extras["high"], extras["upper_one_sided"])
 
 
 def rate_of(events: int, exposure: float, unit: str) -> Frequency:
-    """Faults in so many matches, climbs, hours or cycles: two-sided, or the one-sided upper bound where nothing happened."""
+    """Faults in so many matches, climbs, hours or cycles."""
     if not exposure:
-        return Frequency(events, 0, unit, 0.0, 1.0, ONE_SIDED, rate=True)
-    extras = find("rate-interval").compute({"events": events, "exposure": float(exposure)}).extras
-    if events:
-        return Frequency(events, exposure, unit, extras["low"], extras["high"], TWO_SIDED, rate=True)
-    return Frequency(0, exposure, unit, 0.0, extras["upper_one_sided"], ONE_SIDED, rate=True)
+        return Frequency(events, 0, unit, 0.0, 1.0, 1.0, rate=True)
+    extras = figured("rate-interval", events=events, exposure=float(exposure)).extras
+    return Frequency(events, exposure, unit, extras["low"], extras["high"], extras["upper_one_sided"], rate=True)
 
 
 def percent(share: float) -> str:

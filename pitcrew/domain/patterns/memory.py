@@ -1,8 +1,10 @@
-"""What was computed from one head of the logbook, kept until the head moves on."""
+"""The record of the last head of the logbook, with what was worked out from it, kept until the head moves on."""
 
-from collections.abc import Callable
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager
 from datetime import datetime
-from typing import Any
+from threading import Lock
+from typing import Any, Protocol
 
 from pitcrew.domain.definitions import Definitions
 from pitcrew.domain.patterns.record import Record
@@ -12,24 +14,40 @@ SLICE = 300.0
 """Seconds for which what hangs on the time of day (which matches are over) is taken to stand still."""
 
 
+class Source(Protocol):
+    """What a record is made from: the pit."""
+
+    definitions: Definitions
+
+    def clock(self) -> datetime:
+        """Now, in UTC."""
+
+    def reading(self) -> AbstractContextManager[State]:
+        """The state, held still meanwhile."""
+
+
 class Memory:
-    """Answers each question once for a head. Ask it only while the pit holds the state still."""
+    """One record at a time. Who writes waits only while the state is copied, never while somebody counts."""
 
     def __init__(self) -> None:
+        self._lock = Lock()
         self._key: tuple[Any, ...] = ()
         self._record: Record | None = None
-        self._known: dict[Any, Any] = {}
 
-    def record(self, definitions: Definitions, state: State, now: datetime) -> Record:
-        """The record of this head."""
-        key = (definitions, state, state.head, int(now.timestamp() // SLICE))
-        if self._record is None or any(one is not other and one != other for one, other in zip(key, self._key, strict=True)):
-            self._key, self._record, self._known = key, Record(definitions, state, now), {}
-        return self._record
+    @contextmanager
+    def looking(self, source: Source) -> Iterator[Record]:
+        """The record of this head. One caller at a time looks, so each question is worked out once."""
+        with self._lock:
+            yield self._of(source)
 
-    def ask(self, question: Callable[..., Any], *arguments: Any) -> Any:
-        """`question(record, *arguments)`, answered from memory where it was asked of this head before."""
-        key = (question, *arguments)
-        if key not in self._known:
-            self._known[key] = question(self._record, *arguments)
-        return self._known[key]
+    def _of(self, source: Source) -> Record:
+        now = source.clock()
+        with source.reading() as state:
+            key = (state.head, state.seal, int(now.timestamp() // SLICE))
+            known = self._record
+            if known is None or known.definitions is not source.definitions:
+                known, self._key = Record(source.definitions, state.still(), now), key
+            elif key != self._key:
+                known, self._key = Record(known.definitions, state.still(), now, lasting=known.lasting), key
+            self._record = known
+            return known

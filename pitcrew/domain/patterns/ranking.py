@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 
 from pitcrew.domain.faults import Fault
 from pitcrew.domain.patterns.exposure import exposure_of, unit_of
+from pitcrew.domain.patterns.figured import figured
 from pitcrew.domain.patterns.frequency import Frequency, rate_of, share_of
-from pitcrew.domain.patterns.record import Record, Scope
+from pitcrew.domain.patterns.record import Record, Scope, kept
 from pitcrew.domain.patterns.wording import symptom_key
-from pitcrew.engineering.catalogue import find
 
 BY = ("subsystem", "part", "symptom")
 FALSE_FINDINGS = 0.10
@@ -65,6 +65,7 @@ class Ranking:
                 f"at most {FALSE_FINDINGS:.0%}, Benjamini-Hochberg on exact tests).").replace("%,", " %,")
 
 
+@kept
 def ranking(record: Record, scope: Scope, by: str = "part") -> Ranking:
     """The faults that are looked at, counted by `subsystem`, `part` or `symptom`."""
     names: dict[str, Callable[[Fault], str]] = {
@@ -121,11 +122,11 @@ def _compared(rows: list[Counted], looks: int, matches: int) -> list[Counted]:
     from scipy.stats import false_discovery_control
 
     counts = [len(row.faults) - len(row.outside) for row in rows]
-    total, compare, others = sum(counts), find("rate-compare"), float(matches * (looks - 1))
+    total, mine, others = sum(counts), float(matches), float(matches * (looks - 1))
     if looks < 2 or not matches or not total:
         return rows
     p = [
-        compare.compute({"events1": count, "exposure1": float(matches), "events2": total - count, "exposure2": others}).extras["p_higher"]
+        figured("rate-compare", events1=count, exposure1=mine, events2=total - count, exposure2=others).extras["p_higher"]
         for count in counts
     ]
     adjusted = false_discovery_control(p + [1.0] * (looks - len(p)))

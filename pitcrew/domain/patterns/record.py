@@ -2,14 +2,15 @@
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from functools import cached_property
+from functools import cached_property, wraps
+from typing import Any, Concatenate, ParamSpec, TypeVar
 
 from pitcrew.clock import event_day
+from pitcrew.domain.buildsheet import Part
 from pitcrew.domain.definitions import Definitions
-from pitcrew.domain.facts import Fact, ReadingFact
 from pitcrew.domain.faults import Fault
 from pitcrew.domain.limits import PartCheck
 from pitcrew.domain.moment import ARRIVAL
@@ -21,6 +22,35 @@ NO_CLIMB_WORDS = frozenset({"no", "none", "not", "nothing", "never", "nein", "0"
 """First words of a debrief's answer that tell of no climb."""
 AFTERWARDS = timedelta(hours=12)
 """How long after its last match a fault without a match still belongs to an event."""
+
+MOST_KEPT = 500
+"""So many answers are kept with a record; then the oldest go."""
+Asked = ParamSpec("Asked")
+Answer = TypeVar("Answer")
+
+
+def kept(question: Callable[Concatenate["Record", Asked], Answer]) -> Callable[Concatenate["Record", Asked], Answer]:
+    """A question that is worked out once for a record and its arguments."""
+
+    @wraps(question)
+    def ask(record: "Record", *arguments: Asked.args, **named: Asked.kwargs) -> Answer:
+        key, known = (question, arguments, *named.items()), record.known
+        if key not in known:
+            answer = question(record, *arguments, **named)
+            while len(known) >= MOST_KEPT:
+                del known[next(iter(known))]
+            known[key] = answer
+        return known[key]
+
+    return ask
+
+
+def lasting(record: "Record", name: tuple[str, ...], made_from: Any, work: Callable[[], Answer]) -> Answer:
+    """What `work` makes, from an earlier head where it was `made_from` the same: a new entry changes few of many lists."""
+    known = record.lasting.get(name)
+    if known is None or known[0] != made_from:
+        known = record.lasting[name] = (made_from, work())
+    return known[1]
 
 
 @dataclass(frozen=True)
@@ -55,11 +85,16 @@ class Played:
 
 @dataclass(frozen=True, eq=False)
 class Record:
-    """One state seen at one time. Read it while the pit holds the state still; it is good for that head alone."""
+    """One state seen at one time, good for that head alone: nobody may advance the state meanwhile (`State.still`).
+
+    `known` holds what was worked out from it, `lasting` what outlives it (`lasting`).
+    """
 
     definitions: Definitions
     state: State
     now: datetime
+    known: dict[tuple[Any, ...], Any] = field(default_factory=dict, repr=False)
+    lasting: dict[tuple[str, ...], tuple[Any, Any]] = field(default_factory=dict, repr=False)
 
     @cached_property
     def played(self) -> tuple[Played, ...]:
@@ -129,20 +164,26 @@ class Record:
             spans[item.run.event] = min(first, item.start), max(last, item.start)
         return {event: (first - ARRIVAL, last + AFTERWARDS) for event, (first, last) in spans.items()}
 
-    def played_in(self, scope: Scope) -> list[Played]:
+    @kept
+    def played_in(self, scope: Scope) -> tuple[Played, ...]:
         """The runs that are looked at."""
-        return [
+        return tuple(
             item for item in self.played
             if scope.event in ("", item.run.event) and scope.season in ("", item.season) and scope.has_robot(item.robot)
-        ]
+        )
 
-    def faults_in(self, scope: Scope) -> list[Fault]:
+    @kept
+    def faults_in(self, scope: Scope) -> tuple[Fault, ...]:
         """The faults that are looked at: those of a match with it, others with the event at whose time they were seen."""
-        return [fault for fault in self.faults
-                if scope.has_part(fault.part) and scope.has_robot(fault.robot) and self.is_when(scope, fault.match, fault.at)]
+        if scope.event or scope.season:
+            ever = self.faults_in(Scope(robot=scope.robot, part=scope.part))
+            return tuple(fault for fault in ever if self.is_when(scope, fault.match, fault.at))
+        return tuple(fault for fault in self.faults if scope.has_part(fault.part) and scope.has_robot(fault.robot))
 
     def is_when(self, scope: Scope, match: str | None, at: datetime) -> bool:
         """Whether something of a match, or of a time, belongs to the event and season that are looked at."""
+        if not scope.season and not scope.event:
+            return True
         item = self.played_by_id.get(match or "")
         if scope.season and (item.season if item else event_day(at, self.state.zone)[:4]) != scope.season:
             return False
@@ -162,13 +203,17 @@ class Record:
 
     def label(self, part: str) -> str:
         """A part's name for people; its id where no build sheet has it."""
-        robots = (self.definitions.robot, *self.definitions.robots.values())
-        return next((robot.parts[part].label for robot in robots if robot and part in robot.parts), part)
+        return self._parts[part].label if part in self._parts else part
 
     def kind(self, part: str) -> str:
         """The part's kind; empty where no build sheet has it."""
-        robots = (self.definitions.robot, *self.definitions.robots.values())
-        return next((robot.parts[part].kind for robot in robots if robot and part in robot.parts), "")
+        return self._parts[part].kind if part in self._parts else ""
+
+    @cached_property
+    def _parts(self) -> dict[str, Part]:
+        """Every part of a build sheet; of one that several have, that of the robot that plays."""
+        robots = [*self.definitions.robots.values(), self.definitions.robot]
+        return {name: part for robot in robots if robot for name, part in robot.parts.items()}
 
     def _robot_of(self, run_id: str) -> str | None:
         return next((fact.robot for fact in reversed(self.state.run_facts.get(run_id, [])) if fact.robot), None)
@@ -181,8 +226,3 @@ class Record:
             if fact.match and isinstance(answer, str) and answer.strip():
                 found[fact.match] = answer.split()[0].strip(".,:;").casefold() not in NO_CLIMB_WORDS
         return found
-
-
-def ids(facts: Iterable[Fact | Fault | ReadingFact]) -> tuple[str, ...]:
-    """The entries behind a number."""
-    return tuple(fact.id for fact in facts)

@@ -11,7 +11,7 @@ from itertools import pairwise
 from pitcrew.domain.facts import Fact
 from pitcrew.domain.faults import Fault
 from pitcrew.domain.patterns.frequency import Frequency, share_of
-from pitcrew.domain.patterns.record import Record, Scope
+from pitcrew.domain.patterns.record import Record, Scope, kept
 from pitcrew.domain.patterns.wording import shared_words, symptom_key
 
 MOST_SUGGESTIONS, MOST_GROUPS = 12, 40
@@ -69,10 +69,11 @@ class Suggestion:
     words: tuple[str, ...]
 
 
-def groups_of(record: Record, faults: list[Fault]) -> list[Group]:
-    """The faults in groups, by part and key and by the merges that people accepted."""
+@kept
+def groups_of(record: Record, scope: Scope) -> list[Group]:
+    """The faults that are looked at in groups, by part and key and by the merges that people accepted."""
     by_key: dict[tuple[str, str], list[Fault]] = defaultdict(list)
-    for fault in faults:
+    for fault in record.faults_in(scope):
         by_key[fault.part, symptom_key(fault.symptom)].append(fault)
     root = _merged(record)
     joined: dict[tuple[str, str], list[tuple[str, str]]] = defaultdict(list)
@@ -85,10 +86,11 @@ def groups_of(record: Record, faults: list[Fault]) -> list[Group]:
     ]
 
 
+@kept
 def repeats(record: Record, scope: Scope) -> list[Repeat]:
     """What came back after it was closed, the most often first."""
     matches = {item.run.id for item in record.played_in(scope)}
-    found = [_repeat(record, group, matches) for group in groups_of(record, record.faults_in(scope))]
+    found = [_repeat(record, group, matches) for group in groups_of(record, scope)]
     return sorted((item for item in found if item.returns or item.reopened),
                   key=lambda item: (-len(item.returns) - len(item.reopened), item.group.part))
 
@@ -137,11 +139,12 @@ def _merged(record: Record) -> dict[tuple[str, str], tuple[str, str]]:
     return root
 
 
+@kept
 def suggestions(record: Record, scope: Scope) -> list[Suggestion]:
     """Pairs of groups of one part that share a word and of which nobody has said yet whether they are the same."""
     decided = _decisions(record)
     by_part: dict[str, list[Group]] = defaultdict(list)
-    for group in groups_of(record, record.faults_in(scope)):
+    for group in groups_of(record, scope):
         by_part[group.part].append(group)
     found = []
     for part, all_groups in by_part.items():

@@ -12,7 +12,7 @@ from pitcrew.domain.patterns.betterment import Betterment, betterment
 from pitcrew.domain.patterns.checkworth import Uncovered, Worth, checkworth, uncovered
 from pitcrew.domain.patterns.compare import Side, sides
 from pitcrew.domain.patterns.exposure import MEANINGS, Exposure, exposure_of
-from pitcrew.domain.patterns.fixes import Comparison, Holding, comparisons, fixes, holdings
+from pitcrew.domain.patterns.fixes import Comparison, Holding, comparisons, holdings
 from pitcrew.domain.patterns.frequency import FEW
 from pitcrew.domain.patterns.ranking import BY, Ranking, ranking
 from pitcrew.domain.patterns.record import Record, Scope
@@ -49,12 +49,12 @@ class Report:
 
 def report(record: Record, scope: Scope, ahead: int = AHEAD) -> Report:
     """Everything at once, for the command line, the season report and tests; pages ask for the parts that they show."""
-    held = holdings(fixes(record, scope))
     return Report(
         scope=scope, exposures=tuple(exposure_of(record, scope, unit) for unit in ("match", "climb", "hour")),
         rankings={by: ranking(record, scope, by) for by in BY}, betterment=betterment(record, scope),
-        repeats=tuple(repeats(record, scope)), suggestions=tuple(suggestions(record, scope)), holdings=tuple(held),
-        comparisons=tuple(comparisons(held)), wear=tuple(wear(record, scope)), carry=carry(record, scope, ahead),
+        repeats=tuple(repeats(record, scope)), suggestions=tuple(suggestions(record, scope)),
+        holdings=tuple(holdings(record, scope)), comparisons=tuple(comparisons(record, scope)),
+        wear=tuple(wear(record, scope)), carry=carry(record, scope, ahead),
         checks=tuple(checkworth(record, scope)), uncovered=tuple(uncovered(record, scope)), sides=sides(record, scope),
     )
 

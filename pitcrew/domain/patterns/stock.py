@@ -6,11 +6,11 @@ The rate itself is known only from what was counted, so the next count is wider 
 from collections import defaultdict
 from dataclasses import dataclass
 
+from pitcrew.domain.patterns.figured import figured
 from pitcrew.domain.patterns.frequency import exposure_text
-from pitcrew.domain.patterns.record import Record, Scope
+from pitcrew.domain.patterns.record import Record, Scope, kept
 from pitcrew.domain.patterns.repeats import Repeat, repeats
 from pitcrew.domain.spares import Spare, Use, item_key, uses
-from pitcrew.engineering.catalogue import find
 
 AHEAD, MOST_AHEAD = 6, 60
 
@@ -87,6 +87,7 @@ class Carry:
     leaving: tuple[Leaving, ...]
 
 
+@kept
 def carry(record: Record, scope: Scope, ahead: int = AHEAD) -> Carry:
     """Faults, spares and the cost of leaving repeats, for so many matches (1 to MOST_AHEAD)."""
     ahead = min(max(ahead, 1), MOST_AHEAD)
@@ -101,8 +102,7 @@ def ahead_of(count: int, matches: int, ahead: int, stock: int = 0) -> Ahead | No
     """What is to be expected; None where no match was played."""
     if not matches:
         return None
-    extras = find("stock-risk").compute(
-        {"events": count, "exposure": float(matches), "ahead": float(ahead), "stock": stock}).extras
+    extras = figured("stock-risk", events=count, exposure=float(matches), ahead=float(ahead), stock=stock).extras
     return Ahead(count, matches, ahead, extras["expected"], extras["stock_5"])
 
 
@@ -124,8 +124,7 @@ def _stock(record: Record, ahead: int, spare: Spare | None, used: tuple[Use, ...
     told = ahead_of(count, matches, ahead) if used else None
     risk = None
     if told and left is not None:
-        arguments = {"events": count, "exposure": float(matches), "ahead": float(ahead), "stock": max(left, 0)}
-        risk = find("stock-risk").compute(arguments).value
+        risk = figured("stock-risk", events=count, exposure=float(matches), ahead=float(ahead), stock=max(left, 0)).value
     return Stock(spare.item if spare else used[0].item, spare, used, left, told, risk)
 
 

@@ -6,19 +6,23 @@ A change of the part starts a new line. Readings that could not be judged are ke
 
 from bisect import bisect_right
 from dataclasses import dataclass, replace
+from datetime import datetime
+from itertools import islice
 from statistics import fmean
 
 from pitcrew.domain.facts import Fact, ReadingFact
 from pitcrew.domain.limits import Limit, PartCheck
+from pitcrew.domain.moment import Look
 from pitcrew.domain.patterns.exposure import unit_of
+from pitcrew.domain.patterns.figured import figured
 from pitcrew.domain.patterns.frequency import PLURALS, exposure_text
-from pitcrew.domain.patterns.record import Record, Scope
+from pitcrew.domain.patterns.record import Record, Scope, kept, lasting
 from pitcrew.domain.sentences import shown_quantity
 from pitcrew.domain.state import battery_name
-from pitcrew.engineering.catalogue import find
+from pitcrew.engineering.lines import crossings
 
-LEAST, FITTED, DRAWN = 5, 40, 60
-"""Readings wanted before a limit is forecast; the latest that are fitted; the latest that are drawn."""
+LEAST, LATEST = 5, 40
+"""Readings wanted before a limit is forecast; so many of the latest are drawn and fitted."""
 BASE = 8
 """The first readings of a part, from which a control chart learns how it scatters."""
 FAR = 40
@@ -69,12 +73,16 @@ class Wear:
     @property
     def fitted(self) -> tuple[Point, ...]:
         """The readings behind the line."""
-        return tuple(point for point in self.points if point.fitted)[-FITTED:]
+        return tuple(point for point in self.points if point.fitted)
 
     @property
     def drifts(self) -> bool:
         """Whether the slope's interval leaves no doubt that it moves."""
         return self.low is not None and self.high is not None and (self.low > 0 or self.high < 0)
+
+    def shown(self, value: float) -> str:
+        """A reading or limit in the unit of the screen."""
+        return shown_quantity(self.limit, value)
 
     @property
     def sentence(self) -> str:
@@ -83,7 +91,7 @@ class Wear:
         readings = f"{count} comparable {'reading' if count == 1 else 'readings'} of this part"
         if self.slope is None:
             return f"{readings}: at least {LEAST} over two {PLURALS[self.unit]} are wanted for a line."
-        bound = shown_quantity(self.limit, self.bound)
+        bound = self.shown(self.bound)
         if not self.drifts or self.reach is None or self.reach > FAR:
             return f"{readings}: no drift towards {bound} can be told."
         if self.reach <= 0:
@@ -95,6 +103,7 @@ class Wear:
                 f"(robust line through {readings}, slope interval 95 %).")
 
 
+@kept
 def wear(record: Record, scope: Scope) -> list[Wear]:
     """Every check with a number and a limit on what is looked at, the one that meets its limit soonest first. It looks at a part's
     whole life, whatever event is looked at."""
@@ -107,12 +116,22 @@ def wear(record: Record, scope: Scope) -> list[Wear]:
 
 def wear_of(record: Record, part_check: PartCheck, limit: Limit) -> Wear | None:
     """One check on one part; None where it has no limit or no number was read."""
-    readings = record.state.readings.get(part_check.key, [])[-DRAWN:]
+    part, look = part_check.part.id, Look(record.definitions, record.state)
+    mine = (reading for reading in reversed(record.state.readings.get(part_check.key, [])) if look.is_mine(reading.robot))
+    readings = list(islice(mine, LATEST))[::-1]
+    changes = look.mine(record.state.part_changes.get(part, []))
+    unit = {"hour": "match"}.get(counted := unit_of(record, part), counted)
+    uses = _uses(record, part, unit)
+    found = lasting(record, ("wear", part_check.key), (readings, changes, uses),
+                    lambda: _wear(part_check, limit, unit, readings, changes, uses))
+    return replace(found, met_in=_named(record, unit, found.reach)) if found else None
+
+
+def _wear(
+    part_check: PartCheck, limit: Limit, unit: str, readings: list[ReadingFact], changes: list[Fact], uses: list[datetime],
+) -> Wear | None:
     bounds = [bound for bound in (limit.stop_low, limit.stop_high) if bound is not None]
-    unit = {"hour": "match"}.get(counted := unit_of(record, part_check.part.id), counted)
-    changes = record.state.part_changes.get(part_check.part.id, [])
     last_change = changes[-1].at if changes else None
-    uses = _uses(record, part_check.part.id, unit)
     points = tuple(
         Point(reading, float(bisect_right(uses, reading.at)), float(reading.result), reading.verdict,
               reading.verdict != "unjudged" and (last_change is None or reading.at > last_change))
@@ -120,33 +139,39 @@ def wear_of(record: Record, part_check: PartCheck, limit: Limit) -> Wear | None:
     )
     if not points or not bounds:
         return None
-    now = float(len(uses))
-    plain = Wear(part_check, limit, bounds[-1], unit, now, points, tuple(float(bisect_right(uses, fact.at)) for fact in changes))
-    return _forecast(record, plain, bounds)
+    new_parts = tuple(float(bisect_right(uses, fact.at)) for fact in changes)
+    return _forecast(Wear(part_check, limit, bounds[-1], unit, float(len(uses)), points, new_parts), bounds)
 
 
-def _uses(record: Record, part: str, unit: str) -> list:
+def _uses(record: Record, part: str, unit: str) -> list[datetime]:
     """When each use of the part began, in order."""
     if unit == "cycle":
         moves: list[Fact] = record.state.battery_moves.get(battery_name(part), [])
         return [move.at for move in moves if move.body.to == "robot"]
-    return sorted(item.start for item in record.played if item.climbed or unit != "climb")
+    return _starts(record, unit == "climb")
 
 
-def _forecast(record: Record, plain: Wear, bounds: list[float]) -> Wear:
+@kept
+def _starts(record: Record, climbs_only: bool) -> list[datetime]:
+    """The starts of the robot that plays, in order; those with a climb alone."""
+    look = Look(record.definitions, record.state)
+    return sorted(item.start for item in record.played if look.is_mine(item.robot) and (item.climbed or not climbs_only))
+
+
+def _forecast(plain: Wear, bounds: list[float]) -> Wear:
     """With the line, and the bound that it goes to."""
     fitted = plain.fitted
-    x, y = [point.x for point in fitted], [point.value for point in fitted]
+    x, y = tuple(point.x for point in fitted), tuple(point.value for point in fitted)
     if len(fitted) < LEAST or min(x) == max(x):
         return plain
-    line = find("robust-line")
-    extras = line.compute({"x": x, "y": y}).extras
+    extras = figured("robust-line", x=x, y=y).extras
+    slopes = extras["slope"], extras["low"], extras["high"]
     bound = bounds[0] if extras["slope"] < 0 else bounds[-1]
-    extras = line.compute({"x": x, "y": y, "limit": bound}).extras
-    reach, early, late = (None if extras[name] is None else extras[name] - plain.now for name in ("reach", "reach_early", "reach_late"))
+    met = crossings(x, y, bound, slopes)
+    reach, early, late = (None if place is None else place - plain.now for place in met.values())
     return replace(
-        plain, bound=bound, slope=extras["slope"], low=extras["low"], high=extras["high"], intercept=extras["intercept"],
-        signal=_signal(plain.fitted), met_in=_named(record, plain.unit, reach), reach=reach, early=early, late=late,
+        plain, bound=bound, slope=slopes[0], low=slopes[1], high=slopes[2], intercept=extras["intercept"],
+        signal=_signal(fitted), reach=reach, early=early, late=late,
     )
 
 
@@ -158,15 +183,15 @@ def _named(record: Record, unit: str, reach: float | None) -> str:
 
 def _signal(fitted: tuple[Point, ...]) -> Signal | None:
     """The first rule that fired: a single reading, or the weighted mean, outside limits learnt from the first BASE readings."""
-    values = [point.value for point in fitted]
+    values = tuple(point.value for point in fitted)
     if len(values) < BASE + 2:
         return None
-    base = find("individuals").compute({"values": values[:BASE]})
+    base = figured("individuals", values=values[:BASE])
     sd = (base.extras["high"] - base.value) / 3
     if sd <= 0:
         return None
     outside = next((place for place, value in enumerate(values[BASE:], BASE) if abs(value - base.value) > 3 * sd), None)
-    drift = find("ewma").compute({"values": values[BASE:], "centre": fmean(values[:BASE]), "sd": sd}).extras["signals"]
+    drift = figured("ewma", values=values[BASE:], centre=fmean(values[:BASE]), sd=sd).extras["signals"]
     if drift and (outside is None or BASE + drift[0] - 1 <= outside):
         return Signal("the weighted mean (weight 0.3) left its limits: a slow drift", fitted[BASE + drift[0] - 1].reading)
     if outside is not None:

@@ -6,12 +6,12 @@ from typing import Any
 from flask import Blueprint, Response, current_app, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from pitcrew.domain.patterns.behind import Line, behind
+from pitcrew.domain.patterns.behind import Asked, behind
 from pitcrew.domain.patterns.betterment import betterment
 from pitcrew.domain.patterns.checkworth import checkworth, uncovered
 from pitcrew.domain.patterns.compare import sides
 from pitcrew.domain.patterns.exposure import MEANINGS, exposure_of
-from pitcrew.domain.patterns.fixes import comparisons, fixes, holdings
+from pitcrew.domain.patterns.fixes import comparisons, holdings
 from pitcrew.domain.patterns.frequency import FEW
 from pitcrew.domain.patterns.memory import Memory
 from pitcrew.domain.patterns.ranking import BY, ranking
@@ -28,7 +28,7 @@ from pitcrew.web.here import author, the_pit
 from pitcrew.web.shell import asset
 
 blueprint = Blueprint("patterns", __name__, url_prefix="/patterns")
-MOST_LINES = 200
+MOST_LINES, MOST_CHARTS = 200, 6
 PAGES = (
     ("page", "What fails"), ("again", "What comes back"), ("limits", "What wears"), ("stocks", "What to carry"),
     ("checks", "Which checks"), ("compared", "Compare"),
@@ -40,16 +40,21 @@ def asked_scope() -> Scope:
     return Scope(**{name: request.args.get(name, "")[:120] for name in ("event", "season", "robot", "part")})
 
 
-def show(template: str, view: Callable[[Memory, Record, Scope], dict[str, Any]]) -> str:
-    """A page of the patterns: its own values from `view`, and what stands on each of them."""
-    pit = the_pit()
-    memory: Memory = current_app.extensions.setdefault("patterns", Memory())
+def memory() -> Memory:
+    """What this server remembers of the last head."""
+    return current_app.extensions["patterns"]
+
+
+def show(template: str, view: Callable[[Record, Scope], dict[str, Any]]) -> str:
+    """A page of the patterns: its own values from `view`, and what stands on each of them. Drawn when nobody is held up any more."""
     scope = asked_scope()
-    with pit.reading() as state:
-        record = memory.record(pit.definitions, state, pit.clock())
-        matches = memory.ask(exposure_of, scope).amount
-        shared = {"scope": scope, "matches": int(matches), "few": matches < FEW, "record": record, "pages": PAGES, "meanings": MEANINGS}
-        return render_template(template, **shared, **view(memory, record, scope), address=_address(scope))
+    with memory().looking(the_pit()) as record:
+        matches = exposure_of(record, scope).amount
+        choices = {"events": record.events, "seasons": record.seasons, "robots": record.robots, "parts": record.parts_by_subsystem}
+        values = view(record, scope)
+    shared = {"scope": scope, "matches": int(matches), "few": matches < FEW, "pages": PAGES, "meanings": MEANINGS, "choices": choices,
+              "fault_at": url_for("faults.one", fault_id="-")[:-1], "reading_at": url_for("readings.one", reading_id="-")[:-1]}
+    return render_template(template, **shared, **values, address=_address(scope))
 
 
 def _address(scope: Scope) -> dict[str, Any]:
@@ -63,8 +68,8 @@ def page() -> ResponseReturnValue:
     """Faults by subsystem, part or symptom, and whether it is getting better."""
     by = request.args.get("by", "part")
     by = by if by in BY else "part"
-    return show("patterns/patterns.html", lambda memory, record, scope: {
-        "by": by, "ways": BY, "ranked": memory.ask(ranking, scope, by), "better": memory.ask(betterment, scope),
+    return show("patterns/patterns.html", lambda record, scope: {
+        "by": by, "ways": BY, "ranked": ranking(record, scope, by), "better": betterment(record, scope),
     })
 
 
@@ -72,18 +77,10 @@ def page() -> ResponseReturnValue:
 @needs(*MEMBERS)
 def again() -> ResponseReturnValue:
     """Repeats, words that may mean the same, and whether fixes held."""
-    return show("patterns/again.html", lambda memory, record, scope: {
-        "repeats": memory.ask(repeats, scope), "suggestions": memory.ask(suggestions, scope),
-        "holdings": (held := memory.ask(_held, scope)), "comparisons": memory.ask(_compared, scope) if held else [],
+    return show("patterns/again.html", lambda record, scope: {
+        "repeats": repeats(record, scope), "suggestions": suggestions(record, scope),
+        "holdings": holdings(record, scope), "comparisons": comparisons(record, scope),
     })
-
-
-def _held(record: Record, scope: Scope) -> Any:
-    return holdings(fixes(record, scope))
-
-
-def _compared(record: Record, scope: Scope) -> Any:
-    return comparisons(_held(record, scope))
 
 
 @blueprint.post("/same")
@@ -104,7 +101,7 @@ def same() -> ResponseReturnValue:
 @needs(*MEMBERS)
 def limits() -> ResponseReturnValue:
     """What reaches its limit when."""
-    return show("patterns/limits.html", lambda memory, record, scope: {"wears": memory.ask(wear, Scope(part=scope.part))})
+    return show("patterns/limits.html", lambda record, scope: {"wears": wear(record, Scope(part=scope.part)), "most": MOST_CHARTS})
 
 
 @blueprint.get("/stocks")
@@ -112,15 +109,15 @@ def limits() -> ResponseReturnValue:
 def stocks() -> ResponseReturnValue:
     """Expected faults, spares, and the cost of leaving what comes back."""
     ahead = request.args.get("ahead", AHEAD, type=int)
-    return show("patterns/stocks.html", lambda memory, record, scope: {"carry": memory.ask(carry, scope, ahead)})
+    return show("patterns/stocks.html", lambda record, scope: {"carry": carry(record, scope, ahead)})
 
 
 @blueprint.get("/checks")
 @needs(*MEMBERS)
 def checks() -> ResponseReturnValue:
     """Which checks earn their minutes."""
-    return show("patterns/checks.html", lambda memory, record, scope: {
-        "worths": memory.ask(checkworth, scope), "uncovered": memory.ask(uncovered, scope),
+    return show("patterns/checks.html", lambda record, scope: {
+        "worths": checkworth(record, scope), "uncovered": uncovered(record, scope),
     })
 
 
@@ -128,19 +125,19 @@ def checks() -> ResponseReturnValue:
 @needs(*MEMBERS)
 def compared() -> ResponseReturnValue:
     """Events, seasons and robots side by side."""
-    return show("patterns/compared.html", lambda memory, record, scope: {"sides": memory.ask(sides, scope)})
+    return show("patterns/compared.html", lambda record, scope: {"sides": sides(record, scope)})
 
 
 @blueprint.get("/entries")
 @needs(*MEMBERS)
 def entries() -> ResponseReturnValue:
     """The entries behind a number."""
-    asked = {name: request.args.get(name, "")[:200] for name in ("what", "check", "verdict", "symptom")}
-    asked["what"] = asked["what"] or "faults"
+    asked = Asked(**{name: request.args.get(name, "")[:200] for name in ("check", "verdict", "symptom")})
+    what = request.args.get("what") or "faults"
 
-    def view(memory: Memory, record: Record, scope: Scope) -> dict[str, Any]:
-        lines: list[Line] = behind(record, scope, **asked)
-        return {"lines": lines[:MOST_LINES], "more": max(0, len(lines) - MOST_LINES), "asked": asked}
+    def view(record: Record, scope: Scope) -> dict[str, Any]:
+        lines, total = behind(record, scope, what, asked, MOST_LINES)
+        return {"lines": lines, "total": total, "what": what, "asked": asked}
 
     return show("patterns/entries.html", view)
 
@@ -165,9 +162,9 @@ def season_pdf() -> ResponseReturnValue:
 
 
 def _season_page(stylesheet: str = "") -> str:
-    pit = the_pit()
-    with pit.reading() as state:
-        return season_html(season_facts(pit.definitions, state, pit.clock(), asked_scope()), stylesheet)
+    with memory().looking(the_pit()) as record:
+        facts = season_facts(record, asked_scope())
+    return season_html(facts, stylesheet)
 
 
 @blueprint.get("/entries.csv", defaults={"name": "entries.csv"})
@@ -176,7 +173,6 @@ def _season_page(stylesheet: str = "") -> str:
 @needs(*MEMBERS)
 def export(name: str) -> ResponseReturnValue:
     """The entries as CSV or JSON Lines, or the dictionary that says what their columns mean."""
-    pit = the_pit()
-    with pit.reading() as state:
-        text = export_text(name, pit.definitions, state)
-    return Response(text, mimetype=TEXTS[name], headers={"Content-Disposition": f'attachment; filename="{name}"'})
+    with the_pit().reading() as state:
+        still = state.still()
+    return Response(export_text(name, still), mimetype=TEXTS[name], headers={"Content-Disposition": f'attachment; filename="{name}"'})

@@ -9,7 +9,8 @@ from tests.domain.patterns.season import ALL, EVERY, FIRST, Season
 def test_nothing_in_twelve_matches_is_said_with_its_bound() -> None:
     found = ranking(Season(12).record(), ALL)
     assert found.rows == ()
-    assert found.clean.sentence == "0 in 12 matches still allows up to 22 % a match (exact, one-sided 95 %)."
+    assert found.clean.sentence == (
+        "0 in 12 matches still allows up to 22 % a match (exact, one-sided 95 %); the two-sided interval ends at 26 %.")
 
 
 def test_a_replay_is_one_more_match() -> None:

@@ -61,7 +61,7 @@ def test_a_fix_lasts_until_the_same_fault_and_one_that_holds_is_censored() -> No
     season.closed(season.broke(6, "loose"), "tightened")
     found = fixes(season.record(), ALL)
     assert [(fix.kind, fix.matches, fix.failed) for fix in found] == [("tightened", 4, True), ("tightened", 6, False)]
-    held = holdings(found)[0]
+    held = holdings(season.record(), ALL)[0]
     assert (held.series, held.few) == ((0.5,), True)
     assert "Few: a hint only" in held.sentence
 
@@ -89,6 +89,6 @@ def test_kinds_of_fix_are_compared_with_the_number_of_comparisons_allowed_for() 
         season.closed(season.broke(number, "loose", part="drive.frame"), "tightened")
     for number in range(1, 10):
         season.closed(season.broke(number, f"word{'abcdefghi'[number - 1]} strange"), "replaced")
-    found = comparisons(holdings(fixes(season.record(), ALL)))
+    found = comparisons(season.record(), ALL)
     assert [item.differ for item in found] == [True]
     assert "for all the comparisons made" in found[0].sentence
