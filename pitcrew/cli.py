@@ -330,7 +330,7 @@ def certificates(folder: Path, new_root: bool) -> None:
 
 @example('pitcrew schema entries')
 @main.command()
-@click.argument("what", type=click.Choice(["entries", "settings", "robot", "checklist"]))
+@click.argument("what", type=click.Choice(["entries", "settings", "robot", "checklist", "spares"]))
 def schema(what: str) -> None:
     """Print a JSON Schema of entries or of a file. With those of the pit folder's files, editors complete and check them."""
     if what == "entries":

@@ -58,7 +58,7 @@ def build_definitions(
     if robot is not None:
         part_checks, found = compute_part_checks(robot, checklists, settings)
         mistakes += found
-    spares, found = parse_spares(dict(spares_table or {}))
+    spares, found = parse_spares(dict(spares_table or {}), settings["zone"])
     mistakes += found
     lost = tuple(name for checklist in checklists for name in checklist.lost)
     return Definitions(settings, robots, robot, checklists, part_checks, _once(mistakes), dict(digests or {}), lost, spares)

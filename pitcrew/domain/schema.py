@@ -22,6 +22,8 @@ from pitcrew.domain.duewords import DUE_WORDS
 from pitcrew.domain.instruments import INSTRUMENTS, instrument_fields
 from pitcrew.domain.limitrules import SAY_WORDS
 from pitcrew.domain.partkinds import KINDS, PART_FIELDS
+from pitcrew.domain.spares import FILE_FIELDS as LISTED_FIELDS
+from pitcrew.domain.spares import SPARE_FIELDS, SPARES_FILE, WHEN_PATTERN
 from pitcrew.domain.tables import Field
 from pitcrew.engineering import catalogue
 from pitcrew.entries import VERDICTS
@@ -40,8 +42,8 @@ _PLAIN: dict[str, dict[str, Any]] = {
 
 
 def schemas() -> dict[str, dict[str, Any]]:
-    """The schemas by name: `settings`, `robot` (a build sheet) and `checklist`."""
-    return {"settings": _settings(), "robot": _build_sheet(), "checklist": _checklist()}
+    """The schemas by name: `settings`, `robot` (a build sheet), `checklist` and `spares`."""
+    return {"settings": _settings(), "robot": _build_sheet(), "checklist": _checklist(), "spares": _spares()}
 
 
 def _settings() -> dict[str, Any]:
@@ -91,6 +93,11 @@ def _checklist() -> dict[str, Any]:
     return {"$schema": DRAFT, "title": "checklist"} | _object(
         FILE_FIELDS, checklist=_object(LIST_FIELDS), check={"type": "array", "items": check},
     )
+
+
+def _spares() -> dict[str, Any]:
+    spare = _object(SPARE_FIELDS, counted={"type": "string", "pattern": WHEN_PATTERN})
+    return {"$schema": DRAFT, "title": SPARES_FILE} | _object(LISTED_FIELDS, spare={"type": "array", "items": spare})
 
 
 def _object(fields: Iterable[Field], **special: dict[str, Any]) -> dict[str, Any]:

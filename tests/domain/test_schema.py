@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from pitcrew.domain.schema import schemas
+from pitcrew.domain.spares import parse_spares
 from pitcrew.paths import CHECKLISTS
 
 SCHEMAS = schemas()
@@ -79,6 +80,10 @@ def test_example_build_sheets_fit_their_schema(path: Path) -> None:
         ("robot", '[[part]]\nid = "a.b"\nlabel = "A"\nzone = "z"\nkind = "hook"\nopening = "48"', ".part[0].opening: '48' does not fit"),
         ("checklist", '[[check]]\ndue = ["every mach"]', ".check[0].due[0]: 'every mach' fits none"),
         ("checklist", '[[check]]\npower = "of"', ".check[0].power: 'of' is not in the list"),
+        ("spares", '[[spare]]\nitem = "M5 nut"', ".spare[0]: count is missing"),
+        ("spares", '[[spare]]\nitem = "M5 nut"\ncount = 3\nreoder = 1', ".spare[0]: reoder is not known"),
+        ("spares", '[[spare]]\nitem = "M5 nut"\ncount = "3"', ".spare[0].count: not integer"),
+        ("spares", '[[spare]]\nitem = "M5 nut"\ncount = 3\ncounted = "1 March"', ".spare[0].counted: '1 March' does not fit"),
         ("checklist", '[[check]]\n[check.limit]\nfigure = "chain-slak"', ".check[0].limit.figure: 'chain-slak' is not in the list"),
     ],
 )
@@ -88,6 +93,13 @@ def test_mistyped_files_are_named(name: str, text: str, complaint: str) -> None:
 
 def test_settings_with_their_units_fit() -> None:
     assert against("settings", 'queue_lead = "18 min"\nbattery_stop = "20 mΩ"\nbattery_warm = "30 °C"\ncrew = 4\nteam = ""') == []
+
+
+@pytest.mark.parametrize("counted", ["2026-03-01", "2026-03-01 14:30", "2026-03-01T14:30:00Z"])
+def test_a_spares_list_fits_its_schema(counted: str) -> None:
+    text = f'[[spare]]\nitem = "M5 nut"\ncount = 3\nreorder = 1\ncounted = "{counted}"'
+    assert against("spares", text) == []
+    assert parse_spares(tomllib.loads(text))[1] == []
 
 
 def test_every_field_is_explained() -> None:

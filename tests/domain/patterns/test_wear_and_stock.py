@@ -1,5 +1,7 @@
 """When a limit is met, with its band; a new part starts a new line; what to carry; which checks earn their minutes."""
 
+import tomllib
+
 import pytest
 
 from pitcrew.domain.limits import limit_as_dict
@@ -79,6 +81,25 @@ def test_spares_are_counted_down_by_repairs() -> None:
     assert (stock.left, stock.reorder, len(stock.used)) == (1, True, 2)
     assert 0.2 < stock.risk < 0.8
     assert "Get more" in stock.sentence and "3 in 10 matches" in stock.sentence
+
+
+@pytest.mark.parametrize(("written", "counted"), [
+    ('"2026-03-07"', "2026-03-06T23:00:00+00:00"), ("2026-03-07", "2026-03-06T23:00:00+00:00"),
+    ('"2026-03-07 09:30"', "2026-03-07T08:30:00+00:00"), ("2026-03-07T09:30:00Z", "2026-03-07T09:30:00+00:00"),
+])
+def test_a_spare_is_counted_at_a_day_or_time_of_the_event(written: str, counted: str) -> None:
+    """Oslo is an hour ahead of UTC in March (IANA time zones)."""
+    spares, mistakes = parse_spares(tomllib.loads(f'[[spare]]\nitem = "M5 nut"\ncount = 4\ncounted = {written}'), "Europe/Oslo")
+    assert (mistakes, spares[0].counted.isoformat()) == ([], counted)
+
+
+@pytest.mark.parametrize(("text", "said"), [
+    ('[[spare]]\nitem = "nut"\ncount = 4\ncounted = "last week"', 'counted: found "last week"; wanted a day or a time, such as 2026-03-01'),
+    ('[[spare]]\nitem = "nut"\ncount = 4\ncounted = 7', "counted: found 7; wanted a day or a time"),
+    ('[[spare]]\nitem = "M5 nut"\ncount = 4\n[[spare]]\nitem = "nuts M5"\ncount = 2', "spare nuts M5: found the same item twice"),
+])
+def test_a_mistyped_spare_is_told(text: str, said: str) -> None:
+    assert said in " ".join(mistake.sentence for mistake in parse_spares(tomllib.loads(text))[1])
 
 
 def test_what_is_used_and_not_on_the_list_is_said() -> None:
