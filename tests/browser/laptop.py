@@ -91,7 +91,7 @@ class Laptop:
 
     def health(self) -> dict[str, Any]:
         """What `/healthz` answers."""
-        with urllib.request.urlopen(f"{self.url}/healthz", timeout=2) as answer:
+        with urllib.request.urlopen(f"http://127.0.0.1:{self.port}/healthz", timeout=2) as answer:
             return json.load(answer)
 
     def code(self, role: str = "crew") -> str:

@@ -70,8 +70,8 @@ def served(files: CertificateFiles) -> Iterator[int]:
 
 
 @contextmanager
-def browser_that_trusts(files: CertificateFiles, home: Path) -> Iterator[Any]:
-    """Chromium with the root in a store of its own; every name leads to this machine."""
+def browser_that_trusts(files: CertificateFiles, home: Path, names: str = "MAP * 127.0.0.1", *flags: str) -> Iterator[Any]:
+    """Chromium with the root in a store of its own; every name leads to this machine, or where `names` says."""
     tool = shutil.which("certutil")
     if tool is None:
         pytest.skip("certutil is not installed, so no root can be put into Chromium's store (apt install libnss3-tools)")
@@ -81,7 +81,7 @@ def browser_that_trusts(files: CertificateFiles, home: Path) -> Iterator[Any]:
     subprocess.run([tool, "-A", "-d", f"sql:{store}", "-t", "C,,", "-n", "pit", "-i", files.root], check=True)
     with sync_playwright() as started:
         chromium = started.chromium.launch(
-            executable_path=chromium_path(), headless=True, args=[*FLAGS, "--host-resolver-rules=MAP * 127.0.0.1"],
+            executable_path=chromium_path(), headless=True, args=[*FLAGS, f"--host-resolver-rules={names}", *flags],
             env={**os.environ, "HOME": str(home)},
         )
         yield chromium

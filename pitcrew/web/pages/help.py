@@ -5,6 +5,7 @@ from flask import Blueprint, Response, current_app, render_template
 from pitcrew.folder import pit_host
 from pitcrew.tls import CertificateFiles, apple_profile, fingerprint, root_der
 from pitcrew.web.access import PUBLIC, needs
+from pitcrew.web.addresses import base_urls
 from pitcrew.web.here import the_pit
 
 blueprint = Blueprint("help", __name__)
@@ -14,11 +15,11 @@ blueprint = Blueprint("help", __name__)
 @needs(*PUBLIC)
 def page() -> str:
     """The steps for both phone systems, with the root's fingerprint to compare."""
-    files = _files()
-    ready = files.root.exists() and bool(current_app.config["ORIGIN"])
+    files, origin = _files(), current_app.config["ORIGIN"]
+    ready = files.root.exists() and bool(origin)
     return render_template(
-        "help/help.html", origin=current_app.config["ORIGIN"], ready=ready, fingerprint=fingerprint(files) if ready else "",
-        name=_name(), code=_qr(f"{current_app.config['ORIGIN']}/join") if ready else "",
+        "help/help.html", origin=origin, ready=ready, fingerprint=fingerprint(files) if ready else "", name=_name(),
+        code=_qr(f"{origin}/join") if ready else "", others=[(base, _qr(base)) for base in base_urls(origin, 0)[1:]],
     )
 
 

@@ -3,12 +3,11 @@
 import { el } from "../lib/dom.js";
 import { plainReceipt } from "../lib/receipt.js";
 import { clockTime } from "../lib/times.js";
-import { keepTypedAddress, typedAddress } from "../store/device.js";
 import { onChange, waiting } from "../store/outbox.js";
 import { makeBundle, takeReceipt } from "../sync/bundle.js";
 import { isPlainIosTab } from "../sync/install.js";
-import { tryNow } from "../sync/keep_trying.js";
 import { isPersisted, worksAlone } from "../sync/worker.js";
+import { byLink } from "./by_link.js";
 import { showCodes, SIZES } from "./codes.js";
 
 /**
@@ -25,37 +24,6 @@ export function startHandingOver(place, actions, snapshot) {
   onChange(tell);
   tell();
   place.replaceChildren(el("h1", {}, "Hand over"), count, byLink(), withoutLink(actions), receipt(), thisPhone(snapshot));
-}
-
-function byLink() {
-  const says = el("p", { role: "status" });
-  const address = el("input", { id: "address", type: "text", inputmode: "url", autocomplete: "off", spellcheck: "false", value: typedAddress() });
-  const attempt = async () => {
-    const base = baseOf(address.value.trim());
-    if (base === null) {
-      says.textContent = "This is no address. Type it as the laptop shows it, such as 192.168.1.20:8443.";
-      return;
-    }
-    keepTypedAddress(base);
-    says.textContent = "Trying …";
-    const { done, sentence } = await tryNow();
-    says.textContent = done ? "Handed over." : sentence;
-  };
-  return el("section", { class: "card stack-tight" }, el("h2", {}, "Over a cable or Wi-Fi"),
-    el("p", { class: "soft small" }, "By USB tether, cable, shop or venue Wi-Fi. With a tether, switch this phone's Wi-Fi hotspot off."),
-    el("button", { type: "button", class: "button button-main", onclick: attempt }, "Try now"), says,
-    el("details", {}, el("summary", {}, "It does not find the laptop"), el("div", { class: "field" },
-      el("label", { for: "address" }, "The laptop's address"), el("p", { class: "field-note" }, "As the laptop shows it; then press Try now."), address)));
-}
-
-/** An address as typed, as a base to send to; empty for none, null for what is none. */
-function baseOf(typed) {
-  if (!typed) return "";
-  try {
-    return new URL(/^https?:/.test(typed) ? typed : `${location.protocol}//${typed}`).origin;
-  } catch {
-    return null;
-  }
 }
 
 function withoutLink(actions) {
