@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, BinaryIO
 
 from pitcrew.domain.logcolumns import ROLES, recognise
-from pitcrew.domain.logreading import look_at, read_log
+from pitcrew.domain.logreading import SUMMED, LogData, look_at, read_log
 from pitcrew.domain.logresults import answer_of, measured
 from pitcrew.domain.logtext import Layout
 from pitcrew.domain.state import State, battery_name
@@ -142,6 +142,7 @@ def import_stored(
     data = read_log(layout, blocks, given)
     if data.held:
         remarks.append("Volts or amps stand only in the rows where they changed; each was held until the next.")
+    remarks += _of_the_current(data)
     body, more = measured(data, pit.definitions.settings["brown_out"])
     body |= {"battery": battery, "file": digest, "name": name[:120]}
     store.keep_course(digest, {**more.pop("course"), **more})
@@ -149,6 +150,15 @@ def import_stored(
     if given:
         store.remember(layout, {role: heading for role, heading in data.names.items() if role in ROLES and heading in _texts(layout)})
     return {"known": False, "match": run, "remarks": remarks, **answer_of(body), **more}
+
+
+def _of_the_current(data: LogData) -> list[str]:
+    """What has to be known of the current that was used."""
+    if data.current is None:
+        return ["No column holds the whole current, so there is no charge and no resistance."]
+    if "current" in data.names and data.names["current"].startswith(SUMMED):
+        return ["No column holds the whole current; what is drawn beside the added channels is missing."]
+    return []
 
 
 def _run_of(match: str | None, state: State, event: str) -> tuple[str | None, list[str]]:

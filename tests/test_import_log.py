@@ -64,7 +64,7 @@ def test_named_columns_are_remembered_for_the_same_headings(folder: Path, tmp_pa
     text = "a,b,c\n" + "\n".join(f"{at / 50},{12 - at % 7 / 10},{at % 7 * 10}" for at in range(200)) + "\n"
     (tmp_path / "one.csv").write_text(text)
     (tmp_path / "two.csv").write_text(text.replace("12", "12.1"))
-    assert "No column of the log is known as time" in run("import-log", folder, tmp_path / "one.csv", "--battery", "4", code=2)
+    assert "No column of the log is known as voltage" in run("import-log", folder, tmp_path / "one.csv", "--battery", "4", code=2)
     assert not list((folder / "logs").glob("*.csv"))
     imported(folder, tmp_path / "one.csv", "--columns", "time=a,voltage=b,current=c")
     assert imported(folder, tmp_path / "two.csv")["columns"] == {"time": "a", "voltage": "b", "current": "c"}

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from pitcrew.domain.logcolumns import Columns, recognise
 from pitcrew.domain.logfields import Fields, find_fields, read_column
-from pitcrew.domain.logtext import Layout, decode, layout_of, line_blocks, number
+from pitcrew.domain.lognumbers import number
+from pitcrew.domain.logtext import Layout, decode, layout_of, line_blocks
 from pitcrew.errors import BadInput
 
 if TYPE_CHECKING:
@@ -17,11 +18,19 @@ if TYPE_CHECKING:
 
     Array = np.ndarray
 
+SUMMED = "sum of"
+"""So begins the name of a whole current that no column holds."""
 SHOWN = 20
 """bad rows that are shown, the others are counted"""
 FEWEST = 2
 KEPT_BYTES = 1 << 24
 """One array of this size, let go at once, has glibc keep as much for the blocks to come; else each asks the system for pages anew."""
+DEAD = 1.0
+"""V: under so little no controller writes a log, so the row says that nothing was measured."""
+MOST_VOLTS, MOST_AMPS = 1000, 1000
+"""No battery of a robot gives so much."""
+SHEET_DAYS = (36526, 73051)
+"""the years 2000 to 2099 as a spreadsheet counts days"""
 MOST_PHASES = 50
 """A column that changes more often holds no match phases."""
 
@@ -94,10 +103,11 @@ def read_log(layout: Layout, blocks: Iterable[bytes], given: Mapping[str, str] |
         raise BadInput(f"Of the log {len(clock)} rows can be read and {reader.tally.bad_rows} cannot.{shown}")
     names = {role: layout.heads[at].text for role, at in columns.roles.items()}
     if "current" not in columns.roles and columns.channels:
-        names["current"] = f"sum of {len(columns.channels)} channels"
+        names["current"] = f"{SUMMED} {len(columns.channels)} channels"
     tally = reader.tally
+    volts, amps = _sizes(columns, voltage, current)
     return LogData(
-        clock * _clock_factor(columns, clock), voltage, current if "current" in names else None,
+        clock * _clock_factor(columns, clock), voltage * volts, current * amps if "current" in names else None,
         reader.means(), reader.overruns(), _phases(tally.phases), tally.bad_rows, tuple(tally.bad), tally.headers_again, names, reader.held,
     )
 
@@ -139,7 +149,7 @@ class _Reader:
                 table[place] *= factor
         if self.held:
             self._hold(table)
-        good = np.isfinite(table[: 3 if "current" in self.columns.roles else 2]).all(axis=0)
+        good = np.isfinite(table[: 3 if "current" in self.columns.roles else 2]).all(axis=0) & (table[1] >= DEAD)
         self._note_bad(fields, np.flatnonzero(~good))
         self._note_phases(fields, good & usual, good)
         self.line += len(fields.counts)
@@ -200,6 +210,9 @@ class _Reader:
             column = self.columns.roles.get(role, -1)
             if 0 <= column < len(cells) and not math.isfinite(number(cells[column], self.layout.decimal_comma)):
                 return f"no number for {role}: {cells[column][:20] or 'empty'}"
+        volts = self.columns.roles["voltage"]
+        if volts < len(cells) and len(cells) >= self.layout.fields:
+            return f"{cells[volts][:20]} for voltage, under which no controller runs"
         return f"{len(cells)} fields instead of {self.layout.fields}"
 
     def _note_phases(self, fields: Fields, lines: Array, good: Array) -> None:
@@ -254,14 +267,26 @@ def _phases(found: list[tuple[int, str]]) -> tuple[tuple[int, str], ...]:
 
 
 def _clock_factor(columns: Columns, clock: Array) -> float:
-    """1 where the heading gave the unit; else seconds, ms, us or ns by what a usual step of a log can be."""
+    """1 where the heading gave the unit; else seconds, ms, us, ns or a spreadsheet's days by what a usual step of a log can be."""
     import numpy as np
 
     if columns.roles["time"] in columns.factors:
         return 1.0
     steps = np.abs(np.diff(clock))
     usual = float(np.median(steps[steps > 0])) if (steps > 0).any() else 1.0
+    if usual < 1e-3 and SHEET_DAYS[0] < clock[0] < SHEET_DAYS[1]:
+        return 86400.0
     return next((factor for most, factor in ((2.0, 1.0), (2e3, 1e-3), (2e6, 1e-6)) if usual <= most), 1e-9)
+
+
+def _sizes(columns: Columns, voltage: Array, current: Array) -> tuple[float, float]:
+    """1 for volts and amps, or a thousandth where no unit stands and the volts can only be mV, and the amps beside them mA."""
+    import numpy as np
+
+    told = [columns.factors.get(columns.roles.get(role, -1)) for role in ("voltage", "current")]
+    volts = 1e-3 if told[0] is None and float(np.median(voltage)) > MOST_VOLTS else 1.0
+    small = volts == 1e-3 or told[0] == 1e-3
+    return volts, 1e-3 if small and told[1] is None and float(np.quantile(np.abs(current), 0.9)) > MOST_AMPS else 1.0
 
 
 def _after(blocks: Iterable[bytes], skip: int) -> Iterator[bytes]:

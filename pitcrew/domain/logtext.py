@@ -3,19 +3,19 @@
 import codecs
 import csv
 import math
-import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from pitcrew.domain.logcolumns import UNITS, Heading, heading, score
+from pitcrew.domain.lognumbers import PLAIN, has_decimal_comma, number
+from pitcrew.domain.logwords import UNITS, Heading, heading, score
 from pitcrew.errors import BadInput
 
 LONGEST_LINE = 1_000_000
 _SAMPLE_LINES = 200
+_MOST_BROKEN = 20
+"""Only so near the top may a heading hold a line break; a stray quote further down breaks nothing."""
 _MARKS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be"))
-_NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?")
-_CLOCK = re.compile(r"(?:.*[T ])?(\d{1,2}):(\d{2})(?::(\d{2}(?:[.,]\d+)?))?(?:Z|[+-]\d\d:?\d\d)?")
 
 
 @dataclass(frozen=True)
@@ -83,27 +83,13 @@ def decode(line: bytes) -> str:
         return line.decode("latin-1")
 
 
-def number(text: str, decimal_comma: bool = False) -> float:
-    """A cell as a number; true and false are 1 and 0, a time of day is its seconds; nan for what is none."""
-    text = text.strip().strip('"').strip()
-    if decimal_comma:
-        text = text.replace(",", ".")
-    if _NUMBER.fullmatch(text):
-        return float(text) if "," not in text else math.nan
-    clock = _CLOCK.fullmatch(text)
-    if clock:
-        return 3600 * int(clock[1]) + 60 * int(clock[2]) + float((clock[3] or "0").replace(",", "."))
-    return {"true": 1.0, "false": 0.0}.get(text.casefold(), math.nan)
-
-
 def layout_of(head: bytes) -> Layout:
     """The layout of a log from its first lines. Raises BadInput where it has no rows of numbers."""
-    lines = [decode(line) for line in head.split(b"\n")[: _SAMPLE_LINES + 1]]
-    lines = lines[:-1] if len(lines) > 1 else lines
+    lines, numbers_of = _logical([decode(line) for line in head.split(b"\n")[: _SAMPLE_LINES + 1]])
     delimiter = _delimiter(lines)
     rows = [[cell.strip() for cell in next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])] for line in lines]
     begin = _first_numbers(rows)
-    decimal_comma = _has_decimal_comma(rows[begin:], delimiter)
+    decimal_comma = has_decimal_comma(cell for row in rows[begin:] for cell in row)
     header, units = _header(rows[:begin])
     width = len(rows[begin])
     names = rows[header] if header is not None else [str(at + 1) for at in range(width)]
@@ -111,8 +97,23 @@ def layout_of(head: bytes) -> Layout:
     heads = [heading(name, below[at] if at < len(below) else "") for at, name in enumerate(names)]
     usual = Counter(len(row) for row in rows[begin:] if any(row))
     numbers = [tuple(number(cell, decimal_comma) for cell in row) for row in rows[begin:] if any(row)]
-    return Layout(delimiter, decimal_comma, tuple(heads), usual.most_common(1)[0][0], begin, tuple(numbers),
+    return Layout(delimiter, decimal_comma, tuple(heads), usual.most_common(1)[0][0], numbers_of[begin], tuple(numbers),
                   tuple(tuple(row) for row in rows[begin:begin + 5]))
+
+
+def _logical(lines: list[str]) -> tuple[list[str], list[int]]:
+    """Lines but the last, which may be cut, with each line break inside quotes made a blank; and how many lines stand before each."""
+    found: list[str] = []
+    before: list[int] = []
+    open_quote = False
+    for at, line in enumerate(lines[:-1] if len(lines) > 1 else lines):
+        if open_quote:
+            found[-1] += f" {line}"
+        else:
+            found.append(line)
+            before.append(at)
+        open_quote ^= line.count('"') % 2 == 1 and len(found) <= _MOST_BROKEN
+    return found, before
 
 
 def _delimiter(lines: list[str]) -> str:
@@ -131,13 +132,18 @@ def _first_numbers(rows: list[list[str]]) -> int:
     known = next((at for at, row in enumerate(rows) if _recognised(row) >= 2), -1)
     usual = Counter(len(row) for row in rows if len(row) > 1).most_common(1)[0][0]
     for at, row in enumerate(rows):
-        if at > known and abs(len(row) - usual) <= 1 and sum(number(cell, True) == number(cell, True) for cell in row) >= 2:
+        if at > known and abs(len(row) - usual) <= 1 and sum(map(_is_number, row)) >= 2:
             return at
     raise BadInput("The log holds no rows of numbers. Export it as CSV with one row a moment.")
 
 
+def _is_number(cell: str) -> bool:
+    """Whether a cell is a number by one or the other decimal mark."""
+    return any(not math.isnan(number(cell, comma)) for comma in (False, True))
+
+
 def _recognised(row: list[str]) -> int:
-    heads = [heading(cell) for cell in row if not _NUMBER.fullmatch(cell)]
+    heads = [heading(cell) for cell in row if not PLAIN.fullmatch(cell)]
     return sum(any(score(role, head) > 0 for head in heads) for role in ("time", "voltage", "current"))
 
 
@@ -154,8 +160,3 @@ def _are_units(row: list[str]) -> bool:
     cells = [cell.strip("[]()").strip().casefold() for cell in row if cell]
     known = sum(cell in UNITS for cell in cells)
     return bool(known) and (known >= 2 or known > len(cells) / 2) and sum(len(cell) <= 10 for cell in cells) > len(cells) / 2
-
-
-def _has_decimal_comma(rows: list[list[str]], delimiter: str) -> bool:
-    cells = [cell for row in rows for cell in row if _NUMBER.fullmatch(cell)]
-    return any("," in cell for cell in cells) and not any("." in cell for cell in cells)

@@ -47,7 +47,9 @@ def snapshot(
         ],
         "batteries": [
             {"name": battery.name, "part": battery.part.id, "label": battery.part.label, "place": battery.place, "where": battery.where,
-             "offered": battery.offered, "why": battery.why, "state": battery.state}
+             "offered": battery.offered, "why": battery.why, "state": battery.state,
+             "condition": battery.condition, "health": battery.health.word if battery.health else "",
+             "evidence": battery.health.evidence if battery.health else ""}
             for battery in fleet(definitions, state, now)
         ],
         "schedule": [

@@ -24,6 +24,7 @@ BLOCKS = 60
 REACH = 2.002465
 """Standard errors to either side of a 95 % interval: Student's t with BLOCKS - 3 degrees of freedom (here, since scipy loads slowly)."""
 _HUBER, _BISQUARE = 1.345, 4.685  # usual tuning: 95 % efficiency on Gaussian errors
+_BUSY = 0.1  # the share of rows farthest from the usual current: a robot that mostly stands has no scatter in its other rows
 _USEFUL = 0.5  # correlation of a row's current with its neighbours' above which they serve as instrument
 
 
@@ -82,6 +83,8 @@ def _fit(design: Array, instruments: Array, target: Array) -> tuple[Array, Array
     """Coefficients and their standard errors; None where the columns tell nothing apart."""
     import numpy as np
 
+    amps = np.abs(design[:, 2] - np.median(design[:, 2]))
+    busy = amps >= np.quantile(amps, 1 - _BUSY)
     weight = np.ones(len(target))
     fit = np.zeros(design.shape[1])
     for turn in range(30):
@@ -92,12 +95,18 @@ def _fit(design: Array, instruments: Array, target: Array) -> tuple[Array, Array
             return None
         settled = turn > 6 and np.allclose(new, fit, rtol=1e-10, atol=1e-12)
         fit, residual = new, target - design @ new
-        spread = 1.4826 * float(np.median(np.abs(residual - np.median(residual))))
-        spread = max(spread, 1e-9)
+        spread = max(_deviation(residual), _deviation(residual[busy]), 1e-9)
         if settled:
             break
         weight = _huber(residual / spread) if turn < 5 else _bisquare(residual / spread)
     return fit, _errors(design, instruments, residual, spread)
+
+
+def _deviation(values: Array) -> float:
+    """The standard deviation by the median of distances, which outliers do not move."""
+    import numpy as np
+
+    return 1.4826 * float(np.median(np.abs(values - np.median(values))))
 
 
 def _errors(design: Array, instruments: Array, residual: Array, spread: float) -> Array:

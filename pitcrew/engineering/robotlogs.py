@@ -21,6 +21,8 @@ RECOVERED = 0.5
 """V above the brown-out voltage that end an episode, so that a voltage trembling about the edge counts once."""
 GAP = 5
 """A step of more than so many usual steps is a gap: nothing was recorded there."""
+FEWEST_TICKS = 3
+"""ticks of a coarse clock that show how many rows lie between two"""
 SUSTAINED = 1.0
 """s over which the highest mean current is taken: the load that a battery must bear, not a spike of one row."""
 COURSE = 240
@@ -54,6 +56,7 @@ def run_time(clock: Array) -> RunTime:
     """
     import numpy as np
 
+    clock = _between_ticks(clock)
     steps = np.diff(clock)
     moving = steps[steps != 0]
     if not moving.size:
@@ -68,6 +71,20 @@ def run_time(clock: Array) -> RunTime:
     gaps = steps > GAP * usual
     elapsed = np.concatenate([[0.0], np.cumsum(steps)])
     return RunTime(elapsed, usual, int(gaps.sum()), float(steps[gaps].sum()), np.setdiff1d(np.flatnonzero(anew) + 1, jumped + 2))
+
+
+def _between_ticks(clock: Array) -> Array:
+    """A clock that stands for many rows, as one of whole seconds does, with the rows between two of its ticks spread evenly."""
+    import numpy as np
+
+    ticks = np.flatnonzero(np.diff(clock)) + 1
+    if len(ticks) < FEWEST_TICKS or len(ticks) > len(clock) / 2:
+        return clock
+    rows, tick = float(np.median(np.diff(ticks))), float(np.median(np.diff(clock[ticks])))
+    spread = np.interp(np.arange(len(clock)), ticks, clock[ticks])
+    spread[: ticks[0]] = clock[ticks[0]] - np.arange(ticks[0], 0, -1) * tick / rows
+    spread[ticks[-1] :] = clock[ticks[-1]] + np.arange(len(clock) - ticks[-1]) * tick / rows
+    return spread
 
 
 def charge_drawn(elapsed: Array, current: Array) -> float:

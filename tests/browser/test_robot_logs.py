@@ -34,6 +34,7 @@ def laptop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Laptop]:
         sheet.write(BATTERY.format("4") + BATTERY.format("5"))
     pit = open_pit(running.folder)
     pit.record("match_run", {"actual": format_instant(system_clock())}, AT_THE_LAPTOP, match="fjord/12/1")
+    pit.record("battery_test", {"battery": "5", "result": {"capacity": 8.0, "capacity_25": 8.0}}, AT_THE_LAPTOP)
     pit.close()
     yield running.start()
     running.kill()
@@ -110,3 +111,15 @@ def test_what_is_no_log_is_said_on_the_page(phone: Phone, tmp_path: Path) -> Non
     phone.tab.set_input_files("input[type=file]", tmp_path / "picture.csv")
     phone.tab.get_by_role("button", name="Read the log").click()
     expect(phone.tab.locator("main")).to_contain_text("not a text file")
+
+
+def test_what_a_battery_is_fit_for_is_known_without_the_laptop(phone: Phone) -> None:
+    snapshot = next(item for item in phone.kept("kept") if "batteries" in item)
+    kept = {battery["name"]: battery for battery in snapshot["batteries"]}
+    assert kept["5"]["health"] == "retire" and kept["5"]["condition"]
+    phone.context.set_offline(True)
+    phone.go("/batteries")
+    card = phone.tab.locator("article", has_text="Battery 5")
+    expect(card).to_contain_text("Health: retire. 8 A·h at 25 °C")
+    expect(card.locator(".tag").first).to_have_text("retire")
+    expect(phone.tab.locator("article", has_text="Battery 4").locator(".tag").first).not_to_have_text("retire")

@@ -27,13 +27,21 @@ function card(snapshot, battery, own, save) {
     if (error.hidden) move("channel", channel.value.trim());
   };
   return el("article", { class: "card" },
-    el("div", { class: "card-head" }, el("h2", {}, battery.label), el("span", { class: "tag" }, battery.offered && !own ? "offered" : "not offered")),
+    el("div", { class: "card-head" }, el("h2", {}, battery.label), el("span", {}, ...tags(battery, own).map((word) => el("span", { class: "tag" }, word)))),
     battery.why && el("p", {}, battery.why),
+    battery.health && el("p", { class: "soft small" }, `Health: ${battery.health}. ${battery.evidence}`),
     el("p", {}, placeOf(own ?? { to: battery.place, where: battery.where }), own && el("b", {}, " (by this phone)")),
     el("details", {}, el("summary", {}, "Move it"), el("div", { class: "stack-tight" },
       el("div", { class: "button-row" }, ...BUTTONS.map((to) => el("button", { type: "button", class: "button", onclick: () => move(to, to === "robot" ? snapshot.robot?.name ?? "" : "") }, PLACES[to]))),
       el("div", { class: "beside" }, el("div", { class: "field" }, el("label", { for: channel.id }, "Channel"), channel, error),
         el("button", { type: "button", class: "button", onclick: toChannel }, PLACES.channel)))));
+}
+
+/** What a battery is fit for, how it stood, and whether it was offered; how it stands after a move of this phone the laptop will say. */
+function tags(battery, own) {
+  const fit = ["practice only", "retire"].includes(battery.health) ? [battery.health] : [];
+  const stands = battery.condition && !own ? [battery.condition] : [];
+  return [...fit, ...stands, battery.offered && !own ? "offered" : "not offered"];
 }
 
 function placeOf({ to, where }) {

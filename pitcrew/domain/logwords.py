@@ -1,0 +1,118 @@
+"""The words of headings in robots' logs: what they name, and the units that stand with them."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+# unit as written (lower case) -> (what it measures, factor to SI)
+UNITS: Mapping[str, tuple[str, float]] = {
+    **dict.fromkeys(("s", "sec", "secs", "second", "seconds"), ("time", 1.0)),
+    **dict.fromkeys(("ms", "msec", "msecs", "millis", "millisecond", "milliseconds"), ("time", 1e-3)),
+    **dict.fromkeys(("us", "µs", "μs", "usec", "micros", "microsecond", "microseconds"), ("time", 1e-6)),
+    **dict.fromkeys(("ns", "nanos", "nanosecond", "nanoseconds"), ("time", 1e-9)), "min": ("time", 60.0),
+    **dict.fromkeys(("v", "volt", "volts", "vdc"), ("voltage", 1.0)), **dict.fromkeys(("mv", "millivolt", "millivolts"), ("voltage", 1e-3)),
+    **dict.fromkeys(("a", "amp", "amps", "ampere", "amperes"), ("current", 1.0)),
+    **dict.fromkeys(("ma", "milliamp", "milliamps"), ("current", 1e-3)),
+    **dict.fromkeys(("w", "kw", "ah", "mah", "wh", "°c", "degc", "c", "k", "f", "%", "rpm", "m", "mm", "cm", "ft", "m/s", "deg",
+                     "rad", "hz", "nm", "ohm", "mohm", "j", "kg", "bar", "kpa", "psi"), ("other", 1.0)),
+}
+
+
+@dataclass(frozen=True)
+class Wording:
+    """Words that name a role, words that make it likelier, and words that speak against it."""
+
+    names: frozenset[str]
+    good: frozenset[str]
+    bad: frozenset[str]
+
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+BATTERY = _words("battery batt bat batterie bateria batería batteri accumulator akku accu pack supply main haupt total gesamt totale "
+                 "totaal input overall system robot")
+PARTS = _words(
+    "channel ch chan port slot fuse breaker circuit branch motor drive module wheel left right front rear back fl fr bl br rl rr lf rf "
+    "lift arm elevator intake shooter climber climb wrist turret swerve steer steering turn flywheel roller conveyor pump compressor "
+    "fan winch hood pivot shoulder elbow claw gripper feeder indexer hopper hook output")
+"""Words of one channel or one mechanism, whose current is not the whole one."""
+WHOLE = _words("battery batt bat akku accu pack total sum all whole overall gesamt totale totaal net ibat ibatt itotal")
+"""Words of the whole current, also beside the word of a part: `sum of all channels`."""
+_EXTREMES = " min max avg mean average minimum maximum peak lowest highest"
+WORDINGS: Mapping[str, Wording] = {
+    "time": Wording(
+        _words("time timestamp clock elapsed epoch datetime timecode utc ts t stamp countdown remaining uptime seconds sec secs ms millis "
+               "micros nanos zeit zeitstempel temps tid tijd tempo tiempo instant horodatage"),
+        _words("timestamp elapsed uptime log since"),
+        _words("loop cycle duration step dt delta delay overrun overruns period latency trip left user gps code cpu" + _EXTREMES),
+    ),
+    "voltage": Wording(
+        _words("voltage volts volt v u vbat vbatt ubat vin vbus vpack vmain tension potential spannung spanning spenning tensione voltaje "
+               "tensión"),
+        BATTERY | _words("bus terminal vbat vbatt ubat vpack vmain"),
+        _words("motor output applied rail rsl servo setpoint target reference threshold limit brownout brown sensor pressure logic radio "
+               "drop level percent cell sag" + _EXTREMES),
+    ),
+    "current": Wording(
+        _words("current currents amps amp ampere amperage draw load drain i ibat ibatt itotal strom courant stroom corrente corriente"),
+        BATTERY | _words("all sum net whole ibat ibatt itotal demand"),
+        _words("limit setpoint stator target rail time state angle position command mode pose heading cpu memory temperature voltage volts "
+               "volt energy threshold used charge drawn count fault event session weight percent" + _EXTREMES),
+    ),
+    "overruns": Wording(_words("overrun overruns overran"), _words("loop count"), frozenset()),
+    "phase": Wording(
+        _words("phase mode period stage"), _words("match robot game"), _words("time clock brake neutral led camera pipeline"),
+    ),
+}
+_ALONE = ("s", "ms", "us", "ns", "v", "mv", "a", "ma")
+"""Units that are a heading by themselves."""
+_GLUED = re.compile(r"(.{2,}?)(voltage|volts?|spannung|spanning|current|amps|strom|stroom|time|zeit)")
+"""`batteryvoltage`, `Gesamtstrom`: two words written as one."""
+
+
+@dataclass(frozen=True)
+class Heading:
+    """One column's heading: as written, its words, its unit as written (lower case, may be empty)."""
+
+    text: str
+    words: frozenset[str]
+    unit: str
+
+    @property
+    def dimension(self) -> str:
+        """What the unit measures; empty where there is none that is known."""
+        return UNITS[self.unit][0] if self.unit in UNITS else ""
+
+
+def heading(text: str, unit_cell: str = "") -> Heading:
+    """A heading understood: `Pack volts [V]`, `supply_v`, `Total draw / A`, `busVoltage` with its unit in the row below."""
+    bare, unit = _split_unit(text)
+    front, _, last = re.sub(r"[_\s]+", " ", bare).strip().rpartition(" ")
+    if not unit and last.casefold() in (UNITS if front else _ALONE):
+        bare, unit = front or bare, last.casefold()
+    spaced = re.sub(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z])", " ", bare)
+    words = [word.casefold() for word in re.findall(r"[^\W\d_]+|\d+", spaced)]
+    glued = [piece for word in words if (found := _GLUED.fullmatch(word)) for piece in found.groups()]
+    below = unit_cell.strip().strip("[]()").strip().casefold()
+    if below in UNITS:
+        unit = below
+    return Heading(text, frozenset([*words, *glued]), unit)
+
+
+def _split_unit(text: str) -> tuple[str, str]:
+    found = re.fullmatch(r"(.*?)\s*(?:\[([^\]]*)\]|\(([^)]*)\)|\s/\s*(\S+)|,\s*(\S+))\s*", text, re.DOTALL)
+    unit = next((piece.strip().casefold() for piece in found.groups()[1:] if piece), "") if found else ""
+    return (found[1], unit) if found and unit in UNITS else (text, "")
+
+
+def score(role: str, head: Heading) -> int:
+    """How well a heading suits a role; 0 where it does not."""
+    wording = WORDINGS[role]
+    if head.dimension and head.dimension != role:
+        return 0
+    named = bool(head.words & wording.names)
+    if not named and not head.dimension:
+        return 0
+    return 3 * named + 2 * (head.dimension == role) + 2 * len(head.words & wording.good) - 3 * len(head.words & wording.bad)

@@ -1,0 +1,128 @@
+"""Logs as people have them: wordings, marks and clocks that were read wrongly once, each with the truth that it was made from."""
+
+from collections.abc import Callable, Sequence
+from datetime import datetime, timedelta
+
+import numpy as np
+import pytest
+
+from pitcrew.domain.logreading import LogData, look_at, read_log
+from pitcrew.domain.logresults import measured
+from pitcrew.engineering.robotlogs import charge_drawn, run_time
+from tests.logmaker import electrical
+
+TRUTH = electrical(np.random.default_rng(77), 60.0)
+EVENING = datetime(2026, 3, 7, 23, 59, 30)
+Texts = Sequence[str]
+
+
+def plain(places: int = 3, factor: float = 1.0) -> Callable[[np.ndarray], Texts]:
+    """Numbers with so many decimals, times a factor."""
+    return lambda values: [f"{value * factor:.{places}f}" for value in values]
+
+
+def marked(pattern: str, factor: float = 1.0, decimal: str = ".", thousands: str = "") -> Callable[[np.ndarray], Texts]:
+    """Numbers by a format, with other marks; `{}` stands for the number."""
+    def write(values: np.ndarray) -> Texts:
+        texts = (f"{value * factor:,.2f}".replace(",", "\0").replace(".", decimal).replace("\0", thousands) for value in values)
+        return [pattern.format(text) for text in texts]
+
+    return write
+
+
+def clock(form: str, begin: datetime = EVENING) -> Callable[[np.ndarray], Texts]:
+    """Times of day; `%f` is cut to thousandths."""
+    def write(values: np.ndarray) -> Texts:
+        moments = [begin + timedelta(seconds=float(value)) for value in values]
+        return [moment.strftime(form.replace("%f", f"{moment.microsecond // 1000:03d}")) for moment in moments]
+
+    return write
+
+
+def share(part: float, places: int = 3) -> Callable[[np.ndarray], Texts]:
+    """A part of the current."""
+    return plain(places, part)
+
+
+def made(headings: str, time: Texts, *columns: Texts, mark: str = ",", above: str = "") -> bytes:
+    """A file of these columns."""
+    return (above + headings + "\n" + "".join(mark.join(row) + "\n" for row in zip(time, *columns, strict=True))).encode()
+
+
+def read(raw: bytes) -> LogData:
+    return read_log(*look_at(iter([raw])))
+
+
+T, V, A = TRUTH.elapsed, TRUTH.voltage, TRUTH.current
+GROUPED = marked('"{}"', 1e3, thousands=",")
+CASES: dict[str, bytes] = {
+    "a clock in another word": made("epoch,panelVoltage,panelTotalCurrent", plain()(T + 1772878800), plain()(V), plain()(A)),
+    "a clock known by its even steps": made("pulse,Volts,Amps", plain()(T), plain()(V), plain()(A)),
+    "thousandths without a unit": made("t,vbatt,ibatt", plain(0, 1e3)(T), plain(0, 1e3)(V), plain(0, 1e3)(A)),
+    "units for headings": made("S,V,A", plain()(T), plain()(V), plain()(A)),
+    "a battery without a word for volts": made("clock,Main Battery,Robot draw", plain()(T), plain()(V), plain()(A)),
+    "twelve hours twice a day": made("clock,volts,amps", clock("03/07/2026 %I:%M:%S.%f %p")(T), plain()(V), plain()(A)),
+    "midnight with its date": made("clock,volts,amps", clock("%Y-%m-%d %H:%M:%S.%fZ")(T), plain()(V), plain()(A)),
+    "minutes and seconds": made("clock,volts,amps", clock("%M:%S.%f", datetime(2026, 3, 7))(T), plain()(V), plain()(A)),
+    "days of a spreadsheet": made("when,volts,amps", plain(10, 1)(46088 + T / 86400), plain()(V), plain()(A)),
+    "points between thousands": made(
+        "Laufzeit (ms);Akkuspannung (mV);Gesamtstrom (mA)", *(marked("{}", 1e3, ",", ".")(values) for values in (T, V, A)), mark=";"),
+    "commas between thousands": made("time (ms),supply (mV),draw (mA)", GROUPED(T), GROUPED(V), GROUPED(A)),
+    "thin blanks between thousands": made(
+        "temps (ms);tension (mV);courant (mA)", *(marked("{}", 1e3, ",", "\u202f")(values) for values in (T, V, A)), mark=";"),
+    "units in the cells": made("time,voltage,current", marked("{} s")(T), marked("{} V")(V), marked("{}A")(A)),
+    "a line break in the headings": made('"Time\n(s)","Battery\nvolts","Whole\ndraw (A)"', plain()(T), plain()(V), plain()(A)),
+    "names in steps": made(
+        "clock,/bench/power box/volts,/bench/power box/wholeCurrent,/bench/drive/leftMotorVolts,/bench/drive/leftMotorCurrent",
+        plain()(T), plain()(V), plain()(A), share(0.03)(V), share(0.6)(A)),
+    "extremes beside the value": made(
+        "sec,Volts,Amps,Peak Amps,Min Volts", plain()(T), plain()(V), plain()(A), plain()(np.maximum.accumulate(A)),
+        plain()(np.minimum.accumulate(V))),
+    "the sum of the channels by name": made(
+        "clock,battery volts,Sum of all channel currents [A],Used charge [Ah]", plain()(T), plain()(V), plain()(A), plain()(T / 100)),
+    "currents of parts beside the whole": made(
+        "clock,robot_volts,fl_drive_supply_current,lift_supply_current,lift_stator_current,battery_current",
+        plain()(T), plain()(V), share(0.7)(A), share(0.25)(A), share(0.5)(A), plain()(A)),
+    "currents of parts that make up the whole": made(
+        "clock,robot_volts,fl_drive_supply_current,fl_drive_stator_current,lift_supply_current",
+        plain()(T), plain()(V), share(0.75, 4)(A), share(1.5)(A), share(0.25, 4)(A)),
+    "whole seconds that count down": made("seconds remaining,volts,amps", plain(0)(np.ceil(90 - T)), plain()(V), plain()(A)),
+}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_wild_log_is_read_as_it_was_made(name: str) -> None:
+    data = read(CASES[name])
+    assert data.current is not None and data.bad_rows == 0
+    assert data.voltage == pytest.approx(V, abs=6e-3) and data.current == pytest.approx(A, abs=6e-3)
+    elapsed = run_time(data.clock).elapsed
+    assert elapsed == pytest.approx(T, abs=0.021)  # clocks of days and of whole seconds are good to a row
+    assert charge_drawn(elapsed, data.current) == pytest.approx(TRUTH.charge, rel=2e-3)
+
+
+def test_the_current_of_one_part_is_not_taken_for_the_whole() -> None:
+    """Its line would give twice the resistance of battery and wiring."""
+    data = read(made("clock,volts,lift_current", plain()(T), plain()(V), share(0.5)(A)))
+    assert data.current is None and "current" not in data.names
+
+
+def test_rows_without_a_voltage_that_a_controller_could_run_on_are_left_out() -> None:
+    dead = np.where(T < 1, 0, V)
+    data = read(made("clock,volts,amps", plain()(T), plain()(dead), plain()(A)))
+    assert (data.bad_rows, len(data.clock)) == (50, len(T) - 50)
+    assert data.bad[0].why == "0.000 for voltage, under which no controller runs"
+
+
+def test_a_robot_that_mostly_stands_still_has_a_line() -> None:
+    """Rows of standing have no scatter; by theirs alone every row of driving would be an outlier."""
+    still = np.arange(0, 240, 0.02)
+    idle = np.full(len(still), TRUTH.open_circuit - 2 * TRUTH.resistance)
+    text = made("clock,volts,amps", plain()(np.concatenate([still, 240 + T])), plain()(np.concatenate([idle, V])),
+                plain()(np.concatenate([np.full(len(still), 2.0), A])))
+    body, _ = measured(read(text), 6.8)
+    assert body["resistance"] == pytest.approx(TRUTH.resistance, rel=0.02)
+
+
+def test_the_first_numbers_of_rows_are_no_clock() -> None:
+    text = made("row,volts,amps,count of seconds", [str(at) for at in range(len(T))], plain()(V), plain()(A), plain()(T))
+    assert read(text).names["time"] == "count of seconds"
