@@ -47,7 +47,7 @@ def test_the_profile_as_iphones_take_it(pit: Pit, stranger: FlaskClient) -> None
     assert payload["PayloadType"] == "com.apple.security.root" and payload["PayloadContent"] == root_der(CertificateFiles(pit.folder))
 
 
-def test_where_the_app_finds_the_laptop_when_it_does_not_by_itself(pit: Pit, stranger: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_where_the_app_finds_the_laptop_when_it_does_not_by_itself(stranger: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
     """Each address that the certificate may name, in figures and as a code; a public one is not among them."""
     monkeypatch.setattr("pitcrew.web.addresses.addresses", lambda: ["172.20.10.2", "192.168.1.20", "203.0.113.9"])
     page = stranger.get("/help").text
