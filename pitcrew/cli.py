@@ -174,11 +174,12 @@ def sheet_handoff(folder: Path, output: Path, audience: str) -> None:
 @FOLDER
 @click.argument("file", type=click.Path(path_type=Path))
 def import_schedule(folder: Path, file: Path) -> None:
-    """Store a match list (CSV). Its header names match, date and time, stations; works beside a running server."""
+    """Store a match list (CSV). Its header names match, date, time and each station (red 1 …); works beside a running server."""
     from pitcrew.handing import read_text_file, run_command
+    from pitcrew.units import counted
 
     answer = run_command(folder, "import-schedule", {"text": read_text_file(file)})
-    click.echo(f"{answer['read']} matches read, {answer['changed']} new or changed.")
+    click.echo(f"{counted(answer['read'], 'match', 'matches')} read, {answer['changed']} new or changed.")
     for problem in answer["problems"]:
         click.echo(problem)
     if answer["problems"]:

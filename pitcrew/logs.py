@@ -19,6 +19,7 @@ from pitcrew.domain.state import State, battery_name
 from pitcrew.entries import new_id
 from pitcrew.errors import BadInput, DiskFull, Missing, PitcrewError
 from pitcrew.pit import Author, Pit
+from pitcrew.storage.lasting import replace_whole, sync, sync_folder
 
 LARGEST = 1_000_000_000
 """bytes of one log; a million rows of 89 columns are 700 MB"""
@@ -39,6 +40,7 @@ class LogStore:
         try:
             digest = _copy(source, fresh)
             os.replace(fresh, self.path(digest))
+            sync_folder(self._folder)
         except OSError as error:
             raise DiskFull(f"The log is not stored ({error.strerror}). Free some space on this laptop and import it again.") from error
         finally:
@@ -67,7 +69,7 @@ class LogStore:
 
     def keep_course(self, digest: str, course: dict[str, Any]) -> None:
         """Store the thinned course beside the log."""
-        self.path(digest).with_suffix(".json").write_text(json.dumps(course), encoding="utf-8")
+        replace_whole(self.path(digest).with_suffix(".json"), json.dumps(course).encode())
 
     def remembered(self, layout: Layout) -> dict[str, str] | None:
         """The columns that a person confirmed for these headings; None for headings that are new."""
@@ -77,9 +79,7 @@ class LogStore:
         """Keep what a person said of these headings."""
         known = {**self._all_remembered(), _digest(layout.header_text): dict(columns)}
         self._folder.mkdir(exist_ok=True)
-        fresh = self._folder / "columns.json.new"
-        fresh.write_text(json.dumps(known, ensure_ascii=False, indent=1), encoding="utf-8")
-        os.replace(fresh, self._folder / "columns.json")
+        replace_whole(self._folder / "columns.json", json.dumps(known, ensure_ascii=False, indent=1).encode())
 
     def _all_remembered(self) -> dict[str, dict[str, str]]:
         path = self._folder / "columns.json"
@@ -194,7 +194,7 @@ def _copy(source: BinaryIO, target: Path) -> str:
             digest.update(block)
             file.write(block)
         file.flush()
-        os.fsync(file.fileno())
+        sync(file.fileno())
     if not size:
         raise BadInput("The log is empty. Export it again.", "file")
     return digest.hexdigest()

@@ -7,7 +7,6 @@ is not kept as it came: it is decoded and encoded again, so no place, no thumbna
 
 import hashlib
 import json
-import os
 import re
 import threading
 from collections.abc import Callable
@@ -18,6 +17,7 @@ from pathlib import Path
 
 from pitcrew.clock import format_instant
 from pitcrew.errors import BadInput, Conflict, DiskFull, Missing
+from pitcrew.storage.lasting import replace_whole
 
 LARGEST = 8_000_000
 MOST_PIXELS = 50_000_000
@@ -128,8 +128,8 @@ class PhotoStore:
             photo_id, device, person, format_instant(self._clock()), received=_digest(raw), stored=_digest(jpeg), bytes=len(raw),
             width=size[0], height=size[1],
         )
-        _write(self._path(photo_id, ".jpg"), jpeg)
-        _write(self._path(photo_id, ".json"), json.dumps(asdict(photo), indent=1).encode())
+        replace_whole(self._path(photo_id, ".jpg"), jpeg)
+        replace_whole(self._path(photo_id, ".json"), json.dumps(asdict(photo), indent=1).encode())
         for other in self._folder.glob(f"{photo_id}*.part"):
             other.unlink()  # begun by somebody else, who is told that the photo is here
         return photo
@@ -179,12 +179,3 @@ def _same(known: Photo, part: Part) -> Photo:
 
 def _digest(raw: bytes) -> str:
     return hashlib.sha256(raw).hexdigest()
-
-
-def _write(path: Path, content: bytes) -> None:
-    fresh = path.with_name(path.name + ".new")
-    with fresh.open("wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
-    os.replace(fresh, path)

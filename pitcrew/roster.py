@@ -7,7 +7,6 @@ as SHA-256 hashes: they are long random words, so a slow hash would add nothing;
 import hashlib
 import hmac
 import json
-import os
 import secrets
 import threading
 from dataclasses import asdict, dataclass, replace
@@ -17,6 +16,7 @@ from typing import Any
 
 from pitcrew.clock import Clock, format_instant, parse_instant
 from pitcrew.errors import BadInput, Missing, NotJoined, Refused, UnknownName
+from pitcrew.storage.lasting import replace_whole
 
 ROLES = ("crew", "captain", "mentor", "lead")
 CODE_LETTERS = "ABCDEFGHJKMNPQRTUVWXY346789"
@@ -64,21 +64,9 @@ def hash_of(secret: str) -> str:
 
 
 def write_secret(path: Path, value: Any) -> None:
-    """Replace a secrets file as a whole: mode 0600, fsync, rename, fsync of the folder."""
+    """Replace a secrets file as a whole, readable by the laptop's owner alone."""
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    fresh = path.with_suffix(".new")
-    handle = os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-    with os.fdopen(handle, "w", encoding="utf-8") as file:
-        json.dump(value, file, indent=1)
-        file.flush()
-        os.fsync(file.fileno())
-    os.replace(fresh, path)
-    if os.name == "posix":
-        folder = os.open(path.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
+    replace_whole(path, json.dumps(value, indent=1).encode(), mode=0o600)
 
 
 def read_secret(path: Path, missing: Any) -> Any:

@@ -6,7 +6,6 @@ key cannot stand in for any other site. A leaf names every current address and l
 """
 
 import ipaddress
-import os
 import plistlib
 import uuid
 from dataclasses import dataclass
@@ -15,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pitcrew.errors import Missing
+from pitcrew.storage.lasting import replace_whole
 
 if TYPE_CHECKING:
     from cryptography import x509
@@ -228,9 +228,4 @@ def _write_key(path: Path, key: "EllipticCurvePrivateKey") -> None:
 
 def _write(path: Path, content: bytes, mode: int = 0o644) -> None:
     path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-    fresh = path.with_suffix(path.suffix + ".new")
-    with os.fdopen(os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, mode), "wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
-    os.replace(fresh, path)
+    replace_whole(path, content, mode)

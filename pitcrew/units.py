@@ -304,3 +304,8 @@ def render(sentence: str, system: str = "metric") -> str:
         return show(float(match[1]), screen_unit(match[2], system), int(match[3] or 3))
 
     return _MARK.sub(write, sentence)
+
+
+def counted(number: int, one: str, many: str) -> str:
+    """`1 match`, `5 matches`."""
+    return f"{number} {one if number == 1 else many}"

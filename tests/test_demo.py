@@ -28,7 +28,7 @@ from pitcrew.logs import LogStore
 from pitcrew.pit import Author, Glance, glance, open_pit
 from pitcrew.storage.lock import FolderLock
 from pitcrew.verify import verify_folder
-from tests.test_serve import PATIENCE, free_port
+from tests.server import PATIENCE, free_port
 
 NOW = datetime(2026, 3, 7, 11, 20, 30, tzinfo=UTC)
 

@@ -17,11 +17,11 @@ from typing import Any, NamedTuple
 from pitcrew.errors import Damaged, DiskFull, Missing, PitcrewError
 from pitcrew.storage.codec import decode_line, encode_line
 from pitcrew.storage.journal import Record
+from pitcrew.storage.lasting import replace_whole, sync
 from pitcrew.storage.table import TABLE, EntryStorage
 
 FORMAT = 1
 _FULL = (errno.ENOSPC, errno.EDQUOT)
-_NO_FULL_SYNC = (errno.ENOTSUP, errno.EINVAL, errno.ENOTTY)
 
 
 class Scan(NamedTuple):
@@ -66,19 +66,7 @@ def _header(generation: int) -> dict[str, Any]:
 
 def _write_log(path: Path, header: dict[str, Any], lines: bytes) -> None:
     """Put a log with this header and these record lines in the place of `path`, whole or not at all."""
-    fresh = path.with_name(path.name + ".new")
-    with fresh.open("wb") as file:
-        file.write(encode_line(header))
-        file.write(lines)
-        file.flush()
-        sync(file.fileno())
-    os.replace(fresh, path)
-    if os.name == "posix":
-        folder = os.open(path.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
+    replace_whole(path, encode_line(header) + lines)
 
 
 class LinesStorage(EntryStorage):
@@ -180,23 +168,6 @@ class LinesStorage(EntryStorage):
         self._handle = -1
         with suppress(OSError):
             self._handle = self._open()
-
-
-def sync(handle: int) -> None:
-    """Wait until the drive itself has the bytes (on macOS fsync alone does not ask the drive)."""
-    try:
-        import fcntl
-    except ImportError:
-        return os.fsync(handle)
-    full = getattr(fcntl, "F_FULLFSYNC", None)
-    if full is None:
-        return os.fsync(handle)
-    try:
-        fcntl.fcntl(handle, full)
-    except OSError as error:
-        if error.errno not in _NO_FULL_SYNC:
-            raise
-        os.fsync(handle)  # a drive that cannot be asked; not a second try
 
 
 @contextmanager

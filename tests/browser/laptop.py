@@ -2,7 +2,6 @@
 
 import json
 import signal
-import socket
 import subprocess
 import sys
 import time
@@ -15,18 +14,12 @@ from typing import Any
 from pitcrew.clock import system_clock
 from pitcrew.handing import run_command
 from pitcrew.pit import open_pit
+from tests.server import free_port
 from tests.world import make_world
 
 PATIENCE = 90.0
 SLACK = "chain-slack@lift.chain.left"
 SCHEDULE = "match,date,time,red 1,red 2,blue 1,blue 2\n12,{day},{time},12,8,21,30\n"
-
-
-def free_port() -> int:
-    """A port that nothing listens on."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return probe.getsockname()[1]
 
 
 class Laptop:

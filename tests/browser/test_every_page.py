@@ -1,6 +1,5 @@
 """Every page of the demo in a real browser, light and dark: axe finds nothing, nothing scrolls sideways, the console is quiet."""
 
-import signal
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -15,7 +14,7 @@ from pitcrew.clock import system_clock
 from pitcrew.demo import make_demo
 from pitcrew.pit import glance, open_pit
 from pitcrew.web.app import create_app
-from tests.test_serve import Server, pitcrew
+from tests.server import Server, pitcrew
 
 pytestmark = pytest.mark.browser
 WCAG = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
@@ -71,9 +70,8 @@ def paths(folder: Path) -> list[str]:
 
 @pytest.fixture(scope="module")
 def server(folder: Path, paths: list[str]) -> Iterator[Server]:
-    running = Server(folder)
-    yield running
-    running.stop(signal.SIGKILL)
+    with Server(folder) as running:
+        yield running
 
 
 @pytest.fixture(scope="module")

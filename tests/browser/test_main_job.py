@@ -1,7 +1,6 @@
 """The main job in a real browser on the demo: join, walk, fault, deferral, temporary state, printed sheet, and a killed laptop."""
 
 import re
-import signal
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -13,7 +12,7 @@ pytest.importorskip("playwright.sync_api", reason="playwright is not installed: 
 from pitcrew.clock import system_clock
 from pitcrew.demo import make_demo
 from pitcrew.pit import glance
-from tests.test_serve import Server, pitcrew
+from tests.server import Server, pitcrew
 
 pytestmark = pytest.mark.browser
 PHONE = {"width": 390, "height": 844}
@@ -64,10 +63,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def server(folder: Path) -> Iterator[Server]:
-    running = Server(folder)
-    yield running
-    if running.process.poll() is None:
-        running.stop(signal.SIGKILL)
+    with Server(folder) as running:
+        yield running
 
 
 def eventually(tab: Any, what: str, true: Callable[[], Any]) -> Any:
@@ -130,13 +127,10 @@ def test_from_joining_to_the_printed_sheet_and_through_a_killed_laptop(browser: 
     assert [*crew.complaints, *lead.complaints] == []
 
     before = server.call("GET", "/healthz")[1]["head"]
-    server.stop(signal.SIGKILL)
-    again = Server(folder, server.port)
-    try:
+    server.kill()
+    with Server(folder, port=server.port) as again:
         all_is_there(crew, lead, again, before)
         assert "entries hold." in pitcrew("verify", str(folder)).stdout
-    finally:
-        again.stop(signal.SIGKILL)
     assert [text for text in (*crew.complaints, *lead.complaints) if "net::ERR_CONNECTION" not in text] == []
 
 

@@ -9,11 +9,9 @@ from typing import Any
 
 import pytest
 
-from pitcrew.clock import format_instant, system_clock
-from pitcrew.entries import new_id
 from pitcrew.storage.opening import read_records
 from pitcrew.verify import verify_folder
-from tests.exchange.server import Server, free_port
+from tests.server import Server, free_port, note
 from tests.world import make_world
 
 
@@ -28,12 +26,9 @@ class Pusher(threading.Thread):
     def run(self) -> None:
         while True:
             while len(self.unsent) < 5:
-                now = system_clock()
-                self.unsent.append({"id": new_id(now), "kind": "note", "at": format_instant(now), "body": {"text": "x"}, "shape": 1})
+                self.unsent.append(note("x"))
             try:
-                _, answer = self.server.call(
-                    "POST", "/api/entries", {"log": None, "after": 0, "sent_at": None, "entries": self.unsent[:5]}, self.token,
-                )
+                answer = self.server.exchange(self.token, self.unsent[:5])
             except (OSError, HTTPException, ValueError):
                 return
             self.acknowledged |= {item["id"]: item["seq"] for item in answer["accepted"]}

@@ -19,7 +19,7 @@ from pitcrew.replica import Follower
 from pitcrew.storage.opening import read_records
 from pitcrew.tls import CertificateFiles, ensure_leaf, root_der
 from tests.exchange.conftest import CHAIN, Hands, Laptop
-from tests.exchange.server import Server
+from tests.server import Server, note, pitcrew
 from tests.world import make_world
 
 
@@ -127,14 +127,14 @@ def test_over_the_wire_with_a_join_code_that_is_kept_as_a_token(tmp_path: Path) 
     """Two real servers on plain http; the second is started again without the code."""
     hub, second = make_world(tmp_path / "hub"), make_world(tmp_path / "second")
     with Server(hub) as first:
-        code = first.command("code", "--role", "lead").split()[0]
-        there = ["--hub", f"http://127.0.0.1:{first.port}"]
-        first.note("at the hub")
+        code = pitcrew("code", str(hub), "--role", "lead").stdout.split()[0]
+        there, mine = ["--hub", f"http://127.0.0.1:{first.port}"], first.join()
+        first.exchange(mine, [note("at the hub")])
         with Server(second, *there, "--hub-token", code) as copy:
-            copy.note("at the copy")
+            copy.exchange(copy.join(), [note("at the copy")])
             copy.wait_until(lambda: {"at the hub", "at the copy"} <= texts(second))
             first.wait_until(lambda: "at the copy" in texts(hub))
-        first.note("while it was away")
+        first.exchange(mine, [note("while it was away")])
         with Server(second, *there) as copy:
             copy.wait_until(lambda: "while it was away" in texts(second))
 

@@ -16,6 +16,7 @@ from pitcrew.domain.schedule import ScheduleRow, next_run, played_runs, schedule
 from pitcrew.domain.schedule_csv import OURS, read_schedule
 from pitcrew.domain.state import State
 from pitcrew.errors import BadInput
+from pitcrew.units import counted
 from pitcrew.web.access import DECIDERS, MEMBERS, needs
 from pitcrew.web.filters import clock_time
 from pitcrew.web.here import author, device, the_pit
@@ -108,7 +109,8 @@ def store() -> ResponseReturnValue:
     """Store the list that was looked at."""
     answer = import_schedule(the_pit(), request.form.get("text", ""), author())
     left = len(answer["problems"])
-    flash(f"{answer['read']} matches read, {answer['changed']} new or changed{f', {left} remarks' if left else ''}.")
+    remarks = f", {counted(left, 'remark', 'remarks')}" if left else ""
+    flash(f"{counted(answer['read'], 'match', 'matches')} read, {answer['changed']} new or changed{remarks}.")
     return redirect(url_for("schedule.page"))
 
 

@@ -1,4 +1,4 @@
-"""A real server process for tests, on a port of its own."""
+"""A real server process for tests, on a port of its own, and commands beside it."""
 
 import http.client
 import json
@@ -19,34 +19,51 @@ PATIENCE = 120
 
 
 def free_port() -> int:
+    """A port that nobody listens on now."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         return probe.getsockname()[1]
 
 
+def pitcrew(*arguments: str) -> subprocess.CompletedProcess[str]:
+    """A command, to its end; the caller looks at its exit code."""
+    command = [sys.executable, "-m", "pitcrew", *arguments]
+    return subprocess.run(command, capture_output=True, text=True, check=False, stdin=subprocess.DEVNULL, timeout=PATIENCE)
+
+
+def note(text: str, **more: object) -> dict[str, Any]:
+    """An entry as a phone makes one."""
+    now = system_clock()
+    return {"id": new_id(now), "kind": "note", "at": format_instant(now), "body": {"text": text, **more}}
+
+
 class Server:
-    """`pitcrew serve` on a folder, as a context manager; left by SIGTERM, or by `kill` before."""
+    """`pitcrew serve` on a folder, answering once it is made; in a `with` it is left by SIGTERM unless it ended before."""
 
     def __init__(self, folder: Path, *options: str, port: int | None = None) -> None:
         self.folder, self.port = folder, port or free_port()
-        self._options = options
         self._output = folder.with_name(f"{folder.name}.out")
-        self.token = ""
-
-    def __enter__(self) -> Self:
         ports = ["--port", str(self.port), "--secure-port", "0"]
-        command = [sys.executable, "-X", "faulthandler", "-m", "pitcrew", "serve", str(self.folder), *ports, *self._options]
+        command = [sys.executable, "-X", "faulthandler", "-m", "pitcrew", "serve", str(folder), *ports, *options]
         with self._output.open("wb") as output:
             self.process = subprocess.Popen(command, stdout=output, stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL)
         self.wait_until(self.answers)
+
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
-        self.process.terminate()
+        if self.process.poll() is not None:
+            return
         try:
-            self.process.wait(PATIENCE)
+            self.stop()
         except subprocess.TimeoutExpired:
             self.kill()
+
+    def stop(self, how: signal.Signals = signal.SIGTERM) -> int:
+        """Ask it to end; its exit code."""
+        self.process.send_signal(how)
+        return self.process.wait(PATIENCE)
 
     def kill(self) -> None:
         """Pull the plug."""
@@ -60,6 +77,7 @@ class Server:
             return False
 
     def call(self, method: str, path: str, body: object = None, token: str = "") -> tuple[int, dict[str, Any]]:
+        """One request: the status and the JSON answer."""
         connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=PATIENCE)
         headers = {"Content-Type": "application/json"} | ({"Authorization": f"Bearer {token}"} if token else {})
         try:
@@ -70,22 +88,18 @@ class Server:
         finally:
             connection.close()
 
-    def command(self, name: str, *arguments: str) -> str:
-        """A command beside the running server."""
-        whole = [sys.executable, "-m", "pitcrew", name, str(self.folder), *arguments]
-        return subprocess.run(whole, capture_output=True, text=True, check=True).stdout
+    def join(self, name: str = "Ada", role: str = "crew") -> str:
+        """A new device of a person; its token."""
+        code = pitcrew("code", str(self.folder), "--role", role).stdout.split()[0]
+        status, answer = self.call("POST", "/api/join", {"code": code, "name": name, "device": "test"})
+        assert status == 200, answer
+        return answer["token"]
 
-    def join(self, name: str = "Ivo", role: str = "crew") -> str:
-        code = self.command("code", "--role", role).split()[0]
-        return self.call("POST", "/api/join", {"code": code, "name": name, "device": "test"})[1]["token"]
-
-    def note(self, text: str, **more: object) -> None:
-        """Hand over one note."""
-        self.token = self.token or self.join()
-        now = system_clock()
-        entry = {"id": new_id(now), "kind": "note", "at": format_instant(now), "body": {"text": text, **more}, "shape": 1}
-        status, answer = self.call("POST", "/api/entries", {"log": None, "after": 0, "sent_at": None, "entries": [entry]}, self.token)
-        assert status == 200 and answer["accepted"], answer
+    def exchange(self, token: str, entries: list[dict[str, Any]]) -> dict[str, Any]:
+        """Hand over entries as a phone that knows nothing; the answer holds the whole log."""
+        status, answer = self.call("POST", "/api/entries", {"log": None, "after": 0, "sent_at": None, "entries": entries}, token)
+        assert status == 200, answer
+        return answer
 
     def wait_until(self, true: Callable[[], bool]) -> None:
         """Wait for something that another process does."""
