@@ -8,11 +8,13 @@ const SHELL = "/shell";
 const GENERATIONS = 2;
 /** Screens that the shell draws by itself; for any other it is worth to wait. */
 const DRAWN = /^\/(now|walk|faults|climb|batteries|schedule|handing-over)?(\/|$)/;
-/** A network that leads nowhere hangs instead of failing: how long to wait for a page, and how long right after that happened. */
+/** A network that leads nowhere hangs instead of failing: how long to wait for a page, how long right after that happened, and how
+ * long for the answer to a form, since the phone's own drawing does not have what was just sent. */
 const PATIENCE = 2_500;
 const LITTLE = 500;
 const A_WHILE = 30_000;
 let hungUntil = 0;
+let sentUntil = 0;
 
 self.addEventListener("install", (event) => event.waitUntil(keepAll()));
 self.addEventListener("activate", (event) => event.waitUntil(dropOld().then(() => self.clients.claim())));
@@ -25,6 +27,7 @@ self.addEventListener("message", (event) => {
 self.addEventListener("fetch", (event) => {
   const { request } = event;
   const { origin, pathname } = new URL(request.url);
+  if (request.method === "POST" && request.mode === "navigate") sentUntil = Date.now() + A_WHILE;
   if (request.method !== "GET" || origin !== self.location.origin || pathname.startsWith("/api/")) return;
   if (request.mode === "navigate") event.respondWith(page(request));
   else if (pathname.startsWith("/static/") || FILES.includes(pathname)) event.respondWith(file(request));
@@ -54,7 +57,9 @@ async function dropOld() {
 /** The laptop's page while it answers, else the shell. */
 async function page(request) {
   const stop = new AbortController();
-  const wait = Date.now() < hungUntil ? LITTLE : PATIENCE;
+  const now = Date.now();
+  const wait = now < sentUntil ? A_WHILE : now < hungUntil ? LITTLE : PATIENCE;
+  sentUntil = 0;
   const timer = DRAWN.test(new URL(request.url).pathname) ? setTimeout(() => stop.abort(), wait) : 0;
   try {
     const response = await fetch(request, { signal: stop.signal });

@@ -1,6 +1,7 @@
 """The phone alone, in a real browser over a real server: with the network off, with the laptop dead or hanging. What was kept is
 there after it, once."""
 
+from threading import Timer
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
@@ -217,6 +218,19 @@ def test_a_laptop_that_hangs_stops_nobody(phone):
     phone.tab.wait_for_selector("h1:text-is('People')")
     phone.hand_over()
     assert phone.laptop.times(entries) == [1]
+
+
+def test_after_a_form_the_laptops_page_is_waited_for(phone):
+    """The phone's own drawing would not have what was just sent, as if it were lost."""
+    phone.go("/faults/new")
+    phone.tab.locator("select#part").select_option(index=1)
+    phone.tab.fill("#symptom", "Grinds at full height")
+    phone.tab.get_by_text("Degraded").click()
+    thaw = Timer(4, phone.laptop.thaw)
+    phone.tab.once("response", lambda response: (phone.laptop.freeze(), thaw.start()))
+    phone.tab.get_by_role("button", name="Log the fault").click(no_wait_after=True)
+    phone.tab.wait_for_selector("main >> text=Grinds at full height")
+    assert not phone.tab.is_visible("[data-as-of]")
 
 
 def test_a_joined_phone_says_what_it_waits_for_and_goes_on_by_itself(browser, laptop):

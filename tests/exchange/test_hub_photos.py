@@ -14,7 +14,7 @@ from pitcrew.hubphotos import HubPhotos
 from pitcrew.photos import Part, Photo, PhotoStore
 from pitcrew.replica import Follower
 from tests.exchange.conftest import CHAIN, Hands, Laptop, Phone
-from tests.exchange.server import Server
+from tests.server import Server, note, pitcrew
 from tests.world import make_world
 
 IDS = [f"0195d1a2-0000-7000-8000-00000000000{number}" for number in range(1, 5)]
@@ -234,9 +234,10 @@ def test_over_the_wire(tmp_path: Path, clock: Hands) -> None:
     folders = [make_world(tmp_path / name) for name in ("hub", "second")]
     stores = [PhotoStore(folder, clock) for folder in folders]
     with Server(folders[0]) as hub:
-        code = hub.command("code", "--role", "lead").split()[0]
+        code = pitcrew("code", str(folders[0]), "--role", "lead").stdout.split()[0]
         with Server(folders[1], "--hub", f"http://127.0.0.1:{hub.port}", "--hub-token", code) as second:
             for number, server in enumerate((hub, second)):
-                server.note("Photo: bent", photos=[IDS[number]])
-                assert server.call("PUT", f"/api/photos/{IDS[number]}", jpeg(number), server.token)[0] == 200
+                token = server.join()
+                server.exchange(token, [note("Photo: bent", photos=[IDS[number]])])
+                assert server.call("PUT", f"/api/photos/{IDS[number]}", jpeg(number), token)[0] == 200
             second.wait_until(lambda: [store.ids() for store in stores] == [IDS[:2]] * 2)
