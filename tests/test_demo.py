@@ -15,14 +15,14 @@ import pytest
 from pitcrew.clock import zone
 from pitcrew.demo import MARK, make_demo, matches, prepare, story
 from pitcrew.domain.batteryrecords import logs_of
-from pitcrew.domain.batterystate import resistance_rose
 from pitcrew.domain.clearance import climb_clearance, past_clearances
-from pitcrew.domain.fleet import fleet
+from pitcrew.domain.fleet import fleet, measured_ohms
 from pitcrew.domain.history import near_limits, zone_states
 from pitcrew.domain.moment import Moment
 from pitcrew.domain.readiness import readiness
 from pitcrew.domain.schedule import next_run
 from pitcrew.domain.turnaround import turnaround
+from pitcrew.domain.wiring import resistance_rose
 from pitcrew.errors import Conflict, Locked
 from pitcrew.logs import LogStore
 from pitcrew.pit import Author, Glance, glance, open_pit
@@ -187,8 +187,10 @@ def test_robot_logs_show_wiring_that_rose(demo: Glance, folder: Path) -> None:
         assert body.resistance_low < ohms < body.resistance_high and body.bad_rows == 0
         assert 1.2 < body.charge < 2.4 and 7.5 < body.lowest_voltage < 10.5 and len(body.channels) == 6
         assert [word for _, word in LogStore(folder).course(body.file)["phases"]] == ["waiting", "autonomous", "driver", "stopped"]
-    assert resistance_rose(logs) is logs[-1]
-    assert all(battery.forecast for battery in fleet(demo.definitions, demo.state, NOW) if battery.ohms is not None)
+    batteries = fleet(demo.definitions, demo.state, NOW)
+    rose = resistance_rose(logs, measured_ohms(batteries))
+    assert rose is not None and rose.since is logs[-1]
+    assert all(battery.forecast for battery in batteries if battery.ohms is not None)
 
 
 def test_temporary_states_and_part_changes_of_both_kinds(demo: Glance) -> None:

@@ -18,8 +18,6 @@ USUAL_REST_VOLTAGE = 12.7
 """V at which a forecast begins where no judged rest voltage is known."""
 _LEDGER_BAND = 15.0
 """% below the charge by counting: chargers end early, and what a match takes is an estimate."""
-_RISE, _SPREADS = 0.08, 3.0
-"""A rise of the logs' resistance that counts: over 8 % and over three spreads of the logs before."""
 
 
 @dataclass(frozen=True)
@@ -106,13 +104,6 @@ def current_profile(moment: Moment) -> float | None:
     return float(median(found[-3:])) if found else None
 
 
-def wiring(moment: Moment, measured: dict[str, float]) -> float:
-    """What the wiring adds in ohm: the middle difference between the logs' resistance and that of the battery by its tester."""
-    found = [fact.body.resistance - measured[fact.body.battery] for fact in logs_of(moment)
-             if fact.body.resistance is not None and fact.body.battery in measured]
-    return max(0.0, float(median(found))) if found else 0.0
-
-
 def forecast(
     moment: Moment, name: str, rest: ReadingFact | None, ohms: float | None, added: float, current: float | None,
 ) -> Forecast | None:
@@ -134,18 +125,6 @@ def is_elimination(run: Run | None, beginnings: str) -> bool:
         return False
     wanted = [word.strip().casefold() for word in beginnings.split(",") if word.strip()]
     return any(found[0] == word or (len(word) > 2 and found[0].startswith(word)) for word in wanted)
-
-
-def resistance_rose(logs: Sequence[Fact]) -> Fact | None:
-    """The log since which battery and wiring stand higher than before, beyond the spread of the logs before; None where none is."""
-    known = [fact for fact in logs if fact.body.resistance is not None]
-    values = [float(fact.body.resistance) for fact in known]
-    for at in range(3, len(values)):
-        middle = median(values[:at])
-        spread = 1.4826 * median(abs(value - middle) for value in values[:at])
-        if min(values[at:]) > middle + max(_SPREADS * spread, _RISE * middle):
-            return known[at]
-    return None
 
 
 def two_at_once(moves: Sequence[Fact]) -> str:

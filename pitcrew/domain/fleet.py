@@ -17,7 +17,6 @@ from pitcrew.domain.batterystate import (
     is_elimination,
     measured_though_retired,
     two_at_once,
-    wiring,
 )
 from pitcrew.domain.buildsheet import Part
 from pitcrew.domain.definitions import Definitions
@@ -27,8 +26,11 @@ from pitcrew.domain.readings import worse
 from pitcrew.domain.runs import natural
 from pitcrew.domain.schedule import next_run
 from pitcrew.domain.state import State
+from pitcrew.domain.wiring import added_by_wiring
 
 PREFIX = "battery."
+NO_MATCH = ("practice only", "retire")
+"""What a battery's health may say so that it is not offered for a match."""
 
 
 @dataclass(frozen=True)
@@ -118,19 +120,29 @@ def fleet_of(moment: Moment) -> list[Battery]:
     return _kept_back(moment, _looked_into(moment, found))
 
 
+def measured_ohms(batteries: Sequence[Battery]) -> dict[str, float]:
+    """The resistance of each battery that has one by its tester, in ohm."""
+    return {battery.name: battery.ohms for battery in batteries if battery.ohms is not None}
+
+
 def _looked_into(moment: Moment, batteries: Sequence[Battery]) -> list[Battery]:
     """Condition, charge, health and forecast of each battery."""
-    added = wiring(moment, {battery.name: battery.ohms for battery in batteries if battery.ohms is not None})
+    added = added_by_wiring(moment, measured_ohms(batteries))
     current = current_profile(moment)
     found = []
     for battery in batteries:
-        suspect = bool(battery.conflicts) or any(reading.verdict == "stop" for reading in battery.readings)
-        word, more = condition(moment, battery.place, battery.record, battery.offered, suspect or bool(battery.channel_suspect))
         tests = moment.state.battery_tests.get(battery.name, [])
         capacity = next((test for test in reversed(tests) if "capacity_25" in test.body.result), None)
+        fit = health(moment, battery.part, battery.readings, battery.resistance, capacity)
+        unfit = f"{fit.word.capitalize()}: {fit.evidence}" if fit.word in NO_MATCH else ""
+        suspect = bool(battery.conflicts) or any(reading.verdict == "stop" for reading in battery.readings)
+        word, more = condition(
+            moment, battery.place, battery.record, battery.offered and not unfit, suspect or bool(battery.channel_suspect),
+        )
         found.append(replace(
-            battery, condition=word, condition_more=more, charge=charge_band(battery.part, battery.record, battery.rest_voltage),
-            health=health(moment, battery.part, battery.readings, battery.resistance, capacity),
+            battery, offered=battery.offered and not unfit, why=battery.why or unfit,
+            condition=word, condition_more=more, charge=charge_band(battery.part, battery.record, battery.rest_voltage),
+            health=fit,
             forecast=forecast(moment, battery.name, battery.rest_voltage, battery.ohms, added, current),
         ))
     return found
@@ -262,6 +274,6 @@ def preference(battery: Battery) -> tuple:
     coarse = round(ohms / 0.002) if ohms != float("inf") else 999
     return (
         not battery.ready_in_robot, not battery.offered, battery.place == "channel", battery.record.lacks > LACKING,
-        bool(battery.channel_suspect), battery.health is not None and battery.health.word in ("practice only", "retire"), battery.kept_back,
+        bool(battery.channel_suspect), battery.kept_back,
         battery.condition in ("cooling", "resting"), margin, coarse, len(battery.record.matches), ohms, natural(battery.name),
     )

@@ -10,7 +10,7 @@ from pitcrew.clock import format_instant
 from pitcrew.domain.batteryrecords import LACKING, lacking_sentence, usual_charge
 from pitcrew.domain.batterystate import is_elimination
 from pitcrew.domain.definitions import Definitions
-from pitcrew.domain.fleet import Battery, fleet_of, preference
+from pitcrew.domain.fleet import NO_MATCH, Battery, fleet_of, preference
 from pitcrew.domain.moment import Moment
 from pitcrew.domain.runs import likely_starts
 from pitcrew.domain.schedule import Run, next_run, runs_to_come
@@ -69,7 +69,10 @@ def plan(moment: Moment, batteries: Sequence[Battery]) -> list[Planned]:
     starts = likely_starts(moment.state.runs.values(), moment.state.zone)
     hours = usual_charge(moment) / settings["charger_current"]
     usable = [item for item in batteries if item.offered or item.place == "channel" or item.record.lacks > LACKING]
-    usable = [item for item in usable if item.place != "retired" and not item.conflicts and item.state != "stop"]
+    usable = [
+        item for item in usable
+        if item.place != "retired" and not item.conflicts and item.state != "stop" and not (item.health and item.health.word in NO_MATCH)
+    ]
     free_at = {item.name: _ready_at(moment, item, settings) for item in usable}
     uses: Counter[str] = Counter()
     found = []
@@ -169,8 +172,6 @@ def _why_not(battery: Battery, first: Battery | None, current: float) -> str:
         return lacking
     if battery.channel_suspect:
         return f"Channel {battery.record.channel} is suspect: {' and '.join(battery.channel_suspect)} came back low from it."
-    if battery.health and battery.health.word in ("practice only", "retire"):
-        return f"{battery.health.word.capitalize()}: {battery.health.evidence}"
     if battery.kept_back:
         return "It is the best one, kept back for the eliminations."
     if battery.condition in ("cooling", "resting") and battery.condition_more:

@@ -3,11 +3,12 @@
 import pytest
 
 from pitcrew.domain.batteryrecords import records, suspect_channels
-from pitcrew.domain.batterystate import is_elimination, resistance_rose
+from pitcrew.domain.batterystate import is_elimination
 from pitcrew.domain.fleet import Battery, fleet
 from pitcrew.domain.moment import Moment
 from pitcrew.domain.nextbattery import Candidate, as_rows, next_batteries, plan_batteries
 from pitcrew.domain.schedule import next_run
+from pitcrew.domain.wiring import resistance_rose
 from tests.domain.folded import Log, define, moment_of
 
 
@@ -192,8 +193,11 @@ def test_health_by_the_capacity_test(capacity: float, word: str):
     """At least 11.5 A*h for matches (makers' documentation); under half of the label it is worn out (common practice)."""
     log = good_log()
     log.add("battery_test", {"battery": "1", "result": {"capacity_25": capacity}}, "09:00")
-    found = one(log, "1").health
-    assert found and found.word == word
+    battery = one(log, "1")
+    assert battery.health and battery.health.word == word and battery.offered == (word == "match")
+    assert battery.why == ("" if word == "match" else f"{word.capitalize()}: {battery.health.evidence}")
+    assert ("1" in {item.battery.name for item in plan_batteries(log.definitions, log.state(), moment_of("12:00")) if item.battery}
+            ) == (word == "match")
 
 
 def test_the_plan_uses_each_battery_and_charges_between():
@@ -213,6 +217,16 @@ def test_a_rise_of_battery_and_wiring_is_found_beyond_its_spread():
     for ohms in (0.0170, 0.0172, 0.0168, 0.0171, 0.0205, 0.0210):
         robot_log(log, "1", resistance=ohms)
     facts = log.state().robot_logs["1"]
-    rose = resistance_rose(facts)
-    assert rose is not None and rose.body.resistance == 0.0205
-    assert resistance_rose(facts[:4]) is None
+    rose = resistance_rose(facts, {"1": 0.012})
+    assert rose is not None and rose.since.body.resistance == 0.0205
+    assert (rose.before, rose.after) == pytest.approx((0.01705, 0.02075))
+    assert resistance_rose(facts[:4], {}) is None
+
+
+def test_a_poorer_battery_is_no_loose_lug():
+    log = good_log()
+    for battery, ohms in (("1", 0.0170), ("1", 0.0172), ("1", 0.0168), ("2", 0.0220)):
+        robot_log(log, battery, resistance=ohms)
+    facts = [fact for name in ("1", "2") for fact in log.state().robot_logs[name]]
+    assert resistance_rose(facts, {"1": 0.012, "2": 0.017}) is None
+    assert resistance_rose(facts, {"1": 0.012, "2": 0.012}) is not None

@@ -7,15 +7,15 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.domain.batteryrecords import lacking_sentence, logs_of
-from pitcrew.domain.batterystate import resistance_rose
 from pitcrew.domain.facts import Fact, ReadingFact
-from pitcrew.domain.fleet import Battery, chosen_of, fleet_of, two_text
+from pitcrew.domain.fleet import Battery, chosen_of, fleet_of, measured_ohms, two_text
 from pitcrew.domain.limits import PartCheck
 from pitcrew.domain.logreading import look_at, read_log
 from pitcrew.domain.moment import Moment
 from pitcrew.domain.nextbattery import candidates, plan
 from pitcrew.domain.schedule import next_run
 from pitcrew.domain.state import State
+from pitcrew.domain.wiring import resistance_rose
 from pitcrew.engineering.capacity import END_VOLTAGE, TEST_CURRENT, capacity_result
 from pitcrew.errors import BadInput, UnknownName
 from pitcrew.units import show
@@ -145,7 +145,7 @@ def _show(name: str | None, status: int, tried: BatteryMoveForm | None = None) -
     return render_template(
         "batteries/batteries.html", views=views, chosen=chosen_of(batteries), ranked=ranked, plan=planned,
         form=BatteryMoveForm(formdata=None), tried=tried, tried_name=name, places=PLACES, channels=channels[:8],
-        log_form=log_form, logs=list(reversed(logs[-8:])), rose=resistance_rose(logs),
+        log_form=log_form, logs=list(reversed(logs[-8:])), rose=resistance_rose(logs, measured_ohms(batteries)),
     ), status
 
 

@@ -8,12 +8,12 @@ from flask.typing import ResponseReturnValue
 from wtforms.fields.choices import SelectChoice
 
 from pitcrew.domain.batteryrecords import logs_of
-from pitcrew.domain.batterystate import resistance_rose
 from pitcrew.domain.facts import Fact
-from pitcrew.domain.fleet import Battery, fleet_of
+from pitcrew.domain.fleet import Battery, fleet_of, measured_ohms
 from pitcrew.domain.logresults import answer_of
 from pitcrew.domain.moment import Moment
 from pitcrew.domain.schedule import next_run
+from pitcrew.domain.wiring import resistance_rose
 from pitcrew.errors import BadInput, Missing
 from pitcrew.logs import LARGEST, LogStore, import_stored, look_into
 from pitcrew.web.access import MEMBERS, needs
@@ -74,8 +74,9 @@ def one(digest: str) -> ResponseReturnValue:
     if fact is None:
         raise Missing("This log is not in the logbook. Import it on the page Batteries.")
     with pit.reading() as state:
-        logs = logs_of(Moment(pit.definitions, state, pit.clock(), next_run(state, pit.clock())))
-    rose = resistance_rose(logs)
+        moment = Moment(pit.definitions, state, pit.clock(), next_run(state, pit.clock()))
+        logs = logs_of(moment)
+        rose = resistance_rose(logs, measured_ohms(fleet_of(moment)))
     return render_template(
         "batteries/log.html", fact=fact, log=answer_of(fact.entry.body), course=LogStore(pit.folder).course(digest),
         logs=list(reversed(logs)), rose=rose, brown_out=pit.definitions.settings["brown_out"],

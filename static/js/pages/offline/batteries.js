@@ -27,7 +27,7 @@ function card(snapshot, battery, own, save) {
     if (error.hidden) move("channel", channel.value.trim());
   };
   return el("article", { class: "card" },
-    el("div", { class: "card-head" }, el("h2", {}, battery.label), el("span", {}, ...tags(battery, own).map((word) => el("span", { class: "tag" }, word)))),
+    el("div", { class: "card-head" }, el("h2", {}, battery.label), el("span", {}, ...tags(battery, own).flatMap((word) => [el("span", { class: "tag" }, word), " "]))),
     battery.why && el("p", {}, battery.why),
     battery.health && el("p", { class: "soft small" }, `Health: ${battery.health}. ${battery.evidence}`),
     el("p", {}, placeOf(own ?? { to: battery.place, where: battery.where }), own && el("b", {}, " (by this phone)")),
