@@ -9,6 +9,7 @@ import json
 import os
 from collections.abc import Iterator, Mapping
 from pathlib import Path
+from string import ascii_letters
 from typing import Any, BinaryIO
 
 from pitcrew.domain.logcolumns import ROLES, recognise
@@ -154,9 +155,7 @@ def import_stored(
 
 def _of_the_current(data: LogData) -> list[str]:
     """What has to be known of the current that was used."""
-    if data.current is None:
-        return ["No column holds the whole current, so there is no charge and no resistance."]
-    if "current" in data.names and data.names["current"].startswith(SUMMED):
+    if data.names.get("current", "").startswith(SUMMED):
         return ["No column holds the whole current; what is drawn beside the added channels is missing."]
     return []
 
@@ -166,10 +165,14 @@ def _run_of(match: str | None, state: State, event: str) -> tuple[str | None, li
     if not (match or "").strip():
         return None, []
     wanted = (match or "").strip()
-    for run in state.runs_in_order():
+    runs = state.runs_in_order()
+    for run in runs:
         names = (run.id, run.label, run.name, *([run.match] if run.event == event else []))
         if wanted.casefold() in {name.casefold() for name in names}:
             return run.id, []
+    by_number = {run.match: run for run in runs if run.event == event and run.match.lstrip(ascii_letters + " ") == wanted}
+    if len(by_number) == 1:  # `66` for Q66, if no other letters stand before 66
+        return next(iter(by_number.values())).id, []
     if wanted.count("/") not in (0, 2):
         raise BadInput(f"The match {wanted!r} names no run. Wanted: its number, or event/match/run such as fjord/12/1.", "match")
     return (wanted if "/" in wanted else f"{event}/{wanted}/1"), [f"The schedule has no match {wanted}."]

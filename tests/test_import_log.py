@@ -74,7 +74,7 @@ def test_bad_rows_and_an_unknown_match_are_said(folder: Path, tmp_path: Path) ->
     path = tmp_path / "log.csv"
     path.write_text("time,volts,amps\n" + "\n".join(f"{at},12,{at % 3}" for at in range(90)) + "\n90,nan,1\n91,1")
     said = run("import-log", folder, path, "--match", "99", "--battery", "X")
-    for sentence in ("2 bad rows were left out.", "line 92: no number for voltage: nan", "line 93: 2 fields instead of 3",
+    for sentence in ("2 bad rows left out.", "line 92: no number for voltage: nan", "line 93: 2 fields instead of 3",
                      "The schedule has no match 99.", "No build sheet lists a battery 'X'."):
         assert sentence in said
 
@@ -97,6 +97,16 @@ def test_a_current_that_counts_downwards_is_turned(folder: Path, tmp_path: Path)
 def test_a_log_without_a_current_says_what_it_can(folder: Path, tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
     path.write_text("time,volts\n" + "".join(f"{at / 50},{12.5 - at % 9 * 0.7:.2f}\n" for at in range(400)))
-    assert "No resistance: the log has no current" in run("import-log", folder, path, "--battery", "4")
+    assert "no column is known as the whole current" in run("import-log", folder, path, "--battery", "4")
     found = imported(folder, path)
     assert (found["charge"], found["resistance"], found["lowest_voltage"]) == (None, None, 6.9)
+
+
+def test_a_number_finds_its_match_whatever_letters_stand_before_it(folder: Path, log: Path, tmp_path: Path) -> None:
+    schedule = tmp_path / "matches.csv"
+    schedule.write_text("match,date,time,red 1\nQ12,2026-03-07,10:00,12\nQ13,2026-03-07,11:00,12\nE13,2026-03-07,15:00,12\n")
+    run("import-schedule", folder, schedule)
+    assert imported(folder, log)["match"] == "fjord/Q12/1"
+    other = tmp_path / "other.csv"
+    other.write_bytes(make_log(12, 20.0)[0])
+    assert "The schedule has no match 13." in run("import-log", folder, other, "--match", "13", "--battery", "4")

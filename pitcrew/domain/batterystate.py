@@ -104,12 +104,8 @@ def current_profile(moment: Moment) -> float | None:
     return float(median(found[-3:])) if found else None
 
 
-def forecast(
-    moment: Moment, name: str, rest: ReadingFact | None, ohms: float | None, added: float, current: float | None,
-) -> Forecast | None:
-    """The sag in the next match by Ohm's law, from this battery's own last log, else its tester's resistance and the wiring."""
-    logs = [fact.body.resistance for fact in moment.state.robot_logs.get(name, []) if fact.body.resistance is not None]
-    total = logs[-1] if logs else None if ohms is None else ohms + added
+def forecast(moment: Moment, rest: ReadingFact | None, total: float | None, current: float | None) -> Forecast | None:
+    """The sag in the next match by Ohm's law, from the resistance of battery and wiring in ohm; None where it or the current is unknown."""
     if total is None or current is None:
         return None
     judged = rest is not None and rest.verdict in ("ok", "watch") and isinstance(rest.result, int | float)

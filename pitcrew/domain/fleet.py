@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from pitcrew.domain.batteryrecords import LACKING, Record, into_robots, records, robot_of, suspect_channels
+from pitcrew.domain.batteryrecords import LACKING, Record, into_robots, logs_of, records, robot_of, suspect_channels
 from pitcrew.domain.batterystate import (
     Forecast,
     Health,
@@ -26,7 +26,7 @@ from pitcrew.domain.readings import worse
 from pitcrew.domain.runs import natural
 from pitcrew.domain.schedule import next_run
 from pitcrew.domain.state import State
-from pitcrew.domain.wiring import added_by_wiring
+from pitcrew.domain.wiring import added_by_wiring, logs_that_count, resistance_rose
 
 PREFIX = "battery."
 NO_MATCH = ("practice only", "retire")
@@ -127,8 +127,7 @@ def measured_ohms(batteries: Sequence[Battery]) -> dict[str, float]:
 
 def _looked_into(moment: Moment, batteries: Sequence[Battery]) -> list[Battery]:
     """Condition, charge, health and forecast of each battery."""
-    added = added_by_wiring(moment, measured_ohms(batteries))
-    current = current_profile(moment)
+    totals, current = _with_wiring(moment, measured_ohms(batteries)), current_profile(moment)
     found = []
     for battery in batteries:
         tests = moment.state.battery_tests.get(battery.name, [])
@@ -142,10 +141,17 @@ def _looked_into(moment: Moment, batteries: Sequence[Battery]) -> list[Battery]:
         found.append(replace(
             battery, offered=battery.offered and not unfit, why=battery.why or unfit,
             condition=word, condition_more=more, charge=charge_band(battery.part, battery.record, battery.rest_voltage),
-            health=fit,
-            forecast=forecast(moment, battery.name, battery.rest_voltage, battery.ohms, added, current),
+            health=fit, forecast=forecast(moment, battery.rest_voltage, totals.get(battery.name), current),
         ))
     return found
+
+
+def _with_wiring(moment: Moment, measured: dict[str, float]) -> dict[str, float]:
+    """The resistance of each battery with the wiring as it is now, in ohm: by its own last log, else its tester's and what wiring adds."""
+    logs = logs_of(moment)
+    counted = logs_that_count(logs, resistance_rose(logs, measured))
+    added = added_by_wiring(counted, measured)
+    return {name: ohms + added for name, ohms in measured.items()} | {fact.body.battery: float(fact.body.resistance) for fact in counted}
 
 
 def _kept_back(moment: Moment, batteries: list[Battery]) -> list[Battery]:

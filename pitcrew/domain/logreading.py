@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from pitcrew.domain.logcolumns import Columns, recognise
 from pitcrew.domain.logfields import Fields, find_fields, read_column
 from pitcrew.domain.lognumbers import number
+from pitcrew.domain.logsentences import count_of
 from pitcrew.domain.logtext import Layout, decode, layout_of, line_blocks
 from pitcrew.errors import BadInput
 
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 SUMMED = "sum of"
 """So begins the name of a whole current that no column holds."""
 SHOWN = 20
-"""bad rows that are shown, the others are counted"""
+"""stretches of bad rows that are shown, the others are counted"""
 FEWEST = 2
 KEPT_BYTES = 1 << 24
 """One array of this size, let go at once, has glibc keep as much for the blocks to come; else each asks the system for pages anew."""
@@ -37,11 +38,12 @@ MOST_PHASES = 50
 
 @dataclass(frozen=True)
 class BadRow:
-    """A row that could not be used: its line in the file, why, and how it begins."""
+    """A row that could not be used, or several below one another: `line` to `last` in the file, why, and how the first begins."""
 
     line: int
     why: str
     text: str
+    last: int
 
 
 @dataclass(frozen=True)
@@ -72,8 +74,10 @@ class _Tally:
 
     def note(self, line: int, why: str, text: str) -> None:
         self.bad_rows += 1
-        if len(self.bad) < SHOWN:
-            self.bad.append(BadRow(line, why, text[:80]))
+        if self.bad and (self.bad[-1].why, self.bad[-1].last) == (why, line - 1):
+            self.bad[-1] = replace(self.bad[-1], last=line)
+        elif len(self.bad) < SHOWN:
+            self.bad.append(BadRow(line, why, text[:80], line))
 
 
 def look_at(blocks: Iterable[bytes]) -> tuple[Layout, Iterator[bytes]]:
@@ -201,7 +205,7 @@ class _Reader:
             if [cell for cell in cells if cell] == [name for name in headings if name]:
                 self.tally.headers_again += 1
             elif fields.counts[at] < self.layout.fields:
-                self.tally.note(self.line + int(at) + 1, f"{len(cells)} fields instead of {self.layout.fields}", text)
+                self.tally.note(self.line + int(at) + 1, f"{count_of(len(cells), 'field')} instead of {self.layout.fields}", text)
             else:
                 self.tally.note(self.line + int(at) + 1, self._why(cells), text)
 
@@ -213,7 +217,7 @@ class _Reader:
         volts = self.columns.roles["voltage"]
         if volts < len(cells) and len(cells) >= self.layout.fields:
             return f"{cells[volts][:20]} for voltage, under which no controller runs"
-        return f"{len(cells)} fields instead of {self.layout.fields}"
+        return f"{count_of(len(cells), 'field')} instead of {self.layout.fields}"
 
     def _note_phases(self, fields: Fields, lines: Array, good: Array) -> None:
         import numpy as np

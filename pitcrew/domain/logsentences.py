@@ -1,6 +1,6 @@
 """What a robot's log says, in lines for people."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from pitcrew.units import show
@@ -13,7 +13,7 @@ def log_lines(answer: Mapping[str, Any]) -> Iterator[str]:
         yield f"This log is in the logbook already ({tied}). Nothing was added."
     else:
         yield f"Stored for {tied}. Columns: " + ", ".join(f"{role} = {name}" for role, name in answer["columns"].items()) + "."
-    yield from (f"{show(answer['duration'], 's')} in {answer['rows']} rows.", sag_sentence(answer))
+    yield from (f"{show(answer['duration'], 's')} in {count_of(answer['rows'], 'row')}.", sag_sentence(answer))
     if answer["charge"] is not None:
         yield (
             f"{show(answer['charge'], 'A*h')} drawn, {show(answer['mean_current'], 'A')} on average, at most "
@@ -21,9 +21,26 @@ def log_lines(answer: Mapping[str, Any]) -> Iterator[str]:
         )
     yield line_sentence(answer)
     if answer["overruns"] is not None:
-        yield f"{answer['overruns']} late loops."
+        yield f"{count_of(answer['overruns'], 'late loop')}."
     yield from answer["remarks"]
     yield from unread_lines(answer)
+
+
+def count_of(number: int, word: str) -> str:
+    """`1 row`, `2 rows`."""
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def bad_row_lines(bad: Sequence[Mapping[str, Any]], bad_rows: int) -> Iterator[str]:
+    """Where the bad rows stand and why, rows below one another together; how many are not shown."""
+    shown = 0
+    for row in bad:
+        line, last = row["line"], row.get("last", row["line"])  # kept before stretches were, a row stands alone
+        shown += last - line + 1
+        yield f"{f'line {line}' if last == line else f'lines {line} to {last}'}: {row['why']}"
+    more = bad_rows - shown
+    if more > 0 and bad:
+        yield f"and {more} more"
 
 
 def sag_sentence(answer: Mapping[str, Any]) -> str:
@@ -31,16 +48,18 @@ def sag_sentence(answer: Mapping[str, Any]) -> str:
     levels = sorted(answer["seconds_below"].items(), key=lambda pair: -float(pair[0]))
     below = ", ".join(f"{seconds:.3g} s under {level} V" for level, seconds in levels if seconds)
     episodes = answer["brownouts"]
-    ended = "no brown-out" if not episodes else f"{episodes} brown-out{'s' if episodes > 1 else ''}"
+    ended = count_of(episodes, "brown-out") if episodes else "no brown-out"
     return f"Lowest {show(answer['lowest_voltage'], 'V')} after {show(answer['lowest_at'], 's')}; {below or 'never under 12 V'}; {ended}."
 
 
 def line_sentence(answer: Mapping[str, Any]) -> str:
     """The resistance of battery and wiring with its interval, or why there is none."""
     line = answer["resistance"]
+    if answer["charge"] is None:
+        return "No charge and no resistance: no column is known as the whole current. Name it, as in --columns current=HEADING."
     if line is None:
-        return "No resistance: the log has no current, or it hardly changed."
-    low, high = show(line["low"], "mohm"), show(line["high"], "mohm")
+        return "No resistance: the current hardly changed, or too few rows are there."
+    low, high = show(line["low"], "mohm", 4), show(line["high"], "mohm", 4)
     rest = f", {show(answer['open_circuit'], 'V')} open-circuit" if answer["open_circuit"] is not None else ""
     return f"Battery and wiring: {show(line['value'], 'mohm')} ({low} to {high}){rest}. An upper bound for the battery alone."
 
@@ -48,12 +67,9 @@ def line_sentence(answer: Mapping[str, Any]) -> str:
 def unread_lines(answer: Mapping[str, Any]) -> Iterator[str]:
     """The rows that could not be read, gaps, and headings that came again."""
     if answer.get("headers_again"):
-        yield f"The headings stand in the file {answer['headers_again']} times more; passed over."
+        yield f"The headings came again {count_of(answer['headers_again'], 'time')} and were passed over."
     if answer.get("gaps", {}).get("count"):
-        yield f"{answer['gaps']['count']} gaps, {show(answer['gaps']['seconds'], 's')} in all: nothing was recorded there."
+        yield f"{count_of(answer['gaps']['count'], 'gap')}, {show(answer['gaps']['seconds'], 's')} in all: nothing was recorded there."
     if answer["bad_rows"]:
-        yield f"{answer['bad_rows']} bad rows were left out."
-    for row in answer.get("bad", ()):
-        yield f"  line {row['line']}: {row['why']}"
-    if answer["bad_rows"] > len(answer.get("bad", ())) > 0:
-        yield f"  and {answer['bad_rows'] - len(answer['bad'])} more"
+        yield f"{count_of(answer['bad_rows'], 'bad row')} left out."
+    yield from (f"  {line}" for line in bad_row_lines(answer.get("bad", ()), answer["bad_rows"]))

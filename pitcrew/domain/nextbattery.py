@@ -166,9 +166,10 @@ def _why_not(battery: Battery, first: Battery | None, current: float) -> str:
     """Why a battery does not come first: what it fails by, in the order in which that counts."""
     if not battery.offered:
         return battery.why
-    if battery.place == "channel":
-        return f"It is on channel {battery.where}. {lacking_sentence(battery.record, current)}".strip()
-    if lacking := lacking_sentence(battery.record, current):
+    lacking = lacking_sentence(battery.record, current)
+    if battery.place == "channel" and (lacking or first is None or first.place != "channel"):
+        return f"It is on channel {battery.where}. {lacking}".strip()
+    if lacking:
         return lacking
     if battery.channel_suspect:
         return f"Channel {battery.record.channel} is suspect: {' and '.join(battery.channel_suspect)} came back low from it."

@@ -4,9 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 
-from pitcrew.domain.batteryrecords import logs_of
 from pitcrew.domain.facts import Fact
-from pitcrew.domain.moment import Moment
 
 _FEWEST_BEFORE = 3
 _RISE, _SPREADS = 0.08, 3.0
@@ -22,10 +20,15 @@ class Rise:
     after: float
 
 
-def added_by_wiring(moment: Moment, measured: Mapping[str, float]) -> float:
+def logs_that_count(logs: Sequence[Fact], rose: Rise | None) -> list[Fact]:
+    """The logs that tell of the wiring as it is now: those since it rose, if it did."""
+    known = [fact for fact in logs if fact.body.resistance is not None]
+    return known[known.index(rose.since) :] if rose else known
+
+
+def added_by_wiring(logs: Sequence[Fact], measured: Mapping[str, float]) -> float:
     """What the wiring adds in ohm: the middle difference between the logs' resistance and that of the battery by its tester."""
-    found = [fact.body.resistance - measured[fact.body.battery] for fact in logs_of(moment)
-             if fact.body.resistance is not None and fact.body.battery in measured]
+    found = [fact.body.resistance - measured[fact.body.battery] for fact in logs if fact.body.battery in measured]
     return max(0.0, float(median(found))) if found else 0.0
 
 

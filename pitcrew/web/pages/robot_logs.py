@@ -11,6 +11,7 @@ from pitcrew.domain.batteryrecords import logs_of
 from pitcrew.domain.facts import Fact
 from pitcrew.domain.fleet import Battery, fleet_of, measured_ohms
 from pitcrew.domain.logresults import answer_of
+from pitcrew.domain.logsentences import bad_row_lines
 from pitcrew.domain.moment import Moment
 from pitcrew.domain.schedule import next_run
 from pitcrew.domain.wiring import resistance_rose
@@ -77,8 +78,10 @@ def one(digest: str) -> ResponseReturnValue:
         moment = Moment(pit.definitions, state, pit.clock(), next_run(state, pit.clock()))
         logs = logs_of(moment)
         rose = resistance_rose(logs, measured_ohms(fleet_of(moment)))
+    course = LogStore(pit.folder).course(digest)
     return render_template(
-        "batteries/log.html", fact=fact, log=answer_of(fact.entry.body), course=LogStore(pit.folder).course(digest),
+        "batteries/log.html", fact=fact, log=answer_of(fact.entry.body), course=course,
+        bad_lines=list(bad_row_lines(course["bad"], fact.body.bad_rows)) if course else [],
         logs=list(reversed(logs)), rose=rose, brown_out=pit.definitions.settings["brown_out"],
     )
 
