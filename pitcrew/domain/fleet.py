@@ -67,6 +67,12 @@ class Battery:
     alike: tuple[str, ...] = ()
 
     @property
+    def says(self) -> str:
+        """Why it is not on offer, or what speaks for it, as a sentence."""
+        offer = "In the robot already." if self.ready_in_robot else "Fit for a match by its readings."
+        return self.why[:1].upper() + self.why[1:] or offer
+
+    @property
     def ohms(self) -> float | None:
         """The resistance by its last load test that was judged, in ohm."""
         reading = self.resistance

@@ -9,7 +9,7 @@ from pitcrew.domain.clearance import climb_clearance
 from pitcrew.domain.definitions import Definitions
 from pitcrew.domain.due import DueCheck, due_checks
 from pitcrew.domain.faults import is_expired
-from pitcrew.domain.fleet import fleet
+from pitcrew.domain.fleet import chosen_of, fleet
 from pitcrew.domain.history import zone_states
 from pitcrew.domain.limits import PartCheck, limit_as_dict
 from pitcrew.domain.readiness import readiness
@@ -27,6 +27,8 @@ def snapshot(
     """The snapshot for one person (`name, role`). `draw` makes the SVG text of a check's drawing."""
     settings = definitions.settings
     plan = turnaround(definitions, state, now)
+    batteries = fleet(definitions, state, now)
+    chosen = chosen_of(batteries)
     due = {item.part_check.key: item for item in due_checks(definitions, state, now, plan.run)}
     found = readiness(definitions, state, now, plan.run)
     return {
@@ -50,8 +52,9 @@ def snapshot(
              "offered": battery.offered, "why": battery.why, "state": battery.state,
              "condition": battery.condition, "health": battery.health.word if battery.health else "",
              "evidence": battery.health.evidence if battery.health else ""}
-            for battery in fleet(definitions, state, now)
+            for battery in batteries
         ],
+        "battery": {"name": chosen.name, "label": chosen.part.label, "offered": chosen.offered, "says": chosen.says} if chosen else None,
         "schedule": [
             {"run": run.id, "label": run.name, "planned": _instant(run.planned), "ours": run.ours} for run in state.runs_in_order()
         ],

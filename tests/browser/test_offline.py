@@ -17,6 +17,7 @@ from tests.browser.phone import ALONE, SIZE, Phone, note  # noqa: E402
 pytestmark = pytest.mark.browser
 CHAIN = SLACK.partition("@")[2]
 PART = 64 * 1024
+SHOWN = "[...document.querySelectorAll('.photos img')].filter((image) => image.naturalWidth > 0).length"
 WCAG = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
 PAGES = {
     "/now": "Hold", f"/walk?check={SLACK}": "Before hands go in", "/faults": "Repaired, proof wanted", "/faults/new": "Which part",
@@ -91,6 +92,9 @@ def test_a_stop_holds_offline_and_its_photo_follows(phone, how, tmp_path):
     phone.tab.wait_for_url("**/faults")
     entries = phone.unsent()
     assert [entry["kind"] for entry in entries] == ["reading", "fault", "note", "fault_move"]
+    phone.go(f"/faults/{fault['id']}")
+    phone.until(f"{SHOWN} === 2")
+    phone.tab.wait_for_selector("text=not handed over yet: 4, and photos: 2.")
     back(phone, how)
     phone.hand_over()
     assert phone.laptop.times(entries) == [1, 1, 1, 1]
@@ -98,7 +102,9 @@ def test_a_stop_holds_offline_and_its_photo_follows(phone, how, tmp_path):
     wait_for(phone, stored)
     assert [size_of(path) for path in stored] == [(1600, 1067), (1600, 1067)]
     phone.go(f"/faults/{fault['id']}")
-    phone.until("[...document.querySelectorAll('.photos img')].filter((image) => image.naturalWidth > 0).length === 2")
+    phone.until(f"{SHOWN} === 2")
+    phone.tab.wait_for_timeout(500)
+    assert phone.tab.evaluate(SHOWN) == 2, "each once: those that came over are not shown again as this phone's own"
 
 
 def test_a_photo_is_added_on_the_laptops_page_of_a_fault(phone):

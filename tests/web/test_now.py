@@ -96,6 +96,16 @@ def test_walk_carries_the_snapshot(crew: Client) -> None:
     assert '<script type="application/json" id="snapshot">' in page and '"key": "chain-slack@lift.chain.left"' in page
 
 
+def test_a_phone_names_the_battery_that_the_laptop_names(pit: Pit, crew: Client) -> None:
+    """Not the first of the list: the one in the robot goes before it, offered or not yet."""
+    names = [part.id.removeprefix("battery.") for part in pit.definitions.robot.parts.values() if part.kind == "battery"]
+    crew.post(f"/batteries/{names[-1]}/move", {"to": "robot"})
+    told = crew.flask.get("/api/snapshot", headers=crew.bearer).get_json()["battery"]
+    assert told["name"] == names[-1] != names[0]
+    seen = words(crew.get("/now"))
+    assert f"{'Take' if told['offered'] else 'Not yet:'} {told['label']}" in seen and told["says"] in seen
+
+
 @pytest.fixture
 def newcomer(tmp_path: Path, clock: Hands) -> Iterator[Client]:
     """A lead in a pit folder that holds its settings and nothing else."""

@@ -3,9 +3,11 @@
 import { el } from "../lib/dom.js";
 import { plainReceipt } from "../lib/receipt.js";
 import { clockTime } from "../lib/times.js";
-import { onChange, waiting } from "../store/outbox.js";
+import { onChange } from "../store/outbox.js";
 import { makeBundle, takeReceipt } from "../sync/bundle.js";
 import { isPlainIosTab } from "../sync/install.js";
+import { onProgress } from "../sync/keep_trying.js";
+import { unsentSentence } from "../sync/status.js";
 import { isPersisted, worksAlone } from "../sync/worker.js";
 import { byLink } from "./by_link.js";
 import { showCodes, SIZES } from "./codes.js";
@@ -18,10 +20,10 @@ import { showCodes, SIZES } from "./codes.js";
 export function startHandingOver(place, actions, snapshot) {
   const count = el("p", { role: "status" });
   const tell = () => {
-    const unsent = waiting().length;
-    count.textContent = unsent ? `On this phone, not handed over yet: ${unsent}.` : "Everything made on this phone is handed over.";
+    count.textContent = unsentSentence() || "Everything made on this phone is handed over.";
   };
   onChange(tell);
+  onProgress(tell);
   tell();
   place.replaceChildren(el("h1", {}, "Hand over"), count, byLink(), withoutLink(actions), receipt(), thisPhone(snapshot));
 }
@@ -41,7 +43,7 @@ function withoutLink(actions) {
   return el("section", { class: "card stack-tight" }, el("h2", {}, "Without any link"),
     el("div", { class: "button-row" }, el("button", { type: "button", class: "button", onclick: asFile }, "As a file"), el("button", { type: "button", class: "button", onclick: asCodes }, "As codes")),
     el("label", { class: "tick" }, whole, el("span", {}, "Everything that this phone holds, for a laptop that starts anew")),
-    says, stage);
+    el("p", { class: "soft small" }, "Photos go over a cable or Wi-Fi alone; they stay here until then."), says, stage);
 }
 
 /** Through the share sheet where the phone can share files, else as a download. @param {import("../sync/bundle.js").Bundle} bundle */

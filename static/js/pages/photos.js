@@ -3,8 +3,8 @@
 import { el, one } from "../lib/dom.js";
 import { newId } from "../lib/ids.js";
 import { NotKept } from "../store/db.js";
-import { keep } from "../store/outbox.js";
-import { keepPhoto } from "../store/photos.js";
+import { keep, made, ready } from "../store/outbox.js";
+import { keepPhoto, keptPhotos } from "../store/photos.js";
 import { tryNow } from "../sync/keep_trying.js";
 import { photoNote } from "./walk/entries.js";
 
@@ -30,6 +30,10 @@ export function photoScreen(partLabel, fault, first) {
     photoField(fault, first));
 }
 
+/** What this phone took of a fault, but for what the page shows already: the laptop's page has those that came over. */
+const takenOf = async ({ id }) => (await keptPhotos(made().filter(({ id: own, body }) => own === id || body.fault === id).flatMap(({ body }) => body.photos ?? [])))
+  .filter((photo) => !one(`img[src="/photos/${photo.id}"]`));
+
 /**
  * Takes photos one after the other. Each is kept first, then the note that ties it to its fault.
  * @param {Fault} fault
@@ -39,11 +43,13 @@ export function photoField(fault, first) {
   const says = el("p", { role: "status" });
   const taken = el("div", { class: "photos" });
   let named = first;
+  const hang = ({ bytes, type }) =>
+    taken.append(el("img", { src: URL.createObjectURL(new Blob([bytes], { type })), alt: `Photo ${taken.children.length + 1}, taken with this phone` }));
   const keepOne = async (file) => {
-    const { id, type, bytes } = await keepPhoto(file, named ?? newId());
-    if (!named) await keep(photoNote(fault, id));
+    const photo = await keepPhoto(file, named ?? newId());
+    if (!named) await keep(photoNote(fault, photo.id));
     named = undefined;
-    taken.append(el("img", { src: URL.createObjectURL(new Blob([bytes], { type })), alt: `Photo ${taken.children.length + 1}, just taken` }));
+    hang(photo);
   };
   const take = async ({ target }) => {
     says.textContent = "Keeping it …";
@@ -57,6 +63,7 @@ export function photoField(fault, first) {
     }
     target.value = "";
   };
+  ready.then(() => takenOf(fault)).then((photos) => photos.forEach(hang)).catch(() => {});
   return el("div", { class: "stack-tight" },
     el("div", { class: "field" }, el("label", { for: "photo" }, "Photo of the part"),
       el("input", { id: "photo", type: "file", accept: "image/jpeg,image/*", capture: "environment", multiple: true, onchange: take })),

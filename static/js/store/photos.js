@@ -24,6 +24,12 @@ export async function keepPhoto(file, id = newId()) {
   return photo;
 }
 
+/** Photos of these ids that this phone has, in their order. @param {string[]} ids @returns {Promise<Photo[]>} */
+export async function keptPhotos(ids) {
+  const here = new Map((await all(PHOTOS)).map((photo) => [photo.id, photo]));
+  return ids.filter((id) => here.has(id)).map((id) => here.get(id));
+}
+
 /** Photos that this log's laptop has not answered for. @param {string | null} log @returns {Promise<Photo[]>} */
 export const unsentPhotos = async (log) => (await all(PHOTOS)).filter((photo) => !photo.log || photo.log !== log);
 

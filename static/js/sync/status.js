@@ -20,22 +20,22 @@ export async function showUnsent(line) {
   setTimeout(draw, GRACE);
 }
 
-/** How many entries are kept here and not handed over, as one sentence; empty where there are none. */
+/** How much is kept here and not handed over yet, as one sentence; empty where nothing is. */
 export function unsentSentence() {
-  const count = waiting().length;
-  return count ? `Kept on this phone, not handed over yet: ${count}.` : "";
+  const [count, { photos }] = [waiting().length, progress()];
+  if (!count) return photos ? `Photos kept on this phone, not handed over yet: ${photos}.` : "";
+  return `Kept on this phone, not handed over yet: ${count}${photos ? `, and photos: ${photos}` : ""}.`;
 }
 
 function drawLine(line) {
-  const { sentence, join, running, left, photos } = progress();
+  const { sentence, join, running, left } = progress();
   const parts = [];
   const { count, sentence: trouble } = unsafe();
   if (trouble) parts.push(el("b", { class: "error" }, `In this page only, not safe yet: ${count}.`), ` ${trouble} Leave the page open until then. `);
-  if (waiting().length) {
+  if (unsentSentence()) {
     parts.push(el("b", {}, unsentSentence()), " ", running && left ? `Handing over, ${left} left.` : sentence);
     parts.push(" ", join ? el("a", { href: "/join" }, "Join") : el("a", { href: "/handing-over" }, "Hand over"));
   }
-  if (photos) parts.push(" ", el("b", {}, `Photos kept on this phone, not handed over yet: ${photos}.`));
   for (const { entry, error } of refused()) parts.push(parts.length && el("br"), `Refused by the laptop, still kept here (${entry.kind}): ${error}`);
   line.replaceChildren(...parts.filter(Boolean));
   line.hidden = !parts.length;

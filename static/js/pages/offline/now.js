@@ -40,10 +40,12 @@ function dueList({ next }, due) {
     el("ul", { class: "rows card card-bare" }, ...(rows.length ? rows : [el("li", { class: "empty" }, "Nothing of what was due is left.")])));
 }
 
-function battery({ batteries }) {
-  const chosen = batteries.find((item) => item.offered);
-  return el("section", { class: "card" }, el("h2", {}, "Battery"),
-    chosen ? el("p", {}, el("a", { href: "/batteries" }, el("b", {}, `Take ${chosen.label}`))) : el("p", {}, "None was offered."));
+function battery({ battery: chosen }) {
+  const words = chosen
+    ? [el("p", {}, el("a", { href: `/batteries#${encodeURIComponent(chosen.name)}` }, el("b", {}, `${chosen.offered ? "Take" : "Not yet:"} ${chosen.label}`))),
+      el("p", { class: "soft small" }, chosen.says)]
+    : [el("p", {}, "No battery is in the build sheet.")];
+  return el("section", { class: "card" }, el("h2", {}, "Battery"), ...words);
 }
 
 function walkButton(due) {
