@@ -152,4 +152,4 @@ def test_the_warm_up_answers_before_anybody_asks(told: Client, app: Flask, pit: 
 
 @pytest.mark.parametrize("what", WHAT)
 def test_each_list_of_entries_opens(told: Client, what: str) -> None:
-    assert what.capitalize() in words(told.get(f"/patterns/entries?what={what}&check=chain-slack&event=fjord&season=2026"))
+    assert WHAT[what].title in words(told.get(f"/patterns/entries?what={what}&check=chain-slack&event=fjord&season=2026"))

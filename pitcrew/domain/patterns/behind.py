@@ -9,7 +9,7 @@ from typing import Any
 
 from pitcrew.domain.facts import Fact, ReadingFact
 from pitcrew.domain.faults import Fault
-from pitcrew.domain.patterns.checkworth import Worth, check_label, checkworth
+from pitcrew.domain.patterns.checkworth import Worth, check_label, checkworth, is_catch
 from pitcrew.domain.patterns.fixes import Fix, fixes
 from pitcrew.domain.patterns.frequency import exposure_text
 from pitcrew.domain.patterns.record import Played, Record, Scope
@@ -46,9 +46,9 @@ def behind(record: Record, scope: Scope, what: str, asked: Asked, most: int) -> 
     """The latest `most` entries of a name of WHAT in what is looked at, and how many there are in all. Raises UnknownName."""
     if what not in WHAT:
         raise UnknownName("The list of entries", what, WHAT, "what")
-    search, line = WHAT[what]
-    found = list(search(record, scope, asked))
-    return [line(record, item) for _, item in nlargest(most, found, key=itemgetter(0))], len(found)
+    listed = WHAT[what]
+    found = list(listed.search(record, scope, asked))
+    return [listed.line(record, item) for _, item in nlargest(most, found, key=itemgetter(0))], len(found)
 
 
 def _faults(record: Record, scope: Scope, asked: Asked) -> Found:
@@ -83,6 +83,10 @@ def _fixes(record: Record, scope: Scope, asked: Asked) -> Found:
     return ((fix.move.at, fix) for fix in fixes(record, scope) if asked.verdict in ("", fix.kind))
 
 
+def _returns(record: Record, scope: Scope, asked: Asked) -> Found:
+    return ((at, fix) for at, fix in _fixes(record, scope, asked) if fix.failed)
+
+
 def _readings(record: Record, scope: Scope, asked: Asked) -> Found:
     here = {item.run.id: record.is_when(scope, item.run.id, item.start) for item in record.played}
 
@@ -95,6 +99,10 @@ def _readings(record: Record, scope: Scope, asked: Asked) -> Found:
         if asked.check in ("", readings[0].check) and scope.has_part(readings[0].part):
             yield from ((reading.at, reading) for reading in readings
                         if (everything or looked_at(reading)) and (not asked.verdict or asked.verdict == reading.standing))
+
+
+def _caught(record: Record, scope: Scope, asked: Asked) -> Found:
+    return ((at, reading) for at, reading in _readings(record, scope, asked) if is_catch(record, reading))
 
 
 def _missed(record: Record, scope: Scope, asked: Asked) -> Found:
@@ -141,9 +149,29 @@ def _skip(record: Record, skip: Fact) -> Line:
     return Line("skip", skip.id, record.label(skip.body.part), said, skip.at, skip.match)
 
 
-WHAT: dict[str, tuple[Callable[[Record, Scope, Asked], Found], Callable[[Record, Any], Line]]] = {
-    "faults": (_faults, _fault), "inside": (_inside, _fault), "outside": (_outside, _fault), "matches": (_matches, _run),
-    "climbs": (_climbs, _run), "hours": (_matches, _run), "cycles": (_cycles, _cycle), "fixes": (_fixes, _fix),
-    "readings": (_readings, _reading), "missed": (_missed, _fault), "followed": (_followed, _fault), "skips": (_skips, _skip),
+@dataclass(frozen=True)
+class Listed:
+    """A list of entries: its title, how they are found, and what makes a line of one."""
+
+    title: str
+    search: Callable[[Record, Scope, Asked], Found]
+    line: Callable[[Record, Any], Line]
+
+
+WHAT = {
+    "faults": Listed("Faults", _faults, _fault),
+    "inside": Listed("Faults in matches", _inside, _fault),
+    "outside": Listed("Faults of no match", _outside, _fault),
+    "matches": Listed("Our matches", _matches, _run),
+    "hours": Listed("Our matches", _matches, _run),
+    "climbs": Listed("Matches with a climb", _climbs, _run),
+    "cycles": Listed("Batteries put into a robot", _cycles, _cycle),
+    "fixes": Listed("Repairs", _fixes, _fix),
+    "returns": Listed("Repairs after which it came back", _returns, _fix),
+    "readings": Listed("Readings", _readings, _reading),
+    "caught": Listed("Stops that no match had told of", _caught, _reading),
+    "missed": Listed("Faults although the check was ok", _missed, _fault),
+    "skips": Listed("Skipped checks", _skips, _skip),
+    "followed": Listed("Faults after a skipped check", _followed, _fault),
 }
-"""Each list by its name, with what makes a line of one of its entries."""
+"""Each list by its name in the address."""

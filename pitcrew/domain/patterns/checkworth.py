@@ -82,28 +82,42 @@ class Tally:
 @kept
 def tallies(record: Record) -> tuple[Tally, ...]:
     """All readings, counted once for a record."""
-    by_part: dict[str, list[Fault]] = defaultdict(list)
-    for fault in record.faults:
-        if fault.match in record.played_by_id and not fault.reading:
-            by_part[fault.part].append(fault)
+    told = _told_by_matches(record)
     played = {item.run.id: (item.start, item.run.event, item.season) for item in record.played}
     found: list[Tally] = []
     for key, readings in record.state.readings.items():
-        faults = by_part[readings[0].part] if readings else []
-        found += lasting(record, ("tallies", key), (readings, faults, played), partial(_tallies, record, readings, faults))
+        made_from = readings, told.get(readings[0].part) if readings else None, played
+        found += lasting(record, ("tallies", key), made_from, partial(_tallies, record, readings))
     return tuple(found)
 
 
-def _tallies(record: Record, readings: list[ReadingFact], faults: list[Fault]) -> list[Tally]:
-    """The readings of one check on one part; `faults`: those of matches on that part, not written down from a reading."""
+def _tallies(record: Record, readings: list[ReadingFact]) -> list[Tally]:
+    """The readings of one check on one part."""
     counts: dict[tuple[str, str, str | None], dict[str, int]] = defaultdict(lambda: defaultdict(int))
     for reading in readings:
-        event, season = _when(record, reading)
-        numbers = counts[event, season, reading.robot]
+        numbers = counts[*_when(record, reading), reading.robot]
         numbers[reading.standing] += 1
-        if reading.standing == "stop" and not _told_before(record, faults, reading):
-            numbers["caught"] += 1
+        numbers["caught"] += is_catch(record, reading)
     return [Tally(readings[0].check, readings[0].part, *where, dict(numbers)) for where, numbers in counts.items()]
+
+
+def is_catch(record: Record, reading: ReadingFact) -> bool:
+    """Whether a reading found something that the match just played had not told of: no fault of it on the part was written down before."""
+    if reading.standing != "stop":
+        return False
+    place = record.matches_before(reading.at)
+    faults = _told_by_matches(record).get(reading.part, ())
+    return not any(record.played_by_id[fault.match or ""].place == place and fault.at <= reading.at for fault in faults)
+
+
+@kept
+def _told_by_matches(record: Record) -> dict[str, list[Fault]]:
+    """By part: the faults of matches that were not written down from a reading."""
+    found: dict[str, list[Fault]] = defaultdict(list)
+    for fault in record.faults:
+        if fault.match in record.played_by_id and not fault.reading:
+            found[fault.part].append(fault)
+    return found
 
 
 @kept
@@ -159,7 +173,7 @@ def _worth(
     return Worth(
         name, check_label(record, name), any(item.must for item in items), readings, counts["stop"], counts["caught"],
         counts["watch"], counts["unjudged"], tuple(missed), tuple(skip for skip, _ in skips), tuple(followed.values()),
-        readings * (items[0].minutes if items else 1.0), share_of(counts["stop"], readings),
+        readings * (items[0].minutes if items else 1.0), share_of(counts["stop"], readings, "reading"),
     )
 
 
@@ -169,12 +183,6 @@ def _when(record: Record, reading: ReadingFact) -> tuple[str, str]:
     if item:
         return item.run.event, item.season
     return record.event_of(reading.match, reading.at), event_day(reading.at, record.state.zone)[:4]
-
-
-def _told_before(record: Record, faults: list[Fault], reading: ReadingFact) -> bool:
-    """Whether the match just played had told of it: a fault of that match on the part, written down before and not from a reading."""
-    place = record.matches_before(reading.at)
-    return any(record.played_by_id[fault.match or ""].place == place and fault.at <= reading.at for fault in faults)
 
 
 @kept

@@ -54,6 +54,13 @@ class Holding:
         return sum(fix.failed for fix in self.fixes)
 
     @property
+    def holding(self) -> list[tuple[int, float]]:
+        """The matches after which fixes hold so far, each with the share that holds at that time."""
+        shares = (1.0, *self.series)
+        lasted = sorted({fix.matches for fix in self.fixes if not fix.failed})
+        return [(matches, shares[bisect_right(self.at, matches)]) for matches in lasted]
+
+    @property
     def few(self) -> bool:
         """Whether so few fixes are a hint only."""
         return len(self.fixes) < FEW_FIXES
@@ -61,14 +68,17 @@ class Holding:
     @property
     def sentence(self) -> str:
         """How many held, and to what share; the interval where there is one."""
-        count = f"{self.kind}: {len(self.fixes)} {'fix' if len(self.fixes) == 1 else 'fixes'}, {self.failed} came back"
+        count = f"{self.kind.capitalize()}: {len(self.fixes)} {'fix' if len(self.fixes) == 1 else 'fixes'}, {self.failed} came back"
         few = " Few: a hint only." if self.few else ""
         if not self.failed:
             longest = max(fix.matches for fix in self.fixes)
             return f"{count}; the oldest has held for {exposure_text(longest, 'match')}.{few}"
         top = self.high[-1]
         reach = f" ({self.low[-1]:.0%} to {top:.0%}, approximate 95 %)" if top is not None else ""
-        return f"{count}; {self.series[-1]:.0%}{reach} last past {exposure_text(self.at[-1], 'match')}.{few}".replace("%", " %")
+        last = exposure_text(self.at[-1], "match")
+        if not self.series[-1]:
+            return f"{count}; none is seen to last longer than {last}.{few}"
+        return f"{count}; {self.series[-1]:.0%}{reach} last longer than {last}.{few}".replace("%", " %")
 
 
 @dataclass(frozen=True)
@@ -91,7 +101,8 @@ class Comparison:
         """Which of them lasts longer, or that nothing can be told."""
         word = "last differently" if self.differ else "no difference can be told"
         rough = "; rough with so few fixes" if self.few else ""
-        return f"{self.one} and {self.other}: {word} (log-rank p = {self.p:.2g}, {self.adjusted:.2g} for all the comparisons made{rough})."
+        p = f"log-rank p = {self.p:.2g}, {self.adjusted:.2g} for all the comparisons made"
+        return f"{self.one.capitalize()} and {self.other}: {word} ({p}{rough})."
 
 
 @kept

@@ -12,13 +12,13 @@ from pitcrew.domain.patterns.figured import figured
 FEW = 20
 """Below this much exposure the page says aloud that the data are few (common practice: no rate from fewer than 20 tries)."""
 TWO_SIDED, ONE_SIDED = "exact, two-sided 95 %", "exact, one-sided 95 %"
-PLURALS = {"match": "matches", "climb": "climbs", "hour": "hours", "cycle": "cycles"}
+PLURALS = {"match": "matches", "climb": "climbs", "hour": "hours", "cycle": "cycles", "reading": "readings"}
 
 
 @dataclass(frozen=True)
 class Frequency:
-    """`count` in `exposure` of a `unit` (match, climb, hour, cycle). `low` and `high` bound the true share or rate, exact and two-sided
-    95 %; `upper` is the one-sided 95 % bound. Of a share, `count` is the matches with a fault; of a `rate` it is the faults."""
+    """`count` in `exposure` of a `unit` (match, climb, hour, cycle, reading). `low` and `high` bound the true share or rate, exact and
+    two-sided 95 %; `upper` is the one-sided 95 % bound. Of a share, `count` is the matches with a fault; of a `rate` it is the faults."""
 
     count: int
     exposure: float
@@ -44,6 +44,12 @@ class Frequency:
         return float(max(1, int(self.high) + 1)) if self.rate else 1.0
 
     @property
+    def brief(self) -> str:
+        """`in 3 of 12 matches`, `in 12 climbs`: where the faults were counted."""
+        tries = exposure_text(self.exposure, self.unit)
+        return f"in {tries}" if self.rate else f"in {self.count} of {tries}"
+
+    @property
     def sentence(self) -> str:
         """It in words, with how sure it is and by which interval."""
         if not self.exposure:
@@ -67,12 +73,12 @@ def exposure_text(exposure: float, unit: str) -> str:
     return f"{exposure:.3g} {unit if exposure == 1 else PLURALS[unit]}"
 
 
-def share_of(hits: int, tries: int) -> Frequency:
-    """Matches with a fault out of those played."""
+def share_of(hits: int, tries: int, unit: str = "match") -> Frequency:
+    """Matches with a fault out of those played, or readings with a finding out of all."""
     if not tries:
-        return Frequency(0, 0, "match", 0.0, 1.0, 1.0)
+        return Frequency(0, 0, unit, 0.0, 1.0, 1.0)
     extras = figured("share-interval", hits=hits, tries=tries).extras
-    return Frequency(hits, tries, "match", extras["low"], extras["high"], extras["upper_one_sided"])
+    return Frequency(hits, tries, unit, extras["low"], extras["high"], extras["upper_one_sided"])
 
 
 def rate_of(events: int, exposure: float, unit: str) -> Frequency:

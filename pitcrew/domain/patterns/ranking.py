@@ -53,6 +53,11 @@ class Ranking:
     clean: Frequency
 
     @property
+    def outside(self) -> int:
+        """How many faults belong to no match that was played."""
+        return sum(len(row.outside) for row in self.rows)
+
+    @property
     def sentence(self) -> str:
         """What the many looks mean for the list."""
         if self.by == "symptom" or not self.rows:

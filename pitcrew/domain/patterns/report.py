@@ -66,6 +66,7 @@ def as_data(found: Report) -> dict[str, Any]:
 
 SAID = (
     "sentence", "growth_sentence", "arrangement_sentence", "advice", "stands_out", "raised", "few", "value", "reorder", "drifts", "alarm",
+    "differ", "differs", "failed", "outside",
 )
 """Properties that stand beside the fields of a value."""
 

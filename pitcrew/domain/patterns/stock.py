@@ -13,6 +13,8 @@ from pitcrew.domain.patterns.repeats import Repeat, repeats
 from pitcrew.domain.spares import Spare, Use, item_key, uses
 
 AHEAD, MOST_AHEAD = 6, 60
+MOST_ELIMINATIONS = 8
+"""One robot played 1 to 8 elimination matches, in the middle 3 (counted over two events' eliminations, 2023 to 2026)."""
 
 
 @dataclass(frozen=True)
@@ -96,6 +98,14 @@ def carry(record: Record, scope: Scope, ahead: int = AHEAD) -> Carry:
     found = [(item, ahead_of(item.often.count, len(matches), ahead)) for item in repeats(record, scope)]
     leaving = tuple(Leaving(item, told) for item, told in found if told and item.often.count)
     return Carry(ahead, ahead_of(len(faults), len(matches), ahead), tuple(_stocks(record, ahead)), leaving)
+
+
+def spans(record: Record) -> list[tuple[str, int]]:
+    """Spans to look ahead that mean something: what the schedule still has, and an event like the last."""
+    last = record.events[-1] if record.events else ""
+    played = len(record.played_in(Scope(event=last))) if last else 0
+    found = {"to come on the schedule": len(record.coming), "eliminations at most": MOST_ELIMINATIONS, "an event like the last": played}
+    return [(word, min(number, MOST_AHEAD)) for word, number in found.items() if number]
 
 
 def ahead_of(count: int, matches: int, ahead: int, stock: int = 0) -> Ahead | None:

@@ -6,7 +6,7 @@ from typing import Any
 from flask import Blueprint, Response, current_app, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from pitcrew.domain.patterns.behind import Asked, behind
+from pitcrew.domain.patterns.behind import WHAT, Asked, behind
 from pitcrew.domain.patterns.betterment import betterment
 from pitcrew.domain.patterns.checkworth import checkworth, uncovered
 from pitcrew.domain.patterns.compare import sides
@@ -17,7 +17,7 @@ from pitcrew.domain.patterns.memory import Memory
 from pitcrew.domain.patterns.ranking import BY, ranking
 from pitcrew.domain.patterns.record import Record, Scope
 from pitcrew.domain.patterns.repeats import repeats, suggestions
-from pitcrew.domain.patterns.stock import AHEAD, carry
+from pitcrew.domain.patterns.stock import AHEAD, carry, spans
 from pitcrew.domain.patterns.wear import wear
 from pitcrew.errors import BadInput
 from pitcrew.export import TEXTS, export_text
@@ -109,7 +109,7 @@ def limits() -> ResponseReturnValue:
 def stocks() -> ResponseReturnValue:
     """Expected faults, spares, and the cost of leaving what comes back."""
     ahead = request.args.get("ahead", AHEAD, type=int)
-    return show("patterns/stocks.html", lambda record, scope: {"carry": carry(record, scope, ahead)})
+    return show("patterns/stocks.html", lambda record, scope: {"carry": carry(record, scope, ahead), "spans": spans(record)})
 
 
 @blueprint.get("/checks")
@@ -137,7 +137,7 @@ def entries() -> ResponseReturnValue:
 
     def view(record: Record, scope: Scope) -> dict[str, Any]:
         lines, total = behind(record, scope, what, asked, MOST_LINES)
-        return {"lines": lines, "total": total, "what": what, "asked": asked}
+        return {"lines": lines, "total": total, "title": WHAT[what].title, "asked": asked}
 
     return show("patterns/entries.html", view)
 

@@ -62,7 +62,7 @@ def test_a_fix_lasts_until_the_same_fault_and_one_that_holds_is_censored() -> No
     found = fixes(season.record(), ALL)
     assert [(fix.kind, fix.matches, fix.failed) for fix in found] == [("tightened", 4, True), ("tightened", 6, False)]
     held = holdings(season.record(), ALL)[0]
-    assert (held.series, held.few) == ((0.5,), True)
+    assert (held.series, held.holding, held.few) == ((0.5,), [(6, 0.5)], True)
     assert "Few: a hint only" in held.sentence
 
 

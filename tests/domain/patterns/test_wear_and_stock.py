@@ -7,7 +7,7 @@ import pytest
 from pitcrew.domain.limits import limit_as_dict
 from pitcrew.domain.patterns.checkworth import checkworth, uncovered
 from pitcrew.domain.patterns.compare import sides
-from pitcrew.domain.patterns.stock import carry
+from pitcrew.domain.patterns.stock import carry, spans
 from pitcrew.domain.patterns.wear import wear
 from pitcrew.domain.spares import item_key, parse_spares
 from tests.domain.patterns.season import ALL, EVERY, FIRST, Season
@@ -130,6 +130,21 @@ def test_a_check_that_was_ok_before_its_part_failed_missed_it() -> None:
     assert (worth.readings, worth.found, worth.caught, len(worth.missed)) == (2, 1, 1, 1)
 
 
+def test_the_share_of_a_check_is_one_of_its_readings() -> None:
+    season = Season(6)
+    for number in range(1, 6):
+        read(season, number, "whole", "rail", "lift.bracket")
+    worth = next(item for item in checkworth(season.record(), ALL) if item.check == "rail")
+    assert worth.share.sentence.startswith("0 in 5 readings still allows up to 45 % a reading (exact, one-sided 95 %)")  # 1 - 0.05^(1/5)
+
+
+def test_spans_to_look_ahead_are_those_of_the_schedule() -> None:
+    season = Season(5)
+    season.play(3, "inlet")
+    season.put("match_run", {"planned": (season.end + EVERY * 90).isoformat(), "ours": "red 1"}, season.end, "inlet/4/1")
+    assert spans(season.record()) == [("to come on the schedule", 1), ("eliminations at most", 8), ("an event like the last", 3)]
+
+
 def test_a_fault_found_by_a_reading_was_not_missed() -> None:
     season = Season(6)
     read(season, 2, "whole", "rail", "lift.bracket")
@@ -164,3 +179,15 @@ def test_events_side_by_side_are_held_against_the_first() -> None:
     first, second = sides(season.record(), ALL)["events"]
     assert (first.often.count, second.often.count, second.ratio) == (1, 8, pytest.approx(8))
     assert second.p == pytest.approx(2 * sum((1, 9)) / 2**9) and "the rates differ" in second.sentence
+
+
+def test_of_many_events_one_that_differs_by_chance_alone_is_not_said_to_differ() -> None:
+    """Ten events against the first, one of which has 6 faults against its 0: p = 2/64 alone (exact), 10 times that for ten looks."""
+    season = Season(10)
+    for event in "abcdefghij":
+        season.play(10, event)
+        for number in range(1, 7 if event == "j" else 1):
+            season.put("fault", {"part": "lift.bracket", "symptom": "bent", "grade": "stop"}, season.end, f"{event}/{number}/1")
+    last = sides(season.record(), ALL)["events"][-1]
+    assert (last.p, last.adjusted) == (pytest.approx(2 / 64), pytest.approx(20 / 64))
+    assert "fjord had none, so there is no ratio" in last.sentence and "no difference can be told" in last.sentence
