@@ -19,7 +19,7 @@ from pitcrew.verify import verify_folder
 from tests.browser.laptop import Laptop
 from tests.browser.phone import Phone
 from tests.logmaker import electrical
-from tests.test_serve import pitcrew
+from tests.server import pitcrew
 
 pytestmark = pytest.mark.browser
 BATTERY = '[[part]]\nid = "battery.{0}"\nlabel = "Battery {0}"\nzone = "mast"\nkind = "battery"\ncapacity = "18 A*h"\n'
