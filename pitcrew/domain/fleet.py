@@ -139,7 +139,7 @@ def _looked_into(moment: Moment, batteries: Sequence[Battery]) -> list[Battery]:
         tests = moment.state.battery_tests.get(battery.name, [])
         capacity = next((test for test in reversed(tests) if "capacity_25" in test.body.result), None)
         fit = health(moment, battery.part, battery.readings, battery.resistance, capacity)
-        unfit = f"{fit.word.capitalize()}: {fit.evidence}" if fit.word in NO_MATCH else ""
+        unfit = f"{fit.word.capitalize()}: {fit.evidence}" if fit.word in NO_MATCH else _suspect_sentence(battery)
         suspect = bool(battery.conflicts) or any(reading.verdict == "stop" for reading in battery.readings)
         word, more = condition(
             moment, battery.place, battery.record, battery.offered and not unfit, suspect or bool(battery.channel_suspect),
@@ -150,6 +150,14 @@ def _looked_into(moment: Moment, batteries: Sequence[Battery]) -> list[Battery]:
             health=fit, forecast=forecast(moment, battery.rest_voltage, totals.get(battery.name), current),
         ))
     return found
+
+
+def _suspect_sentence(battery: Battery) -> str:
+    """Which batteries make the channel of a battery suspect; empty where none do."""
+    if not battery.channel_suspect:
+        return ""
+    low = " and ".join(battery.channel_suspect)
+    return f"Channel {battery.record.channel} is suspect: {low} came back low from it. Measure it at rest."
 
 
 def _with_wiring(moment: Moment, measured: dict[str, float]) -> dict[str, float]:
@@ -191,14 +199,15 @@ def _battery(moment: Moment, name: str, part: Part, listed: bool, same: tuple[st
 def _why_not(moment: Moment, battery: Battery, listed: bool) -> str:
     """Why a battery is not offered for a match, in one sentence; empty if it is."""
     if battery.conflicts:
-        return battery.conflicts[0]
+        return " ".join(battery.conflicts)
     if battery.place == "retired":
         return "It is retired."
     if not listed:
         return "No build sheet lists it, so nothing about it can be judged."
     if battery.place == "robot" and not battery.ready_in_robot:
         if battery.where != (moment.robot or ""):
-            return f"It is in the robot {battery.where}."
+            robot = moment.definitions.robots.get(battery.where)
+            return f"It is in the robot {robot.label if robot else battery.where}."
         return "It has played in the robot. Take it out, charge and test it."
     bad = next((reading for verdict in ("stop", "unjudged") for reading in battery.readings if reading.verdict == verdict), None)
     if bad is not None:
@@ -286,6 +295,6 @@ def preference(battery: Battery) -> tuple:
     coarse = round(ohms / 0.002) if ohms != float("inf") else 999
     return (
         not battery.ready_in_robot, not battery.offered, battery.place == "channel", battery.record.lacks > LACKING,
-        bool(battery.channel_suspect), battery.kept_back,
+        battery.kept_back,
         battery.condition in ("cooling", "resting"), margin, coarse, len(battery.record.matches), ohms, natural(battery.name),
     )

@@ -81,7 +81,7 @@ def plan(moment: Moment, batteries: Sequence[Battery]) -> list[Planned]:
         at = max(start, moment.now).timestamp() if start else float("inf")
         last = is_elimination(run, settings["eliminations"])
         free = [item for item in usable if free_at[item.name] <= at]
-        chosen = min(free, key=lambda item: (item.kept_back and not last, uses[item.name], preference(item)), default=None)
+        chosen = min(free, key=lambda item: (item.kept_back != last, uses[item.name], preference(item)), default=None)
         if chosen is not None:
             uses[chosen.name] += 1
             free_at[chosen.name] = at + settings["match_length"] + settings["walk_back"] + hours * _SECONDS + settings["battery_rest"]
@@ -122,8 +122,14 @@ def plan_rows(found: Sequence[Planned]) -> list[dict[str, Any]]:
 def row_lines(rows: Sequence[dict[str, Any]]) -> list[str]:
     """Rows of the list or of the plan as lines."""
     if rows and "rank" in rows[0]:
-        return [f"{row['rank']}. {row['label']}{': take this one' if row['take'] else ''}. {' '.join(row['reasons'])}" for row in rows]
-    return [f"{row['label']}: {row['battery'] or 'none'}. {row['why']}".rstrip() for row in rows]
+        return [f"{row['rank']}. {row['label']}{': take this one' if row['take'] else ''}. {' '.join(map(_sentence, row['reasons']))}"
+                for row in rows]
+    return [f"{row['label']}: {row['battery'] or 'none'}{', ' if row['battery'] and row['why'] else '. ' if row['why'] else ''}{row['why']}"
+            for row in rows]
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _ready_at(moment: Moment, battery: Battery, settings: Any) -> float:
@@ -137,7 +143,9 @@ def _ready_at(moment: Moment, battery: Battery, settings: Any) -> float:
 def _plan_words(chosen: Battery | None, last: bool) -> str:
     if chosen is None:
         return "None is likely to be charged and rested by then: charge one now."
-    return "kept for the eliminations" if last and chosen.kept_back else ""
+    if last and chosen.kept_back:
+        return "kept for the eliminations"
+    return "if it goes on charge now" if chosen.record.lacks > LACKING and chosen.place != "channel" else ""
 
 
 def _why(battery: Battery) -> str:
@@ -158,8 +166,7 @@ def _why(battery: Battery) -> str:
         pieces.append(f"forecast lowest {sag.lowest:.1f} V at {sag.current:.0f} A, {abs(sag.margin):.1f} V {side} brown-out")
     played = len(battery.record.matches)
     pieces.append(f"{played} match{'es' if played != 1 else ''} played" if played else "not played yet")
-    said = ", ".join(pieces)
-    return f"{said[:1].upper()}{said[1:]}."
+    return _sentence(f"{', '.join(pieces)}.")
 
 
 def _why_not(battery: Battery, first: Battery | None, current: float) -> str:
@@ -171,8 +178,6 @@ def _why_not(battery: Battery, first: Battery | None, current: float) -> str:
         return f"It is on channel {battery.where}. {lacking}".strip()
     if lacking:
         return lacking
-    if battery.channel_suspect:
-        return f"Channel {battery.record.channel} is suspect: {' and '.join(battery.channel_suspect)} came back low from it."
     if battery.kept_back:
         return "It is the best one, kept back for the eliminations."
     if battery.condition in ("cooling", "resting") and battery.condition_more:

@@ -1,6 +1,6 @@
 """The forms of the pages (Flask-WTF): labels are what a person reads, messages say what to do."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import Any, get_args
 
 from flask_wtf import FlaskForm
@@ -95,9 +95,10 @@ class BatteryMoveForm(FlaskForm):
         if self.to.data == "channel" and not field.data:
             raise ValidationError("Type the channel of the charger.")
 
-    def body(self, robot: str) -> dict[str, str]:
-        """Where it goes: to `robot`, or on which channel."""
-        return {"to": self.to.data, "where": {"robot": robot, "channel": self.where.data or ""}.get(self.to.data, "")}
+    def body(self, robot: str, robots: Collection[str]) -> dict[str, str]:
+        """Where it goes: into the named one of `robots`, else into `robot`; or on which channel."""
+        where = self.where.data or ""
+        return {"to": self.to.data, "where": {"robot": where if where in robots else robot, "channel": where}.get(self.to.data, "")}
 
 
 class CodeForm(FlaskForm):

@@ -90,6 +90,8 @@ def test_a_second_battery_low_from_the_same_channel_makes_it_suspect():
     assert one(log, "1").channel_suspect == ("1", "2") and one(log, "1").condition == "suspect"
     go(log, "10", "channel", "10:35", "4")
     go(log, "10", "rest", "11:20")
+    assert ranked(log)["10"].why_not == "Channel 4 is suspect: 1 and 2 came back low from it. Measure it at rest."
+    assert not one(log, "10").offered
     log.read("battery-rest", "battery.10", 12.9, "11:40")
     assert suspect_channels(look(log), records(look(log))) == {}
 

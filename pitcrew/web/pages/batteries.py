@@ -64,7 +64,8 @@ def move(name: str) -> ResponseReturnValue:
         return _show(name, 400, form)
     with pit.reading() as state:
         run = next_run(state, pit.clock())
-    pit.record("battery_move", {"battery": name, **form.body(pit.robot_name() or "")}, author(), match=run.id if run else None)
+    goes = form.body(pit.robot_name() or "", pit.definitions.robots)
+    pit.record("battery_move", {"battery": name, **goes}, author(), match=run.id if run else None)
     moved = _known(name)
     flash(f"{moved.part.label}: {_where(moved)}.")
     return redirect(url_for("batteries.page", _anchor=name))
@@ -145,7 +146,8 @@ def _show(name: str | None, status: int, tried: BatteryMoveForm | None = None) -
     return render_template(
         "batteries/batteries.html", views=views, chosen=chosen_of(batteries), ranked=ranked, plan=planned,
         form=BatteryMoveForm(formdata=None), tried=tried, tried_name=name, places=PLACES, channels=channels[:8],
-        log_form=log_form, logs=list(reversed(logs[-8:])), rose=resistance_rose(logs, measured_ohms(batteries)),
+        robots=sorted(pit.definitions.robots.values(), key=lambda robot: robot.name != pit.robot_name()), log_form=log_form,
+        logs=list(reversed(logs[-8:])), rose=resistance_rose(logs, measured_ohms(batteries)),
     ), status
 
 
@@ -184,5 +186,6 @@ def _where(battery: Battery) -> str:
     if battery.place == "channel":
         return f"on channel {battery.where}"
     if battery.place == "robot" and battery.where != (the_pit().robot_name() or ""):
-        return f"in the robot {battery.where}"
+        robot = the_pit().definitions.robots.get(battery.where)
+        return f"in the robot {robot.label if robot else battery.where}"
     return PLACES[battery.place].lower() if battery.place in PLACES else battery.where or "nobody logged it"

@@ -11,7 +11,7 @@ from pitcrew.domain.batteryrecords import logs_of
 from pitcrew.domain.facts import Fact
 from pitcrew.domain.fleet import Battery, fleet_of, measured_ohms
 from pitcrew.domain.logresults import answer_of
-from pitcrew.domain.logsentences import bad_row_lines
+from pitcrew.domain.logsentences import bad_row_lines, count_of
 from pitcrew.domain.moment import Moment
 from pitcrew.domain.schedule import next_run
 from pitcrew.domain.wiring import resistance_rose
@@ -102,7 +102,8 @@ def _imported(digest: str, given: dict[str, str], chosen: dict[str, str] | None)
     if answer["known"]:
         flash("This log is in the logbook already; nothing was added.")
     else:
-        flash(" ".join([f"Stored: {answer['rows']} rows read, {answer['bad_rows']} bad rows left out.", *answer["remarks"]]))
+        left_out = f", {count_of(answer['bad_rows'], 'bad row')} left out" if answer["bad_rows"] else ""
+        flash(" ".join([f"Stored: {count_of(answer['rows'], 'row')} read{left_out}.", *answer["remarks"]]))
     return redirect(url_for("robot_logs.one", digest=digest))
 
 
