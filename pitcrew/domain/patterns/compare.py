@@ -50,13 +50,14 @@ class Side:
 
 @kept
 def sides(record: Record, scope: Scope) -> dict[str, list[Side]]:
-    """Events, seasons and robots against the first of each; only where there are two."""
+    """Events, seasons and robots against the first of each; only where two of them played."""
     kinds = {
         "events": [(event, Scope(event=event, robot=scope.robot, part=scope.part)) for event in record.events],
         "seasons": [(season, Scope(season=season, robot=scope.robot, part=scope.part)) for season in record.seasons],
         "robots": [(robot, Scope(robot=robot, event=scope.event, season=scope.season, part=scope.part)) for robot in record.robots],
     }
-    return {kind: compared([side(record, name, item) for name, item in items]) for kind, items in kinds.items() if len(items) > 1}
+    played = {kind: [(name, item) for name, item in items if record.played_in(item)] for kind, items in kinds.items()}
+    return {kind: compared([side(record, name, item) for name, item in items]) for kind, items in played.items() if len(items) > 1}
 
 
 def side(record: Record, name: str, scope: Scope) -> Side:

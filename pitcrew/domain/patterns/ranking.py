@@ -60,7 +60,7 @@ class Ranking:
     @property
     def sentence(self) -> str:
         """What the many looks mean for the list."""
-        if self.by == "symptom" or not self.rows:
+        if self.by == "symptom" or not self.rows or self.looks < 2:
             return ""
         found = sum(row.stands_out for row in self.rows)
         which = f"{found} of them stand out" if found else "none of them stands out"

@@ -11,6 +11,8 @@ from pitcrew.domain.patterns.frequency import exposure_text
 from pitcrew.domain.patterns.record import Record, Scope, kept
 from pitcrew.domain.patterns.repeats import Repeat, repeats
 from pitcrew.domain.spares import Spare, Use, item_key, uses
+from pitcrew.engineering.figures import Outcome
+from pitcrew.errors import OutOfRange
 
 AHEAD, MOST_AHEAD = 6, 60
 MOST_ELIMINATIONS = 8
@@ -60,8 +62,8 @@ class Stock:
             told = "More were used than were counted. Count again."
         if self.ahead and self.risk is not None:
             told += f" {self.ahead.sentence} With what is left they run out with a chance of {_chance(self.risk)}."
-        elif not self.used:
-            told += " None was used yet, so no rate is known."
+        else:
+            told += " No forecast: no match was played, or the numbers cannot be right." if self.used else " None was used yet."
         return told + (" Get more: the reorder point is reached." if self.reorder else "")
 
 
@@ -108,12 +110,18 @@ def spans(record: Record) -> list[tuple[str, int]]:
     return [(word, min(number, MOST_AHEAD)) for word, number in found.items() if number]
 
 
-def ahead_of(count: int, matches: int, ahead: int, stock: int = 0) -> Ahead | None:
-    """What is to be expected; None where no match was played."""
-    if not matches:
+def ahead_of(count: int, matches: int, ahead: int) -> Ahead | None:
+    """What is to be expected; None where no match was played, or the count is one that nobody can have counted."""
+    found = _risk(count, matches, ahead, 0)
+    return Ahead(count, matches, ahead, found.extras["expected"], found.extras["stock_5"]) if found else None
+
+
+def _risk(count: int, matches: int, ahead: int, stock: int) -> Outcome | None:
+    """The figure of a stock; None where its numbers are out of its range, as after `9999 x nut` in a hundred repairs."""
+    try:
+        return figured("stock-risk", events=count, exposure=float(matches), ahead=float(ahead), stock=stock)
+    except OutOfRange:
         return None
-    extras = figured("stock-risk", events=count, exposure=float(matches), ahead=float(ahead), stock=stock).extras
-    return Ahead(count, matches, ahead, extras["expected"], extras["stock_5"])
 
 
 def _stocks(record: Record, ahead: int) -> list[Stock]:
@@ -132,10 +140,8 @@ def _stock(record: Record, ahead: int, spare: Spare | None, used: tuple[Use, ...
     if spare is not None:
         left = spare.count - sum(use.count for use in used if spare.counted is None or use.at > spare.counted)
     told = ahead_of(count, matches, ahead) if used else None
-    risk = None
-    if told and left is not None:
-        risk = figured("stock-risk", events=count, exposure=float(matches), ahead=float(ahead), stock=max(left, 0)).value
-    return Stock(spare.item if spare else used[0].item, spare, used, left, told, risk)
+    found = _risk(count, matches, ahead, max(left, 0)) if told and left is not None else None
+    return Stock(spare.item if spare else used[0].item, spare, used, left, told, found.value if found else None)
 
 
 def _chance(risk: float) -> str:

@@ -8,7 +8,7 @@ from bisect import bisect_right
 from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import islice
-from statistics import fmean
+from statistics import fmean, median
 
 from pitcrew.domain.facts import Fact, ReadingFact
 from pitcrew.domain.limits import Limit, PartCheck
@@ -80,6 +80,16 @@ class Wear:
         """Whether the slope's interval leaves no doubt that it moves."""
         return self.low is not None and self.high is not None and (self.low > 0 or self.high < 0)
 
+    def lines(self, last: float, low: float, high: float) -> list[tuple[str, float, float, float, float]]:
+        """The robust line (`fit`) and the edges of its band (`edge`) as x1, y1, x2, y2, up to x = `last` and cut between two values."""
+        x, y = [point.x for point in self.fitted], [point.value for point in self.fitted]
+        if self.slope is None:
+            return []
+        middle = median(x), median(y)
+        wanted = [("fit", self.slope, min(x)), *(("edge", slope, middle[0]) for slope in (self.low, self.high) if slope is not None)]
+        cut = [(kind, _cut(middle, slope, (first, last), (low, high))) for kind, slope, first in wanted]
+        return [(kind, *ends) for kind, ends in cut if ends]
+
     def shown(self, value: float) -> str:
         """A reading or limit in the unit of the screen."""
         return shown_quantity(self.limit, value)
@@ -87,6 +97,13 @@ class Wear:
     @property
     def sentence(self) -> str:
         """When the limit is met, with the band and the number of readings, or why that cannot be said."""
+        latest = self.fitted[-1] if self.fitted else None
+        if latest and latest.verdict == "stop":
+            return f"The latest reading, {self.shown(latest.value)}, was judged stop already. {self._told}"
+        return self._told
+
+    @property
+    def _told(self) -> str:
         count = len(self.fitted)
         readings = f"{count} comparable {'reading' if count == 1 else 'readings'} of this part"
         if self.slope is None:
@@ -173,6 +190,19 @@ def _forecast(plain: Wear, bounds: list[float]) -> Wear:
         plain, bound=bound, slope=slopes[0], low=slopes[1], high=slopes[2], intercept=extras["intercept"],
         signal=_signal(fitted), reach=reach, early=early, late=late,
     )
+
+
+def _cut(
+    middle: tuple[float, float], slope: float, across: tuple[float, float], up: tuple[float, float],
+) -> tuple[float, float, float, float] | None:
+    """The piece of a line through `middle` inside a frame, as x1, y1, x2, y2; None where it is all outside."""
+    (x, y), (first, last) = middle, across
+    if slope:
+        enters, leaves = sorted(x + (edge - y) / slope for edge in up)
+        first, last = max(first, enters), min(last, leaves)
+    if first >= last or not (slope or up[0] <= y <= up[1]):
+        return None
+    return first, y + slope * (first - x), last, y + slope * (last - x)
 
 
 def _named(record: Record, unit: str, reach: float | None) -> str:

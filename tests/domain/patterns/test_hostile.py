@@ -82,7 +82,16 @@ def nonsense() -> Season:
     return season
 
 
-MADE = (nothing, one_fault, all_in_one_match, all_in_the_only_match, equal_times, thousands, out_of_order, replays, nonsense)
+def millions_of_nuts() -> Season:
+    season = Season(5)
+    for _ in range(120):
+        season.closed(season.broke(2), used=["9999 x nut"])
+    return season
+
+
+MADE = (
+    millions_of_nuts, nothing, one_fault, all_in_one_match, all_in_the_only_match, equal_times, thousands, out_of_order, replays, nonsense,
+)
 
 
 @pytest.mark.parametrize("make", MADE)

@@ -34,6 +34,24 @@ def test_a_straight_wear_meets_its_limit_where_it_must() -> None:
     assert "Meets 12 mm in about 10 matches" in found.sentence and "10 comparable readings" in found.sentence
 
 
+def test_the_drawn_line_is_the_piece_inside_the_frame() -> None:
+    """8 mm and 0.2 mm a match from match 1 on: between 9 mm and 11 mm from match 5 to match 15."""
+    season = Season(10)
+    for number in range(1, 11):
+        read(season, number, 8 + 0.2 * number)
+    found = wear(season.record(), ALL)[0]
+    fit = next(line for line in found.lines(20, 9e-3, 11e-3) if line[0] == "fit")
+    assert fit[1:] == pytest.approx((5, 9e-3, 15, 11e-3))
+    assert found.lines(20, 1e-3, 2e-3) == [] and len(found.lines(20, 0, 1)) == 3
+
+
+def test_a_latest_reading_beyond_the_limit_is_told_first() -> None:
+    season = Season(6)
+    for number, travel in enumerate((8, 8.5, 9, 9.5, 10, 12.5), 1):
+        read(season, number, travel)
+    assert wear(season.record(), ALL)[0].sentence.startswith("The latest reading, 12.5 mm, was judged stop already. Meets 12 mm in about")
+
+
 def test_a_new_part_starts_a_new_line() -> None:
     season = Season(12)
     for number in range(1, 7):
