@@ -11,6 +11,7 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
+from pitcrew.entries import SIGNED_KINDS
 from pitcrew.errors import BadInput
 from pitcrew.pit import Author, Pit
 from pitcrew.roster import CODE_LETTERS, ROLES, Device
@@ -40,13 +41,15 @@ class Bundle:
 class HandedIn:
     """What became of a bundle: how many entries are new, how many were known, and which were refused, with why.
 
-    The receipt is empty where something was refused: typed on the phone, it would mark all of the bundle as handed over.
+    `unproven`: what another laptop had written itself (signatures, changes of its files) and nothing proves here. The receipt is
+    empty where something of the phone's was refused: typed there, it would mark all of the bundle as handed over.
     """
 
     person: str
     new: int
     known: int
     refused: list[dict[str, Any]]
+    unproven: int
     receipt: str
 
 
@@ -80,18 +83,22 @@ def make_bundle(device: str, person: str, log: str, made_at: str, entries: list[
     return json.dumps({**rest, "sha256": hashlib.sha256(_canonical(rest).encode()).hexdigest()}, ensure_ascii=False).encode()
 
 
-def hand_in(pit: Pit, bundle: Bundle, bringer: str) -> HandedIn:
+def hand_in(pit: Pit, bundle: Bundle, bringer: str, stranger: str = "crew") -> HandedIn:
     """Store what a bundle brings; twice is harmless. `bringer`: the role of who brings it, beyond which nothing counts.
 
-    Entries keep device and person. Those of a device that is not known here, or was withdrawn, are unverified.
+    Entries keep device and person. Those of a device that is not known here, or was withdrawn, are unverified. `stranger`: the
+    role up to which they count where nobody knows the device; more than crew for a rebuild alone, where nobody is known yet.
     """
-    known = next((item for item in pit.roster.devices() if item.id == bundle.device and not item.withdrawn_at), None)
-    author = _author(bundle, known, bringer)
+    listed = next((item for item in pit.roster.devices() if item.id == bundle.device), None)
+    known = listed if listed and not listed.withdrawn_at else None
+    author = _author(bundle, known, min("crew" if listed else stranger, bringer, key=ROLES.index), bringer)
     entries = bundle.entries if known else [_as_stranger(item, bundle) for item in bundle.entries]
     taken = [answer for start in range(0, len(entries), CHUNK) for answer in pit.take(entries[start : start + CHUNK], author, None)]
-    refused = [{"id": item.id, "error": item.error, "field": item.field} for item in taken if item.error]
+    lost = [item for item, offered in zip(taken, bundle.entries, strict=True) if item.error and _is_of_a_laptop(offered)]
+    refused = [{"id": item.id, "error": item.error, "field": item.field} for item in taken if item.error and item not in lost]
     repeated = sum(item.known for item in taken)
-    return HandedIn(author.person, len(taken) - len(refused) - repeated, repeated, refused, "" if refused else receipt_of(bundle.sha256))
+    new = len(taken) - len(refused) - len(lost) - repeated
+    return HandedIn(author.person, new, repeated, refused, len(lost), "" if refused else receipt_of(bundle.sha256))
 
 
 def receipt_of(sha256: str) -> str:
@@ -101,9 +108,9 @@ def receipt_of(sha256: str) -> str:
     return f"{letters[:3]}-{letters[3:]}"
 
 
-def _author(bundle: Bundle, known: Device | None, bringer: str) -> Author:
+def _author(bundle: Bundle, known: Device | None, unknown_role: str, bringer: str) -> Author:
     if known is None:
-        return Author(bundle.device, bundle.person, min("crew", bringer, key=ROLES.index))
+        return Author(bundle.device, bundle.person, unknown_role)
     return Author(known.id, known.person, min(known.role, bringer, key=ROLES.index))
 
 
@@ -112,6 +119,11 @@ def _as_stranger(item: Any, bundle: Bundle) -> Any:
     if not isinstance(item, dict) or "origin" in item:
         return item
     return {"device": bundle.device, "person": bundle.person, **item, "origin": {"log": bundle.log, "seq": 0, "seal": ""}}
+
+
+def _is_of_a_laptop(item: Any) -> bool:
+    """Whether a phone can only have read it: it makes no entries of such a kind."""
+    return isinstance(item, dict) and item.get("kind") in SIGNED_KINDS and "origin" in item
 
 
 def _number(text: str) -> Number:
@@ -135,9 +147,9 @@ def _text(value: Any) -> str:
 
 def sentence_of(handed: HandedIn) -> str:
     """What a person is told after a hand-over."""
-    taken = f"From {handed.person or 'an unnamed phone'}: {handed.new} new entries, {handed.known} known before."
-    if not handed.refused:
-        return taken
-    return f"{taken} {len(handed.refused)} refused, which stay on the phone, so there is no receipt yet: {handed.refused[0]['error']}"
-
-
+    told = f"From {handed.person or 'an unnamed phone'}: {handed.new} new entries, {handed.known} known before."
+    if handed.unproven:
+        told += f" {handed.unproven} of the lost laptop's own, signatures and changes of its files, are left out: nothing proves them here."
+    if handed.refused:
+        told += f" {len(handed.refused)} refused, which stay on the phone, so there is no receipt yet: {handed.refused[0]['error']}"
+    return told

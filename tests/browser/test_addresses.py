@@ -3,6 +3,7 @@ Chromium has the pit's root in its store, and every way to the laptop can be pul
 
 import subprocess
 import sys
+from functools import cached_property
 
 import pytest
 
@@ -46,7 +47,7 @@ class ManyWays(Laptop):
         return subprocess.Popen([sys.executable, "-c", SERVE, *told],
                                 stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, stdin=subprocess.DEVNULL)
 
-    @property
+    @cached_property
     def host(self):
         return pit_host(self.folder)
 

@@ -3,6 +3,7 @@
 import json
 import random
 from io import BytesIO
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,8 +14,11 @@ from pitcrew.bundle import hand_in, make_bundle, read_bundle, receipt_of, senten
 from pitcrew.camera import codes_in
 from pitcrew.errors import BadInput
 from pitcrew.frames import Sender
-from tests.exchange.conftest import CHAIN, Laptop, Phone
+from pitcrew.pit import Author
+from pitcrew.relay import relayed
+from tests.exchange.conftest import CHAIN, Hands, Laptop, Phone
 from tests.web.node import needs_node, run
+from tests.world import make_world
 
 
 def device_of(phone: Phone) -> str:
@@ -113,6 +117,39 @@ def test_where_something_is_refused_there_is_no_receipt(laptop: Laptop) -> None:
     ivo.make("reading", check="no-such-check", part=CHAIN)
     done = bring(laptop, bundle_of(ivo))
     assert (done.new, len(done.refused), done.receipt) == (1, 1, "") and "no receipt yet" in sentence_of(done)
+
+
+@pytest.mark.parametrize(("unknown", "stranger", "taken"), [(True, "crew", 0), (True, "lead", 1), (False, "lead", 0)])
+def test_a_lost_laptops_match_list_comes_with_a_rebuild_alone(laptop: Laptop, unknown: bool, stranger: str, taken: int) -> None:
+    """No phone may write one; whoever rebuilds at the laptop decides to trust the file, unless its device was withdrawn."""
+    ivo = laptop.join("Ivo")
+    device = "0123456789abcdef" if unknown else device_of(ivo)
+    laptop.pit.roster.withdraw(device_of(ivo))
+    item = {
+        "id": "0195d1a2-0000-7000-8000-000000000001", "kind": "match_run", "at": "2026-03-07T08:00:00.000Z", "device": "laptop",
+        "person": "laptop", "match": "fjord/Q1/1", "body": {"planned": "2026-03-07T11:00:00Z", "ours": "red 1"}, "shape": 1,
+        "origin": {"log": "0" * 32, "seq": 2, "seal": "f" * 64},
+    }
+    bundle = read_bundle(make_bundle(device, "Ivo", "0" * 32, "2026-03-07T10:00:00Z", [item]))
+    done = hand_in(laptop.pit, bundle, "lead", stranger)
+    assert (done.new, len(done.refused)) == (taken, 1 - taken)
+    assert all("may not write a match run" in item["error"] for item in done.refused)
+
+
+def test_what_only_the_lost_laptop_can_have_written_holds_no_receipt_back(laptop: Laptop, tmp_path: Path, clock: Hands) -> None:
+    """A phone read its laptop's signatures; another laptop cannot prove them, and the phone has nothing to do about it."""
+    ivo = laptop.join("Ivo")
+    ivo.note()
+    laptop.pit.record("clearance", {"decision": "cleared", "seen_seq": 1}, Author("phone", "Ada", "captain"))
+    ivo.exchange()
+    ivo.note("later")
+    kept = [relayed(record, ivo.log or "") for record in ivo.replica]
+    other = Laptop(make_world(tmp_path / "other"), clock)
+    done = bring(other, make_bundle("0195", "Ivo", ivo.log or "", "2026-03-07T10:00:00Z", [*kept, *ivo.unsent.values()]))
+    other.stop()
+    assert [record["kind"] for record in ivo.replica] == ["definitions", "clearance", "note"]
+    assert (done.new, done.refused, done.unproven) == (3, [], 1), "the signature is history there, and never counts"
+    assert done.receipt and "left out: nothing proves them here" in sentence_of(done)
 
 
 def pages(laptop: Laptop, name: str) -> tuple[FlaskClient, dict[str, str]]:

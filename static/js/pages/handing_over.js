@@ -12,6 +12,8 @@ import { isPersisted, worksAlone } from "../sync/worker.js";
 import { byLink } from "./by_link.js";
 import { showCodes, SIZES } from "./codes.js";
 
+const ON_LAPTOP = "On the laptop, go to People, Hand in from a phone";
+
 /**
  * @param {HTMLElement} place
  * @param {HTMLElement} actions
@@ -52,7 +54,7 @@ async function handOutFile({ text, name }) {
   if (navigator.canShare?.({ files: [file] })) {
     try {
       await navigator.share({ files: [file] });
-      return "On the laptop, open Hand in and choose the file. Then type its receipt below.";
+      return `${ON_LAPTOP}, and choose the file. Then type its receipt below.`;
     } catch (error) {
       if (error.name === "AbortError") return "Not shared.";
     }
@@ -60,7 +62,7 @@ async function handOutFile({ text, name }) {
   const address = URL.createObjectURL(file);
   el("a", { href: address, download: name }).click();
   setTimeout(() => URL.revokeObjectURL(address), 60_000);
-  return `Saved as ${name}. On the laptop, open Hand in and choose it. Then type its receipt below.`;
+  return `Saved as ${name}. ${ON_LAPTOP}, and choose it. Then type its receipt below.`;
 }
 
 /** The codes and their progress, until stopped; coarser where the camera cannot read them. */
@@ -82,7 +84,7 @@ async function codes(stage, text, actions, place = 0) {
     end();
     codes(stage, text, actions, place + 1);
   };
-  stage.replaceChildren(el("p", {}, "Hold this screen before the laptop's camera, bright and close. On the laptop: Receive."), canvas, bar, line);
+  stage.replaceChildren(el("p", {}, `${ON_LAPTOP}, then to its camera. Hold this screen before it, bright and close.`), canvas, bar, line);
   actions.replaceChildren(...[place + 1 < SIZES.length && el("button", { type: "button", class: "button", onclick: coarser }, "Make them coarser"),
     el("button", { type: "button", class: "button button-main", onclick: end }, "Stop")].filter(Boolean));
   canvas.scrollIntoView({ block: "center" });
@@ -97,7 +99,7 @@ function receipt() {
     says.textContent = right ? "The laptop has it: handed over." : "This is not the receipt of the last file or codes made here. Look again, or hand over once more; twice is harmless.";
   };
   return el("form", { class: "card stack-tight", onsubmit: take }, el("h2", {}, "The laptop's receipt"),
-    el("div", { class: "beside" }, el("div", { class: "field" }, el("label", { for: "receipt" }, "Six letters from the laptop's screen"), box), el("button", { class: "button" }, "Check it")), says);
+    el("div", { class: "field" }, el("label", { for: "receipt" }, "Six letters from the laptop's screen"), el("div", { class: "beside" }, box, el("button", { class: "button" }, "Check it"))), says);
 }
 
 function thisPhone(snapshot) {

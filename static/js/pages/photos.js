@@ -68,5 +68,5 @@ export function photoField(fault, first) {
     el("div", { class: "field" }, el("label", { for: "photo" }, "Photo of the part"),
       el("input", { id: "photo", type: "file", accept: "image/jpeg,image/*", capture: "environment", multiple: true, onchange: take })),
     says, taken,
-    el("p", { class: "soft small" }, "Made smaller, kept on this phone, and handed over after everything else."));
+    el("p", { class: "soft small" }, "Made smaller, kept here, and handed over after everything else."));
 }
