@@ -4,11 +4,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 
-from pitcrew.domain.logwords import BATTERY, PARTS, UNITS, WHOLE, WORDINGS, Heading, score
+from pitcrew.domain.logwords import BATTERY, CHANNELS, MECHANISMS, PARTS, UNITS, WHOLE, WORDINGS, Heading, score
 from pitcrew.errors import BadInput, UnknownName
 
 ROLES = ("time", "voltage", "current", "overruns", "phase")
 """What a person may name: the clock, the battery's voltage, the whole current, a count or flag of late loops, the match phase."""
+_PANEL = frozenset({"power", "panel", "distribution", "board", "main"})
 _FEWEST_STEADY = 5
 
 
@@ -28,7 +29,8 @@ def recognise(heads: Sequence[Heading], sample: Sequence[Sequence[float]], given
     for role in ("time", "voltage"):
         if role not in roles:
             roles[role] = _best(role, heads, sample, roles)
-    currents = [at for at, head in enumerate(heads) if at not in roles.values() and _is_current(head)]
+    free = [at for at in range(len(heads)) if at not in roles.values()]
+    currents = [at for at in free if _is_current(heads[at])] or [at for at in free if _is_bare_channel(heads[at])]
     if "current" not in roles and (whole := _whole(heads, sample, currents)) is not None:
         roles["current"] = whole
     for role in ("overruns", "phase"):
@@ -46,6 +48,12 @@ def recognise(heads: Sequence[Heading], sample: Sequence[Sequence[float]], given
 def _is_current(head: Heading) -> bool:
     wording = WORDINGS["current"]
     return head.dimension in ("", "current") and bool(head.dimension or head.words & wording.names) and not head.words & wording.bad
+
+
+def _is_bare_channel(head: Heading) -> bool:
+    """`Ch 7`, `power slot 12`: a numbered channel without a word for amps, of which there are only currents."""
+    words = {word for word in head.words if not word.isdecimal()}
+    return len(words) < len(head.words) and bool(words & CHANNELS) and words <= CHANNELS | _PANEL and head.dimension in ("", "current")
 
 
 def _given(heads: Sequence[Heading], role: str, name: str) -> int:
@@ -91,7 +99,7 @@ def _looks_like(role: str, head: Heading, at: int, sample: Sequence[Sequence[flo
 
 def _whole(heads: Sequence[Heading], sample: Sequence[Sequence[float]], currents: Sequence[int]) -> int | None:
     """The column of the whole current; None where there are only channels, which are then added up."""
-    single = [at for at in currents if heads[at].words & WHOLE or not heads[at].words & PARTS]
+    single = [at for at in currents if not heads[at].words & (MECHANISMS if heads[at].words & WHOLE else PARTS)]
     if len(currents) == 1:
         return single[0] if single else None
     means = {at: _mean(at, sample) for at in currents}

@@ -230,9 +230,16 @@ class _Reader:
         words = np.stack([word & inside for word, inside in fields.words(begin, end)])
         place = np.cumsum(good) - 1
         for change in np.concatenate([[0], np.flatnonzero((words[:, 1:] != words[:, :-1]).any(axis=0)) + 1]):
-            word = decode(fields.content[begin[change] : end[change]].tobytes()).strip('"')[:24]
+            word = self._phase(decode(fields.content[begin[change] : end[change]].tobytes()).strip('"'))
             if not self.tally.phases or self.tally.phases[-1][1] != word:
                 self.tally.phases.append((self.tally.rows + int(place[at[change]]), word))
+
+    def _phase(self, word: str) -> str:
+        """The word of a phase; with its heading where it is a number or true or false."""
+        if math.isnan(number(word)):
+            return word[:24]
+        name = self.layout.heads[self.columns.roles["phase"]].text.strip().rpartition("/")[2]
+        return f"{name[:18]} {word[:5]}"
 
     def _rows(self, table: Array) -> Array:
         """Add the sums of a block's usable rows, and keep clock, volts and amps of them."""

@@ -33,11 +33,14 @@ def _words(text: str) -> frozenset[str]:
 
 BATTERY = _words("battery batt bat batterie bateria batería batteri accumulator akku accu pack supply main haupt total gesamt totale "
                  "totaal input overall system robot")
-PARTS = _words(
-    "channel ch chan port slot fuse breaker circuit branch motor drive module wheel left right front rear back fl fr bl br rl rr lf rf "
-    "lift arm elevator intake shooter climber climb wrist turret swerve steer steering turn flywheel roller conveyor pump compressor "
-    "fan winch hood pivot shoulder elbow claw gripper feeder indexer hopper hook output")
-"""Words of one channel or one mechanism, whose current is not the whole one."""
+CHANNELS = _words("channel ch chan port slot fuse breaker circuit branch motor")
+"""Words of one of many like currents, which are a part of the whole if no word says that it is their sum."""
+MECHANISMS = _words(
+    "drive drivetrain chassis module wheel left right front rear back fl fr bl br rl rr lf rf lift arm elevator intake shooter "
+    "climber climb wrist turret swerve steer steering turn flywheel roller conveyor pump compressor fan winch hood pivot shoulder elbow "
+    "claw gripper feeder indexer hopper hook output")
+"""Words of one mechanism: neither its current nor its voltage is the battery's."""
+PARTS = CHANNELS | MECHANISMS
 WHOLE = _words("battery batt bat akku accu pack total sum all whole overall gesamt totale totaal net ibat ibatt itotal")
 """Words of the whole current, also beside the word of a part: `sum of all channels`."""
 _EXTREMES = " min max avg mean average minimum maximum peak lowest highest"
@@ -52,8 +55,8 @@ WORDINGS: Mapping[str, Wording] = {
         _words("voltage volts volt v u vbat vbatt ubat vin vbus vpack vmain tension potential spannung spanning spenning tensione voltaje "
                "tensión"),
         BATTERY | _words("bus terminal vbat vbatt ubat vpack vmain"),
-        _words("motor output applied rail rsl servo setpoint target reference threshold limit brownout brown sensor pressure logic radio "
-               "drop level percent cell sag" + _EXTREMES),
+        MECHANISMS | _words("motor applied rail rsl servo setpoint target reference threshold limit brownout brown sensor pressure logic "
+                            "radio drop level percent cell sag" + _EXTREMES),
     ),
     "current": Wording(
         _words("current currents amps amp ampere amperage draw load drain i ibat ibatt itotal strom courant stroom corrente corriente"),
@@ -63,7 +66,8 @@ WORDINGS: Mapping[str, Wording] = {
     ),
     "overruns": Wording(_words("overrun overruns overran"), _words("loop count"), frozenset()),
     "phase": Wording(
-        _words("phase mode period stage"), _words("match robot game"), _words("time clock brake neutral led camera pipeline"),
+        _words("phase mode period stage state autonomous enabled"), _words("phase mode period stage match robot game"),
+        PARTS | _words("time clock brake neutral led camera pipeline count number"),
     ),
 }
 _ALONE = ("s", "ms", "us", "ns", "v", "mv", "a", "ma")

@@ -9,6 +9,7 @@ import pytest
 from pitcrew.domain.logreading import LogData, look_at, read_log
 from pitcrew.domain.logresults import measured
 from pitcrew.engineering.robotlogs import charge_drawn, run_time
+from pitcrew.errors import BadInput
 from tests.logmaker import electrical
 
 TRUTH = electrical(np.random.default_rng(77), 60.0)
@@ -86,6 +87,17 @@ CASES: dict[str, bytes] = {
     "currents of parts that make up the whole": made(
         "clock,robot_volts,fl_drive_supply_current,fl_drive_stator_current,lift_supply_current",
         plain()(T), plain()(V), share(0.75, 4)(A), share(1.5)(A), share(0.25, 4)(A)),
+    "the sum of one mechanism beside the whole": made(
+        "clock,bus volts,chassis/total amps,lift/total amps,bench/total amps", plain()(T), plain()(V), share(0.7)(A), share(0.2)(A),
+        plain()(A)),
+    "channels without a word for amps": made(
+        ",".join(["clock", "bus volts", *(f"Ch {at}" for at in range(8))]), plain()(T), plain()(V), *[share(1 / 8, 5)(A)] * 8),
+    "volts of wheels beside the battery's": made(
+        " clock, left_voltage, right_voltage, battery_voltage, amps,", plain()(T), share(0.05)(A), share(0.06)(A), plain()(V), plain()(A),
+        [""] * len(T)),
+    "a line of data about the columns above them": made(
+        "clock,bus volts,whole amps", plain()(T), plain()(V), plain()(A),
+        above='{"columns": [{"name": "clock", "unit": "s"}, {"name": "bus volts", "unit": "V"}], "by": "bench, 2"}\n'),
     "whole seconds that count down": made("seconds remaining,volts,amps", plain(0)(np.ceil(90 - T)), plain()(V), plain()(A)),
 }
 
@@ -104,6 +116,23 @@ def test_the_current_of_one_part_is_not_taken_for_the_whole() -> None:
     """Its line would give twice the resistance of battery and wiring."""
     data = read(made("clock,volts,lift_current", plain()(T), plain()(V), share(0.5)(A)))
     assert data.current is None and "current" not in data.names
+
+
+def test_the_volts_of_one_part_are_not_taken_for_the_batterys() -> None:
+    with pytest.raises(BadInput, match="No column of the log is known as voltage"):
+        read(made("clock,left_voltage,whole amps", plain()(T), share(0.05)(A), plain()(A)))
+
+
+@pytest.mark.parametrize("heading, words", [
+    ("robot state", ["standing", "driven", "standing"]), ("bench/isEnabled", ["isEnabled false", "isEnabled true", "isEnabled false"]),
+    ("game mode", ["game mode 0", "game mode 2", "game mode 0"]),
+])
+def test_phases_of_states_and_switches(heading: str, words: list[str]) -> None:
+    told = [word.rpartition(" ")[2] for word in words]
+    phases = [told[0] if at < 5 else told[1] if at < 50 else told[2] for at in T]
+    lift = ["up" if at % 2 < 1 else "down" for at in T]
+    data = read(made(f"clock,volts,amps,lift state,{heading}", plain()(T), plain()(V), plain()(A), lift, phases))
+    assert [word for _, word in data.phases] == words and data.names["phase"] == heading
 
 
 def test_rows_without_a_voltage_that_a_controller_could_run_on_are_left_out() -> None:

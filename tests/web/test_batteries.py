@@ -47,6 +47,20 @@ def test_in_the_robot_and_out(pit: Pit, crew: Client, clock: Hands) -> None:
     assert "at rest, since" in words(crew.post(f"/batteries/{name}/move", {"to": "rest"}))
 
 
+def test_a_team_with_two_robots_says_into_which(pit: Pit, crew: Client, clock: Hands) -> None:
+    name = a_battery(pit)
+    (sheet,) = (pit.folder / "robots").glob("*.toml")
+    label = pit.definitions.robot.label
+    (pit.folder / "robots" / "zz-second.toml").write_text(sheet.read_text().replace(f'"{label}"', '"Second"'))
+    pit.reload()
+    seen = words(crew.get("/batteries"))
+    assert seen.index(f"Put in {label}") < seen.index("Put in Second")
+    assert "in the robot Second" in words(crew.post(f"/batteries/{name}/move", {"to": "robot", "where": "zz-second"}))
+    clock.later(1)
+    pit.record("battery_move", {"battery": name, "to": "robot", "where": pit.robot_name()}, LEAD)
+    assert "It was logged in two robots" in words(crew.get("/batteries"))
+
+
 def test_retired(pit: Pit, crew: Client) -> None:
     assert "It is retired." in words(crew.post(f"/batteries/{a_battery(pit)}/move", {"to": "retired"}))
 
