@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import lru_cache
 from typing import Any, Protocol
@@ -102,6 +102,12 @@ def runs_in_order(state: HasRuns) -> list[Run]:
         return (start is None, start.timestamp() if start else 0.0, place, natural(run.match), run.number)
 
     return sorted(state.runs.values(), key=key)
+
+
+def replay_of(run: Run, state: HasRuns) -> Run:
+    """The next start of the same match: the run after the last one that is known, with no times yet."""
+    last = max((other.number for other in state.runs.values() if (other.event, other.match) == (run.event, run.match)), default=0)
+    return replace(run, id=f"{run.event}/{run.match}/{last + 1}", number=last + 1, planned=None, actual=None, place=None)
 
 
 def delay_of(run: Run) -> timedelta:

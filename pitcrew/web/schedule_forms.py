@@ -6,11 +6,11 @@ from typing import Any
 from flask_wtf import FlaskForm
 from flask_wtf.file import FileField
 from wtforms import BooleanField, DateField, TextAreaField, TimeField
-from wtforms.validators import InputRequired
+from wtforms.validators import InputRequired, Optional
 
 from pitcrew.errors import BadInput
 from pitcrew.handing import decode
-from pitcrew.web.forms import line
+from pitcrew.web.forms import line, one_of
 
 
 class ImportForm(FlaskForm):
@@ -40,8 +40,7 @@ class MatchForm(FlaskForm):
 
     def when(self) -> tuple[str, str]:
         """Time and day as texts of the event's zone."""
-        day, at = self.day.data, self.at.data
-        return (at if isinstance(at, time) else time()).strftime("%H:%M"), (day if isinstance(day, date) else date.min).isoformat()
+        return _typed(self.at.data, self.day.data)
 
     def validate(self, extra_validators: Any = None) -> bool:
         """A slash would split the run's name, so it is said here."""
@@ -50,3 +49,26 @@ class MatchForm(FlaskForm):
             self.name.errors = [*self.name.errors, "Leave out the slash: it parts event, match and run."]
             return False
         return right
+
+
+class StartForm(FlaskForm):
+    """When a match really started."""
+
+    run = one_of("Which match", "Pick the match.")
+    at = TimeField("Started at", [Optional()])
+
+
+class ReplayForm(FlaskForm):
+    """A match that is played again."""
+
+    run = one_of("Which match", "Pick the match that is played again.")
+    day = DateField("Day", [InputRequired("Pick the day.")])
+    at = TimeField("Planned time", [InputRequired("Type the time that was called.")])
+
+    def when(self) -> tuple[str, str]:
+        """Time and day as texts of the event's zone."""
+        return _typed(self.at.data, self.day.data)
+
+
+def _typed(at: object, day: object) -> tuple[str, str]:
+    return (at if isinstance(at, time) else time()).strftime("%H:%M"), (day if isinstance(day, date) else date.min).isoformat()

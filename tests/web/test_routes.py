@@ -24,6 +24,7 @@ PUBLIC = {
 LAPTOP_ALONE = {"handover.command"}
 NARROWER = {
     "schedule.add": DECIDERS, "schedule.cancel": DECIDERS, "schedule.preview": DECIDERS, "schedule.store": DECIDERS,
+    "starts.started": DECIDERS, "starts.replay": DECIDERS,
     "signing.sign": frozenset({"captain"}), "signing.refuse": frozenset({"captain"}), "signing.second": DECIDERS,
     "pins.own": DECIDERS, "pins.reset": frozenset({"lead"}),
     "people.code": frozenset({"lead"}), "people.withdraw": frozenset({"lead"}),

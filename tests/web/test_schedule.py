@@ -8,6 +8,7 @@ from tests.web.conftest import LEAD, SCHEDULE, Client, Hands, count, last, words
 
 def test_ours_and_all_in_local_time(lead: Client) -> None:
     ours, everybody = words(lead.get("/schedule")), words(lead.get("/schedule?all=1"))
+    ours = ours[: ours.index("A match has started")]
     assert "Our 3 matches" in ours and "Match 12" not in ours and "11:00" in ours and "blue 1" in ours and "Europe/Oslo" in ours
     table = everybody[everybody.index("Our station") :]
     assert table.index("Match 11") < table.index("Match 12") < table.index("Match 14")
@@ -97,3 +98,38 @@ def test_the_likely_start_follows_the_field(pit: Pit, lead: Client, clock: Hands
 def test_a_list_that_cannot_be_read_is_not_called_fine(lead: Client) -> None:
     seen = words(lead.post("/schedule/import", {"text": "hello world\nfoo\n"}, status=200))
     assert "The list holds no matches that could be read" in seen and "fine" not in seen
+
+
+def test_a_late_start_moves_the_matches_after_it(pit: Pit, lead: Client, clock: Hands) -> None:
+    """The clock stands at 10:02 in the zone; match 12, printed for 10:00, is proposed."""
+    page = lead.get("/schedule")
+    assert '<option selected value="fjord/12/1">' in page and 'name="start-at" type="time" value="10:02"' in page
+    clock.later(20)
+    seen = words(lead.post("/schedule/started", {"start-run": "fjord/12/1", "start-at": "10:18"}))
+    assert "Match 12 started 10:18." in seen and "likely 11:18" in seen
+    assert last(pit, "match_run").body == {"actual": "2026-03-07T09:18:00.000Z"}
+    assert "started 10:18" in words(lead.get("/schedule?all=1"))
+    clock.later(1)
+    assert "likely 11:18" not in words(lead.post("/schedule/started", {"start-run": "fjord/12/1", "start-at": ""}))
+
+
+def test_a_start_to_come_or_of_no_match_is_refused(pit: Pit, lead: Client, crew: Client) -> None:
+    before = count(pit)
+    assert "10:20 is still to come" in words(lead.post("/schedule/started", {"start-run": "fjord/12/1", "start-at": "10:20"}, status=400))
+    assert "not on the list" in words(lead.post("/schedule/started", {"start-run": "fjord/99/1", "start-at": "10:00"}, status=400))
+    assert "Not a valid time" in words(lead.post("/schedule/started", {"start-run": "fjord/12/1", "start-at": "soon"}, status=400))
+    crew.post("/schedule/started", {"start-run": "fjord/12/1", "start-at": "10:00"}, status=403)
+    assert count(pit) == before
+
+
+def test_a_match_is_played_again(pit: Pit, lead: Client) -> None:
+    """Match 11, ours at red 1, was to start at 09:20 and is over; its replay is the next match, and 14 comes after it."""
+    data = {"replay-run": "fjord/11/1", "replay-day": "2026-03-07", "replay-at": "10:40"}
+    assert "Stored: Match 11, run 2, 10:40." in words(lead.post("/schedule/replay", data))
+    entry = last(pit, "match_run")
+    assert entry.match == "fjord/11/2" and entry.body["ours"] == "red 1" and entry.body["stations"]["blue 1"] == ["8"]
+    assert "Match 11, run 2" in words(lead.get("/now"))
+    lead.post("/schedule/replay", data)
+    assert last(pit, "match_run").match == "fjord/11/3"
+    assert "not on the list" in words(lead.post("/schedule/replay", {**data, "replay-run": "fjord/14/1"}, status=400))
+    assert "Type the time" in words(lead.post("/schedule/replay", {**data, "replay-at": ""}, status=400))

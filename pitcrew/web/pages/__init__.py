@@ -19,12 +19,13 @@ from pitcrew.web.pages import (
     robot_logs,
     schedule,
     signing,
+    starts,
     temporary,
     verify,
     walk,
 )
 
 BLUEPRINTS = tuple(page.blueprint for page in (
-    join, now, walk, faults, temporary, parts, readings, climb, batteries, robot_logs, schedule, patterns, printing, people, mistakes,
-    verify, photos, hand_in, help, signing, pins,
+    join, now, walk, faults, temporary, parts, readings, climb, batteries, robot_logs, schedule, starts, patterns, printing, people,
+    mistakes, verify, photos, hand_in, help, signing, pins,
 ))

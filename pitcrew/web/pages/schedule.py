@@ -20,6 +20,7 @@ from pitcrew.units import counted
 from pitcrew.web.access import DECIDERS, MEMBERS, needs
 from pitcrew.web.filters import clock_time
 from pitcrew.web.here import author, device, the_pit
+from pitcrew.web.pages.starts import replay_form, start_form
 from pitcrew.web.schedule_forms import ImportForm, MatchForm
 
 blueprint = Blueprint("schedule", __name__, url_prefix="/schedule")
@@ -120,12 +121,13 @@ def _show(everybody: bool, tried: MatchForm | None, status: int) -> ResponseRetu
     zone_id = pit.definitions.settings["zone"]
     with pit.reading() as state:
         views = _run_views(state, now)
+        starts, replays = start_form(state, now), replay_form(state, now)
     form = tried or MatchForm(formdata=None, day=now.astimezone(zone(zone_id)).date())
     shown = [view for view in views if everybody or view.run.ours]
     return render_template(
         "schedule/schedule.html", views=shown, off_and_on=[view for view in shown if view.word != "played"], everybody=everybody,
         total=len(views), form=form, tried=tried, import_form=ImportForm(formdata=None), may_edit=device().role in DECIDERS,
-        zone_words=zone_words(zone_id, now),
+        zone_words=zone_words(zone_id, now), start_form=starts, replay_form=replays,
     ), status
 
 
