@@ -28,14 +28,18 @@ class Report:
 
 def verify_folder(folder: Path, head: str | None = None) -> Report:
     """Check the logbook of a folder, beside a running server if there is one. Raises Missing and Damaged."""
+    with collector_resting():
+        return _verified(folder, head)
+
+
+def _verified(folder: Path, head: str | None) -> Report:
     key, _ = pit_keys(folder)
     read = read_records(folder / LOGBOOK)
     if bad := first_bad(key, read.records):
         return Report([*read.report, bad], True)
     files = read_definitions(folder)
     again = Recheck(files, State(files.settings["zone"], Roster(folder, system_clock).role_of))
-    with collector_resting():
-        again.walk(read.records)
+    again.walk(read.records)
     if bad := again.wrong or (_check_head(read.records, head) if head else ""):
         return Report([*read.report, bad], True)
     holds = f"{len(read.records)} entries hold. Head: {head_text(again.state.head, again.state.seal)}"

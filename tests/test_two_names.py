@@ -54,7 +54,7 @@ def test_a_changed_specification_and_its_limits_wait_for_two_people(pit: Pit) ->
     before = pit.definitions.part_checks[DROP].limit
     edit(pit, 'tooth_strength = "3600 N"', 'tooth_strength = "1200 N"')
     assert strength(pit) == 3600 and pit.definitions.part_checks[DROP].limit == before
-    assert "tern/climb.ratchet: specs (tooth_strength 3600 → 1200)" in wanted(pit)[0].text
+    assert "Climb ratchet and drum: tooth strength 3600 N → 1200 N; Drop per tooth (climb.ratchet): " in wanted(pit)[0].text
     approve(pit, CAPTAIN)
     approve(pit, CAPTAIN)
     assert strength(pit) == 3600 and wanted(pit)[0].given == ("Mira",)
@@ -173,3 +173,18 @@ def test_held_definitions_of_an_older_form_block_the_climb_and_stop_nothing(pit:
     assert found.climb_blocked
     assert "older form" in found.mistakes[-1].sentence
     assert not pit.definitions.climb_blocked
+
+
+@pytest.mark.parametrize("old, new, file, said", [
+    ('bumpers = "9.2 kg"', 'bumpers = "1.2 kg"', "robots/tern.toml", "Robot tern: mass bumpers 9.2 kg → 1.2 kg; "),
+    ('carries = "torque"\nradius = "20 mm"', 'carries = "torque"\nradius = "30 mm"', "robots/tern.toml",
+     "Robot tern: climb bolts 2 radius 20 mm → 30 mm."),
+    ('kind = "hook"\nclimb_critical = true', 'kind = "hook"\nclimb_critical = false', "robots/tern.toml",
+     "Climb hook: removed or not marked any more."),
+    ('due = ["before a climb", "after a fault", "after part change"]\nmust = true', 'due = ["every 3 matches"]\nmust = false',
+     "checklists/climb.toml",
+     "Broken wires (climb.rope): due before a climb, after a fault, after part change → every 3 matches, must yes → no"),
+])
+def test_whoever_approves_reads_what_changes_with_its_units(pit: Pit, old: str, new: str, file: str, said: str) -> None:
+    edit(pit, old, new, file)
+    assert said in wanted(pit)[0].text

@@ -269,7 +269,7 @@ def _voids(moment: Moment, fact: Fact, entry: Entry) -> bool:
 def _voiding_text(moment: Moment, entry: Entry) -> str:
     kind = entry.kind.replace("_", " ")
     if entry.kind == "definitions":
-        return "Climb-critical definitions changed after the signature."
+        return f"Climb-critical definitions changed after the signature (entry {entry.seq})."
     if entry.kind == "clearance":
         return f"{entry.person} decided again."
     if entry.kind == "approval":

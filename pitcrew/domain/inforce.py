@@ -10,6 +10,7 @@ from typing import Any
 import msgspec
 
 from pitcrew.domain.buildsheet import Part, Robot, bare_robot
+from pitcrew.domain.changewords import change_text
 from pitcrew.domain.checklists import Check, Input
 from pitcrew.domain.climbparts import ClimbParts
 from pitcrew.domain.critical import WHOLE, Fact, critical_facts, same
@@ -68,7 +69,7 @@ def definitions_wanted(state: State) -> list[Wanted]:
     """The loads of definitions that wait for two names, each with its changes in words."""
     loads: dict[str, list[str]] = {}
     for item in fold_definitions(state)[1].values():
-        loads.setdefault(item.load, []).append(f"{item.id.partition(':')[2] or item.id}: {change_text(item)}")
+        loads.setdefault(item.load, []).append(change_text(item.id, item.in_force, item.wanted))
     return [
         Wanted(load, "Changed in the files, the old stays in force until two people approve. " + "; ".join(texts) + ".", "",
                tuple(approvers(state, load)))
@@ -119,28 +120,6 @@ def _with_held(definitions: Definitions, robot: Robot, before: dict[str, Fact], 
     if held := before.get("settings"):
         settings = Settings({**settings.values, **held}, settings.sources)
     return replace(definitions, robot=robot, robots={**definitions.robots, robot.name: robot}, part_checks=checks, settings=settings)
-
-
-def change_text(item: Pending) -> str:
-    """What differs, in a few words."""
-    if item.wanted is None:
-        return "removed or not marked any more"
-    old = item.in_force or {}
-    return ", ".join(_difference(name, old.get(name), item.wanted.get(name)) for name in item.wanted
-                     if name != WHOLE and old.get(name) != item.wanted.get(name))
-
-
-def _difference(name: str, old: Any, new: Any) -> str:
-    if isinstance(old, dict) and isinstance(new, dict):
-        inner = [key for key in {**old, **new} if old.get(key) != new.get(key)]
-        plain = [key for key in inner if not isinstance(old.get(key), dict | list) and not isinstance(new.get(key), dict | list)]
-        return f"{name} (" + ", ".join(f"{key} {_short(old.get(key))} → {_short(new.get(key))}" for key in (plain or inner)[:4]) + ")"
-    return f"{name} {_short(old)} → {_short(new)}"
-
-
-def _short(value: Any) -> str:
-    text = f"{value:.4g}" if isinstance(value, float) else "none" if value is None else str(value)
-    return text if len(text) <= 40 else text[:39] + "…"
 
 
 def _take(change: dict[str, Any], load: str, held_facts: dict[str, Fact | None], waiting: dict[str, Pending]) -> None:

@@ -21,7 +21,7 @@ def own() -> ResponseReturnValue:
     form = PinForm()
     if form.validate_on_submit() and _stored(form):
         flash("Your PIN is set. It signs with your name: tell it nobody.")
-        return redirect(url_for("people.page"))
+        return redirect(url_for("people.page", _anchor="top"))
     return show(form, 400)
 
 
@@ -35,7 +35,7 @@ def reset() -> ResponseReturnValue:
     the_pit().pins.reset(person)
     the_pit().record("note", {"text": f"The PIN of {person} was reset on the laptop by {device().person}."}, author())
     flash(f"The PIN of {person} is gone; a new one can be set. This is written down.")
-    return redirect(url_for("people.page"))
+    return redirect(url_for("people.page", _anchor="top"))
 
 
 def _stored(form: PinForm) -> bool:

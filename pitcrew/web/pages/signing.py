@@ -41,7 +41,7 @@ def sign() -> ResponseReturnValue:
         return show({"sign": form}, status=403)
     _record(moment, {"decision": "cleared", "seen_seq": form.seen_seq.data})
     flash("Signed. Whatever is written on a climb-critical part from now on ends it, except a reading that is ok.")
-    return redirect(url_for("climb.page"))
+    return redirect(url_for("climb.page", _anchor="top"))
 
 
 @blueprint.post("/refuse")
@@ -58,7 +58,7 @@ def refuse() -> ResponseReturnValue:
         moment = _moment(state)
     _record(moment, {"decision": "refused", "seen_seq": form.seen_seq.data, "why": form.why.data})
     flash("The climb is refused.")
-    return redirect(url_for("climb.page"))
+    return redirect(url_for("climb.page", _anchor="top"))
 
 
 @blueprint.post("/second/<decision>")
@@ -81,7 +81,7 @@ def second(decision: str) -> ResponseReturnValue:
         return show({"second": form}, status=403)
     the_pit().record("approval", {"of": form.of.data, "decision": decision}, author())
     flash("Your name stands to it." if decision == "approved" else "Refused: it does not count.")
-    return redirect(url_for("climb.page"))
+    return redirect(url_for("climb.page", _anchor="top"))
 
 
 def _moment(state: State) -> Moment:
