@@ -16,6 +16,7 @@ from typing import Any
 
 from pitcrew.clock import Clock, format_instant, parse_instant
 from pitcrew.errors import BadInput, Missing, NotJoined, Refused, UnknownName
+from pitcrew.lookalikes import looks_like
 from pitcrew.storage.lasting import replace_whole
 
 ROLES = ("crew", "captain", "mentor", "lead")
@@ -42,12 +43,16 @@ class Device:
 
 @dataclass(frozen=True)
 class JoinCode:
-    """A code that lets `uses` more devices join with a role until it expires. `code` is its hash."""
+    """A code that lets `uses` more devices join with a role until it expires. `code` is its hash.
+
+    `person`: whose devices, once the first has joined; a crew's code is for everybody, so that it stays empty there.
+    """
 
     code: str
     role: str
     expires_at: str
     uses: int
+    person: str = ""
 
 
 @dataclass(frozen=True)
@@ -104,9 +109,12 @@ class Roster:
         return f"{code[:4]}-{code[4:]}"
 
     def join(self, code: str, name: str, label: str, address: str) -> Joined:
-        """Let a device in. Raises Refused for a wrong, used or late code and for too many tries, BadInput for a name."""
-        person = " ".join(name.split())
-        if not 1 <= len(person) <= 40:
+        """Let a device in. Raises Refused for a wrong, used or late code and for too many tries, BadInput for a name.
+
+        A name that reads like one that has joined is that one's: nobody is two people by another script or an unseen letter.
+        """
+        person = self._spelled(" ".join(name.split()))
+        if not (looks_like(person) and len(person) <= 40):
             raise BadInput("Type your name, 1 to 40 letters, so that the crew knows who measured.", "name")
         now = self._clock()
         with self._lock:
@@ -115,6 +123,9 @@ class Roster:
             if known is None or known.uses < 1 or parse_instant(known.expires_at) < now:
                 self._count_miss(address, now)
                 raise Refused("This join code is not known, used up or too old. Ask the pit lead for a fresh one.", "code")
+            if known.person not in ("", person):
+                self._count_miss(address, now)
+                raise Refused("This code is for the devices of somebody else. Ask the pit lead for one of your own.", "code")
             self._misses.pop(address, None)
             return self._admit(known, person, label, now)
 
@@ -156,13 +167,18 @@ class Roster:
         held = [device.role for device in self._devices.values() if device.person == person and not device.withdrawn_at]
         return max(held, key=ROLES.index, default="")
 
+    def _spelled(self, person: str) -> str:
+        """A name as the first device has it that joined under one that reads alike."""
+        mine = looks_like(person)
+        return next((device.person for device in self._devices.values() if looks_like(device.person) == mine), person)
+
     def _admit(self, code: JoinCode, person: str, label: str, now: datetime) -> Joined:
         token = secrets.token_urlsafe(32)
         device = Device(
             id=secrets.token_hex(8), label=" ".join(label.split())[:60] or "phone", person=person, role=code.role,
             token=hash_of(token), joined_at=format_instant(now), heard_at=format_instant(now),
         )
-        self._codes[code.code] = replace(code, uses=code.uses - 1)
+        self._codes[code.code] = replace(code, uses=code.uses - 1, person=person if code.role != "crew" else "")
         self._devices[device.id] = device
         self._save()
         return Joined(token, device)

@@ -11,7 +11,7 @@ from pitcrew.paths import ROOT
 
 PACKAGE = ROOT / "pitcrew"
 FLOOR = {
-    0: ("entries", "units", "clock", "errors", "settings", "paths"),
+    0: ("entries", "units", "clock", "errors", "settings", "paths", "lookalikes"),
     1: ("engineering", "storage"),
     2: ("domain",),
     3: (

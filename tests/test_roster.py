@@ -1,8 +1,10 @@
 """Joining: codes, tokens, withdrawal, and growing delays for wrong codes."""
 
 import stat
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from threading import Barrier
 
 import pytest
 
@@ -100,3 +102,53 @@ def test_everything_is_there_after_a_restart_and_nothing_is_readable(roster: Ros
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
     assert joined.token not in file.read_text()
     assert code.replace("-", "") not in file.read_text()
+
+
+@pytest.mark.parametrize("typed", ["mira", "Mirа", "МIRA", "Mi\u200bra", "\u202eMira", "Ｍｉｒａ", "Mira\ufe0f", "ΜΙRA", "M i r a"])
+def test_a_name_that_reads_like_one_that_has_joined_is_that_ones(roster: Roster, typed: str) -> None:
+    """Else the captain would be the second person, too, by a Cyrillic letter."""
+    roster.join(roster.make_code("captain", LIFE), "Mira", "", "a")
+    assert roster.join(roster.make_code("mentor", LIFE), typed, "", "b").device.person == "Mira"
+
+
+@pytest.mark.parametrize("typed", ["Mara", "Mira L", "Мила", "Míra", "ميرا", "मीरा"])
+def test_other_names_stay_other_people(roster: Roster, typed: str) -> None:
+    roster.join(roster.make_code("captain", LIFE), "Mira", "", "a")
+    assert roster.join(roster.make_code("mentor", LIFE), typed, "", "b").device.person == typed
+
+
+@pytest.mark.parametrize("typed", ["", "   ", "\u200b", "\u2800", "\u202e\u202c", "x" * 41])
+def test_a_name_has_letters_that_one_sees(roster: Roster, typed: str) -> None:
+    with pytest.raises(BadInput, match="1 to 40 letters"):
+        roster.join(roster.make_code("crew", LIFE), typed, "", "a")
+
+
+@pytest.mark.parametrize("role", ["captain", "mentor", "lead"])
+def test_a_code_of_who_decides_is_one_persons(roster: Roster, role: str) -> None:
+    """For the phone and the laptop of one person, and not for that person's second name."""
+    code = roster.make_code(role, LIFE)
+    roster.join(code, "Mira", "phone", "a")
+    with pytest.raises(Refused, match="devices of somebody else"):
+        roster.join(code, "Bob", "phone", "a")
+    assert roster.join(code, "Mira", "laptop", "a").device.person == "Mira"
+
+
+def test_a_crews_code_lets_several_people_in(roster: Roster) -> None:
+    code = roster.make_code("crew", LIFE)
+    assert [roster.join(code, name, "", "a").device.person for name in ("Bo", "Cy")] == ["Bo", "Cy"]
+
+
+def test_a_code_used_twice_at_the_same_time_lets_one_in(roster: Roster) -> None:
+    code = roster.make_code("crew", LIFE, uses=1)
+    start = Barrier(8)
+
+    def try_it(number: int) -> bool:
+        start.wait()
+        try:
+            return bool(roster.join(code, f"Eve {number}", "", str(number)))
+        except Refused:
+            return False
+
+    with ThreadPoolExecutor(8) as pool:
+        assert sum(pool.map(try_it, range(8))) == 1
+    assert len(roster.devices()) == 1

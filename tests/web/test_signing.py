@@ -130,7 +130,7 @@ def test_no_pin_over_plain_http_from_another_machine(ready: Pit, captain: Client
 def test_after_a_failure_a_second_person_puts_a_name_to_it(app: Flask, ready: Pit, captain: Client) -> None:
     ready.record("debrief", {"answers": {"climb_failed": True}}, LEAD, match="fjord/11/1")
     assert "a second person puts the own name to it" in words(captain.get("/climb"))
-    assert "Not signed" in sign(captain)
+    assert "Not cleared yet" in sign(captain)
     signed = last(ready, "clearance")
     data = {"second-of": signed.id, "second-pin": PIN}
     assert "Your name stands to this already" in words(captain.post("/climb/second/approved", data, 403))
@@ -153,3 +153,12 @@ def test_the_lowering_card(crew: Client) -> None:
     seen = words(crew.get("/climb/lowering"))
     assert "Nobody under the robot. At least three people" in seen and "Release cord: pulls only when told." in seen
     assert crew.flask.get("/print/lowering.pdf").data.startswith(b"%PDF")
+
+
+def test_a_deferral_of_what_the_climb_hangs_on_says_that_a_second_name_is_wanted(ready: Pit, captain: Client) -> None:
+    fault = ready.record("fault", {"part": "climb.ratchet", "symptom": "chipped tooth", "grade": "degraded"}, LEAD)
+    assert "a second person approves it, too" in words(captain.get(f"/faults/{fault.id}"))
+    move = ready.record("fault_move", {"fault": fault.id, "to": "deferred", "why": "one chip", "until": "fjord/18/1"}, LEAD)
+    assert "a second name is wanted before a climb is signed" in words(captain.get(f"/faults/{fault.id}"))
+    captain.post("/climb/second/approved", {"second-of": move.id, "second-pin": PIN})
+    assert "a second name" not in words(captain.get(f"/faults/{fault.id}"))

@@ -11,6 +11,7 @@ from pitcrew.domain.faults import Fault, allowed_moves, is_expired
 from pitcrew.domain.people import MAY_DEFER
 from pitcrew.domain.proofs import check_that_found, proofs
 from pitcrew.domain.schedule import next_run, played_runs, runs_to_come
+from pitcrew.domain.secondnames import deferral_confirmed
 from pitcrew.domain.state import State
 from pitcrew.errors import Missing
 from pitcrew.web.access import MEMBERS, needs
@@ -117,11 +118,15 @@ def _show(fault_id: str, tried: dict[str, MoveForm] | None = None, status: int =
         expired = is_expired(fault, state, next_run(state, pit.clock()))
         reading = state.facts.get(fault.reading or "")
         check = check_that_found(state, fault)
+        confirmed = deferral_confirmed(state, fault)
         named = [*fault.photos, *(photo for note in state.notes if note.body.fault == fault_id for photo in note.body.photos)]
     forms = {to: _form(to, fault_id) for to in MOVE_FORMS if to in allowed_moves(fault)} | (tried or {})
     checks = [item for item in pit.definitions.part_checks.values() if item.part.id == fault.part and check in ("", item.check.id)]
+    robot = pit.definitions.robot
+    critical = robot is not None and fault.part in robot.parts and robot.parts[fault.part].climb_critical
     return render_template(
         "faults/one.html", fault=fault, expired=expired, reading=reading, forms=forms, tried=tried or {}, checks=checks,
+        climb_critical=critical, wants_name=critical and not confirmed,
         may_defer=device().role in MAY_DEFER, conflicts=dict(fault.conflicts), photos=[photo for photo in named if the_photos().has(photo)],
         awaited=sum(not the_photos().has(photo) for photo in named),
     ), status
