@@ -58,8 +58,10 @@ def test_a_merge_is_kept_as_an_entry_and_no_longer_asked(told: Client, pit: Pit)
     assert "The same thing in other words?" in page
     first, second = re.search(r'name="first" value="([^"]+)".*?name="second" value="([^"]+)"', page, re.DOTALL).groups()
     said = words(told.post("/patterns/same", {"first": first, "second": second, "same": "yes"}))
-    assert "they count as the same" in said and "The same thing in other words?" not in said
+    assert "they count as the same" in said and "Both say" not in said and "1 pair was decided" in said
     assert last(pit, "merge").body == {"first": first, "second": second, "same": True}
+    said = words(told.post("/patterns/same", {"first": first, "second": second, "same": "no"}))
+    assert "they stay apart" in said and "The same failure after all" in said and "Both say" not in said
 
 
 def test_a_merge_of_nothing_is_refused_with_a_sentence(told: Client) -> None:

@@ -69,6 +69,16 @@ class Suggestion:
     words: tuple[str, ...]
 
 
+@dataclass(frozen=True)
+class Decision:
+    """What a person said of two faults of one part: the same failure, or two different ones."""
+
+    one: Fault
+    other: Fault
+    same: bool
+    fact: Fact
+
+
 @kept
 def groups_of(record: Record, scope: Scope) -> list[Group]:
     """The faults that are looked at in groups, by part and key and by the merges that people accepted."""
@@ -119,21 +129,29 @@ def _reopened(fault: Fault) -> list[Fact]:
             if later.body.to == "open" and earlier.body.to in (*CLOSING, "proven")]
 
 
-def _decisions(record: Record) -> dict[frozenset[tuple[str, str]], bool]:
+def decisions(record: Record, scope: Scope) -> list[Decision]:
+    """What people said of faults that are looked at, the latest first."""
+    found = [item for item in _decided(record).values() if scope.has_part(item.one.part) and scope.has_robot(item.one.robot)]
+    return sorted(found, key=lambda item: item.fact.seq, reverse=True)
+
+
+@kept
+def _decided(record: Record) -> dict[frozenset[tuple[str, str]], Decision]:
     """What people said of two keys of one part, the last word of each pair."""
-    decided: dict[frozenset[tuple[str, str]], bool] = {}
+    decided: dict[frozenset[tuple[str, str]], Decision] = {}
     for fact in record.state.merges:
-        pair = [record.state.faults.get(name) for name in (fact.body.first, fact.body.second)]
-        if pair[0] and pair[1] and pair[0].part == pair[1].part:
-            decided[frozenset((fault.part, symptom_key(fault.symptom)) for fault in pair if fault)] = fact.body.same
+        one, other = (record.state.faults.get(name) for name in (fact.body.first, fact.body.second))
+        if one and other and one.part == other.part:
+            pair = frozenset((fault.part, symptom_key(fault.symptom)) for fault in (one, other))
+            decided[pair] = Decision(one, other, fact.body.same, fact)
     return decided
 
 
 def _merged(record: Record) -> dict[tuple[str, str], tuple[str, str]]:
     """Each key that was merged → the one that stands for all of its group."""
     root: dict[tuple[str, str], tuple[str, str]] = {}
-    for pair, same in _decisions(record).items():
-        if same and len(pair) == 2:
+    for pair, decision in _decided(record).items():
+        if decision.same and len(pair) == 2:
             one, other = (root.get(key, key) for key in sorted(pair))
             root = {key: one if found == other else found for key, found in root.items()} | {other: one, one: one}
     return root
@@ -142,7 +160,7 @@ def _merged(record: Record) -> dict[tuple[str, str], tuple[str, str]]:
 @kept
 def suggestions(record: Record, scope: Scope) -> list[Suggestion]:
     """Pairs of groups of one part that share a word and of which nobody has said yet whether they are the same."""
-    decided = _decisions(record)
+    decided = _decided(record)
     by_part: dict[str, list[Group]] = defaultdict(list)
     for group in groups_of(record, scope):
         by_part[group.part].append(group)

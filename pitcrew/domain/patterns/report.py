@@ -16,7 +16,7 @@ from pitcrew.domain.patterns.fixes import Comparison, Holding, comparisons, hold
 from pitcrew.domain.patterns.frequency import FEW
 from pitcrew.domain.patterns.ranking import BY, Ranking, ranking
 from pitcrew.domain.patterns.record import Record, Scope
-from pitcrew.domain.patterns.repeats import Repeat, Suggestion, repeats, suggestions
+from pitcrew.domain.patterns.repeats import Decision, Repeat, Suggestion, decisions, repeats, suggestions
 from pitcrew.domain.patterns.stock import AHEAD, Carry, carry
 from pitcrew.domain.patterns.wear import Wear, wear
 from pitcrew.domain.runs import Run
@@ -32,6 +32,7 @@ class Report:
     betterment: Betterment
     repeats: tuple[Repeat, ...]
     suggestions: tuple[Suggestion, ...]
+    decisions: tuple[Decision, ...]
     holdings: tuple[Holding, ...]
     comparisons: tuple[Comparison, ...]
     wear: tuple[Wear, ...]
@@ -53,6 +54,7 @@ def report(record: Record, scope: Scope, ahead: int = AHEAD) -> Report:
         scope=scope, exposures=tuple(exposure_of(record, scope, unit) for unit in ("match", "climb", "hour")),
         rankings={by: ranking(record, scope, by) for by in BY}, betterment=betterment(record, scope),
         repeats=tuple(repeats(record, scope)), suggestions=tuple(suggestions(record, scope)),
+        decisions=tuple(decisions(record, scope)),
         holdings=tuple(holdings(record, scope)), comparisons=tuple(comparisons(record, scope)),
         wear=tuple(wear(record, scope)), carry=carry(record, scope, ahead),
         checks=tuple(checkworth(record, scope)), uncovered=tuple(uncovered(record, scope)), sides=sides(record, scope),

@@ -16,7 +16,7 @@ from pitcrew.domain.patterns.frequency import FEW
 from pitcrew.domain.patterns.memory import Memory
 from pitcrew.domain.patterns.ranking import BY, ranking
 from pitcrew.domain.patterns.record import Record, Scope
-from pitcrew.domain.patterns.repeats import repeats, suggestions
+from pitcrew.domain.patterns.repeats import decisions, repeats, suggestions
 from pitcrew.domain.patterns.stock import AHEAD, carry, spans
 from pitcrew.domain.patterns.wear import wear
 from pitcrew.errors import BadInput
@@ -78,7 +78,7 @@ def page() -> ResponseReturnValue:
 def again() -> ResponseReturnValue:
     """Repeats, words that may mean the same, and whether fixes held."""
     return show("patterns/again.html", lambda record, scope: {
-        "repeats": repeats(record, scope), "suggestions": suggestions(record, scope),
+        "repeats": repeats(record, scope), "suggestions": suggestions(record, scope), "decisions": decisions(record, scope),
         "holdings": holdings(record, scope), "comparisons": comparisons(record, scope),
     })
 
