@@ -10,8 +10,10 @@ import os
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from string import ascii_letters
+from threading import Lock
 from typing import Any, BinaryIO
 
+from pitcrew.domain.facts import Fact
 from pitcrew.domain.logcolumns import ROLES, recognise
 from pitcrew.domain.logreading import SUMMED, LogData, look_at, read_log
 from pitcrew.domain.logresults import answer_of, measured
@@ -26,6 +28,8 @@ LARGEST = 1_000_000_000
 """bytes of one log; a million rows of 89 columns are 700 MB"""
 BLOCK = 1 << 20
 _HASH_DIGITS = 64
+_ONE_AT_A_TIME = Lock()
+"""Two presses on one button are two requests; the second finds what the first has added."""
 
 
 class LogStore:
@@ -100,7 +104,7 @@ def look_into(store: LogStore, digest: str) -> tuple[Layout, dict[str, str]]:
         found = recognise(layout.heads, layout.sample)
     except BadInput:
         return layout, {}
-    return layout, {role: layout.heads[at].text for role, at in found.roles.items()}
+    return layout, {role: layout.heads[at].text or str(at + 1) for role, at in found.roles.items()}
 
 
 def import_file(
@@ -116,8 +120,20 @@ def import_file(
     try:
         return import_stored(pit, digest, Path(path).name, battery, match, columns, author=author)
     except PitcrewError:
-        store.path(digest).unlink(missing_ok=True)
+        discard(pit, digest)
         raise
+
+
+def discard(pit: Pit, digest: str) -> None:
+    """Throw a stored log away, unless it is in the logbook."""
+    if log_of(pit, digest) is None:
+        LogStore(pit.folder).path(digest).unlink(missing_ok=True)
+
+
+def log_of(pit: Pit, digest: str) -> Fact | None:
+    """What the logbook holds of a file; None where it was not imported."""
+    with pit.reading() as state:
+        return next((fact for facts in state.robot_logs.values() for fact in facts if fact.body.file == digest), None)
 
 
 def import_stored(
@@ -130,27 +146,34 @@ def import_stored(
     battery = battery_name(battery)
     if not battery:
         raise BadInput("Name the battery that was in the robot.", "battery")
-    with pit.reading() as state:
-        known = next((fact for facts in state.robot_logs.values() for fact in facts if fact.body.file == digest), None)
-        run, remarks = _run_of(match, state, pit.definitions.settings["event"])
-    if known is not None:
-        return {"known": True, "match": known.match, "remarks": [], **answer_of(known.entry.body)}
-    if f"battery.{battery}" not in (pit.definitions.robot.parts if pit.definitions.robot else {}):
-        remarks.append(f"No build sheet lists a battery {battery!r}.")
+    with _ONE_AT_A_TIME:
+        known = log_of(pit, digest)
+        with pit.reading() as state:
+            run, remarks = _run_of(match, state, pit.definitions.settings["event"])
+        if known is not None:
+            return {"known": True, "match": known.match, "remarks": [], **answer_of(known.entry.body)}
+        if f"battery.{battery}" not in (pit.definitions.robot.parts if pit.definitions.robot else {}):
+            remarks.append(f"No build sheet lists a battery {battery!r}.")
+        body, more, found = _read(pit, digest, columns)
+        body |= {"battery": battery, "file": digest, "name": name[:120]}
+        pit.record("robot_log", body, author, match=run, entry_id=new_id(pit.clock()))
+    return {"known": False, "match": run, "remarks": remarks + found, **answer_of(body), **more}
+
+
+def _read(pit: Pit, digest: str, columns: Mapping[str, str] | None) -> tuple[dict[str, Any], dict[str, Any], list[str]]:
+    """A log's numbers, what is shown once, and remarks; its course is kept, and columns that a person named are remembered."""
     store = LogStore(pit.folder)
     layout, blocks = look_at(store.blocks(digest))
     given = dict(columns or store.remembered(layout) or {})
     data = read_log(layout, blocks, given)
-    if data.held:
-        remarks.append("Volts or amps stand only in the rows where they changed; each was held until the next.")
-    remarks += _of_the_current(data)
     body, more = measured(data, pit.definitions.settings["brown_out"])
-    body |= {"battery": battery, "file": digest, "name": name[:120]}
     store.keep_course(digest, {**more.pop("course"), **more})
-    pit.record("robot_log", body, author, match=run, entry_id=new_id(pit.clock()))
     if given:
-        store.remember(layout, {role: heading for role, heading in data.names.items() if role in ROLES and heading in _texts(layout)})
-    return {"known": False, "match": run, "remarks": remarks, **answer_of(body), **more}
+        texts = {head.text for head in layout.heads}
+        known = {role: name if name in texts else given.get(role, "") for role, name in data.names.items() if role in ROLES}
+        store.remember(layout, {**given, **known})
+    held = ["Volts or amps stand only in the rows where they changed; each was held until the next."] if data.held else []
+    return body, more, [*held, *_of_the_current(data)]
 
 
 def _of_the_current(data: LogData) -> list[str]:
@@ -176,10 +199,6 @@ def _run_of(match: str | None, state: State, event: str) -> tuple[str | None, li
     if wanted.count("/") not in (0, 2):
         raise BadInput(f"The match {wanted!r} names no run. Wanted: its number, or event/match/run such as fjord/12/1.", "match")
     return (wanted if "/" in wanted else f"{event}/{wanted}/1"), [f"The schedule has no match {wanted}."]
-
-
-def _texts(layout: Layout) -> set[str]:
-    return {head.text for head in layout.heads}
 
 
 def _digest(text: str) -> str:

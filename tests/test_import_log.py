@@ -1,13 +1,17 @@
 """Importing a robot's log by command: what it answers, what it adds, and that a second time adds nothing."""
 
 import json
+from concurrent.futures import ThreadPoolExecutor
+from io import BytesIO
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
 from pitcrew.cli import main
-from pitcrew.pit import glance
+from pitcrew.commands import AT_THE_LAPTOP
+from pitcrew.logs import LogStore, import_stored
+from pitcrew.pit import glance, open_pit
 from tests.logmaker import make_log
 from tests.world import make_world
 
@@ -68,6 +72,29 @@ def test_named_columns_are_remembered_for_the_same_headings(folder: Path, tmp_pa
     assert not list((folder / "logs").glob("*.csv"))
     imported(folder, tmp_path / "one.csv", "--columns", "time=a,voltage=b,current=c")
     assert imported(folder, tmp_path / "two.csv")["columns"] == {"time": "a", "voltage": "b", "current": "c"}
+
+
+def test_a_role_that_no_column_has_is_not_sought(folder: Path, tmp_path: Path) -> None:
+    text = "time,volts,amps\n" + "\n".join(f"{at / 50},{12 - at % 7 / 10},{at % 7 * 10}" for at in range(200)) + "\n"
+    (tmp_path / "one.csv").write_text(text)
+    (tmp_path / "two.csv").write_text(text.replace("12", "12.1"))
+    assert imported(folder, tmp_path / "one.csv", "--columns", "time=time,voltage=volts,current=")["charge"] is None
+    assert imported(folder, tmp_path / "two.csv")["charge"] is None
+
+
+def test_an_import_that_fails_throws_nothing_away_that_is_in_the_logbook(folder: Path, log: Path) -> None:
+    kept = folder / "logs" / f"{imported(folder, log)['file']}.csv"
+    assert "names no run" in run("import-log", folder, log, "--match", "a/b", "--battery", "4", code=2)
+    assert kept.read_bytes() == log.read_bytes()
+
+
+def test_two_imports_at_once_add_one_entry(folder: Path, log: Path) -> None:
+    pit = open_pit(folder)
+    digest = LogStore(folder).keep(BytesIO(log.read_bytes()))
+    with ThreadPoolExecutor(4) as threads:
+        found = list(threads.map(lambda _: import_stored(pit, digest, "m.csv", "4", author=AT_THE_LAPTOP)["known"], range(4)))
+    pit.close()
+    assert sorted(found) == [False, True, True, True] and len(glance(folder).state.robot_logs["4"]) == 1
 
 
 def test_bad_rows_and_an_unknown_match_are_said(folder: Path, tmp_path: Path) -> None:

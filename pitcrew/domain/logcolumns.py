@@ -24,19 +24,21 @@ class Columns:
 
 def recognise(heads: Sequence[Heading], sample: Sequence[Sequence[float]], given: Mapping[str, str] | None = None) -> Columns:
     """The columns of a log. `sample`: the first rows as numbers, nan for what is none; `given`: role -> heading or number from 1,
-    which a person named. Raises BadInput where time or voltage cannot be told, UnknownName for a heading that is not there."""
-    roles = {role: _given(heads, role, name) for role, name in (given or {}).items() if name}
+    which a person named, empty for a role that no column has. Raises BadInput where time or voltage cannot be told, UnknownName
+    for a heading that is not there."""
+    given = given or {}
+    roles = {role: _given(heads, sample, role, name) for role, name in given.items() if name}
     for role in ("time", "voltage"):
         if role not in roles:
             roles[role] = _best(role, heads, sample, roles)
     free = [at for at in range(len(heads)) if at not in roles.values()]
     currents = [at for at in free if _is_current(heads[at])] or [at for at in free if _is_bare_channel(heads[at])]
-    if "current" not in roles and (whole := _whole(heads, sample, currents)) is not None:
+    if "current" not in {*roles, *given} and (whole := _whole(heads, sample, currents)) is not None:
         roles["current"] = whole
     for role in ("overruns", "phase"):
         scores = {at: score(role, head) for at, head in enumerate(heads) if at not in roles.values()}
         best = max(scores, key=scores.__getitem__, default=None)
-        if role not in roles and best is not None and scores[best] > 0:
+        if role not in {*roles, *given} and best is not None and scores[best] > 0:
             roles[role] = best
     channels = tuple(at for at in currents if at not in roles.values())
     if "current" not in roles and len(channels) < 2:  # the current of one mechanism says nothing of the whole
@@ -56,13 +58,13 @@ def _is_bare_channel(head: Heading) -> bool:
     return len(words) < len(head.words) and bool(words & CHANNELS) and words <= CHANNELS | _PANEL and head.dimension in ("", "current")
 
 
-def _given(heads: Sequence[Heading], role: str, name: str) -> int:
+def _given(heads: Sequence[Heading], sample: Sequence[Sequence[float]], role: str, name: str) -> int:
     if role not in ROLES:
         raise UnknownName("The column role", role, ROLES, "columns")
     exact = [at for at, head in enumerate(heads) if head.text.strip() == name.strip()]
     folded = exact or [at for at, head in enumerate(heads) if head.text.strip().casefold() == name.strip().casefold()]
     if folded:
-        return folded[0]
+        return max(folded, key=lambda at: (_plausible(role, at, sample), -at))
     if name.isdecimal() and 1 <= int(name) <= len(heads):
         return int(name) - 1
     raise UnknownName("The column", name, [head.text for head in heads], "columns")

@@ -10,6 +10,7 @@ from wtforms.fields.choices import SelectChoice
 from wtforms.validators import InputRequired, ValidationError
 
 from pitcrew.domain.logcolumns import ROLES
+from pitcrew.domain.logtext import Layout
 from pitcrew.errors import BadInput
 from pitcrew.units import parse_quantity
 from pitcrew.web.forms import area, line, one_of
@@ -38,15 +39,17 @@ class ColumnsForm(FlaskForm):
     overruns = SelectField(ASKED["overruns"])
     phase = SelectField(ASKED["phase"])
 
-    def offer(self, headings: list[str]) -> None:
-        """Fill in what can be picked."""
-        choices = [SelectChoice("", "none"), *(SelectChoice(text, text) for text in dict.fromkeys(headings) if text)]
+    def offer(self, layout: Layout) -> None:
+        """Fill in what can be picked: headings, and the numbers of columns that have numbers but no heading."""
+        nameless = {at for row in layout.shown for at, cell in enumerate(row) if cell}
+        names = [head.text or (str(at) if at - 1 in nameless else "") for at, head in enumerate(layout.heads, 1)]
+        choices = [SelectChoice("", "none"), *(SelectChoice(name, name) for name in dict.fromkeys(names) if name)]
         for role in ROLES:
             self[role].choices = choices
 
     def columns(self) -> dict[str, str]:
-        """Role -> heading of what was picked."""
-        return {role: self[role].data for role in ROLES if self[role].data}
+        """Role -> heading of what was picked, empty for none."""
+        return {role: self[role].data or "" for role in ROLES}
 
 
 class CapacityForm(FlaskForm):

@@ -152,6 +152,13 @@ def test_a_robot_that_mostly_stands_still_has_a_line() -> None:
     assert body["resistance"] == pytest.approx(TRUTH.resistance, rel=0.02)
 
 
+def test_of_two_columns_with_one_heading_the_one_that_can_be_it_is_taken() -> None:
+    raw = made("clock,volts,volts,amps", plain()(T), ["3.3"] * len(T), plain()(V), plain()(A))
+    for given in ({}, {"voltage": "volts"}):
+        layout, blocks = look_at(iter([raw]))
+        assert read_log(layout, blocks, given).voltage == pytest.approx(V, abs=1e-3)
+
+
 def test_the_first_numbers_of_rows_are_no_clock() -> None:
     text = made("row,volts,amps,count of seconds", [str(at) for at in range(len(T))], plain()(V), plain()(A), plain()(T))
     assert read(text).names["time"] == "count of seconds"

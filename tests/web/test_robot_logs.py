@@ -47,6 +47,18 @@ def test_the_same_log_again_adds_nothing(pit: Pit, crew: Client) -> None:
 def test_what_is_no_log_is_said(pit: Pit, crew: Client) -> None:
     answer = drop(crew, b"hello", a_battery(pit))
     assert answer.status_code == 400 and "no columns" in words(answer.text)
+    assert not list((pit.folder / "logs").glob("*.csv"))
+
+
+def test_a_column_without_a_heading_can_be_picked_by_its_number(pit: Pit, crew: Client) -> None:
+    raw = ",volts,,amps\n" + "".join(f"{at / 50},{12 - at % 7 / 10},,{at % 7}\n" for at in range(90))
+    asked = drop(crew, raw.encode(), a_battery(pit))
+    page = crew.get(asked.location)
+    assert '<option selected value="1">1</option>' in page and '<option value="3">' not in page
+    form = {"time": "1", "voltage": "volts", "current": "", "overruns": "", "phase": ""}
+    form |= {"battery": a_battery(pit), "match": "", "name": "m"}
+    said = words(crew.post(asked.location.partition("?")[0], form))
+    assert "90 read" in said and last(pit, "robot_log").body["duration"] == 89 / 50 and "charge" not in last(pit, "robot_log").body
 
 
 def test_bad_rows_are_on_the_page_and_a_fault_can_be_logged_from_it(pit: Pit, crew: Client) -> None:

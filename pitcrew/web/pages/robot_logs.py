@@ -8,7 +8,6 @@ from flask.typing import ResponseReturnValue
 from wtforms.fields.choices import SelectChoice
 
 from pitcrew.domain.batteryrecords import logs_of
-from pitcrew.domain.facts import Fact
 from pitcrew.domain.fleet import Battery, fleet_of, measured_ohms
 from pitcrew.domain.logresults import answer_of
 from pitcrew.domain.logsentences import bad_row_lines, count_of
@@ -16,7 +15,7 @@ from pitcrew.domain.moment import Moment
 from pitcrew.domain.schedule import next_run
 from pitcrew.domain.wiring import resistance_rose
 from pitcrew.errors import BadInput, Missing
-from pitcrew.logs import LARGEST, LogStore, import_stored, look_into
+from pitcrew.logs import LARGEST, LogStore, discard, import_stored, log_of, look_into
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import run_choices
 from pitcrew.web.here import author, the_pit
@@ -46,9 +45,13 @@ def upload() -> ResponseReturnValue:
     store = LogStore(pit.folder)
     with form.file.data.stream as source:
         digest = store.keep(source)
-    layout, _ = look_into(store, digest)
+    try:
+        layout, _ = look_into(store, digest)
+    except BadInput:
+        discard(pit, digest)
+        raise
     given = {"name": form.file.data.filename or "log.csv", "battery": form.battery.data, "match": form.match.data or ""}
-    if store.remembered(layout) is None and _fact(digest) is None:
+    if store.remembered(layout) is None and log_of(the_pit(), digest) is None:
         return redirect(url_for("robot_logs.columns", digest=digest, **given))
     return _imported(digest, given, None)
 
@@ -59,7 +62,7 @@ def columns(digest: str) -> ResponseReturnValue:
     """Which column is which, proposed from the headings and confirmed once."""
     layout, proposed = look_into(LogStore(the_pit().folder), digest)
     form = ColumnsForm(data=proposed)
-    form.offer([head.text for head in layout.heads])
+    form.offer(layout)
     if form.validate_on_submit():
         return _imported(digest, {name: request.form.get(name, "") for name in ("name", "battery", "match")}, form.columns())
     given = {name: request.values.get(name, "") for name in ("name", "battery", "match")}
@@ -71,7 +74,7 @@ def columns(digest: str) -> ResponseReturnValue:
 def one(digest: str) -> ResponseReturnValue:
     """What a log says, its plot, and how it stands among this robot's earlier ones."""
     pit = the_pit()
-    fact = _fact(digest)
+    fact = log_of(the_pit(), digest)
     if fact is None:
         raise Missing("This log is not in the logbook. Import it on the page Batteries.")
     with pit.reading() as state:
@@ -105,8 +108,3 @@ def _imported(digest: str, given: dict[str, str], chosen: dict[str, str] | None)
         left_out = f", {count_of(answer['bad_rows'], 'bad row')} left out" if answer["bad_rows"] else ""
         flash(" ".join([f"Stored: {count_of(answer['rows'], 'row')} read{left_out}.", *answer["remarks"]]))
     return redirect(url_for("robot_logs.one", digest=digest))
-
-
-def _fact(digest: str) -> Fact | None:
-    with the_pit().reading() as state:
-        return next((fact for facts in state.robot_logs.values() for fact in facts if fact.body.file == digest), None)
