@@ -8,7 +8,7 @@ from typing import Any
 from urllib.error import HTTPError
 from urllib.request import Request, urlopen
 
-from pitcrew.errors import BadInput, Refused
+from pitcrew.errors import BadInput, Missing, Refused
 from pitcrew.roster import CODE_LENGTH, CODE_LETTERS, plain_code, read_secret, write_secret
 
 PATIENCE = 15
@@ -23,7 +23,7 @@ class Hub:
         """With the hub's token or a join code of it, which is traded for a token and kept in secrets/.
 
         The hub's certificate is checked against `certificates/hub.crt` in the folder (the hub's /ca.crt), or else the system's
-        roots. Raises BadInput, Refused and OSError.
+        roots. Raises BadInput, Refused and Missing.
         """
         if not url.startswith(("https://", "http://")):
             raise BadInput(f"--hub {url!r} is no address. Wanted: the hub's, such as https://pit-3f9a01bc.local:8443.", "--hub")
@@ -59,7 +59,14 @@ class Hub:
 
     def _joined(self, code: str) -> str:
         self._token = ""
-        status, answer = self._json("/api/join", {"code": code, "name": "Second laptop", "device": "laptop"})
+        try:
+            status, answer = self._json("/api/join", {"code": code, "name": "Second laptop", "device": "laptop"})
+        except OSError as error:
+            why = getattr(error, "reason", error)
+            raise Missing(f"The hub {self._url} does not answer ({why}). Look whether it runs and whether the address is right; "
+                          "for https, save its /ca.crt as certificates/hub.crt here.") from None
+        except ValueError:
+            raise Missing(f"What answers at {self._url} is no pit. Type the hub's address as its terminal shows it.") from None
         if status != 200:
             raise Refused(f"The hub did not let this laptop in: {answer.get('error', status)}", "--hub-token")
         return str(answer["token"])
@@ -74,7 +81,12 @@ def _trust(folder: Path) -> ssl.SSLContext:
     if not kept.exists():
         return ssl.create_default_context()
     raw = kept.read_bytes()
-    return ssl.create_default_context(cadata=raw.decode("ascii") if raw.startswith(b"-----") else raw)
+    try:
+        if not raw:
+            raise ValueError("empty: ssl would take the system's roots instead")
+        return ssl.create_default_context(cadata=raw.decode("ascii") if raw.startswith(b"-----") else raw)
+    except (ssl.SSLError, ValueError):
+        raise BadInput("certificates/hub.crt is no certificate. Save the hub's /ca.crt there anew.", "--hub") from None
 
 
 def _lower(headers: Any) -> dict[str, str]:

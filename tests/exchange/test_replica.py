@@ -4,6 +4,7 @@ import ssl
 import threading
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
+from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ import pytest
 from werkzeug.serving import WSGIRequestHandler, make_server
 
 from pitcrew.domain.clearance import climb_clearance
-from pitcrew.errors import BadInput
+from pitcrew.errors import BadInput, Missing
 from pitcrew.folder import pit_host
 from pitcrew.hub import Hub
 from pitcrew.pit import Author
@@ -19,7 +20,7 @@ from pitcrew.replica import Follower
 from pitcrew.storage.opening import read_records
 from pitcrew.tls import CertificateFiles, ensure_leaf, root_der
 from tests.exchange.conftest import CHAIN, Hands, Laptop
-from tests.server import Server, note, pitcrew
+from tests.server import Server, free_port, note, pitcrew
 from tests.world import make_world
 
 
@@ -121,6 +122,35 @@ def test_a_hub_that_refuses_is_said_and_loses_nothing(laptop: Laptop, copy: Lapt
 def test_a_wrong_address_is_said(tmp_path: Path, url: str, token: str) -> None:
     with pytest.raises(BadInput, match="--hub"):
         Hub(url, token, tmp_path)
+
+
+def test_a_hub_that_is_not_there_is_said(tmp_path: Path) -> None:
+    with pytest.raises(Missing, match=r"does not answer .* /ca\.crt"):
+        Hub(f"http://127.0.0.1:{free_port()}", "K7MQ-4RTX", tmp_path)
+
+
+@pytest.mark.parametrize("content", [b"", b"junk", b"-----BEGIN CERTIFICATE-----\nx\n", b"-----\xff"])
+def test_a_damaged_certificate_of_the_hub_is_said(tmp_path: Path, content: bytes) -> None:
+    (tmp_path / "certificates").mkdir()
+    (tmp_path / "certificates" / "hub.crt").write_bytes(content)
+    with pytest.raises(BadInput, match=r"Save the hub's /ca\.crt"):
+        Hub("https://127.0.0.1:8443", "t", tmp_path)
+
+
+def test_what_answers_but_is_no_pit_is_said(tmp_path: Path) -> None:
+    class Other(BaseHTTPRequestHandler):
+        def do_POST(self) -> None:
+            self.send_response(200)
+            self.end_headers()
+            self.wfile.write(b"<h1>hello</h1>")
+
+        def log_message(self, format: str, *args: object) -> None:
+            pass
+
+    with HTTPServer(("127.0.0.1", 0), Other) as other:
+        threading.Thread(target=other.handle_request, daemon=True).start()
+        with pytest.raises(Missing, match="is no pit"):
+            Hub(f"http://127.0.0.1:{other.server_port}", "K7MQ-4RTX", tmp_path)
 
 
 def test_over_the_wire_with_a_join_code_that_is_kept_as_a_token(tmp_path: Path) -> None:
