@@ -39,6 +39,8 @@ def decode(raw: bytes, name: str) -> str:
         raise BadInput(f"{name} has {len(raw)} bytes; at most {LARGEST_TEXT} are read.")
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
         return raw.decode("utf-16", errors="replace")
+    if b"\0" in raw:
+        raise BadInput(f"{name} is not a text file. Export the list as CSV.")
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError:

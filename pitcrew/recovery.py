@@ -34,6 +34,8 @@ def recovery_of(folder: Path, now: datetime) -> dict[str, Any]:
 def write_recovery(folder: Path, target: Path | None, now: datetime) -> Path:
     """Write a recovery file (mode 0600), by default `recovery-NAME.json` in the folder; its path."""
     target = target or folder / f"recovery-{folder.resolve().name}.json"
+    if not target.resolve().parent.is_dir():  # not made: it may be a stick that is not plugged in
+        raise Missing(f"{target.parent} does not exist. Is the memory stick plugged in? Name the place with -o.", "-o")
     try:
         write_secret(target, recovery_of(folder, now))
     except OSError as error:

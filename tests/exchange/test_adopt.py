@@ -13,6 +13,7 @@ from pitcrew.bundle import make_bundle
 from pitcrew.cli import main
 from pitcrew.clock import system_clock
 from pitcrew.domain.clearance import climb_clearance
+from pitcrew.errors import Missing
 from pitcrew.pit import Author
 from pitcrew.recovery import recovery_of, write_recovery
 from pitcrew.relay import adopted_lines, relayed
@@ -99,6 +100,12 @@ def test_the_recovery_file_is_for_its_owner_alone(laptop: Laptop, tmp_path: Path
     pitcrew("recovery", tmp_path / "season", "-o", tmp_path / "again.json")
     again, first = (json.loads(path.read_text()) for path in (tmp_path / "again.json", made))
     assert {**again, "made_at": ""} == {**first, "made_at": ""}
+
+
+def test_a_stick_that_is_not_plugged_in_is_said(laptop: Laptop, tmp_path: Path) -> None:
+    with pytest.raises(Missing, match="plugged in"):
+        write_recovery(laptop.folder, tmp_path / "stick" / "recovery.json", laptop.clock())
+    assert not (tmp_path / "stick").exists()
 
 
 def test_tokens_are_in_it_as_hashes_only(laptop: Laptop) -> None:

@@ -75,6 +75,11 @@ def test_a_file_in_the_encoding_of_a_spreadsheet(lead: Client) -> None:
     assert "2 matches read: 2 new" in words(page) and "Finale Ålesund" in page
 
 
+def test_what_is_no_text_is_refused(lead: Client) -> None:
+    raw = b"\x7fELF\x02\x01\x01\0\0\0\0"
+    assert "list.csv is not a text file" in words(lead.post("/schedule/import", {"file": (io.BytesIO(raw), "list.csv")}, status=400))
+
+
 def test_no_list_at_all(lead: Client) -> None:
     assert "No list arrived." in words(lead.post("/schedule/import", {"text": "  "}, status=400))
 
