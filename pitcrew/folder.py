@@ -3,7 +3,7 @@
     pitcrew.toml          settings            checklists/*.toml   what is checked
     robots/NAME.toml      one build sheet     logbook.jsonl       the entries
     photos/               by hash             secrets/            key, tokens, codes (mode 0600)
-    spares.toml           what is carried
+    spares.toml           what is carried     refused.json        refused entries (mode 0600)
 """
 
 import hashlib

@@ -26,6 +26,7 @@ from pitcrew.entries import SIGNED_KINDS, Entry, as_stored, check_maker_fields, 
 from pitcrew.errors import BadInput, PitcrewError, Refused, UnknownName
 from pitcrew.folder import LOGBOOK, digests_now, pit_keys, read_definitions
 from pitcrew.pins import Pins
+from pitcrew.quarantine import Quarantine
 from pitcrew.relay import Place, read_relayed, seals_in
 from pitcrew.roster import Roster
 from pitcrew.seal import seal_of
@@ -63,6 +64,7 @@ class Pit:
         self.key, self.session_key = pit_keys(folder)
         self.roster = Roster(folder, clock)
         self.pins = Pins(folder, clock)
+        self.quarantine = Quarantine(folder, clock)
         self._files: Definitions = read_definitions(folder)
         self.definitions: Definitions = self._files
         self._lock = threading.RLock()
@@ -99,7 +101,7 @@ class Pit:
         return self.append([self._received(entry, None)])[0]
 
     def take(self, offered: Sequence[Any], author: Author, offset: float | None) -> list[Taken]:
-        """Store what a phone offers, one fsync for all; each bad entry is refused alone. `offset`: its clock error in s."""
+        """Store what a phone offers, one fsync for all; each bad entry is refused alone and held aside. `offset`: its clock error in s."""
         answers: dict[int, Taken] = {}
         ready: list[tuple[int, Entry]] = []
         seals = seals_in(offered)
@@ -110,6 +112,9 @@ class Pit:
                 answers[place] = Taken(_id_of(item), error=error.sentence, field=error.field)
         for (place, entry), outcome in zip(ready, self._append([entry for _, entry in ready]), strict=True):
             answers[place] = _answer(entry, outcome)
+        self.quarantine.release(answer.id for answer in answers.values() if not answer.error and not answer.known)
+        refused = [(offered[place], answer.error) for place, answer in answers.items() if answer.error]
+        self.quarantine.hold(refused, author.device, author.person)
         return [answers[place] for place in range(len(offered))]
 
     def append(self, entries: Iterable[Entry]) -> list[Entry]:

@@ -28,7 +28,7 @@ LONGEST_WAIT = timedelta(minutes=10)
 
 @dataclass(frozen=True)
 class Device:
-    """One joined phone or laptop. `token` is the hash of its bearer token."""
+    """One joined phone or laptop. `token` is the hash of its bearer token, `offset` what its clock lacked in s when last heard."""
 
     id: str
     label: str
@@ -39,6 +39,7 @@ class Device:
     heard_at: str = ""
     unsent: int = 0
     withdrawn_at: str = ""
+    offset: float | None = None
 
 
 @dataclass(frozen=True)
@@ -147,10 +148,10 @@ class Roster:
         """All devices, withdrawn ones included, in the order in which they joined."""
         return list(self._devices.values())
 
-    def heard(self, device_id: str, unsent: int = 0) -> None:
-        """Remember that a device spoke to the laptop now and how many entries it still holds (kept in memory)."""
+    def heard(self, device_id: str, unsent: int, offset: float | None) -> None:
+        """Remember that a device spoke to the laptop now, how many entries it still holds, and its clock's error (kept in memory)."""
         device = self._devices[device_id]
-        self._devices[device_id] = replace(device, heard_at=format_instant(self._clock()), unsent=unsent)
+        self._devices[device_id] = replace(device, heard_at=format_instant(self._clock()), unsent=unsent, offset=offset)
 
     def withdraw(self, device_id: str) -> Device:
         """Stop a device: its token and session hold no more. Raises Missing."""

@@ -55,7 +55,7 @@ def exchange(pit: Pit, device: Device, data: Any) -> dict[str, Any]:
     after = request.after if request.log == pit.journal.log else 0
     author = Author(device.id, device.person, device.role)
     taken = pit.take(request.entries, author, request.offset)
-    pit.roster.heard(device.id, request.unsent)
+    pit.roster.heard(device.id, max(0, request.unsent - len(taken)), request.offset)
     records = pit.journal.after(after, PULL)
     head = pit.journal.head()[0]
     return {

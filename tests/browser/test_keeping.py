@@ -89,6 +89,14 @@ def test_a_wrong_clock_is_kept_raw_and_measured(browser, laptop, year):
     (record,) = [record for record in laptop.records() if record["id"] == item["id"]]
     assert record["at"].startswith(f"{year}-03-07") and abs(record["offset"]) > 365 * 86_400
     assert (record["offset"] > 0) == (year < 2026)
+    off = "years " + ("behind" if record["offset"] > 0 else "ahead")
+    phone.go(f"/readings/{record['id']}")
+    assert off in phone.says() and f"it showed {year}-03-07" in phone.says()
+    phone.go("/people")
+    assert off in phone.says()
+    context.set_offline(True)
+    phone.go("/handing-over")
+    phone.tab.wait_for_selector(f"main >> text={off} the laptop's")
     context.close()
 
 
@@ -118,6 +126,8 @@ def test_a_refused_entry_is_shown_with_its_reason_and_blocks_nothing(phone):
     states = {item["id"]: item for item in phone.kept()}
     assert states[wrong["id"]]["state"] == "refused" and "lift.rope" in states[wrong["id"]]["error"]
     phone.tab.wait_for_selector("text=Refused by the laptop, still kept here (reading)")
+    phone.go("/people")
+    assert "lift.rope" in phone.says("#refused"), "on the laptop too"
 
 
 @pytest.mark.parametrize("answer", [

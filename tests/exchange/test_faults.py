@@ -98,6 +98,7 @@ def test_4_and_5_a_part_is_taken_around_poison_in_the_middle(laptop: Laptop, ivo
     made += [ivo.note("after")]
     assert ivo.exchange() == 200
     assert set(ivo.refused) == set(poison) and all(ivo.refused.values()), "kept apart, each with its reason"
+    assert {item.id: item.error for item in laptop.pit.quarantine.held()} == ivo.refused, "on the laptop as on the phone"
     nothing_lost_nothing_doubled(laptop, made, ivo)
 
 

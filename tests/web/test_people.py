@@ -7,10 +7,11 @@ import pytest
 from flask import Flask
 from PIL import Image
 
+from pitcrew.clock import format_instant
 from pitcrew.pit import Author, Pit
 from pitcrew.seal import head_text
 from pitcrew.web.addresses import join_addresses
-from tests.web.conftest import LEAD, Client, Hands, join, words
+from tests.web.conftest import LEAD, Client, Hands, entry, join, words
 
 ON_THE_NETWORK = "192.0.2.7:8765"
 """An address of the range kept for documentation (RFC 5737)."""
@@ -109,3 +110,22 @@ def test_what_a_withdrawn_phone_hands_in_later_is_kept_and_marked(app: Flask, pi
     clock.later(5)
     pit.record("note", {"text": "found on the old phone"}, Author(device.id, "Ivo", "crew"))
     assert "1 of its entries came in afterwards" in words(lead.get("/people"))
+
+
+def test_refused_entries_are_shown_with_their_reason(pit: Pit, crew: Client) -> None:
+    assert 'id="refused"' not in crew.get("/people")
+    crew.exchange([entry(pit, "reading", {"check": "chain-slack", "part": "lift.<b>rope</b>", "inputs": {}})])
+    page = crew.get("/people")
+    said = words(page[page.index('id="refused"') :])
+    assert re.search(r"Ivo ?, reading", said) and "lift." in said and "counted nowhere" in said and "<b>rope" not in page
+
+
+def test_a_devices_clock_and_what_is_still_on_it(pit: Pit, crew: Client) -> None:
+    """As the phone counted before this exchange took two of its five."""
+    notes = [entry(pit, "note", {"text": text}) for text in ("a", "b")]
+    crew.exchange(notes, sent_at="2001-03-07T10:00:00.000Z", unsent=5)
+    said = words(crew.get("/people"))
+    assert "3 entries still on it" in said and "its clock is 25 years behind; its times are corrected" in said
+    crew.exchange([], sent_at=format_instant(pit.clock()), unsent=1)
+    said = words(crew.get("/people"))
+    assert "1 entry still on it" in said and "its clock" not in said

@@ -2,6 +2,7 @@
 
 import pytest
 
+from pitcrew.web.filters import clock_error
 from tests.web.node import needs_node, run
 
 SNAPSHOT = {
@@ -130,3 +131,16 @@ def test_the_receipt_is_the_laptops() -> None:
     assert found == [receipt_of(digest).replace("-", "") for digest in digests]
     (plain,) = run('const { plainReceipt } = await js("lib/receipt.js"); return given.map(plainReceipt);', [" cnu-jg9 "])
     assert plain == "CNUJG9"
+
+
+ERRORS = {
+    0: "", 60: "", -60: "", 61: "1 min behind", -185: "3 min ahead", 3600: "60 min behind", 2 * 3600: "2 h behind",
+    -47 * 3600: "47 h ahead",
+    48 * 3600: "2 days behind", -400 * 86_400: "400 days ahead", 25 * 365.25 * 86_400: "25 years behind",
+}
+
+
+@needs_node
+def test_the_error_of_a_clock_is_said_in_the_same_words_on_both_sides():
+    found = run('const { clockError } = await js("lib/times.js"); return given.map((seconds) => clockError(seconds * 1000));', list(ERRORS))
+    assert found == [clock_error(seconds) for seconds in ERRORS] == list(ERRORS.values())

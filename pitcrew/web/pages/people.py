@@ -24,7 +24,7 @@ KEPT = "join_code"
 @blueprint.get("")
 @needs(*MEMBERS)
 def page() -> ResponseReturnValue:
-    """All devices, the own PIN; for the lead also the join code that was made last and still holds."""
+    """All devices, what was refused of them, the own PIN; for the lead also the join code that was made last and still holds."""
     return show(PinForm())
 
 
@@ -40,7 +40,7 @@ def show(pin_form: PinForm, status: int = 200) -> ResponseReturnValue:
     return render_template(
         "people/people.html", devices=devices, form=CodeForm(), code=code, links=links, lead=device().role in LEADS, pin_form=pin_form,
         pin_safe=pin_may_travel(), at_laptop=at_the_laptop(), has_pin=pit.pins.has(device().person), with_pin=with_pin,
-        locked_out=pit.pins.locked_out(), late=late,
+        locked_out=pit.pins.locked_out(), late=late, refused=pit.quarantine.held(),
     ), status
 
 

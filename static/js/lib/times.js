@@ -23,3 +23,12 @@ function written(date, zone, how) {
     return new Intl.DateTimeFormat("en-GB", how).format(date);
   }
 }
+
+/** How far this phone's clock is off, as the laptop's pages say it too; empty within a minute. @param {number} ahead ms that the laptop is ahead */
+export function clockError(ahead) {
+  if (Math.abs(ahead) <= 60_000) return "";
+  const hours = Math.abs(ahead) / 3_600_000;
+  const steps = /** @type {[number, string, number][]} */ ([[1.5, "min", 60], [48, "h", 1], [2 * 365 * 24, "days", 1 / 24], [Infinity, "years", 1 / 8766]]);
+  const [, word, factor] = steps.find(([end]) => hours < end);
+  return `${Math.round(hours * factor)} ${word} ${ahead > 0 ? "behind" : "ahead"}`;
+}

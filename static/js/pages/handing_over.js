@@ -2,8 +2,9 @@
 
 import { el } from "../lib/dom.js";
 import { plainReceipt } from "../lib/receipt.js";
-import { clockTime } from "../lib/times.js";
+import { clockError, clockTime } from "../lib/times.js";
 import { onChange } from "../store/outbox.js";
+import { laptopNow } from "../store/snapshot.js";
 import { makeBundle, takeReceipt } from "../sync/bundle.js";
 import { isPlainIosTab } from "../sync/install.js";
 import { onProgress } from "../sync/keep_trying.js";
@@ -107,10 +108,12 @@ function thisPhone(snapshot) {
   const fact = (name, text) => [el("dt", {}, name), el("dd", {}, text)];
   const draw = async () => {
     const [alone, lasting] = await Promise.all([worksAlone(), isPersisted()]);
-    const since = snapshot && clockTime(snapshot.now, snapshot.event.zone);
+    const since = snapshot && clockTime(snapshot.now, snapshot.event.zone, laptopNow(snapshot));
+    const wrong = snapshot && clockError(snapshot.ahead || 0);
     list.replaceChildren(
       ...fact("works alone", alone && snapshot ? `yes, with what the laptop said at ${since}` : window.isSecureContext ? "not yet: open Now once where the laptop answers" : "no: this address is plain http. See the laptop's help page"),
-      ...fact("keeps things", isPlainIosTab() ? "not for sure: add pitcrew to the home screen" : lasting ? "until you delete them" : "while the phone has room; hand over before the day ends"));
+      ...fact("keeps things", isPlainIosTab() ? "not for sure: add pitcrew to the home screen" : lasting ? "until you delete them" : "while the phone has room; hand over before the day ends"),
+      ...(wrong ? fact("its clock", `${wrong} the laptop's; the laptop corrects its times`) : []));
   };
   draw();
   return el("section", { class: "card stack-tight" }, el("h2", {}, "This phone"), list);

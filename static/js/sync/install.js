@@ -3,7 +3,7 @@
 import { el } from "../lib/dom.js";
 import { keepSaidAlone, saidAlone, token } from "../store/device.js";
 import { clockTime } from "../lib/times.js";
-import { lastSnapshot } from "../store/snapshot.js";
+import { laptopNow, lastSnapshot } from "../store/snapshot.js";
 import { onProgress } from "./keep_trying.js";
 import { askToPersist, worksAlone } from "./worker.js";
 
@@ -39,7 +39,7 @@ async function sayHowFar(line) {
   }
   keepSaidAlone();
   askToPersist();
-  say(line, "This phone can now work alone.", ` It keeps the checks, limits and faults as of ${clockTime(snapshot.now, snapshot.event.zone)}.`);
+  say(line, "This phone can now work alone.", ` It keeps the checks, limits and faults as of ${clockTime(snapshot.now, snapshot.event.zone, laptopNow(snapshot))}.`);
 }
 
 function say(line, first, rest) {
