@@ -8,7 +8,8 @@ from pitcrew.errors import BadInput, Missing
 
 MOST_PIXELS = 4_000_000
 LACKING = (
-    "Reading codes with the camera needs one more library here: pip install 'pitcrew[camera]', then start the server again. "
+    "Reading codes with the camera needs one more library here: in pitcrew's own folder, .venv/bin/pip install -e '.[camera]', "
+    "then start the server again. "
     "The phone's file does the same without it."
 )
 
