@@ -64,7 +64,7 @@ WORDINGS: Mapping[str, Wording] = {
         _words("limit setpoint stator target rail time state angle position command mode pose heading cpu memory temperature voltage volts "
                "volt energy threshold used charge drawn count fault event session weight percent" + _EXTREMES),
     ),
-    "overruns": Wording(_words("overrun overruns overran"), _words("loop count"), frozenset()),
+    "overruns": Wording(_words("overrun overruns overran late"), _words("loop loops count"), frozenset()),
     "phase": Wording(
         _words("phase mode period stage state autonomous enabled"), _words("phase mode period stage match robot game"),
         PARTS | _words("time clock brake neutral led camera pipeline count number"),
@@ -88,6 +88,12 @@ class Heading:
     def dimension(self) -> str:
         """What the unit measures; empty where there is none that is known."""
         return UNITS[self.unit][0] if self.unit in UNITS else ""
+
+    @property
+    def unit_below(self) -> str:
+        """The unit as it is shown beside the heading; empty where the heading itself ends with it."""
+        ends = self.text.casefold().rstrip(" ])").endswith(self.unit)
+        return "" if ends else {"v": "V", "mv": "mV", "a": "A", "ma": "mA", "w": "W", "ah": "A·h"}.get(self.unit, self.unit)
 
 
 def heading(text: str, unit_cell: str = "") -> Heading:

@@ -50,6 +50,12 @@ def test_what_is_no_log_is_said(pit: Pit, crew: Client) -> None:
     assert not list((pit.folder / "logs").glob("*.csv"))
 
 
+def test_units_stand_beside_the_headings_as_they_are_written(pit: Pit, crew: Client) -> None:
+    raw = "time (s),pack volts,draw\n,V,mA\n" + "".join(f"{at / 50},{12 - at % 7 / 10},{at % 7}000\n" for at in range(90))
+    head = crew.get(drop(crew, raw.encode(), a_battery(pit)).location).split("<thead>")[1].split("</thead>")[0]
+    assert [words(cell) for cell in head.split("</th>")[:3]] == ["time (s)", "pack volts V", "draw mA"]
+
+
 def test_a_column_without_a_heading_can_be_picked_by_its_number(pit: Pit, crew: Client) -> None:
     raw = ",volts,,amps\n" + "".join(f"{at / 50},{12 - at % 7 / 10},,{at % 7}\n" for at in range(90))
     asked = drop(crew, raw.encode(), a_battery(pit))
