@@ -20,6 +20,8 @@ MOST_POINTS = 20_000
 FEWEST_POINTS = 60
 LEAST_SPREAD = 1.0
 """A: standard deviation of the current below which no line is drawn."""
+LATEST, LATE = 0.2, 0.9
+"""s by which volts and amps may be told at different times; they are moved where that leaves less than this share unexplained."""
 BLOCKS = 60
 REACH = 2.002465
 """Standard errors to either side of a 95 % interval: Student's t with BLOCKS - 3 degrees of freedom (here, since scipy loads slowly)."""
@@ -49,7 +51,8 @@ def load_line(elapsed: Array, voltage: Array, current: Array) -> LoadLine | None
     if len(voltage) < FEWEST_POINTS or float(np.std(current)) < LEAST_SPREAD:
         return None
     drawn = np.concatenate([[0.0], np.cumsum(np.diff(elapsed) * (current[1:] + current[:-1]) / 2)])
-    volts, amps, drawn = (_thinned(column) for column in (voltage, current, drawn))
+    volts, amps, drawn, times = (_thinned(column) for column in (voltage, current, drawn, elapsed))
+    volts, amps, drawn = _aligned(volts, amps, drawn, float(np.median(np.diff(times))))
     scale = max(float(drawn[-1]), 1.0)
     design = np.column_stack([np.ones(len(volts)), drawn / scale, amps])
     instruments = design.copy()
@@ -62,6 +65,21 @@ def load_line(elapsed: Array, voltage: Array, current: Array) -> LoadLine | None
     fit, errors = found
     resistance, reach = -float(fit[2]), REACH * float(errors[2])
     return LoadLine(resistance, resistance - reach, resistance + reach, float(fit[0]), len(volts))
+
+
+def _aligned(volts: Array, amps: Array, drawn: Array, step: float) -> tuple[Array, Array, Array]:
+    """The columns with the amps moved by as many rows as they come later or earlier than the volts: meters report at their own times."""
+    import numpy as np
+
+    most = min(int(LATEST / step), len(volts) // 10) if step > 0 else 0
+    inner = slice(most, len(volts) - most)
+    with np.errstate(invalid="ignore", divide="ignore"):  # a voltage that never moves goes with no current
+        found = [np.corrcoef(volts[inner], amps[most + by : len(amps) - most + by])[0, 1] for by in range(-most, most + 1)]
+    left = 1 - np.nan_to_num(found) ** 2
+    by = int(np.argmin(left)) - most
+    if left[by + most] > LATE * left[most]:
+        return volts, amps, drawn
+    return volts[inner], amps[most + by : len(amps) - most + by], drawn[inner]
 
 
 def _thinned(column: Array) -> Array:
