@@ -1,4 +1,5 @@
-"""What the phone costs: the app's weight, a cold start without the laptop to a usable Walk on a slow phone, a code's drawing.
+"""What the phone costs: the app's weight, a cold start without the laptop to a usable Walk on a slow phone, a digit's verdict,
+a code's drawing.
 
 Chromium with its processor slowed down four times, as a middling phone. Every start is a fresh tab of a phone that has the app, its
 service worker stopped; the page itself says how long it took from the start of the navigation until the wanted words were painted.
@@ -38,6 +39,20 @@ CODES = """async () => {
 }"""
 
 
+DIGIT = """() => {
+  const box = document.querySelector("#input-travel");
+  const times = Array.from({ length: 41 }, (_, number) => {
+    box.value = number % 2 ? "9.7" : "14";
+    const start = performance.now();
+    box.dispatchEvent(new Event("input", { bubbles: true }));
+    document.querySelector(".verdict-ok, .verdict-stop").getBoundingClientRect();
+    return performance.now() - start;
+  });
+  return times.sort((one, other) => one - other)[20];
+}"""
+FRAME = 1000 / 60
+
+
 def main() -> None:
     """Print the figures."""
     from playwright.sync_api import sync_playwright
@@ -53,9 +68,21 @@ def main() -> None:
         cold, bare = (median(times) for times in zip(*starts, strict=True))
         print(f"phone: cold start offline to a usable Walk, {SLOWER} times slowed: {cold:.2f} s (wanted: at most 1.0), "
               f"{cold / bare:.1f} times an empty page")
+        for rate in (1, SLOWER):
+            digit = verdict(phone, rate)
+            print(f"phone: a digit to its verdict laid out, slowed {rate} times: {digit:.1f} ms, {digit / FRAME:.2f} frames (wanted: at most 1)")
         phone.go("/handing-over")
         print(f"phone: one code of version 15 takes {phone.tab.evaluate(CODES):.1f} ms, not slowed")
         browser.close()
+
+
+def verdict(phone: Phone, rate: int) -> float:
+    """Milliseconds from a digit's event until the verdict is in the page and laid out, in a tab slowed `rate` times."""
+    tab = phone.open_tab()
+    phone.go(f"/walk?check={SLACK}", tab)
+    tab.click("text=Off and at rest")
+    phone.context.new_cdp_session(tab).send("Emulation.setCPUThrottlingRate", {"rate": rate})
+    return float(tab.evaluate(DIGIT))
 
 
 def weight(laptop: Laptop) -> int:

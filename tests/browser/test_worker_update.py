@@ -11,7 +11,7 @@ playwright = pytest.importorskip("playwright.sync_api", reason="playwright is no
 from pitcrew.paths import ROOT  # noqa: E402
 from tests.browser.chromium import FLAGS, chromium_path  # noqa: E402
 from tests.browser.laptop import Laptop  # noqa: E402
-from tests.browser.phone import SIZE, Phone  # noqa: E402
+from tests.browser.phone import SIZE, Phone, note  # noqa: E402
 
 pytestmark = pytest.mark.browser
 PARTS = ("pitcrew", "static", "templates", "checklists")
@@ -68,11 +68,19 @@ def test_a_new_version_waits_for_the_form_and_two_generations_stay(laptop):
         phone.tab.wait_for_selector("text=First keep or leave what is half filled here.")
         assert phone.tab.input_value("#symptom") == "half a sentence"
         assert phone.tab.evaluate("navigator.serviceWorker.getRegistration().then((found) => found.waiting !== null)")
+        before = note("handed over by the old version while the new one waits")
+        phone.keep(before)
+        phone.hand_over()
+        assert laptop.times([before]) == [1] and phone.tab.input_value("#symptom") == "half a sentence"
         phone.tab.fill("#symptom", "")
         with phone.tab.expect_event("load"):
             phone.tab.click("text=Use it now")
         caches = phone.tab.evaluate(CACHES)
         assert len(caches) == 2 and first in caches
+        after = note("and by the new one")
+        phone.keep(after)
+        phone.hand_over()
+        assert laptop.times([before, after]) == [1, 1], "nothing lost, nothing doubled over the change"
         update(laptop, 3)
         look_for_update(phone)
         with phone.tab.expect_event("load"):
