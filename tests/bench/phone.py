@@ -70,7 +70,8 @@ def main() -> None:
               f"{cold / bare:.1f} times an empty page")
         for rate in (1, SLOWER):
             digit = verdict(phone, rate)
-            print(f"phone: a digit to its verdict laid out, slowed {rate} times: {digit:.1f} ms, {digit / FRAME:.2f} frames (wanted: at most 1)")
+            print(f"phone: a digit to its verdict laid out, slowed {rate} times: {digit:.1f} ms, "
+                  f"{digit / FRAME:.2f} frames (wanted: at most 1)")
         phone.go("/handing-over")
         print(f"phone: one code of version 15 takes {phone.tab.evaluate(CODES):.1f} ms, not slowed")
         browser.close()
