@@ -56,7 +56,7 @@ class Pins:
 
     def set(self, person: str, new: str, old: str, address: str) -> None:
         """Set a PIN, or change it with the old one. Raises BadInput for a weak one and WrongPin for a wrong old one."""
-        if not (new.isascii() and new.isdigit() and SHORTEST <= len(new) <= LONGEST):
+        if not _is_pin(new):
             raise BadInput(f"A PIN has {SHORTEST} to {LONGEST} digits. Choose another.", "new")
         if len(set(new)) == 1 or any(new in run for run in _RUNS):
             raise BadInput("That PIN is among the first that anybody tries. Choose another.", "new")
@@ -121,12 +121,17 @@ def _wait_after(misses: int) -> timedelta:
     return min(FIRST_WAIT * 2 ** min(misses - FREE_TRIES, 20), LONGEST_WAIT) if misses >= FREE_TRIES else timedelta(0)
 
 
+def _is_pin(text: str) -> bool:
+    return text.isascii() and text.isdigit() and SHORTEST <= len(text) <= LONGEST
+
+
 def _hashed(pin: str) -> str:
     salt = secrets.token_bytes(16)
     return f"{salt.hex()}:{hashlib.scrypt(pin.encode(), salt=salt, **WORK).hex()}"
 
 
 def _fits(stored: str, typed: str) -> bool:
+    """Whether it is the PIN; the hash alone would take one with NULs behind it, too (HMAC fills its key up with them)."""
     salt, _, wanted = stored.partition(":")
-    found = hashlib.scrypt(typed[:64].encode(), salt=bytes.fromhex(salt), **WORK).hex()
-    return hmac.compare_digest(found, wanted)
+    found = hashlib.scrypt(typed[:LONGEST].encode(), salt=bytes.fromhex(salt), **WORK).hex()
+    return _is_pin(typed) and hmac.compare_digest(found, wanted)

@@ -154,3 +154,45 @@ def test_one_process_holds_everything(server: Server) -> None:
         pytest.skip("this system does not list child processes in /proc")
     assert children.read_text().split() == []
     assert os.path.exists(server.folder / "server.lock")
+
+
+def said_to(server: Server, request: bytes) -> bytes:
+    """What the server answers to these very bytes, up to its end or a moment of silence."""
+    with socket.create_connection(("127.0.0.1", server.port), timeout=PATIENCE) as client:
+        client.sendall(request)
+        client.shutdown(socket.SHUT_WR)
+        answer = b""
+        while piece := client.recv(65536):
+            answer += piece
+    return answer
+
+
+@pytest.mark.parametrize("head", [
+    b"Content-Length: 2\r\nContent-Length: 40\r\n", b"Content-Length: -1\r\n", b"Content-Length: 0x10\r\n",
+    b"Content-Length: 99999999999999999999\r\n",
+    b"Content-Length: 4\r\nTransfer-Encoding: chunked\r\n", b"Transfer-Encoding: chunked, identity\r\n", b"Content-Length: 10\r\n",
+])
+def test_a_length_that_lies_smuggles_nothing_in(server: Server, head: bytes) -> None:
+    """Two lengths, no number, more than comes, or two framings: never a second request out of what follows, and the server lives."""
+    hidden = b"GET /healthz HTTP/1.1\r\nHost: x\r\n\r\n"
+    answer = said_to(server, b"POST /api/entries HTTP/1.1\r\nHost: x\r\n" + head + b"\r\n0\r\n\r\n" + hidden)
+    assert b" 200 " not in answer.split(b"\r\n\r\n", 1)[0] and b"Traceback" not in answer
+    assert server.call("GET", "/healthz")[0] == 200
+
+
+@pytest.mark.parametrize("request_", [
+    b"GET /now HTTP/1.1\r\nHost: x\r\nConnection: Upgrade\r\nUpgrade: websocket\r\nSec-WebSocket-Version: 13\r\n"
+    b"Sec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\nOrigin: https://evil.example\r\n\r\n",
+    b"CONNECT evil.example:443 HTTP/1.1\r\nHost: evil.example\r\n\r\n",
+    b"GET http://evil.example/ HTTP/1.1\r\nHost: evil.example\r\n\r\n",
+    b"TRACE /now HTTP/1.1\r\nHost: x\r\nCookie: pitcrew=secret-cookie\r\n\r\n",
+    b"GET /now HTTP/1.1\r\nHost: x\r\nHost: y\r\n\r\n",
+    b"GET /../../etc/passwd HTTP/1.1\r\nHost: x\r\n\r\n",
+    b"GET /now HTTP/1.1\r\nHost: a b\r\nX: " + b"a" * 70_000 + b"\r\n\r\n",
+])
+def test_a_strange_request_gets_nothing_and_the_server_lives(server: Server, request_: bytes) -> None:
+    answer = said_to(server, request_)
+    first = answer.split(b"\r\n", 1)[0]
+    assert not first or first.split(b" ")[1] in (b"302", b"400", b"403", b"404", b"405", b"426", b"431"), first
+    assert b"secret-cookie" not in answer and b"root:" not in answer and b"Traceback" not in answer
+    assert server.call("GET", "/healthz")[0] == 200

@@ -4,9 +4,10 @@ worker, the manifest; and the health of the server."""
 import hashlib
 import json
 from functools import cache
+from mimetypes import guess_type
 from pathlib import Path
 
-from flask import Blueprint, Response, abort, jsonify, render_template, request, send_from_directory, url_for
+from flask import Blueprint, Response, abort, jsonify, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.paths import STATIC, TEMPLATES
@@ -24,6 +25,11 @@ PACKED = {STYLES: "text/css", SCRIPTS: "text/javascript"}
 def static_files() -> list[Path]:
     """Every file of static/, in a fixed order."""
     return sorted(path for path in STATIC.rglob("*") if path.is_file())
+
+
+@cache
+def _names() -> frozenset[str]:
+    return frozenset(path.relative_to(STATIC).as_posix() for path in static_files())
 
 
 def kept_files() -> list[str]:
@@ -51,12 +57,12 @@ def static_file(build_id: str, name: str) -> Response:
     """A static or packed file; one of another build is answered as this one's, uncached."""
     if name in PACKED:
         response = Response(packed(name), mimetype=PACKED[name])
-        response.add_etag()
-        response.make_conditional(request)
-    elif (STATIC / name).is_file():
-        response = send_from_directory(STATIC, name)
+    elif name in _names():  # read whole: a file left open for a range that cannot be had would stay open
+        response = Response((STATIC / name).read_bytes(), mimetype=guess_type(name)[0])
     else:
         abort(404)
+    response.add_etag()
+    response.make_conditional(request)
     response.cache_control.max_age = A_YEAR if build_id == build() else 0
     response.cache_control.immutable = build_id == build()
     return response
@@ -85,7 +91,7 @@ def worker() -> Response:
 @needs(*PUBLIC)
 def manifest() -> Response:
     """The web app manifest."""
-    return send_from_directory(STATIC, "manifest.webmanifest", mimetype="application/manifest+json")
+    return Response((STATIC / "manifest.webmanifest").read_bytes(), mimetype="application/manifest+json")
 
 
 @blueprint.get("/healthz")

@@ -8,7 +8,7 @@ from pitcrew.domain.inforce import definitions_wanted
 from pitcrew.domain.moment import Moment
 from pitcrew.domain.schedule import next_run
 from pitcrew.domain.state import State
-from pitcrew.errors import Refused
+from pitcrew.errors import BadInput, Refused
 from pitcrew.web.access import CAPTAINS, DECIDERS, needs
 from pitcrew.web.here import author, device, the_pit
 from pitcrew.web.pages.climb import show
@@ -30,6 +30,8 @@ def sign() -> ResponseReturnValue:
     pit = the_pit()
     pit.reload()
     with pit.reading() as state:
+        if form.seen_seq.data > state.head:
+            raise BadInput(f"Entry {form.seen_seq.data} is not in this logbook. Open the Climb page again.", "seen_seq")
         moment = _moment(state)
         arrived, missing = arrived_since(moment, form.seen_seq.data), missing_for_climb(moment, form.seen_seq.data)
     if arrived:
