@@ -3,6 +3,7 @@
 import sys
 import webbrowser
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from socket import socket
@@ -96,7 +97,7 @@ def _serve_pit(pit: Pit, listener: socket, options: Options, secret: str) -> Non
 
 def warm_up(pit: Pit, memory: Memory) -> None:
     """Work out the patterns once, so that the first look at them does not wait for scipy's import and the judging of old readings."""
-    with memory.looking(pit) as record:
+    with suppress(Exception), memory.looking(pit) as record:  # what fails here fails again, and is told, when somebody looks
         report(record, Scope())
 
 

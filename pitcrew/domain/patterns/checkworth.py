@@ -187,21 +187,29 @@ def _when(record: Record, reading: ReadingFact) -> tuple[str, str]:
 
 @kept
 def _misses(record: Record) -> tuple[tuple[Fault, ReadingFact], ...]:
-    """Faults of matches on parts whose last reading before the match, since the one before it, was ok."""
-    found = []
+    """Faults of matches, but for those only watched, on parts whose last reading before the match, since the one before it, was ok."""
     starts = [item.start for item in record.played]
-    for fault in record.faults:
-        item = record.played_by_id.get(fault.match or "")
-        if item is None or fault.reading or fault.grade == "watch":
+    found: list[tuple[Fault, ReadingFact]] = []
+    for part, faults in _told_by_matches(record).items():
+        readings = [record.state.readings.get(part_check.key, []) for part_check in record.checks_of_part.get(part, ())]
+        found += lasting(record, ("misses", part), (faults, readings, starts), partial(_misses_of, record, faults, readings))
+    return tuple(sorted(found, key=lambda pair: pair[0].at))
+
+
+def _misses_of(record: Record, faults: list[Fault], of_checks: list[list[ReadingFact]]) -> list[tuple[Fault, ReadingFact]]:
+    """The same for one part with the readings of each of its checks."""
+    found = []
+    for fault in faults:
+        if fault.grade == "watch":
             continue
-        since = starts[item.place - 2] if item.place > 1 else None
-        for part_check in record.checks_of_part.get(fault.part, ()):
-            readings = record.state.readings.get(part_check.key, [])
+        item = record.played_by_id[fault.match or ""]
+        since = record.played[item.place - 2].start if item.place > 1 else None
+        for readings in of_checks:
             before = bisect_left(readings, item.start, key=attrgetter("at"))
             reading = readings[before - 1] if before else None
             if reading and (since is None or reading.at > since) and reading.standing == "ok":
                 found.append((fault, reading))
-    return tuple(found)
+    return found
 
 
 def _skips(record: Record, scope: Scope) -> dict[str, list[tuple[Fact, Fault | None]]]:

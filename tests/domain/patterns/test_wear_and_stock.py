@@ -144,8 +144,10 @@ def test_a_check_that_was_ok_before_its_part_failed_missed_it() -> None:
     read(season, 2, "whole", "rail", "lift.bracket")
     season.broke(3)
     read(season, 4, "cracked", "rail", "lift.bracket")
+    read(season, 5, "whole", "rail", "lift.bracket")
+    season.broke(6, "scratched", grade="watch")
     worth = next(item for item in checkworth(season.record(), ALL) if item.check == "rail")
-    assert (worth.readings, worth.found, worth.caught, len(worth.missed)) == (2, 1, 1, 1)
+    assert (worth.readings, worth.found, worth.caught, [fault.grade for fault, _ in worth.missed]) == (3, 1, 1, ["stop"])
 
 
 def test_the_share_of_a_check_is_one_of_its_readings() -> None:
