@@ -89,6 +89,19 @@ def test_a_capacity_test_by_points(pit: Pit, crew: Client) -> None:
     assert "Line 2 of the points" in words(crew.post(f"/batteries/{name}/capacity", form | {"points": "0 12.7\nx y"}, status=400))
 
 
+def test_a_capacity_test_from_the_testers_file(pit: Pit, crew: Client) -> None:
+    """7.5 A from 0 to 5 280 s, as the voltage crosses 10.5 V, are 11 A*h: under the 11.5 that a team wants for matches."""
+    name = a_battery(pit)
+    rows = "".join(f"{at};{12.7 - 2.2 * at / 5280:.4f};-7,5;x\n".replace(".", ",") for at in range(0, 5600, 10))
+    file = (io.BytesIO(("Zeit (s);Spannung (V);Strom (A);Bemerkung\n" + rows).encode("latin-1")), "tester.csv")
+    form = {"current": "7.5", "end": "10.5", "case": "25", "points": "", "file": file, "csrf_token": form_token(crew.flask)}
+    asked = crew.flask.post(f"/batteries/{name}/capacity", data=form, content_type="multipart/form-data")
+    assert asked.status_code == 302
+    assert abs(last(pit, "battery_test").body["result"]["capacity"] - 11) < 0.01
+    seen = words(crew.get("/batteries"))
+    assert "Practice only: 11 A·h at 25 °C, your team wants 11.5 A·h for matches." in seen
+
+
 def test_the_next_battery_says_why_and_why_not(pit: Pit, crew: Client, clock: Hands) -> None:
     name = a_battery(pit)
     crew.post(f"/batteries/{name}/move", {"to": "channel", "where": "2"})
