@@ -73,6 +73,12 @@ class Battery:
         return self.why[:1].upper() + self.why[1:] or offer
 
     @property
+    def bought(self) -> int | None:
+        """The year in which it was bought, as the build sheet has it."""
+        year = self.part.specs.get("bought")
+        return int(year) if isinstance(year, int | float) else None
+
+    @property
     def ohms(self) -> float | None:
         """The resistance by its last load test that was judged, in ohm."""
         reading = self.resistance
@@ -289,12 +295,13 @@ def _folded(name: str) -> str:
 
 def preference(battery: Battery) -> tuple:
     """A sort key, the battery to take first: in the robot and fresh, offered, charged, rested, not kept back, with the most margin in
-    its forecast (0.3 V apart) or the least resistance (2 mohm apart), then the one that played least."""
+    its forecast (0.3 V apart) or the least resistance (2 mohm apart), then the younger one, then the one that played least."""
     ohms = battery.ohms if battery.ohms is not None else float("inf")
     margin = round(-battery.forecast.margin / 0.3) if battery.forecast else 99
     coarse = round(ohms / 0.002) if ohms != float("inf") else 999
     return (
         not battery.ready_in_robot, not battery.offered, battery.place == "channel", battery.record.lacks > LACKING,
         battery.kept_back,
-        battery.condition in ("cooling", "resting"), margin, coarse, len(battery.record.matches), ohms, natural(battery.name),
+        battery.condition in ("cooling", "resting"), margin, coarse, -(battery.bought or 0), len(battery.record.matches), ohms,
+        natural(battery.name),
     )

@@ -104,7 +104,7 @@ def _row(rank: int, item: Candidate) -> dict[str, Any]:
         "charge": list(battery.charge[:2]) if battery.charge else None, "resistance": battery.ohms,
         "health": battery.health.word if battery.health else None,
         "lowest_voltage": sag.lowest if sag else None, "margin": sag.margin if sag else None,
-        "matches": len(battery.record.matches), "cycles": battery.record.cycles,
+        "matches": len(battery.record.matches), "cycles": battery.record.cycles, "bought": battery.bought,
         "channel_suspect": list(battery.channel_suspect), "kept_back": battery.kept_back,
         "conflicts": list(battery.conflicts),
     }
@@ -164,6 +164,8 @@ def _why(battery: Battery) -> str:
         sag = battery.forecast
         side = "above" if sag.margin >= 0 else "BELOW"
         pieces.append(f"forecast lowest {sag.lowest:.1f} V at {sag.current:.0f} A, {abs(sag.margin):.1f} V {side} brown-out")
+    if battery.bought is not None:
+        pieces.append(f"bought in {battery.bought}")
     played = len(battery.record.matches)
     pieces.append(f"{played} match{'es' if played != 1 else ''} played" if played else "not played yet")
     return _sentence(f"{', '.join(pieces)}.")
@@ -193,6 +195,8 @@ def _compared(battery: Battery, first: Battery) -> str:
         return f"{name} has {first.forecast.margin - battery.forecast.margin:.1f} V more margin."
     if battery.forecast is None and first.forecast is not None:
         return "Nothing forecasts its sag: no load test that counts."
+    if battery.bought and first.bought and battery.bought < first.bought:
+        return f"{name} is younger, bought in {first.bought}."
     if len(battery.record.matches) > len(first.record.matches):
         return f"{name} played less."
     if battery.ohms is not None and first.ohms is not None and battery.ohms > first.ohms:

@@ -142,6 +142,7 @@ _ELECTRIC = (
         _need("capacity", "charge", "capacity on its label", least=0.1),
         _may("load_low", "current", "smaller load of its resistance test", default=5.0, least=0.1),
         _may("load_high", "current", "larger load of its resistance test", default=50.0, least=1),
+        _may("bought", "count", "year in which it was bought", least=2000),
     )),
     PartKind("lug", "a bolted or crimped lug"),
     PartKind("breaker", "the main breaker"),

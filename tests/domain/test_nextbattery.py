@@ -9,7 +9,7 @@ from pitcrew.domain.moment import Moment
 from pitcrew.domain.nextbattery import Candidate, as_rows, next_batteries, plan_batteries
 from pitcrew.domain.schedule import next_run
 from pitcrew.domain.wiring import resistance_rose
-from tests.domain.folded import Log, define, moment_of
+from tests.domain.folded import BATTERY, SHEET, Log, define, moment_of
 
 
 def go(log: Log, name: str, to: str, at: str, where: str = "", **fields) -> None:
@@ -139,6 +139,17 @@ def test_fairness_decides_between_equals():
     go(log, "1", "rest", "11:41")
     found = ranked(log)
     assert next(iter(found)) == "2" and found["1"].why_not == "Battery 2 played less."
+
+
+def test_of_two_alike_the_younger_one_is_taken():
+    sheet = SHEET + "".join(f"{BATTERY.format(name=name)}bought = {year}\n" for name, year in (("1", 2023), ("2", 2026)))
+    log = Log(define(sheet=sheet, batteries=()))
+    log.run("3", "11:00", "11:00")
+    log.run("4", "13:00")
+    log.all_batteries_good()
+    found = ranked(log)
+    assert list(found) == ["2", "1"] and "bought in 2026" in found["2"].why
+    assert found["1"].why_not == "Battery 2 is younger, bought in 2026."
 
 
 def test_the_best_is_kept_back_for_the_eliminations():
