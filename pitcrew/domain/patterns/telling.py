@@ -5,6 +5,7 @@ from typing import Any
 
 from pitcrew.domain.patterns.compare import Side, compared, side
 from pitcrew.domain.patterns.frequency import exposure_text
+from pitcrew.domain.patterns.ranking import Counted
 from pitcrew.domain.patterns.record import Record, Scope
 from pitcrew.domain.patterns.report import Report, as_data, plain, report
 
@@ -48,7 +49,7 @@ def report_lines(found: Report) -> list[str]:
 
 def _sections(found: Report) -> Iterator[tuple[str, Iterator[str]]]:
     by_part = found.rankings["part"]
-    yield "What fails", (f"{row.label}{' (stands out)' if row.stands_out else ''}: {row.often.sentence}" for row in by_part.rows)
+    yield "What fails", (_row(row) for row in by_part.rows)
     yield "What comes back", (f"{item.group.label}, {', '.join(item.group.keys)}: {item.sentence}" for item in found.repeats)
     yield "Did the fix hold?", iter([*(held.sentence for held in found.holdings), *(pair.sentence for pair in found.comparisons)])
     drifting = (item for item in found.wear if item.drifts)
@@ -60,3 +61,9 @@ def _sections(found: Report) -> Iterator[tuple[str, Iterator[str]]]:
     yield "No check covers", (f"{item.label}: {len(item.faults)} faults in matches" for item in found.uncovered)
     if by_part.sentence:
         yield "How to read this", iter([by_part.sentence])
+
+
+def _row(row: Counted) -> str:
+    marked = " (stands out)" if row.stands_out else ""
+    apart = f" And {len(row.outside)} of no match that was played." if row.outside else ""
+    return f"{row.label}{marked}: {row.often.sentence}{apart}"
