@@ -1,7 +1,7 @@
 """What a robot's log says, as the fields of its entry and as commands answer it."""
 
 from collections.abc import Mapping
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from pitcrew.domain.logreading import LogData
@@ -11,6 +11,11 @@ def measured(data: LogData, brown_out: float) -> tuple[dict[str, Any], dict[str,
     """What a log says: the fields of its entry, and what is shown once: bad rows, gaps, episodes, the course."""
     from pitcrew.engineering import robotlogs
 
+    order = robotlogs.rows_in_order(data.clock)
+    out_of_order = 0 if order is None else int((order[1:] < order[:-1]).sum())
+    if order is not None:
+        current = None if data.current is None else data.current[order]
+        data = replace(data, clock=data.clock[order], voltage=data.voltage[order], current=current)
     time = robotlogs.run_time(data.clock)
     at = int(data.voltage.argmin())
     episodes = robotlogs.brown_outs(time.elapsed, data.voltage, brown_out)
@@ -30,6 +35,7 @@ def measured(data: LogData, brown_out: float) -> tuple[dict[str, Any], dict[str,
     more = {
         "bad": [asdict(row) for row in data.bad], "headers_again": data.headers_again,
         "gaps": {"count": time.gaps, "seconds": time.gap_seconds}, "clock_restarts": len(time.restarts),
+        "out_of_order": out_of_order,
         "brownout_episodes": [asdict(episode) for episode in episodes],
         "course": {**robotlogs.course(time.elapsed, data.voltage, current), "phases": marks[:20], "duration": float(time.elapsed[-1])},
     }

@@ -68,6 +68,8 @@ def unread_lines(answer: Mapping[str, Any]) -> Iterator[str]:
     """The rows that could not be read, gaps, and headings that came again."""
     if answer.get("headers_again"):
         yield f"The headings came again {count_of(answer['headers_again'], 'time')} and were passed over."
+    if answer.get("out_of_order"):
+        yield f"Rows stood out of order at {count_of(answer['out_of_order'], 'place')}; they were put in order by their clock."
     if answer.get("gaps", {}).get("count"):
         yield f"{count_of(answer['gaps']['count'], 'gap')}, {show(answer['gaps']['seconds'], 's')} in all: nothing was recorded there."
     if answer["bad_rows"]:

@@ -21,6 +21,8 @@ RECOVERED = 0.5
 """V above the brown-out voltage that end an episode, so that a voltage trembling about the edge counts once."""
 GAP = 5
 """A step of more than so many usual steps is a gap: nothing was recorded there."""
+NEAR = 25
+"""steps by which a row may stand in the wrong place; a clock that goes back further was set anew"""
 FEWEST_TICKS = 3
 """ticks of a coarse clock that show how many rows lie between two"""
 SUSTAINED = 1.0
@@ -71,6 +73,21 @@ def run_time(clock: Array) -> RunTime:
     gaps = steps > GAP * usual
     elapsed = np.concatenate([[0.0], np.cumsum(steps)])
     return RunTime(elapsed, usual, int(gaps.sum()), float(steps[gaps].sum()), np.setdiff1d(np.flatnonzero(anew) + 1, jumped + 2))
+
+
+def rows_in_order(clock: Array) -> Array | None:
+    """The rows by their clock, where a few stand in the wrong place by less than NEAR steps; None where none does, or the clock was
+    set anew."""
+    import numpy as np
+
+    steps = np.diff(clock)
+    moving = steps[steps != 0]
+    if len(moving) <= len(steps) / 2:  # a clock that mostly stands does not tell rows apart
+        return None
+    sign = -1.0 if np.median(moving) < 0 else 1.0
+    back = moving[sign * moving < 0]
+    near = len(back) < 0.05 * len(moving) and float(np.abs(back).max(initial=0)) < NEAR * float(np.median(np.abs(moving)))
+    return np.argsort(sign * clock, kind="stable") if len(back) and near else None
 
 
 def _between_ticks(clock: Array) -> Array:

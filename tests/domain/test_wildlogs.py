@@ -142,6 +142,14 @@ def test_rows_without_a_voltage_that_a_controller_could_run_on_are_left_out() ->
     assert data.bad[0].why == "0.000 for voltage, under which no controller runs"
 
 
+def test_rows_that_stand_out_of_order_are_put_in_order_and_that_is_told() -> None:
+    rows = np.arange(len(T))
+    rows[100:110] = rows[100:110][::-1]
+    body, more = measured(read(made("clock,volts,amps", plain()(T[rows]), plain()(V[rows]), plain()(A[rows]))), 6.8)
+    assert more["out_of_order"] == 9 and more["clock_restarts"] == 0
+    assert body["duration"] == pytest.approx(T[-1]) and body["charge"] == pytest.approx(TRUTH.charge, rel=1e-3)
+
+
 def test_a_robot_that_mostly_stands_still_has_a_line() -> None:
     """Rows of standing have no scatter; by theirs alone every row of driving would be an outlier."""
     still = np.arange(0, 240, 0.02)

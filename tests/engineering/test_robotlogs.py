@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from scipy.special import stdtrit
 
 from pitcrew.engineering.loadlines import BLOCKS, REACH, load_line
-from pitcrew.engineering.robotlogs import brown_outs, charge_drawn, course, run_time, seconds_below, sustained_current
+from pitcrew.engineering.robotlogs import brown_outs, charge_drawn, course, rows_in_order, run_time, seconds_below, sustained_current
 from pitcrew.errors import OutOfRange
 from tests.logmaker import electrical
 
@@ -126,6 +126,18 @@ def test_charge_is_numpys_trapezoid_over_uneven_steps_and_gaps() -> None:
 def test_clocks(clock: list[float], elapsed: list[float], gaps: int, restarts: int) -> None:
     found = run_time(np.array(clock, float))
     assert list(found.elapsed) == elapsed and (found.gaps, len(found.restarts)) == (gaps, restarts)
+
+
+@pytest.mark.parametrize("sign", [1, -1], ids=["up", "down"])
+def test_rows_out_of_order_are_put_in_order(sign: int) -> None:
+    clock = sign * np.arange(100.0)
+    mixed = clock.copy()
+    mixed[[40, 41, 42]] = mixed[[42, 40, 41]]
+    order = rows_in_order(mixed)
+    assert order is not None and list(mixed[order]) == list(clock)
+    assert rows_in_order(clock) is None
+    assert rows_in_order(np.concatenate([clock, clock])) is None  # set anew
+    assert rows_in_order(np.repeat([-1.0, 15, 14, 13, 12], 50)) is None  # whole seconds before and in the match
 
 
 def test_a_clock_that_stands_is_no_clock() -> None:
