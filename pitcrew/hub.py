@@ -62,14 +62,19 @@ class Hub:
         try:
             status, answer = self._json("/api/join", {"code": code, "name": "Second laptop", "device": "laptop"})
         except OSError as error:
-            why = getattr(error, "reason", error)
-            raise Missing(f"The hub {self._url} does not answer ({why}). Look whether it runs and whether the address is right; "
-                          "for https, save its /ca.crt as certificates/hub.crt here.") from None
+            raise Missing(f"The hub {self._url} does not answer ({why_away(error)}). Look whether it runs and whether the address is "
+                          "right; for https, save its /ca.crt as certificates/hub.crt here.") from None
         except ValueError:
             raise Missing(f"What answers at {self._url} is no pit. Type the hub's address as its terminal shows it.") from None
         if status != 200:
             raise Refused(f"The hub did not let this laptop in: {answer.get('error', status)}", "--hub-token")
         return str(answer["token"])
+
+
+def why_away(error: Exception) -> str:
+    """What kept the hub from answering, in the system's own words and without its numbers."""
+    reason = getattr(error, "reason", error)
+    return str(getattr(reason, "strerror", None) or reason).lower()
 
 
 def _is_code(text: str) -> bool:

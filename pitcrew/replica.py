@@ -11,7 +11,7 @@ from typing import Any
 
 from pitcrew.clock import format_instant
 from pitcrew.errors import PitcrewError
-from pitcrew.hub import PATIENCE
+from pitcrew.hub import PATIENCE, why_away
 from pitcrew.hubphotos import HubPhotos
 from pitcrew.pit import Author, Pit
 from pitcrew.relay import relayed
@@ -120,7 +120,7 @@ class Follower:
             said = self.once()
             return said, self._photos is not None and self._photos.step(self._place().log)
         except (OSError, ValueError) as error:
-            return f"The hub does not answer ({error}); what is made here goes over when it does.", False
+            return f"The hub does not answer ({why_away(error)}); what is made here goes over when it does.", False
         except PitcrewError as error:
             return error.sentence, False
 

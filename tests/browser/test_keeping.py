@@ -3,11 +3,13 @@ strange, the laptop's log gone. Each case says what was lost and what was double
 
 import shutil
 from collections import Counter
+from datetime import timedelta
 
 import pytest
 
 pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
 
+from pitcrew.clock import system_clock
 from tests.browser.kept import READ
 from tests.browser.phone import SIZE, Phone, note
 
@@ -97,6 +99,26 @@ def test_a_wrong_clock_is_kept_raw_and_measured(browser, laptop, year):
     context.set_offline(True)
     phone.go("/handing-over")
     phone.tab.wait_for_selector(f"main >> text={off} the laptop's")
+    context.close()
+
+
+def test_a_clock_that_was_set_back_is_said_and_loses_nothing(browser, laptop):
+    """Between what the laptop said and now: the countdown cannot be known, the readings keep their order by the correction."""
+    context = browser.new_context(viewport=SIZE)
+    phone = Phone(context, laptop).join()
+    phone.measure("9.7")
+    phone.hand_over()
+    context.set_offline(True)
+    context.clock.install(time=system_clock() - timedelta(days=1, hours=2))
+    phone.go("/now")
+    phone.tab.wait_for_selector("text=This phone's clock was set back since")
+    later = note("after the clock was set back")
+    phone.keep(later)
+    context.set_offline(False)
+    phone.hand_over()
+    assert laptop.times([later]) == [1]
+    (record,) = [record for record in laptop.records() if record["id"] == later["id"]]
+    assert 24 * 3600 < record["offset"] < 27 * 3600
     context.close()
 
 

@@ -12,8 +12,13 @@ export const lastSnapshot = async () => (await get(KEPT, SNAPSHOT)) ?? null;
  */
 export const keepSnapshot = (snapshot) => put(KEPT, { ...snapshot, ahead: Date.parse(snapshot.now) - Date.now() }, SNAPSHOT);
 
-/** The laptop's time now, by this phone's clock and what it was off by. @param {any} snapshot @returns {number} ms */
-export const laptopNow = (snapshot) => Date.now() + (snapshot.ahead || 0);
+/** The laptop's time now, by this phone's clock and what it was off by; never before the snapshot. @param {any} snapshot @returns {number} ms */
+export const laptopNow = (snapshot) => Math.max(reckoned(snapshot), Date.parse(snapshot.now));
+
+/** Whether this phone's clock shows a time before the snapshot: it was set back since. @param {any} snapshot */
+export const wasSetBack = (snapshot) => reckoned(snapshot) < Date.parse(snapshot.now) - 60_000;
+
+const reckoned = (snapshot) => Date.now() + (snapshot.ahead || 0);
 
 /** @returns {Promise<{good: string, announced: string[]}>} where the laptop answered last, and where it said that it is */
 export const knownAddresses = async () => (await get(KEPT, ADDRESSES)) ?? { good: "", announced: [] };

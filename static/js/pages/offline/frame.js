@@ -3,7 +3,7 @@
 import { startClock } from "../../lib/clock.js";
 import { copyOf, el, one } from "../../lib/dom.js";
 import { clockTime } from "../../lib/times.js";
-import { laptopNow } from "../../store/snapshot.js";
+import { laptopNow, wasSetBack } from "../../store/snapshot.js";
 import { onProgress, progress } from "../../sync/keep_trying.js";
 
 /** @param {string} page the first word of the path */
@@ -42,7 +42,8 @@ export function showClock(snapshot) {
 export function asOf(snapshot, own) {
   const time = clockTime(snapshot.now, snapshot.event.zone, laptopNow(snapshot));
   const more = own ? `, and ${own} of this phone's own ${own === 1 ? "entry" : "entries"} since` : "";
-  const line = el("p", { class: "soft", "data-as-of": true }, `As of ${time}, when the laptop last answered${more}.`);
+  const back = wasSetBack(snapshot) ? " This phone's clock was set back since, so the minutes left are wrong until the laptop answers." : "";
+  const line = el("p", { class: "soft", "data-as-of": true }, `As of ${time}, when the laptop last answered${more}.${back}`);
   onProgress(() => {
     if (progress().done && !progress().running && line.isConnected) {
       line.replaceChildren("The laptop answers again. ", el("a", { href: location.pathname + location.search }, "Open its page."));
