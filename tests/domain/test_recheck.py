@@ -9,7 +9,7 @@ from pitcrew.domain.schedule import next_run
 from pitcrew.domain.state import State
 from pitcrew.entries import Entry
 from tests.domain.folded import LOOKS, SHEET, Log, define, look, numbered
-from tests.domain.test_clearance import DEFINITIONS, asked, checked, histories, sign
+from tests.domain.test_clearance import DEFINITIONS, asked, checked, ending, histories, sign
 
 
 def first_load(definitions=DEFINITIONS) -> Entry:
@@ -67,6 +67,18 @@ def test_it_agrees_with_what_the_captains_screen_said_at_that_moment(log):
             assert missing == []
         if missing:
             assert shown.state == "void"
+
+
+@settings(max_examples=300, deadline=None)
+@given(histories())
+def test_the_first_entry_that_breaks_the_rule_is_the_one_that_is_named(log):
+    with_load(log)
+    signed = next((entry for entry in reversed(log.entries) if entry.kind == "clearance"), None)
+    if signed is None or signed.body["decision"] == "refused":
+        return
+    found, first = asked(log), ending(log, signed)
+    assert (found.voided_by and found.voided_by.id) == (first and first.id)
+    assert first is None or found.state == "void"
 
 
 def test_a_signature_for_another_robot_does_not_count_and_is_judged_by_that_ones_definitions():
