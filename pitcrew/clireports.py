@@ -20,7 +20,7 @@ PART = click.option("--part", default="", help="One part, or the first words of 
 def patterns(folders: tuple[Path, ...], event: str, part: str, ahead: int, as_json: bool) -> None:
     """What comes back, which fix held, what wears. Each with its count and how sure it is; several FOLDERs are compared."""
     from pitcrew.clock import system_clock
-    from pitcrew.domain.patterns.record import Record, Scope
+    from pitcrew.domain.patterns.record import Record, Scope, unknown_names
     from pitcrew.domain.patterns.telling import folders_data, folders_lines
     from pitcrew.pit import glance
 
@@ -28,8 +28,10 @@ def patterns(folders: tuple[Path, ...], event: str, part: str, ahead: int, as_js
     for folder in folders:
         seen = glance(folder)
         records[str(folder)] = Record(seen.definitions, seen.state, system_clock())
-    tell = folders_data if as_json else folders_lines
-    answer = tell(records, Scope(event=event, part=part), ahead)
+    scope = Scope(event=event, part=part)
+    for sentence in unknown_names(records.values(), scope):
+        click.echo(sentence, err=True)
+    answer = (folders_data if as_json else folders_lines)(records, scope, ahead)
     click.echo(json_text(answer) if as_json else "\n".join(answer))
 
 

@@ -55,6 +55,13 @@ def test_event_and_part_narrow_it(folder: Path) -> None:
     assert json.loads(run("patterns", folder, "--part", "drive", "--json").stdout)["rankings"]["part"]["rows"] == []
 
 
+@pytest.mark.parametrize(("option", "name", "near"), [("--event", "fjrod", "fjord"), ("--part", "lift.chian.left", CHAIN)])
+def test_an_event_or_part_that_may_be_mistyped_is_said(folder: Path, option: str, name: str, near: str) -> None:
+    answer = run("patterns", folder, option, name)
+    assert answer.exit_code == 0 and name in answer.stderr and near in answer.stderr
+    assert run("patterns", folder, option, near).stderr == ""
+
+
 def test_in_sentences_few_data_are_said(folder: Path) -> None:
     said = run("patterns", folder).output
     assert "12 matches are few" in said and "2 in 12 matches: 17 % a match" in said

@@ -2,7 +2,7 @@
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import cached_property, wraps
@@ -17,6 +17,7 @@ from pitcrew.domain.moment import ARRIVAL
 from pitcrew.domain.runs import Run
 from pitcrew.domain.schedule import played_runs, runs_to_come
 from pitcrew.domain.state import State
+from pitcrew.errors import UnknownName
 
 NO_CLIMB_WORDS = frozenset({"no", "none", "not", "nothing", "never", "nein", "0", "-"})
 """First words of a debrief's answer that tell of no climb."""
@@ -226,3 +227,17 @@ class Record:
             if fact.match and isinstance(answer, str) and answer.strip():
                 found[fact.match] = answer.split()[0].strip(".,:;").casefold() not in NO_CLIMB_WORDS
         return found
+
+
+def unknown_names(records: Iterable[Record], scope: Scope) -> list[str]:
+    """A sentence for an event that no record has, and for a part that no build sheet and no fault of them names: maybe mistyped."""
+    events, parts = set[str](), set[str]()
+    for record in records:
+        events |= {run.event for run in record.state.runs.values()} | {str(record.definitions.settings["event"])}
+        parts |= {part for pairs in record.parts_by_subsystem.values() for part, _ in pairs}
+    found = []
+    if scope.event and scope.event not in events:
+        found.append(UnknownName("The event", scope.event, events).sentence)
+    if scope.part and not any(scope.has_part(part) for part in parts):
+        found.append(UnknownName("The part", scope.part, parts).sentence)
+    return found
