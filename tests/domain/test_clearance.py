@@ -360,13 +360,24 @@ def test_no_history_ends_cleared_while_a_condition_is_unmet(log):
 
 
 def ending(log: Log, signed):
-    """The first raw entry behind a signature that ends it by the one rule; everything here is about a climb-critical part."""
-    facts, signatures = log.state().facts, {entry.id for entry in log.entries if entry.kind == "clearance"}
+    """The first raw entry behind a signature that ends it by the one rule.
+
+    All is about a climb-critical part but debriefs, matches, second names of signatures, and corrections of these; a correction of
+    what the laptop noted of its files, or of its second names, does not count and names no part.
+    """
+    facts, by_id = log.state().facts, {entry.id: entry for entry in log.entries}
+
+    def elsewhere(entry) -> bool:
+        about = by_id.get(entry.body.get("of"))
+        if entry.kind == "correction":
+            of_files = about.kind == "definitions" or (about.kind == "approval" and by_id[about.body["of"]].kind == "definitions")
+            return of_files or elsewhere(about)
+        return about.kind == "clearance" if entry.kind == "approval" else entry.kind in ("debrief", "match_run")
 
     def harmless(entry) -> bool:
         if entry.kind == "reading" and entry.id in facts:
             return facts[entry.id].verdict == "ok" and facts[entry.id].at > facts[signed.id].at
-        return entry.kind in ("debrief", "match_run") or (entry.kind == "approval" and entry.body["of"] in signatures)
+        return elsewhere(entry)
 
     return next((entry for entry in log.entries if entry.seq > signed.seq and not harmless(entry)), None)
 
