@@ -3,6 +3,7 @@
 import json
 import ssl
 from collections.abc import Callable
+from http.client import HTTPException
 from pathlib import Path
 from typing import Any
 from urllib.error import HTTPError
@@ -52,10 +53,15 @@ class Hub:
         except HTTPError as error:
             with error:
                 return error.code, _lower(error.headers), error.read()
+        except HTTPException as error:
+            raise OSError(f"what came is no HTTP: {error or type(error).__name__}") from error
 
     def _json(self, path: str, body: dict[str, Any]) -> tuple[int, dict[str, Any]]:
         status, _, answer = self.ask("POST", path, json.dumps(body).encode(), {"Content-Type": "application/json"})
-        return status, json.loads(answer)
+        found = json.loads(answer)
+        if not isinstance(found, dict):
+            raise ValueError("what came is no JSON object")
+        return status, found
 
     def _joined(self, code: str) -> str:
         self._token = ""

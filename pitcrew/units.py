@@ -306,6 +306,6 @@ def render(sentence: str, system: str = "metric") -> str:
     return _MARK.sub(write, sentence)
 
 
-def counted(number: int, one: str, many: str) -> str:
-    """`1 match`, `5 matches`."""
-    return f"{number} {one if number == 1 else many}"
+def counted(number: int, one: str, many: str = "") -> str:
+    """`1 row`, `2 rows`; `many` where an s is not enough: `5 matches`."""
+    return f"{number} {one if number == 1 else many or f'{one}s'}"

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 from pitcrew.domain.logcolumns import Columns, recognise
 from pitcrew.domain.logfields import Fields, find_fields, read_column
 from pitcrew.domain.lognumbers import number
-from pitcrew.domain.logsentences import count_of
 from pitcrew.domain.logtext import Layout, decode, layout_of, line_blocks
 from pitcrew.errors import BadInput
+from pitcrew.units import counted
 
 if TYPE_CHECKING:
     import numpy as np
@@ -205,7 +205,7 @@ class _Reader:
             if [cell for cell in cells if cell] == [name for name in headings if name]:
                 self.tally.headers_again += 1
             elif fields.counts[at] < self.layout.fields:
-                self.tally.note(self.line + int(at) + 1, f"{count_of(len(cells), 'field')} instead of {self.layout.fields}", text)
+                self.tally.note(self.line + int(at) + 1, f"{counted(len(cells), 'field')} instead of {self.layout.fields}", text)
             else:
                 self.tally.note(self.line + int(at) + 1, self._why(cells), text)
 
@@ -217,7 +217,7 @@ class _Reader:
         volts = self.columns.roles["voltage"]
         if volts < len(cells) and len(cells) >= self.layout.fields:
             return f"{cells[volts][:20]} for voltage, under which no controller runs"
-        return f"{count_of(len(cells), 'field')} instead of {self.layout.fields}"
+        return f"{counted(len(cells), 'field')} instead of {self.layout.fields}"
 
     def _note_phases(self, fields: Fields, lines: Array, good: Array) -> None:
         import numpy as np

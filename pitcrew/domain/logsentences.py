@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from pitcrew.units import show
+from pitcrew.units import counted, show
 
 
 def log_lines(answer: Mapping[str, Any]) -> Iterator[str]:
@@ -13,7 +13,7 @@ def log_lines(answer: Mapping[str, Any]) -> Iterator[str]:
         yield f"This log is in the logbook already ({tied}). Nothing was added."
     else:
         yield f"Stored for {tied}. Columns: " + ", ".join(f"{role} = {name}" for role, name in answer["columns"].items()) + "."
-    yield from (f"{show(answer['duration'], 's')} in {count_of(answer['rows'], 'row')}.", sag_sentence(answer))
+    yield from (f"{show(answer['duration'], 's')} in {counted(answer['rows'], 'row')}.", sag_sentence(answer))
     if answer["charge"] is not None:
         yield (
             f"{show(answer['charge'], 'A*h')} drawn, {show(answer['mean_current'], 'A')} on average, at most "
@@ -21,14 +21,9 @@ def log_lines(answer: Mapping[str, Any]) -> Iterator[str]:
         )
     yield line_sentence(answer)
     if answer["overruns"] is not None:
-        yield f"{count_of(answer['overruns'], 'late loop')}."
+        yield f"{counted(answer['overruns'], 'late loop')}."
     yield from answer["remarks"]
     yield from unread_lines(answer)
-
-
-def count_of(number: int, word: str) -> str:
-    """`1 row`, `2 rows`."""
-    return f"{number} {word}{'' if number == 1 else 's'}"
 
 
 def bad_row_lines(bad: Sequence[Mapping[str, Any]], bad_rows: int) -> Iterator[str]:
@@ -48,7 +43,7 @@ def sag_sentence(answer: Mapping[str, Any]) -> str:
     levels = sorted(answer["seconds_below"].items(), key=lambda pair: -float(pair[0]))
     below = ", ".join(f"{seconds:.3g} s under {level} V" for level, seconds in levels if seconds)
     episodes = answer["brownouts"]
-    ended = count_of(episodes, "brown-out") if episodes else "no brown-out"
+    ended = counted(episodes, "brown-out") if episodes else "no brown-out"
     return f"Lowest {show(answer['lowest_voltage'], 'V')} after {show(answer['lowest_at'], 's')}; {below or 'never under 12 V'}; {ended}."
 
 
@@ -67,11 +62,11 @@ def line_sentence(answer: Mapping[str, Any]) -> str:
 def unread_lines(answer: Mapping[str, Any]) -> Iterator[str]:
     """The rows that could not be read, gaps, and headings that came again."""
     if answer.get("headers_again"):
-        yield f"The headings came again {count_of(answer['headers_again'], 'time')} and were passed over."
+        yield f"The headings came again {counted(answer['headers_again'], 'time')} and were passed over."
     if answer.get("out_of_order"):
-        yield f"Rows stood out of order at {count_of(answer['out_of_order'], 'place')}; they were put in order by their clock."
+        yield f"Rows stood out of order at {counted(answer['out_of_order'], 'place')}; they were put in order by their clock."
     if answer.get("gaps", {}).get("count"):
-        yield f"{count_of(answer['gaps']['count'], 'gap')}, {show(answer['gaps']['seconds'], 's')} in all: nothing was recorded there."
+        yield f"{counted(answer['gaps']['count'], 'gap')}, {show(answer['gaps']['seconds'], 's')} in all: nothing was recorded there."
     if answer["bad_rows"]:
-        yield f"{count_of(answer['bad_rows'], 'bad row')} left out."
+        yield f"{counted(answer['bad_rows'], 'bad row')} left out."
     yield from (f"  {line}" for line in bad_row_lines(answer.get("bad", ()), answer["bad_rows"]))

@@ -1,5 +1,7 @@
 """A phone for browser tests: a tab that has joined, takes readings and is looked into from outside."""
 
+from io import BytesIO
+from pathlib import Path
 from typing import Any
 
 from pitcrew.clock import format_instant, system_clock
@@ -17,6 +19,15 @@ def note(text: str) -> dict[str, Any]:
     now = system_clock()
     body = {"text": text}
     return {"id": new_id(now), "kind": "note", "at": format_instant(now), "robot": None, "match": None, "body": body, "shape": 1}
+
+
+def jpeg(width: int, height: int) -> bytes:
+    """A picture that does not pack to nothing."""
+    from PIL import Image
+
+    out = BytesIO()
+    Image.effect_noise((width // 8, height // 8), 60).resize((width, height)).convert("RGB").save(out, "JPEG", quality=85)
+    return out.getvalue()
 
 
 class Phone:
@@ -73,6 +84,26 @@ class Phone:
         tab.fill("#input-travel", travel)
         tab.click("text=Keep and next")
         tab.wait_for_selector("#walk h1:text-is('Walk done'), #fault-symptom")
+
+    def log_fault_for_photo(self) -> None:
+        """Take a reading that stops and log its fault: the page then asks for the photo."""
+        self.measure("14")
+        self.tab.check("#fault-photo")
+        self.tab.click("text=Log the fault")
+        self.tab.wait_for_selector("#photo")
+
+    def photograph(self, width: int, height: int) -> None:
+        """Give the page a picture as its camera would."""
+        self.tab.set_input_files("#photo", {"name": "chain.jpg", "mimeType": "image/jpeg", "buffer": jpeg(width, height)})
+
+    def photos_that_came(self) -> list[Path]:
+        """Wait until every photo that is kept here lies at the laptop; where. Photos go over after the entries."""
+        paths = [self.laptop.folder / "photos" / f"{photo['id']}.jpg" for photo in self.kept("photos")]
+        for _ in range(200):
+            if paths and all(path.exists() for path in paths):
+                return paths
+            self.tab.wait_for_timeout(100)
+        raise AssertionError(f"{paths} did not come")
 
     def keep(self, *entries: dict[str, Any]) -> None:
         """Keep made-up entries through the app's own outbox."""

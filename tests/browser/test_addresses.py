@@ -1,31 +1,17 @@
 """The app keeps its one address, https at the pit's lasting name; the laptop is found at any other that its certificate names.
 Chromium has the pit's root in its store, and every way to the laptop can be pulled out."""
 
-import subprocess
-import sys
-from functools import cached_property
-
 import pytest
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
 
-from pitcrew.folder import pit_host  # noqa: E402
 from pitcrew.tls import CertificateFiles  # noqa: E402
 from tests.browser.cable import Cable  # noqa: E402
-from tests.browser.laptop import Laptop, free_port  # noqa: E402
+from tests.browser.chromium import browser_that_trusts  # noqa: E402
+from tests.browser.many_ways import SHOP, TETHER, UNTOLD, ManyWays  # noqa: E402
 from tests.browser.phone import SIZE, Phone, note  # noqa: E402
-from tests.browser.test_certificates import browser_that_trusts  # noqa: E402
-from tests.browser.test_offline import jpeg, wait_for  # noqa: E402
 
 pytestmark = pytest.mark.browser
-SHOP, TETHER, UNTOLD = "192.168.7.20", "172.20.10.2", "10.0.0.7"
-SERVE = f"""
-import pitcrew.start, pitcrew.web.addresses, pitcrew.cli
-pitcrew.start.addresses = lambda: {[SHOP, TETHER, UNTOLD]!r}
-pitcrew.web.addresses.addresses = lambda: {[SHOP, TETHER]!r}
-pitcrew.cli.main()
-"""
-"""A laptop on networks that this machine does not have: its certificate names three addresses, it tells phones of two."""
 CODE = """(text) => {
   window.BarcodeDetector = class {
     static getSupportedFormats = async () => ["qr_code"];
@@ -33,27 +19,6 @@ CODE = """(text) => {
   };
 }"""
 """A browser that reads codes: whatever the test holds before the camera."""
-
-
-class ManyWays(Laptop):
-    """Serves the app on https at its lasting name."""
-
-    def __init__(self, folder):
-        super().__init__(folder)
-        self.secure_port = free_port()
-
-    def started(self, command):
-        told = [*command[3:-1], str(self.secure_port)]
-        return subprocess.Popen([sys.executable, "-c", SERVE, *told],
-                                stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, stdin=subprocess.DEVNULL)
-
-    @cached_property
-    def host(self):
-        return pit_host(self.folder)
-
-    @property
-    def url(self):
-        return f"https://{self.host}:{self.secure_port}"
 
 
 @pytest.fixture(scope="module")
@@ -137,15 +102,11 @@ def test_the_next_address_works_when_the_last_good_one_is_gone(phone, laptop, wa
 
 def test_photos_go_to_the_address_that_works(phone, laptop, ways):
     ways[SHOP].plug()
-    phone.measure("14")
-    phone.tab.check("#fault-photo")
-    phone.tab.click("text=Log the fault")
-    phone.tab.wait_for_selector("#photo")
-    phone.tab.set_input_files("#photo", {"name": "chain.jpg", "mimeType": "image/jpeg", "buffer": jpeg(1600, 1200)})
+    phone.log_fault_for_photo()
+    phone.photograph(1600, 1200)
     phone.tab.wait_for_selector("text=1 photo kept")
     phone.hand_over()
-    (photo,) = phone.kept("photos")
-    wait_for(phone, [laptop.folder / "photos" / f"{photo['id']}.jpg"])
+    assert len(phone.photos_that_came()) == 1
     assert {request.url.split("/")[2] for request in phone.asked if request.method == "PUT"} == {f"{SHOP}:{laptop.secure_port}"}
 
 

@@ -1,9 +1,6 @@
 """The pit's certificates in Chromium with the root in its store: its own names open and keep the app, any other name is refused."""
 
-import os
-import shutil
 import ssl
-import subprocess
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -18,10 +15,10 @@ from cryptography.hazmat.primitives.serialization import Encoding
 
 pytest.importorskip("playwright.sync_api", reason="playwright is not installed: this test drives a real browser")
 
-from playwright.sync_api import Error, sync_playwright
+from playwright.sync_api import Error
 
 from pitcrew.tls import CertificateFiles, _sign_leaf, _write_key, ensure_leaf, make_authority
-from tests.browser.chromium import FLAGS, chromium_path
+from tests.browser.chromium import browser_that_trusts
 
 pytestmark = pytest.mark.browser
 HOST = "pit-3f9a01bc.local"
@@ -67,25 +64,6 @@ def served(files: CertificateFiles) -> Iterator[int]:
         server.shutdown()
         server.server_close()
         thread.join()
-
-
-@contextmanager
-def browser_that_trusts(files: CertificateFiles, home: Path, names: str = "MAP * 127.0.0.1", *flags: str) -> Iterator[Any]:
-    """Chromium with the root in a store of its own; every name leads to this machine, or where `names` says."""
-    tool = shutil.which("certutil")
-    if tool is None:
-        pytest.skip("certutil is not installed, so no root can be put into Chromium's store (apt install libnss3-tools)")
-    store = home / ".pki" / "nssdb"
-    store.mkdir(parents=True)
-    subprocess.run([tool, "-N", "-d", f"sql:{store}", "--empty-password"], check=True)
-    subprocess.run([tool, "-A", "-d", f"sql:{store}", "-t", "C,,", "-n", "pit", "-i", files.root], check=True)
-    with sync_playwright() as started:
-        chromium = started.chromium.launch(
-            executable_path=chromium_path(), headless=True, args=[*FLAGS, f"--host-resolver-rules={names}", *flags],
-            env={**os.environ, "HOME": str(home)},
-        )
-        yield chromium
-        chromium.close()
 
 
 def opened(browser: Any, address: str) -> str:

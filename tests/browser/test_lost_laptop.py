@@ -14,10 +14,9 @@ from pitcrew.cli import main  # noqa: E402
 from pitcrew.pit import glance  # noqa: E402
 from pitcrew.tls import CertificateFiles  # noqa: E402
 from pitcrew.verify import verify_folder  # noqa: E402
+from tests.browser.chromium import browser_that_trusts  # noqa: E402
+from tests.browser.many_ways import ManyWays  # noqa: E402
 from tests.browser.phone import SIZE, Phone  # noqa: E402
-from tests.browser.test_addresses import ManyWays  # noqa: E402
-from tests.browser.test_certificates import browser_that_trusts  # noqa: E402
-from tests.browser.test_offline import jpeg, wait_for  # noqa: E402
 
 pytestmark = pytest.mark.browser
 
@@ -35,14 +34,11 @@ def phone(laptop, tmp_path):
     with browser_that_trusts(CertificateFiles(laptop.folder), tmp_path / "home", f"MAP {laptop.host} 127.0.0.1") as browser:
         context = browser.new_context(viewport=SIZE, has_touch=True, is_mobile=True, accept_downloads=True)
         joined = Phone(context, laptop).join()
-        joined.measure("14")
-        joined.tab.check("#fault-photo")
-        joined.tab.click("text=Log the fault")
-        joined.tab.wait_for_selector("#photo")
-        joined.tab.set_input_files("#photo", {"name": "chain.jpg", "mimeType": "image/jpeg", "buffer": jpeg(1200, 800)})
+        joined.log_fault_for_photo()
+        joined.photograph(1200, 800)
         joined.tab.wait_for_selector("text=1 photo kept")
         joined.hand_over()
-        wait_for(joined, photos(joined, laptop))
+        joined.photos_that_came()
         joined.go("/now")
         for _ in range(200):
             if {record["id"] for record in laptop.records()} <= {item["id"] for item in joined.kept("replica")}:
@@ -50,10 +46,6 @@ def phone(laptop, tmp_path):
             joined.tab.wait_for_timeout(50)
         yield joined
         assert joined.complaints == []
-
-
-def photos(phone, laptop):
-    return [laptop.folder / "photos" / f"{photo['id']}.jpg" for photo in phone.kept("photos")]
 
 
 def pitcrew(*arguments):
@@ -78,7 +70,7 @@ def test_with_the_recovery_file_the_phone_brings_everything_back(phone, laptop, 
     pitcrew("adopt", laptop.folder, "--recovery", tmp_path / "recovery.json")
     laptop.start()
     phone.hand_over()
-    wait_for(phone, photos(phone, laptop))
+    phone.photos_that_came()
     phone.go("/now")
     for _ in range(200):
         found = Counter(record["id"] for record in laptop.records())

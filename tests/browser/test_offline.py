@@ -69,13 +69,10 @@ def test_every_page_opens_and_nothing_kept_is_lost_or_doubled(phone, how):
 @BOTH
 def test_a_stop_holds_offline_and_its_photo_follows(phone, how, tmp_path):
     off(phone, how)
-    phone.measure("14")
-    phone.tab.check("#fault-photo")
-    phone.tab.click("text=Log the fault")
-    phone.tab.wait_for_selector("#photo")
+    phone.log_fault_for_photo()
     assert [entry["kind"] for entry in phone.unsent()] == ["reading", "fault"], "the fault is safe before the camera opens"
     for number in (1, 2):
-        phone.tab.set_input_files("#photo", {"name": "chain.jpg", "mimeType": "image/jpeg", "buffer": jpeg(3000, 2000)})
+        phone.photograph(3000, 2000)
         phone.tab.wait_for_selector(f"text={number} photo{'s' * (number > 1)} kept. Another one?")
     phone.tab.click("text=Go on")
     phone.tab.wait_for_selector("text=Walk done")
@@ -98,9 +95,7 @@ def test_a_stop_holds_offline_and_its_photo_follows(phone, how, tmp_path):
     back(phone, how)
     phone.hand_over()
     assert phone.laptop.times(entries) == [1, 1, 1, 1]
-    stored = [phone.laptop.folder / "photos" / f"{photo['id']}.jpg" for photo in photos]
-    wait_for(phone, stored)
-    assert [size_of(path) for path in stored] == [(1600, 1067), (1600, 1067)]
+    assert [size_of(path) for path in phone.photos_that_came()] == [(1600, 1067), (1600, 1067)]
     phone.go(f"/faults/{fault['id']}")
     phone.until(f"{SHOWN} === 2")
     phone.tab.wait_for_timeout(500)
@@ -115,21 +110,17 @@ def test_a_photo_is_added_on_the_laptops_page_of_a_fault(phone):
     phone.tab.click("label:has(input[value=watch])")
     phone.tab.click("button.button-main")
     phone.tab.wait_for_selector("h1 >> text=a link is stiff")
-    phone.tab.set_input_files("#photo", {"name": "link.jpg", "mimeType": "image/jpeg", "buffer": jpeg(800, 600)})
+    phone.photograph(800, 600)
     phone.tab.wait_for_selector("text=1 photo kept. Another one?")
     phone.hand_over()
-    (photo,) = phone.kept("photos")
-    wait_for(phone, [phone.laptop.folder / "photos" / f"{photo['id']}.jpg"])
+    assert len(phone.photos_that_came()) == 1
     phone.tab.reload()
     phone.until("document.querySelector('.photos a img')?.naturalWidth === 800")
 
 
 def test_a_link_that_breaks_in_a_photo_costs_one_part_and_holds_no_entry_up(phone):
     """The second part is cut off; what is kept while the fourth is on its way goes over before the fifth."""
-    phone.measure("14")
-    phone.tab.check("#fault-photo")
-    phone.tab.click("text=Log the fault")
-    phone.tab.wait_for_selector("#photo")
+    phone.log_fault_for_photo()
     phone.hand_over()
     asked, meanwhile = [], note("meanwhile")
 
@@ -146,34 +137,15 @@ def test_a_link_that_breaks_in_a_photo_costs_one_part_and_holds_no_entry_up(phon
         return route.continue_()
 
     phone.context.route("**/api/**", passes)
-    phone.tab.set_input_files("#photo", {"name": "chain.jpg", "mimeType": "image/jpeg", "buffer": jpeg(3000, 2000)})
+    phone.photograph(3000, 2000)
     phone.tab.wait_for_selector("text=Photos kept on this phone, not handed over yet: 1.")
     phone.hand_over()
     (photo,) = phone.kept("photos")
-    wait_for(phone, [phone.laptop.folder / "photos" / f"{photo['id']}.jpg"])
+    phone.photos_that_came()
     offsets = [item for item in asked if item != "entries"]
     assert offsets == [0, PART, PART, *range(2 * PART, photo["bytes"], PART)]
     assert "entries" in asked[4:], "between two parts"
     assert phone.laptop.times([meanwhile]) == [1]
-
-
-def wait_for(phone, paths):
-    """Photos go over after the entries."""
-    for _ in range(200):
-        if all(path.exists() for path in paths):
-            return
-        phone.tab.wait_for_timeout(100)
-    raise AssertionError(f"{paths} did not come")
-
-
-def jpeg(width, height):
-    from io import BytesIO
-
-    from PIL import Image
-
-    out = BytesIO()
-    Image.effect_noise((width // 8, height // 8), 60).resize((width, height)).convert("RGB").save(out, "JPEG", quality=85)
-    return out.getvalue()
 
 
 def size_of(path):

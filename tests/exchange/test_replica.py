@@ -1,10 +1,10 @@
 """A second laptop as a copy of the first: both ends hold everything, the hub's numbers stay, and the hub may come and go."""
 
+import socket
 import ssl
 import threading
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
-from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
 from typing import Any
 
@@ -137,20 +137,23 @@ def test_a_damaged_certificate_of_the_hub_is_said(tmp_path: Path, content: bytes
         Hub("https://127.0.0.1:8443", "t", tmp_path)
 
 
-def test_what_answers_but_is_no_pit_is_said(tmp_path: Path) -> None:
-    class Other(BaseHTTPRequestHandler):
-        def do_POST(self) -> None:
-            self.send_response(200)
-            self.end_headers()
-            self.wfile.write(b"<h1>hello</h1>")
+@pytest.mark.parametrize(("answer", "wanted"), [
+    (b"HTTP/1.1 200 OK\r\nContent-Length: 14\r\n\r\n<h1>hello</h1>", "is no pit"),
+    (b"HTTP/1.1 200 OK\r\nContent-Length: 3\r\n\r\n[1]", "is no pit"),
+    (b"HTTP/1.1 200 OK\r\nContent-Length: 99\r\n\r\n{", "does not answer"),
+    (b"220 mail is here\r\n", "does not answer"),
+])
+def test_what_answers_but_is_no_pit_is_said(tmp_path: Path, answer: bytes, wanted: str) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        def once() -> None:
+            caller, _ = other.accept()
+            with caller:
+                caller.recv(65_536)
+                caller.sendall(answer)
 
-        def log_message(self, format: str, *args: object) -> None:
-            pass
-
-    with HTTPServer(("127.0.0.1", 0), Other) as other:
-        threading.Thread(target=other.handle_request, daemon=True).start()
-        with pytest.raises(Missing, match="is no pit"):
-            Hub(f"http://127.0.0.1:{other.server_port}", "K7MQ-4RTX", tmp_path)
+        threading.Thread(target=once, daemon=True).start()
+        with pytest.raises(Missing, match=wanted):
+            Hub(f"http://127.0.0.1:{other.getsockname()[1]}", "K7MQ-4RTX", tmp_path)
 
 
 def test_over_the_wire_with_a_join_code_that_is_kept_as_a_token(tmp_path: Path) -> None:

@@ -19,6 +19,7 @@ from pitcrew.domain.patterns.record import Record, Scope, kept
 from pitcrew.domain.patterns.repeats import Group, counted_moves, groups_of
 from pitcrew.domain.patterns.wording import fix_kind
 from pitcrew.errors import OutOfRange
+from pitcrew.units import counted
 
 FEW_FIXES = 8
 TICKS = (0, 1, 2, 4, 6, 8, 12, 16, 24, 32, 48)
@@ -68,7 +69,7 @@ class Holding:
     @property
     def sentence(self) -> str:
         """How many held, and to what share; the interval where there is one."""
-        count = f"{self.kind.capitalize()}: {len(self.fixes)} {'fix' if len(self.fixes) == 1 else 'fixes'}, {self.failed} came back"
+        count = f"{self.kind.capitalize()}: {counted(len(self.fixes), 'fix', 'fixes')}, {self.failed} came back"
         few = " Few: a hint only." if self.few else ""
         if not self.failed:
             longest = max(fix.matches for fix in self.fixes)

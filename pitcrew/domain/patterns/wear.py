@@ -20,6 +20,7 @@ from pitcrew.domain.patterns.record import Record, Scope, kept, lasting
 from pitcrew.domain.sentences import shown_quantity
 from pitcrew.domain.state import battery_name
 from pitcrew.engineering.lines import crossings
+from pitcrew.units import counted
 
 LEAST, LATEST = 5, 40
 """Readings wanted before a limit is forecast; so many of the latest are drawn and fitted."""
@@ -105,7 +106,7 @@ class Wear:
     @property
     def _told(self) -> str:
         count = len(self.fitted)
-        readings = f"{count} comparable {'reading' if count == 1 else 'readings'} of this part"
+        readings = f"{counted(count, 'comparable reading')} of this part"
         if self.slope is None:
             return f"{readings}: at least {LEAST} over two {PLURALS[self.unit]} are wanted for a line."
         bound = self.shown(self.bound)

@@ -10,12 +10,13 @@ from wtforms.fields.choices import SelectChoice
 from pitcrew.domain.batteryrecords import logs_of
 from pitcrew.domain.fleet import Battery, fleet_of, measured_ohms
 from pitcrew.domain.logresults import answer_of
-from pitcrew.domain.logsentences import bad_row_lines, count_of
+from pitcrew.domain.logsentences import bad_row_lines
 from pitcrew.domain.moment import Moment
 from pitcrew.domain.schedule import next_run
 from pitcrew.domain.wiring import resistance_rose
 from pitcrew.errors import BadInput, Missing
 from pitcrew.logs import LARGEST, LogStore, discard, import_stored, log_of, look_into
+from pitcrew.units import counted
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import run_choices
 from pitcrew.web.here import author, the_pit
@@ -105,6 +106,6 @@ def _imported(digest: str, given: dict[str, str], chosen: dict[str, str] | None)
     if answer["known"]:
         flash("This log is in the logbook already; nothing was added.")
     else:
-        left_out = f", {count_of(answer['bad_rows'], 'bad row')} left out" if answer["bad_rows"] else ""
-        flash(" ".join([f"Stored: {count_of(answer['rows'], 'row')} read{left_out}.", *answer["remarks"]]))
+        left_out = f", {counted(answer['bad_rows'], 'bad row')} left out" if answer["bad_rows"] else ""
+        flash(" ".join([f"Stored: {counted(answer['rows'], 'row')} read{left_out}.", *answer["remarks"]]))
     return redirect(url_for("robot_logs.one", digest=digest))

@@ -110,7 +110,7 @@ def store() -> ResponseReturnValue:
     """Store the list that was looked at."""
     answer = import_schedule(the_pit(), request.form.get("text", ""), author())
     left = len(answer["problems"])
-    remarks = f", {counted(left, 'remark', 'remarks')}" if left else ""
+    remarks = f", {counted(left, 'remark')}" if left else ""
     flash(f"{counted(answer['read'], 'match', 'matches')} read, {answer['changed']} new or changed{remarks}.")
     return redirect(url_for("schedule.page"))
 

@@ -88,4 +88,3 @@ def _check(form: FlaskForm) -> None:
     if not form.validate_on_submit():
         name, sentences = next((name, found) for name, found in form.errors.items() if found)
         raise BadInput(str(sentences[0]), str(name))
-
