@@ -9,6 +9,7 @@ import sys
 import time
 import urllib.request
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -16,10 +17,20 @@ import pytest
 from tests.server import PATIENCE, Server, free_port, note, pitcrew
 from tests.world import make_world
 
+SILENCE = 1.0
+"""Seconds without another byte after which an answer has ended on a connection that is kept open."""
+
 
 @pytest.fixture
 def server(tmp_path: Path) -> Iterator[Server]:
     with Server(make_world(tmp_path / "pit")) as started:
+        yield started
+
+
+@pytest.fixture(scope="module")
+def standing(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    """One for all that only talk to it: that it lives on is what they try."""
+    with Server(make_world(tmp_path_factory.mktemp("standing") / "pit")) as started:
         yield started
 
 
@@ -80,9 +91,9 @@ def wait_until(true: Callable[[], bool]) -> None:
         time.sleep(0.05)
 
 
-def test_an_answer_without_a_body_arrives(server: Server) -> None:
+def test_an_answer_without_a_body_arrives(standing: Server) -> None:
     """HEAD, and a file that the browser has already (304)."""
-    connection = http.client.HTTPConnection("127.0.0.1", server.port, timeout=PATIENCE)
+    connection = http.client.HTTPConnection("127.0.0.1", standing.port, timeout=PATIENCE)
     connection.request("HEAD", "/healthz")
     head = connection.getresponse()
     assert (head.status, head.read()) == (200, b"")
@@ -95,18 +106,18 @@ def test_an_answer_without_a_body_arrives(server: Server) -> None:
     connection.close()
 
 
-def test_a_second_server_names_the_first(server: Server) -> None:
-    second = pitcrew("serve", str(server.folder), "--port", str(free_port()))
+def test_a_second_server_names_the_first(standing: Server) -> None:
+    second = pitcrew("serve", str(standing.folder), "--port", str(free_port()))
     assert second.returncode == 1
-    assert f"process {server.process.pid}" in second.stderr
-    assert f"http://localhost:{server.port}" in second.stderr
+    assert f"process {standing.process.pid}" in second.stderr
+    assert f"http://localhost:{standing.port}" in second.stderr
     assert "Traceback" not in second.stderr
 
 
-def test_a_port_in_use_names_another(server: Server, tmp_path: Path) -> None:
-    other = pitcrew("serve", str(make_world(tmp_path / "other")), "--port", str(server.port))
+def test_a_port_in_use_names_another(standing: Server, tmp_path: Path) -> None:
+    other = pitcrew("serve", str(make_world(tmp_path / "other")), "--port", str(standing.port))
     assert other.returncode == 1
-    assert f"--port {server.port + 1}" in other.stderr
+    assert f"--port {standing.port + 1}" in other.stderr
 
 
 def test_commands_work_beside_the_server(server: Server, tmp_path: Path) -> None:
@@ -121,49 +132,51 @@ def test_commands_work_beside_the_server(server: Server, tmp_path: Path) -> None
     assert kinds.count("match_run") == 1
 
 
-def test_nobody_else_may_hand_over(server: Server) -> None:
-    status, answer = server.call("POST", "/hand-over/code", {"role": "lead"})
+def test_nobody_else_may_hand_over(standing: Server) -> None:
+    status, answer = standing.call("POST", "/hand-over/code", {"role": "lead"})
     assert status == 403
     assert set(answer) == {"error", "field", "status"}
 
 
-def test_slow_and_silent_clients_do_not_stop_the_others(server: Server) -> None:
+def test_slow_and_silent_clients_do_not_stop_the_others(standing: Server) -> None:
     """Forty connections that say nothing, or half a request, while a good client is answered."""
-    silent = [socket.create_connection(("127.0.0.1", server.port)) for _ in range(40)]
+    silent = [socket.create_connection(("127.0.0.1", standing.port)) for _ in range(40)]
     for number, client in enumerate(silent):
         if number % 2:
             client.sendall(b"POST /api/entries HTTP/1.1\r\nHost: x\r\nContent-Length: 1000\r\n\r\n{")
     try:
-        assert server.call("GET", "/healthz")[0] == 200
+        assert standing.call("GET", "/healthz")[0] == 200
     finally:
         for client in silent:
             client.close()
 
 
-def test_a_large_body_is_refused_and_the_server_lives(server: Server) -> None:
-    token = server.join()
-    status, answer = server.call("POST", "/api/entries", {"entries": [note("x" * 3000) for _ in range(120)]}, token)
+def test_a_large_body_is_refused_and_the_server_lives(standing: Server) -> None:
+    token = standing.join()
+    status, answer = standing.call("POST", "/api/entries", {"entries": [note("x" * 3000) for _ in range(120)]}, token)
     assert status == 413
     assert "Send half" in answer["error"]
-    assert server.call("GET", "/healthz")[0] == 200
+    assert standing.call("GET", "/healthz")[0] == 200
 
 
-def test_one_process_holds_everything(server: Server) -> None:
-    children = Path(f"/proc/{server.process.pid}/task/{server.process.pid}/children")
+def test_one_process_holds_everything(standing: Server) -> None:
+    children = Path(f"/proc/{standing.process.pid}/task/{standing.process.pid}/children")
     if not children.exists():
         pytest.skip("this system does not list child processes in /proc")
     assert children.read_text().split() == []
-    assert os.path.exists(server.folder / "server.lock")
+    assert os.path.exists(standing.folder / "server.lock")
 
 
 def said_to(server: Server, request: bytes) -> bytes:
-    """What the server answers to these very bytes, up to its end or a moment of silence."""
+    """What the server answers to these very bytes, up to its end or, once something came, a moment of silence."""
     with socket.create_connection(("127.0.0.1", server.port), timeout=PATIENCE) as client:
         client.sendall(request)
         client.shutdown(socket.SHUT_WR)
         answer = b""
-        while piece := client.recv(65536):
-            answer += piece
+        with suppress(TimeoutError):
+            while piece := client.recv(65536):
+                answer += piece
+                client.settimeout(SILENCE)
     return answer
 
 
@@ -172,12 +185,12 @@ def said_to(server: Server, request: bytes) -> bytes:
     b"Content-Length: 99999999999999999999\r\n",
     b"Content-Length: 4\r\nTransfer-Encoding: chunked\r\n", b"Transfer-Encoding: chunked, identity\r\n", b"Content-Length: 10\r\n",
 ])
-def test_a_length_that_lies_smuggles_nothing_in(server: Server, head: bytes) -> None:
+def test_a_length_that_lies_smuggles_nothing_in(standing: Server, head: bytes) -> None:
     """Two lengths, no number, more than comes, or two framings: never a second request out of what follows, and the server lives."""
     hidden = b"GET /healthz HTTP/1.1\r\nHost: x\r\n\r\n"
-    answer = said_to(server, b"POST /api/entries HTTP/1.1\r\nHost: x\r\n" + head + b"\r\n0\r\n\r\n" + hidden)
+    answer = said_to(standing, b"POST /api/entries HTTP/1.1\r\nHost: x\r\n" + head + b"\r\n0\r\n\r\n" + hidden)
     assert b" 200 " not in answer.split(b"\r\n\r\n", 1)[0] and b"Traceback" not in answer
-    assert server.call("GET", "/healthz")[0] == 200
+    assert standing.call("GET", "/healthz")[0] == 200
 
 
 @pytest.mark.parametrize("request_", [
@@ -190,9 +203,9 @@ def test_a_length_that_lies_smuggles_nothing_in(server: Server, head: bytes) -> 
     b"GET /../../etc/passwd HTTP/1.1\r\nHost: x\r\n\r\n",
     b"GET /now HTTP/1.1\r\nHost: a b\r\nX: " + b"a" * 70_000 + b"\r\n\r\n",
 ])
-def test_a_strange_request_gets_nothing_and_the_server_lives(server: Server, request_: bytes) -> None:
-    answer = said_to(server, request_)
+def test_a_strange_request_gets_nothing_and_the_server_lives(standing: Server, request_: bytes) -> None:
+    answer = said_to(standing, request_)
     first = answer.split(b"\r\n", 1)[0]
     assert not first or first.split(b" ")[1] in (b"302", b"400", b"403", b"404", b"405", b"426", b"431"), first
     assert b"secret-cookie" not in answer and b"root:" not in answer and b"Traceback" not in answer
-    assert server.call("GET", "/healthz")[0] == 200
+    assert standing.call("GET", "/healthz")[0] == 200

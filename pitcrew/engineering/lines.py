@@ -25,7 +25,8 @@ MOST_ROBUST = 2000  # points: every pair of them is a slope
     confidence=number("confidence of the intervals", least=0.01, most=0.9999, default=0.95),
 )
 def line(x: Sequence[float], y: Sequence[float], confidence: float = 0.95) -> Outcome:
-    """Least-squares line with standard errors; `p` is two-sided for no slope; `f` is None for points exactly on a line."""
+    """Least-squares line with standard errors; `p` is two-sided for no slope; `f` is None for points exactly on a line, `r2` too where
+    they are level: then nothing scatters, and nothing speaks for a slope."""
     from scipy.special import stdtrit
     from scipy.stats import linregress
 
@@ -33,14 +34,15 @@ def line(x: Sequence[float], y: Sequence[float], confidence: float = 0.95) -> Ou
     fit = linregress(x, y)
     slope, intercept = float(fit.slope), float(fit.intercept)
     reach = float(stdtrit(len(x) - 2, (1 + confidence) / 2))
-    slope_error, intercept_error = float(fit.stderr), float(fit.intercept_stderr)
+    level = len(set(y)) == 1  # scipy divides by the scatter, which is none
+    slope_error, intercept_error = (0.0, 0.0) if level else (float(fit.stderr), float(fit.intercept_stderr))
     squares = math.fsum((high - slope * at - intercept) ** 2 for at, high in zip(x, y, strict=True))
     extras = {
         "slope": slope, "intercept": intercept, "slope_error": slope_error, "intercept_error": intercept_error,
         "low": slope - reach * slope_error, "high": slope + reach * slope_error,
         "intercept_low": intercept - reach * intercept_error, "intercept_high": intercept + reach * intercept_error,
-        "r2": float(fit.rvalue) ** 2, "residual_sd": math.sqrt(squares / (len(x) - 2)),
-        "f": (slope / slope_error) ** 2 if slope_error > 0 else None, "p": float(fit.pvalue),
+        "r2": None if level else float(fit.rvalue) ** 2, "residual_sd": math.sqrt(squares / (len(x) - 2)),
+        "f": (slope / slope_error) ** 2 if slope_error > 0 else None, "p": 1.0 if level else float(fit.pvalue),
         "points": len(x), "confidence": confidence,
     }
     return Outcome(slope, _say(extras, "least squares"), extras)
@@ -88,7 +90,7 @@ def _median_slope(x: Sequence[float], y: Sequence[float], confidence: float) -> 
 
     first, second = np.triu_indices(len(x), 1)
     dx, dy = np.subtract.outer(x, x)[first, second], np.subtract.outer(y, y)[first, second]
-    slopes = np.sort(dy[dx != 0] / dx[dx != 0])
+    slopes = np.sort(dy[dx != 0] / dx[dx != 0]) + 0.0  # a level pair of falling x is no -0
     count = len(slopes)
     reach = float(ndtri((1 + confidence) / 2)) * math.sqrt(_kendall_variance(x, y))
     low = slopes[max(round((count - reach) / 2) - 1, 0)]

@@ -86,6 +86,16 @@ def test_shift_and_scale_carry_over(fit, points: list[tuple[float, float]], shif
     assert moved.extras["high"] == pytest.approx(ours.extras["high"] * factor, abs=1e-5)
 
 
+@pytest.mark.parametrize("fit", [line, robust_line])
+@pytest.mark.parametrize("level", [0.0, 5.0, 0.1])
+def test_readings_that_are_all_alike_give_a_level_line(fit, level: float) -> None:
+    """By hand: no residual, so no error of the slope and no interval about it."""
+    found = fit([0.0, 0.0, 1.0, 2.0], [level] * 4)
+    assert (found.value, found.extras["low"], found.extras["high"], found.extras["intercept"]) == (0, 0, 0, level)
+    assert "nan" not in found.because and "-0" not in found.because
+    assert found.extras.get("p", 1) == 1
+
+
 def test_one_wild_reading_bends_only_the_plain_line() -> None:
     x = [float(i) for i in range(1, 13)]
     y = [0.1 * at for at in x]
