@@ -89,9 +89,13 @@ def joined(browser: Any, server: Server, folder: Path) -> dict[str, Any]:
     return dict(state)
 
 
-def is_page(tab: Any, address: str) -> bool:
-    """Whether an address answers with a page, and not with a file."""
-    return "text/html" in tab.context.request.get(address).headers.get("content-type", "")
+@pytest.fixture(scope="module")
+def pages(browser: Any, server: Server, joined: dict[str, Any], paths: list[str]) -> list[str]:
+    """Those that answer with a page, and not with a file."""
+    context = browser.new_context(storage_state=joined)
+    kinds = {path: context.request.get(f"http://127.0.0.1:{server.port}{path}").headers.get("content-type", "") for path in paths}
+    context.close()
+    return [path for path, kind in kinds.items() if "text/html" in kind]
 
 
 def test_every_page_is_tried(folder: Path, paths: list[str]) -> None:
@@ -102,7 +106,7 @@ def test_every_page_is_tried(folder: Path, paths: list[str]) -> None:
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])
-def test_every_page_is_clean(browser: Any, server: Server, joined: dict[str, Any], paths: list[str], theme: str) -> None:
+def test_every_page_is_clean(browser: Any, server: Server, joined: dict[str, Any], pages: list[str], theme: str) -> None:
     """axe at WCAG 2.2 AA, no complaint of the console (which tells of every breach of the policy), nothing wider than the screen."""
     context = browser.new_context(viewport=PHONE, storage_state=joined, color_scheme=theme, has_touch=True)
     context.set_default_timeout(30_000)
@@ -119,7 +123,7 @@ def test_every_page_is_clean(browser: Any, server: Server, joined: dict[str, Any
     tab.on("console", complained)
     tab.on("pageerror", lambda error: wrong.append(f"{here}: {error}"))
     root = f"http://127.0.0.1:{server.port}"
-    for here in [path for path in paths if is_page(tab, root + path)]:
+    for here in pages:
         tab.goto(root + here)
         opened.append(here)
         for rule in Axe().run(tab, options=WCAG).response["violations"]:
