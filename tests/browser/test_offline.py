@@ -148,6 +148,27 @@ def test_a_link_that_breaks_in_a_photo_costs_one_part_and_holds_no_entry_up(phon
     assert phone.laptop.times([meanwhile]) == [1]
 
 
+def test_a_photo_taken_at_the_very_end_of_a_try_goes_over_right_after_it(phone):
+    """The try has looked for photos already; what is kept until it lets go of its lock must not wait for the next minute."""
+    phone.context.add_init_script("""
+      const ask = navigator.locks.request.bind(navigator.locks);
+      navigator.locks.request = async (name, work) => {
+        const done = await ask(name, work);
+        window.holding = true;
+        while (window.hold) await new Promise((go) => setTimeout(go, 20));
+        return done;
+      };
+    """)
+    phone.go("/now")
+    phone.log_fault_for_photo()
+    phone.tab.evaluate("window.hold = true; window.holding = false; dispatchEvent(new Event('online'))")
+    phone.until("window.holding")
+    phone.photograph(800, 600)
+    phone.tab.wait_for_selector("text=1 photo kept")
+    phone.tab.evaluate("window.hold = false")
+    phone.photos_that_came()
+
+
 def size_of(path):
     from PIL import Image
 

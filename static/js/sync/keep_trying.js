@@ -22,6 +22,8 @@ const listeners = new Set();
 let failures = 0;
 let timer = 0;
 let running = false;
+/** Somebody wanted a try while one was running: what is new since may have come too late for it. */
+let wanted = false;
 let left = 0;
 let photos = 0;
 
@@ -52,6 +54,7 @@ export function keepTrying() {
 export async function tryNow() {
   clearTimeout(timer);
   timer = 0;
+  wanted = running;
   if (running) return last;
   running = true;
   left = waiting().length;
@@ -64,7 +67,7 @@ export async function tryNow() {
   running = false;
   failures = last.done && !photos ? 0 : failures + 1;
   tell();
-  if (last.done && waiting().length) soon(0); // kept after the exchange, while the snapshot and photos were still on their way
+  if (last.done && (wanted || waiting().length)) soon(0); // kept while the snapshot or photos were still on their way, or later
   else if (last.done ? photos : last.again) soon(pause());
   return last;
 }
