@@ -130,6 +130,11 @@ class Phone:
             tab.wait_for_timeout(100)
         raise AssertionError(f"{len(self.unsent())} entries were not handed over: {tab.inner_text('[data-unsent]')}")
 
+    def rest(self) -> None:
+        """Wait until no try is under way: after its entries one still fetches the snapshot and sends photos."""
+        self.until("""import(document.querySelector("script[type=module]").src)
+          .then(({ need }) => !need("sync/keep_trying.js").progress().running)""")
+
     def unsent(self) -> list[dict[str, Any]]:
         """Entries that wait on the phone."""
         return unsent(self.tab)

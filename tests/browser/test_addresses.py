@@ -73,6 +73,7 @@ def test_the_phone_says_when_it_can_work_alone(phone):
 @pytest.mark.parametrize("gone", ["unplug", "block"])
 def test_the_next_address_works_when_the_last_good_one_is_gone(phone, laptop, ways, gone):
     """Refused at once, or hanging: the phone goes on to what the laptop told it, and remembers what worked."""
+    phone.rest()
     phone.asked.clear()
     getattr(ways[laptop.host], gone)()
     ways[SHOP].plug()
@@ -85,6 +86,7 @@ def test_the_next_address_works_when_the_last_good_one_is_gone(phone, laptop, wa
     assert across.all_headers()["origin"] == laptop.url, "across addresses with a key: the browser asked the laptop first whether it may"
     assert phone.tab.url.startswith(laptop.url), "the app stays at its own address"
 
+    phone.rest()
     phone.asked.clear()
     getattr(ways[SHOP], gone)()
     ways[TETHER].plug()
