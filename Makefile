@@ -1,6 +1,8 @@
 # `make` alone lists the targets.
 PYTHON = .venv/bin/python
 export PIP_DISABLE_PIP_VERSION_CHECK = 1
+# What is imported is compiled once and kept, whatever the shell says: a hundred servers start in the tests.
+export PYTHONDONTWRITEBYTECODE =
 
 .PHONY: help run test check bench soak shots clean
 
