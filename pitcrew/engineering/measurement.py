@@ -5,6 +5,7 @@ uncertainty is half of it. A test *uncertainty* ratio is not a test *accuracy* r
 """
 
 import math
+from statistics import NormalDist
 
 from pitcrew.engineering.figures import Outcome, choice, figure, measure, number
 from pitcrew.errors import BadQuantity, OutOfRange
@@ -18,9 +19,7 @@ def guard_width(uncertainty: float, risk: float = 0.05) -> float:
 
     A true value on the limit is then accepted with the chance `risk`. `risk` 0.5 is simple acceptance, without a band.
     """
-    from scipy.special import ndtri
-
-    return (0.0 - float(ndtri(risk))) * uncertainty / COVERAGE
+    return (0.0 - NormalDist().inv_cdf(risk)) * uncertainty / COVERAGE
 
 
 @figure(
