@@ -15,15 +15,22 @@ def main() -> int:
     html = sys.stdin.buffer.read().decode("utf-8")
     out = _own_stdout()
     try:
-        from weasyprint import HTML
-        from weasyprint.urls import URLFetcher
+        import weasyprint  # noqa: F401 -- whether it can be loaded is what is asked here
     except (ImportError, OSError) as error:
         print(str(error).splitlines()[0], file=sys.stderr)
         return LIBRARY_MISSING
-    document = HTML(string=html, base_url="about:blank", url_fetcher=URLFetcher(allowed_protocols=("data",)))
     with out:
-        out.write(document.write_pdf(pdf_tags=True))
+        out.write(rendered(html))
     return 0
+
+
+def rendered(html: str) -> bytes:
+    """The PDF of a page, in this process; nothing is fetched for it, and only `data:` addresses are read."""
+    from weasyprint import HTML
+    from weasyprint.urls import URLFetcher
+
+    document = HTML(string=html, base_url="about:blank", url_fetcher=URLFetcher(allowed_protocols=("data",)))
+    return document.write_pdf(pdf_tags=True)
 
 
 def _own_stdout() -> BinaryIO:

@@ -18,7 +18,7 @@ from pitcrew.folder import bundled_lists, bundled_sheets, make_folder
 from pitcrew.pit import Author, Pit, open_pit
 from pitcrew.seal import head_text
 from pitcrew.sheets.handoff import AUDIENCES, CAUTIONS, HandoffFacts, handoff_facts, handoff_from_folder, handoff_html
-from pitcrew.sheets.pdf import render_pdf
+from pitcrew.sheets.render import rendered
 
 NOW = datetime(2026, 3, 7, 11, 20, tzinfo=UTC)
 LEAD = Author("laptop", "Maren", "lead")
@@ -94,7 +94,8 @@ def rows_of(facts: HandoffFacts, name: str) -> list[str]:
 
 
 def pages_of(html: str) -> list[str]:
-    return [page.extract_text() for page in PdfReader(io.BytesIO(render_pdf(html))).pages]
+    """The text of each printed page. The libraries are loaded once here; that a process of its own prints is tried in test_pdf.py."""
+    return [page.extract_text() for page in PdfReader(io.BytesIO(rendered(html))).pages]
 
 
 def test_the_demo_sheet_says_what_the_next_shift_must_know(pit: Pit) -> None:
@@ -177,7 +178,7 @@ def test_the_demo_fits_on_two_pages_of_either_paper(pit: Pit, audience: str) -> 
     for paper in ("A4", "Letter"):
         print_on(pit, paper)
         facts = facts_of(pit, audience)
-        reader = PdfReader(io.BytesIO(render_pdf(handoff_html(facts))))
+        reader = PdfReader(io.BytesIO(rendered(handoff_html(facts))))
         assert len(reader.pages) in (1, 2)
         assert f"page 1 of {len(reader.pages)}" in reader.pages[0].extract_text()
         assert facts.head in reader.pages[0].extract_text()
@@ -188,13 +189,14 @@ def test_the_demo_fits_on_two_pages_of_either_paper(pit: Pit, audience: str) -> 
 def test_an_empty_pit_prints_one_page(empty: Pit) -> None:
     """Nothing is due to be hidden: the sheet says that there is nothing, and why the robot is held."""
     facts = facts_of(empty)
-    text = " ".join(pages_of(handoff_html(facts)))
+    pages = pages_of(handoff_html(facts))
+    text = " ".join(pages)
     assert facts.match is None
     assert "No match is ahead of us on the list." in text
     assert "No fault is open." in text
     assert "Nothing is deferred." in text
     assert facts.readiness == "hold"
-    assert len(pages_of(handoff_html(facts))) <= 2
+    assert len(pages) <= 2
 
 
 def test_a_pit_without_a_build_sheet_prints(tmp_path: Path) -> None:

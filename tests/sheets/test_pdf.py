@@ -15,6 +15,7 @@ from pypdf.generic import StreamObject
 from pitcrew.errors import BadInput
 from pitcrew.paths import ROOT
 from pitcrew.sheets.pdf import NoPrinter, render_pdf, write_pdf
+from pitcrew.sheets.render import rendered
 
 PAGE = "<!doctype html><html lang='en'><head><title>Sheet</title></head><body><h1>Chain slack</h1>{}</body></html>"
 ADVICE = "Use the print view in the browser instead."
@@ -118,7 +119,7 @@ def test_nothing_is_fetched(watched: tuple[str, list[str]], tmp_path: Path) -> N
         f'<style>@import url({address}/c.css); h1 {{ background: url({address}/d.png) }}</style>'
         f'<link rel="attachment" href="{secret.as_uri()}"><iframe src="{address}/e"></iframe>'
     )
-    pdf = render_pdf(PAGE.format(inner))
+    pdf = rendered(PAGE.format(inner))
     assert asked == []
     assert "hidden" not in text_of(pdf)
     assert PdfReader(io.BytesIO(pdf)).attachments == {}
@@ -126,10 +127,11 @@ def test_nothing_is_fetched(watched: tuple[str, list[str]], tmp_path: Path) -> N
 
 def test_a_picture_in_the_page_itself_is_printed() -> None:
     svg = "<svg xmlns='http://www.w3.org/2000/svg' width='90' height='20'><text y='15'>slack side</text></svg>"
-    assert "slack side" in text_of(render_pdf(PAGE.format(f'<img src="data:image/svg+xml;utf8,{svg}">')))
+    assert "slack side" in text_of(rendered(PAGE.format(f'<img src="data:image/svg+xml;utf8,{svg}">')))
 
 
-def test_a_file_that_cannot_be_written_is_said(tmp_path: Path) -> None:
+def test_a_file_that_cannot_be_written_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("pitcrew.sheets.pdf.render_pdf", rendered)
     with pytest.raises(BadInput, match="Name another file"):
         write_pdf(PAGE.format(""), tmp_path / "no" / "folder" / "sheet.pdf")
     write_pdf(PAGE.format(""), tmp_path / "sheet.pdf")
@@ -142,7 +144,7 @@ def test_no_place_of_this_machine_stands_in_a_pdf(tmp_path: Path) -> None:
     from pitcrew.sheets.handoff import handoff_from_folder
 
     make_demo(tmp_path / "demo", datetime(2026, 3, 7, 12, 0, tzinfo=UTC))
-    pdf = render_pdf(handoff_from_folder(tmp_path / "demo", "captain")[0])
+    pdf = rendered(handoff_from_folder(tmp_path / "demo", "captain")[0])
     reader = PdfReader(io.BytesIO(pdf))
     unpacked = b"".join(
         item.get_data() for number in range(1, len(reader.xref[0]) + 1)
