@@ -26,6 +26,10 @@ class HubPhotos:
         self._done: set[str] = set()
         self._later: set[str] = set()
 
+    def here(self) -> list[str]:
+        """The photos that this laptop holds whole."""
+        return self._photos.ids()
+
     def step(self, log: str | None) -> bool:
         """Move one part of one photo, or ask for one; False once this round has come to its end. Raises OSError.
 
@@ -34,7 +38,7 @@ class HubPhotos:
         if log != self._log:
             self._log = log
             self._done.clear()
-        here = self._photos.ids()
+        here = self.here()
         for photo_id in (*here, *self._named_now()):
             if photo_id not in self._done and photo_id not in self._later:
                 outcome = self._give(photo_id) if photo_id in here else self._fetch(photo_id)

@@ -20,6 +20,9 @@ from pitcrew.roster import read_secret, write_secret
 HUB = Author("hub", "hub", "lead")
 OFFER = 100
 EVERY = 10.0
+"""Seconds after which the hub is asked what is new there."""
+LOOK = 0.5
+"""Seconds between two looks for what is new here: it goes over at once."""
 AT_ONCE = 0.1
 Post = Callable[[dict[str, Any]], tuple[int, dict[str, Any]]]
 """Sends one exchange to the hub; its status and answer. Raises OSError where the hub is away."""
@@ -125,10 +128,23 @@ class Follower:
             return error.sentence, False
 
     def _run(self) -> None:
-        pause = AT_ONCE
-        while not self._stop.wait(pause):
+        self._stop.wait(AT_ONCE)
+        while not self._stop.is_set():
+            here = self._here()
             said, go_on = self.turn()
-            pause = AT_ONCE if go_on else EVERY
             if said != self._said:
                 self._say(said)
             self._said = said
+            if go_on:
+                self._stop.wait(AT_ONCE)
+            else:
+                self._wait_for_more_than(here)
+
+    def _here(self) -> tuple[int, list[str]]:
+        """What this laptop holds: its last number and its photos."""
+        return self._pit.journal.head()[0], self._photos.here() if self._photos else []
+
+    def _wait_for_more_than(self, held: tuple[int, list[str]]) -> None:
+        for _ in range(round(EVERY / LOOK)):
+            if self._stop.wait(LOOK) or self._here() != held:
+                return

@@ -2,19 +2,21 @@
 
 import hashlib
 import random
-from collections.abc import Iterator
+import threading
+import time
+from collections.abc import Callable, Iterator
 from io import BytesIO
 from pathlib import Path
 
 import pytest
 from PIL import Image
 
-from pitcrew import hubphotos
+from pitcrew import hubphotos, replica
 from pitcrew.hubphotos import HubPhotos
 from pitcrew.photos import Part, Photo, PhotoStore
 from pitcrew.replica import Follower
 from tests.exchange.conftest import CHAIN, Hands, Laptop, Phone
-from tests.server import Server, note, pitcrew
+from tests.server import PATIENCE, Server, note, pitcrew
 from tests.world import make_world
 
 IDS = [f"0195d1a2-0000-7000-8000-00000000000{number}" for number in range(1, 5)]
@@ -154,6 +156,30 @@ def test_one_that_does_not_get_through_now_stops_no_other(laptop: Laptop, copy: 
     assert photos(laptop) == [IDS[1]]
     until_nothing_is_left(work)
     assert photos(laptop) == IDS[:2]
+
+
+def test_what_is_new_here_goes_over_without_waiting_for_the_next_turn(
+    laptop: Laptop, copy: Laptop, monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """An entry, then its photo; the next turn would come in a day."""
+    monkeypatch.setattr(replica, "EVERY", 86_400.0)
+    way, in_step = Way(laptop), threading.Event()
+    follower = Follower(copy.pit, way.phone.post, lambda said: in_step.set(), way.photos(copy))
+    follower.start()
+    assert in_step.wait(PATIENCE)
+    fault = fault_with(copy, IDS[0])
+    happens(lambda: fault in laptop.ids())
+    take(copy, IDS[0], jpeg())
+    happens(lambda: photos(laptop) == IDS[:1])
+    follower.close()
+
+
+def happens(true: Callable[[], bool]) -> None:
+    """In another thread, sooner or later."""
+    end = time.monotonic() + PATIENCE
+    while not true():
+        assert time.monotonic() < end, "it did not happen"
+        time.sleep(0.02)
 
 
 def test_one_that_the_hub_refuses_for_good_is_left(laptop: Laptop, copy: Laptop) -> None:
