@@ -130,15 +130,14 @@ class Follower:
     def _run(self) -> None:
         self._stop.wait(AT_ONCE)
         while not self._stop.is_set():
-            here = self._here()
-            said, go_on = self.turn()
-            if said != self._said:
-                self._say(said)
-            self._said = said
-            if go_on:
-                self._stop.wait(AT_ONCE)
-            else:
-                self._wait_for_more_than(here)
+            here, go_on = self._here(), True
+            while go_on:
+                said, more = self.turn()
+                if said != self._said:
+                    self._say(said)
+                self._said = said
+                go_on = more and not self._stop.wait(AT_ONCE)
+            self._wait_for_more_than(here)
 
     def _here(self) -> tuple[int, list[str]]:
         """What this laptop holds: its last number and its photos."""
