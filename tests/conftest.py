@@ -1,7 +1,15 @@
-"""For all tests: templates are compiled once in a process, not once for each application that a test makes."""
+"""For all tests: templates are compiled once in a process, and the same files of a pit folder become definitions once."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
 
 from flask import Flask
 from jinja2.bccache import Bucket, BytecodeCache
+
+from pitcrew import folder
+from pitcrew.domain.definitions import Definitions, build_definitions
+from pitcrew.domain.mistakes import Mistake
 
 
 class Compiled(BytecodeCache):
@@ -18,4 +26,24 @@ class Compiled(BytecodeCache):
         self.kept[bucket.key] = bucket.bytecode_to_string()
 
 
+class Built:
+    """Definitions by the digests of their files and what was wrong with those; each caller gets lists and tables of its own."""
+
+    def __init__(self) -> None:
+        self.kept: dict[Any, Definitions] = {}
+
+    def __call__(
+        self, settings: dict[str, Any], sheets: dict[str, Any], lists: dict[str, Any], mistakes: list[Mistake],
+        digests: Mapping[str, str], spares: dict[str, Any] | None,
+    ) -> Definitions:
+        key = frozenset(digests.items()), tuple(mistakes)
+        if key not in self.kept:
+            self.kept[key] = build_definitions(settings, sheets, lists, mistakes, digests, spares)
+        found = self.kept[key]
+        return replace(
+            found, robots=dict(found.robots), part_checks=dict(found.part_checks), mistakes=list(found.mistakes), digests=dict(found.digests),
+        )
+
+
 Flask.jinja_options["bytecode_cache"] = Compiled()
+folder.build_definitions = Built()
