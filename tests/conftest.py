@@ -41,7 +41,8 @@ class Built:
             self.kept[key] = build_definitions(settings, sheets, lists, mistakes, digests, spares)
         found = self.kept[key]
         return replace(
-            found, robots=dict(found.robots), part_checks=dict(found.part_checks), mistakes=list(found.mistakes), digests=dict(found.digests),
+            found, robots=dict(found.robots), part_checks=dict(found.part_checks), mistakes=list(found.mistakes),
+            digests=dict(found.digests),
         )
 
 
