@@ -2,6 +2,7 @@
 
 import http.client
 import os
+import shutil
 import signal
 import socket
 import subprocess
@@ -53,9 +54,10 @@ def test_a_polite_stop_ends_well_and_frees_port_and_folder(server: Server) -> No
 def test_of_two_servers_that_start_at_once_one_gets_the_port(tmp_path: Path) -> None:
     """The other says so in a sentence; where only https is taken, it serves without."""
     ports = [free_port(), free_port(), free_port()]
-    folders = [make_world(tmp_path / name) for name in ("one", "two", "three")]
-    for folder in folders:
-        assert pitcrew("certificates", str(folder)).returncode == 0
+    folders = [make_world(tmp_path / "one"), tmp_path / "two", tmp_path / "three"]
+    assert pitcrew("certificates", str(folders[0])).returncode == 0
+    for folder in folders[1:]:
+        shutil.copytree(folders[0], folder)
     chosen = [(ports[0], ports[2]), (ports[0], ports[2]), (ports[1], ports[2])]
     started = [
         subprocess.Popen(
@@ -120,15 +122,15 @@ def test_a_port_in_use_names_another(standing: Server, tmp_path: Path) -> None:
     assert f"--port {standing.port + 1}" in other.stderr
 
 
-def test_commands_work_beside_the_server(server: Server, tmp_path: Path) -> None:
+def test_commands_work_beside_the_server(standing: Server, tmp_path: Path) -> None:
     matches = tmp_path / "matches.csv"
     matches.write_text("match,time,red 1,red 2,blue 1,blue 2\n1,2026-03-07 10:20,12,7,9,4\n")
-    first = pitcrew("import-schedule", str(server.folder), str(matches))
+    first = pitcrew("import-schedule", str(standing.folder), str(matches))
     assert (first.returncode, first.stdout) == (0, "1 match read, 1 new or changed.\n"), first.stderr
-    again = pitcrew("import-schedule", str(server.folder), str(matches))
+    again = pitcrew("import-schedule", str(standing.folder), str(matches))
     assert again.stdout == "1 match read, 0 new or changed.\n"
-    assert pitcrew("verify", str(server.folder)).returncode == 0
-    kinds = [record["kind"] for record in server.exchange(server.join(), [])["entries"]]
+    assert pitcrew("verify", str(standing.folder)).returncode == 0
+    kinds = [record["kind"] for record in standing.exchange(standing.join(), [])["entries"]]
     assert kinds.count("match_run") == 1
 
 
@@ -196,11 +198,11 @@ def test_a_length_that_lies_smuggles_nothing_in(standing: Server, head: bytes) -
 @pytest.mark.parametrize("request_", [
     b"GET /now HTTP/1.1\r\nHost: x\r\nConnection: Upgrade\r\nUpgrade: websocket\r\nSec-WebSocket-Version: 13\r\n"
     b"Sec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\nOrigin: https://evil.example\r\n\r\n",
-    b"CONNECT evil.example:443 HTTP/1.1\r\nHost: evil.example\r\n\r\n",
-    b"GET http://evil.example/ HTTP/1.1\r\nHost: evil.example\r\n\r\n",
-    b"TRACE /now HTTP/1.1\r\nHost: x\r\nCookie: pitcrew=secret-cookie\r\n\r\n",
+    b"CONNECT evil.example:443 HTTP/1.1\r\nHost: evil.example\r\nConnection: close\r\n\r\n",
+    b"GET http://evil.example/ HTTP/1.1\r\nHost: evil.example\r\nConnection: close\r\n\r\n",
+    b"TRACE /now HTTP/1.1\r\nHost: x\r\nCookie: pitcrew=secret-cookie\r\nConnection: close\r\n\r\n",
     b"GET /now HTTP/1.1\r\nHost: x\r\nHost: y\r\n\r\n",
-    b"GET /../../etc/passwd HTTP/1.1\r\nHost: x\r\n\r\n",
+    b"GET /../../etc/passwd HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n",
     b"GET /now HTTP/1.1\r\nHost: a b\r\nX: " + b"a" * 70_000 + b"\r\n\r\n",
 ])
 def test_a_strange_request_gets_nothing_and_the_server_lives(standing: Server, request_: bytes) -> None:
