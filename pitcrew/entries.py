@@ -227,6 +227,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 
 MAKER_FIELDS = ("id", "kind", "at", "device", "person", "robot", "match", "body", "shape")
+_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
 _MISSING = re.compile(r"Object missing required field `(\w+)`")
 _EXACT = 2.0**53
 _ID_LETTERS = frozenset("0123456789abcdef-")
@@ -321,7 +322,7 @@ def _check_texts(value: Any, place: str) -> None:
     if isinstance(value, str):
         if len(value) > LONGEST_TEXT:
             raise BadInput(f"{place} has {len(value)} characters; at most {LONGEST_TEXT} are kept. Shorten it.", place)
-        if any(ord(letter) < 32 and letter not in "\n\t" for letter in value) or "\x7f" in value:
+        if _CONTROL.search(value):
             raise BadInput(f"{place} holds a control character. Type it again.", place)
     elif isinstance(value, dict):
         for key, item in value.items():

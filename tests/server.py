@@ -14,6 +14,7 @@ from typing import Any, Self
 
 from pitcrew.clock import format_instant, system_clock
 from pitcrew.entries import new_id
+from pitcrew.handing import run_command
 
 PATIENCE = 120
 
@@ -90,7 +91,7 @@ class Server:
 
     def join(self, name: str = "Ada", role: str = "crew") -> str:
         """A new device of a person; its token."""
-        code = pitcrew("code", str(self.folder), "--role", role).stdout.split()[0]
+        code = run_command(self.folder, "code", {"role": role})["code"]
         status, answer = self.call("POST", "/api/join", {"code": code, "name": name, "device": "test"})
         assert status == 200, answer
         return answer["token"]

@@ -2,6 +2,7 @@
 
 import json
 import re
+import shutil
 import signal
 import subprocess
 import sys
@@ -244,9 +245,8 @@ def test_an_interrupted_making_is_made_anew(tmp_path: Path) -> None:
     assert not (tmp_path / "demo-pit.making").exists()
 
 
-def test_a_demo_that_is_being_served_is_left_alone(tmp_path: Path) -> None:
-    place = tmp_path / "demo-pit"
-    prepare(place, now=NOW)
+def test_a_demo_that_is_being_served_is_left_alone(folder: Path, tmp_path: Path) -> None:
+    place = Path(shutil.copytree(folder, tmp_path / "demo-pit"))
     with FolderLock(place, {"port": 1}):
         assert "served already" in prepare(place, now=NOW + timedelta(days=9))
         with pytest.raises(Locked, match="Stop that server first"):

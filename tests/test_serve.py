@@ -130,6 +130,7 @@ def test_commands_work_beside_the_server(standing: Server, tmp_path: Path) -> No
     again = pitcrew("import-schedule", str(standing.folder), str(matches))
     assert again.stdout == "1 match read, 0 new or changed.\n"
     assert pitcrew("verify", str(standing.folder)).returncode == 0
+    assert "joins as mentor" in pitcrew("code", str(standing.folder), "--role", "mentor").stdout
     kinds = [record["kind"] for record in standing.exchange(standing.join(), [])["entries"]]
     assert kinds.count("match_run") == 1
 
