@@ -3,6 +3,7 @@
 import ast
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -30,6 +31,7 @@ ONLY_WHERE_USED = (
 FORBIDDEN_NAMES = ("utils", "util", "helpers", "helper", "manager", "managers", "common", "misc")
 
 
+@cache
 def modules() -> dict[str, Path]:
     """Every module of the package by its dotted name below `pitcrew`."""
     found = {}
@@ -40,21 +42,24 @@ def modules() -> dict[str, Path]:
     return found
 
 
+@cache
 def tree_of(path: Path) -> ast.Module:
     return ast.parse(path.read_text(encoding="utf-8"), str(path))
 
 
-def imported(tree: ast.AST) -> set[str]:
+@cache
+def imported(tree: ast.AST) -> frozenset[str]:
     """All dotted names that a tree imports, also inside functions."""
-    names = set()
+    names: set[str] = set()
     for node in ast.walk(tree):
         if isinstance(node, ast.Import):
             names |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module:
             names |= {node.module} | {f"{node.module}.{alias.name}" for alias in node.names}
-    return names
+    return frozenset(names)
 
 
+@cache
 def own_imports() -> dict[str, set[str]]:
     """module -> the modules of the package that it imports."""
     known = modules()
@@ -113,7 +118,7 @@ def test_domain_and_sheets_never_import_storage() -> None:
 
 
 def test_the_package_root_imports_nothing() -> None:
-    assert imported(tree_of(PACKAGE / "__init__.py")) == set()
+    assert imported(tree_of(PACKAGE / "__init__.py")) == frozenset()
 
 
 def test_flask_lives_on_the_web_floor_and_above() -> None:

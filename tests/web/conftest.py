@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from html.parser import HTMLParser
 from pathlib import Path
@@ -54,15 +55,21 @@ def clock() -> Hands:
     return Hands()
 
 
-@pytest.fixture
-def pit(tmp_path: Path, clock: Hands) -> Iterator[Pit]:
+@contextmanager
+def pit_in(place: Path, clock: Hands) -> Iterator[Pit]:
     """An open pit with the bundled definitions and a short schedule."""
-    folder = tmp_path / "pit"
+    folder = place / "pit"
     make_folder(folder, SETTINGS, bundled_sheets(), bundled_lists())
     opened = open_pit(folder, clock, fsync=False)
     import_schedule(opened, SCHEDULE)
     yield opened
     opened.close()
+
+
+@pytest.fixture
+def pit(tmp_path: Path, clock: Hands) -> Iterator[Pit]:
+    with pit_in(tmp_path, clock) as opened:
+        yield opened
 
 
 @pytest.fixture
@@ -130,6 +137,13 @@ def clients(app: Flask, pit: Pit) -> dict[str, Client]:
 @pytest.fixture
 def lead(app: Flask, pit: Pit) -> Client:
     return join(app, pit, "lead", "Ada")
+
+
+@pytest.fixture(scope="module")
+def onlooker(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Client]:
+    """A lead of a pit of its own: one for all tests of a module that change nothing there."""
+    with pit_in(tmp_path_factory.mktemp("onlooker"), Hands()) as opened:
+        yield join(create_app(opened), opened, "lead", "Ada")
 
 
 @pytest.fixture

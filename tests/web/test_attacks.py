@@ -55,8 +55,9 @@ def test_guessing_codes_costs_growing_time(app: Flask) -> None:
 
 
 @pytest.mark.parametrize("token", ["", "x", "Bearer", "\u2603", "a" * 5000, "null", "' or 1=1 --"])
-def test_a_made_up_token_opens_nothing(app: Flask, token: str) -> None:
-    answer = app.test_client().get("/api/snapshot", headers={"Authorization": f"Bearer {token}".encode().decode("latin-1")})
+def test_a_made_up_token_opens_nothing(onlooker: Client, token: str) -> None:
+    stranger = onlooker.flask.application.test_client()
+    answer = stranger.get("/api/snapshot", headers={"Authorization": f"Bearer {token}".encode().decode("latin-1")})
     assert answer.status_code == 401
 
 
@@ -176,8 +177,8 @@ def test_a_phones_own_verdict_does_not_stand_alone(pit: Pit, crew: Client) -> No
     (b'{"after": 1e400}', 400), (b'{"log": 7}', 400), (b'{"sent_at": "9999-99-99"}', 400), (b"\xff\xfe", 400),
     (json.dumps({"entries": [{}] * 201}).encode(), 413), (b'{"x": "' + b"a" * 300_000 + b'"}', 413),
 ])
-def test_bad_json_is_refused_in_a_sentence(crew: Client, body: bytes, status: int) -> None:
-    answer = crew.flask.post("/api/entries", data=body, headers=crew.bearer)
+def test_bad_json_is_refused_in_a_sentence(onlooker: Client, body: bytes, status: int) -> None:
+    answer = onlooker.flask.post("/api/entries", data=body, headers=onlooker.bearer)
     assert answer.status_code == status and answer.get_json()["error"]
 
 
@@ -210,9 +211,9 @@ def test_hostile_names_stay_within_their_element(app: Flask, pit: Pit, lead: Cli
     "/photos/../secrets/pit.json", "/photos/%2e%2e%2fsecrets%2fpit.json", "/photos/..%5csecrets", "/static/x/../../secrets/pit.json",
     "/static/x/%2e%2e/%2e%2e/pitcrew.toml", "/print/handoff?audience=../../etc/passwd", "/parts/..%2f..%2fsecrets",
 ])
-def test_no_path_leads_out(pit: Pit, lead: Client, path: str) -> None:
-    answer = lead.flask.get(path)
-    assert answer.status_code in (400, 404, 308) and pit.session_key not in answer.text
+def test_no_path_leads_out(onlooker: Client, path: str) -> None:
+    answer = onlooker.flask.get(path)
+    assert answer.status_code in (400, 404, 308) and onlooker.flask.application.extensions["pit"].session_key not in answer.text
 
 
 @pytest.mark.parametrize("name", ["..%2f..%2fx", "x" * 300, PHOTO.upper(), "%00"])
@@ -267,14 +268,14 @@ def test_a_page_of_another_origin_may_not_read(crew: Client) -> None:
 
 
 @pytest.mark.parametrize("path", ["/now", "/climb", "/join", "/nowhere"])
-def test_every_page_forbids_framing_and_foreign_script(lead: Client, path: str) -> None:
-    rules = lead.flask.get(path).headers["Content-Security-Policy"]
+def test_every_page_forbids_framing_and_foreign_script(onlooker: Client, path: str) -> None:
+    rules = onlooker.flask.get(path).headers["Content-Security-Policy"]
     assert "frame-ancestors 'none'" in rules and "script-src 'self'" in rules and "unsafe" not in rules
 
 
 @pytest.mark.parametrize("target", ["//evil.example", EVIL, "/\\evil.example", "/now\r\nSet-Cookie: x=1", "javascript:alert(1)"])
-def test_no_redirect_leads_away(app: Flask, target: str) -> None:
-    page = app.test_client().get("/join", query_string={"next": target})
+def test_no_redirect_leads_away(onlooker: Client, target: str) -> None:
+    page = onlooker.flask.application.test_client().get("/join", query_string={"next": target})
     assert "evil.example" not in page.text and "javascript:" not in page.text and "x=1" not in page.headers.get("Set-Cookie", "")
 
 

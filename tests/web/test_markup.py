@@ -1,12 +1,13 @@
 """No page carries script or style of its own, asks anything of another site, or lets through what people typed as markup."""
 
+from collections.abc import Iterator
 from html.parser import HTMLParser
-from typing import Any
 
 import pytest
 
 from pitcrew.pit import Author, Pit
-from tests.web.conftest import CHAIN, LEAD, Client, count, entry, join, slack, words
+from pitcrew.web.app import create_app
+from tests.web.conftest import CHAIN, LEAD, Client, Hands, count, entry, join, pit_in, slack, words
 
 PAGES = (
     "/join", "/now", "/now/debrief", "/walk", "/faults", "/faults/new", "/temporary", "/parts", f"/parts/{CHAIN}", "/climb", "/batteries",
@@ -47,10 +48,21 @@ def elements(page: str) -> Elements:
     return parser
 
 
-@pytest.fixture
-def hostile(app: Any, pit: Pit) -> Client:
-    """A pit full of what people should not type, and a client whose own name is markup."""
-    lead = join(app, pit, "lead", "<b onclick=alert(3)>Ada</b>")
+@pytest.fixture(scope="module")
+def told(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Pit]:
+    """A pit full of what people should not type."""
+    with pit_in(tmp_path_factory.mktemp("told"), Hands()) as pit:
+        tell(pit)
+        yield pit
+
+
+@pytest.fixture(scope="module")
+def hostile(told: Pit) -> Client:
+    """A client of that pit whose own name is markup."""
+    return join(create_app(told), told, "lead", "<b onclick=alert(3)>Ada</b>")
+
+
+def tell(pit: Pit) -> None:
     somebody = Author("phone", MARKUP[:40], "lead")
     for text in HOSTILE:
         fault = pit.record("fault", {"part": CHAIN, "symptom": text, "grade": "stop"}, somebody, match="fjord/11/1")
@@ -63,7 +75,6 @@ def hostile(app: Any, pit: Pit) -> Client:
         run = {"label": text, "ours": text, "planned": "2026-03-07T12:00:00Z"}
         pit.record("match_run", run, somebody, match=f"fjord/{text.replace('/', '-')}/1")
         pit.record("reading", slack(pit, 10) | {"note": text}, somebody)
-    return lead
 
 
 @pytest.mark.parametrize("path", PAGES)
@@ -77,8 +88,8 @@ def test_pages_run_nothing_and_reach_nowhere(hostile: Client, path: str) -> None
     assert "unsafe-inline" not in policy and "script-src 'self'" in policy and "style-src 'self'" in policy
 
 
-def test_pages_of_one_thing_too(hostile: Client, pit: Pit) -> None:
-    with pit.reading() as state:
+def test_pages_of_one_thing_too(hostile: Client, told: Pit) -> None:
+    with told.reading() as state:
         addresses = [f"/faults/{fault}" for fault in state.faults] + [f"/readings/{fact.id}" for fact in state.readings_of_part[CHAIN]]
     for path in addresses:
         found = elements(hostile.get(path))
