@@ -11,6 +11,8 @@ from tests.browser.laptop import SLACK, Laptop
 
 SIZE = {"width": 390, "height": 844}
 STEP = 50
+TRYING = """import(document.querySelector("script[type=module]").src)
+  .then(({ need }) => need("sync/keep_trying.js").progress().running)"""
 ALONE = "navigator.serviceWorker.ready.then(() => navigator.serviceWorker.controller !== null)"
 
 
@@ -132,8 +134,7 @@ class Phone:
 
     def rest(self) -> None:
         """Wait until no try is under way: after its entries one still fetches the snapshot and sends photos."""
-        self.until("""import(document.querySelector("script[type=module]").src)
-          .then(({ need }) => !need("sync/keep_trying.js").progress().running)""")
+        self.until(f"({TRYING}).then((trying) => !trying)")
 
     def unsent(self) -> list[dict[str, Any]]:
         """Entries that wait on the phone."""

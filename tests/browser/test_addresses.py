@@ -9,7 +9,7 @@ from pitcrew.tls import CertificateFiles  # noqa: E402
 from tests.browser.cable import Cable  # noqa: E402
 from tests.browser.chromium import browser_that_trusts  # noqa: E402
 from tests.browser.many_ways import SHOP, TETHER, UNTOLD, ManyWays  # noqa: E402
-from tests.browser.phone import SIZE, Phone, note  # noqa: E402
+from tests.browser.phone import SIZE, TRYING, Phone, note  # noqa: E402
 
 pytestmark = pytest.mark.browser
 CODE = """(text) => {
@@ -130,6 +130,20 @@ def test_with_no_way_at_all_it_says_so_and_shows_how_far_it_is_once_there_is_one
     left = [int(line.split()[2]) for line in said if line.startswith("Handing over, ")]
     assert len(left) >= 2 and left == sorted(left, reverse=True) and left[0] < 450
     phone.tab.wait_for_selector("text=Everything made on this phone is handed over.")
+
+
+def test_who_asks_while_a_try_hangs_is_told_what_comes_of_the_next(phone, laptop, ways):
+    """The try that hangs may have begun before the cable went in."""
+    ways[laptop.host].block()
+    phone.go("/handing-over")
+    entry = note("asked for")
+    phone.keep(entry)
+    phone.until(TRYING)
+    phone.tab.click("text=Try now")
+    assert phone.says("section [role=status]") == "Trying …"
+    ways[SHOP].plug()
+    phone.tab.wait_for_selector("main >> text=Handed over.")
+    assert phone.unsent() == [] and laptop.times([entry]) == [1]
 
 
 @pytest.mark.parametrize("typed", [UNTOLD, f"https://{UNTOLD}/", f"http://{UNTOLD}:8765/join#AB12-CD34", f"  {UNTOLD}:9999 "])

@@ -21,14 +21,15 @@ let last = { done: true, again: false, join: false, sentence: "" };
 const listeners = new Set();
 let failures = 0;
 let timer = 0;
-let running = false;
+/** The try that is running, if any. @type {Promise<import("./exchange.js").Outcome> | null} */
+let underWay = null;
 /** Somebody wanted a try while one was running: what is new since may have come too late for it. */
 let wanted = false;
 let left = 0;
 let photos = 0;
 
 /** What the last try came to, how many entries it has left while it runs, and how many photos wait. */
-export const progress = () => ({ ...last, running, left, photos });
+export const progress = () => ({ ...last, running: underWay !== null, left, photos });
 
 /** @param {() => void} listener called while a try goes on and after it */
 export function onProgress(listener) {
@@ -50,13 +51,26 @@ export function keepTrying() {
   soon(0);
 }
 
-/** Try at once, whatever came before. @returns {Promise<import("./exchange.js").Outcome>} */
+/**
+ * Try at once, for a person who waits for what comes of it. A try that is under way may have begun before what they just changed,
+ * so its outcome is not theirs: another follows it.
+ * @returns {Promise<import("./exchange.js").Outcome>}
+ */
 export async function tryNow() {
+  if (underWay) await underWay;
+  return attempt();
+}
+
+/** The try that is under way, or a new one. */
+function attempt() {
   clearTimeout(timer);
   timer = 0;
-  wanted = running;
-  if (running) return last;
-  running = true;
+  wanted = underWay !== null;
+  underWay ??= Promise.resolve().then(oneTry);
+  return underWay;
+}
+
+async function oneTry() {
   left = waiting().length;
   tell();
   try {
@@ -64,7 +78,7 @@ export async function tryNow() {
   } catch (error) {
     last = { done: false, again: true, join: false, sentence: error.sentence ?? "Something failed on this phone. What is kept here is offered again." };
   }
-  running = false;
+  underWay = null;
   failures = last.done && !photos ? 0 : failures + 1;
   tell();
   if (last.done && (wanted || waiting().length)) soon(0); // kept while the snapshot or photos were still on their way, or later
@@ -74,7 +88,7 @@ export async function tryNow() {
 
 function soon(wait) {
   clearTimeout(timer);
-  timer = setTimeout(tryNow, wait);
+  timer = setTimeout(attempt, wait);
 }
 
 async function wholeExchange() {
