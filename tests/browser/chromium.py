@@ -26,6 +26,11 @@ def chromium_path() -> str:
     return found
 
 
+def windowless_path() -> str:
+    """Where Chromium without windows lies: the same engine, which opens a page at a seventh of the cost; else Chromium itself."""
+    return shutil.which("chromium-headless-shell") or chromium_path()
+
+
 @contextmanager
 def browser_that_trusts(files: CertificateFiles, home: Path, names: str = "MAP * 127.0.0.1", *flags: str) -> Iterator[Any]:
     """Chromium with the root in a store of its own; every name leads to this machine, or where `names` says."""

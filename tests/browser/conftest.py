@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.browser.chromium import FLAGS, chromium_path
+from tests.browser.chromium import FLAGS, windowless_path
 from tests.browser.laptop import Laptop
 from tests.browser.phone import SIZE, Phone
 
@@ -20,7 +20,8 @@ def started():
 
 @pytest.fixture(scope="module")
 def browser(started):
-    chromium = started.chromium.launch(executable_path=chromium_path(), headless=True, args=FLAGS)
+    """Without windows, for speed. The main job and what asks for trust in certificates run in Chromium as people have it."""
+    chromium = started.chromium.launch(executable_path=windowless_path(), headless=True, args=FLAGS)
     yield chromium
     chromium.close()
 

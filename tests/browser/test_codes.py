@@ -11,7 +11,7 @@ zxingcpp = pytest.importorskip("zxingcpp", reason="zxing-cpp is not installed: c
 from pitcrew.bundle import read_bundle, receipt_of  # noqa: E402
 from pitcrew.errors import BadInput  # noqa: E402
 from pitcrew.frames import Receiver  # noqa: E402
-from tests.browser.chromium import FLAGS, chromium_path  # noqa: E402
+from tests.browser.chromium import FLAGS, windowless_path  # noqa: E402
 from tests.browser.phone import SIZE, Phone, note  # noqa: E402
 
 pytestmark = pytest.mark.browser
@@ -30,7 +30,7 @@ SPARE = 6
 def phone(own_laptop):
     laptop = own_laptop
     with playwright.sync_playwright() as started:
-        browser = started.chromium.launch(executable_path=chromium_path(), headless=True, args=FLAGS)
+        browser = started.chromium.launch(executable_path=windowless_path(), headless=True, args=FLAGS)
         joined = Phone(browser.new_context(viewport=SIZE, device_scale_factor=2, has_touch=True, is_mobile=True), laptop).join()
         laptop.kill()
         yield joined

@@ -12,6 +12,7 @@ pytest.importorskip("playwright.sync_api", reason="playwright is not installed: 
 from pitcrew.clock import system_clock
 from pitcrew.demo import make_demo
 from pitcrew.pit import glance
+from tests.browser.chromium import FLAGS, chromium_path
 from tests.server import Server, pitcrew
 
 pytestmark = pytest.mark.browser
@@ -52,6 +53,14 @@ class Watched:
     def text(self) -> str:
         """All that the page's main part says, blanks made single."""
         return " ".join(self.tab.inner_text("main").split())
+
+
+@pytest.fixture(scope="module")
+def browser(started: Any) -> Iterator[Any]:
+    """Chromium as people have it."""
+    chromium = started.chromium.launch(executable_path=chromium_path(), headless=True, args=FLAGS)
+    yield chromium
+    chromium.close()
 
 
 @pytest.fixture(scope="module")

@@ -9,7 +9,7 @@ import pytest
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
 
 from tests.browser.accessible import breaches_in_every_theme  # noqa: E402
-from tests.browser.chromium import FLAGS, chromium_path  # noqa: E402
+from tests.browser.chromium import FLAGS, windowless_path  # noqa: E402
 from tests.browser.laptop import SLACK  # noqa: E402
 from tests.browser.phone import ALONE, SIZE, Phone, note  # noqa: E402
 
@@ -178,7 +178,7 @@ def test_cold_start_from_what_the_phone_kept(started, laptop, tmp_path):
     """Switched off and on again in flight mode, and again: what was measured is there, and goes over once the laptop answers."""
     def launched(work):
         context = started.chromium.launch_persistent_context(
-            tmp_path / "profile", executable_path=chromium_path(), headless=True, args=FLAGS, viewport=SIZE)
+            tmp_path / "profile", executable_path=windowless_path(), headless=True, args=FLAGS, viewport=SIZE)
         found = work(Phone(context, laptop))
         context.close()
         return found

@@ -8,7 +8,7 @@ from playwright.sync_api import sync_playwright
 from werkzeug.serving import make_server
 
 from pitcrew.paths import ROOT, STATIC
-from tests.browser.chromium import FLAGS, chromium_path
+from tests.browser.chromium import FLAGS, windowless_path
 
 JUDGE_ALL = """async ([address, table]) => {
   const { judge } = await import(address);
@@ -26,7 +26,7 @@ def test_every_vector_is_judged_alike_in_chromium() -> None:
     threading.Thread(target=server.serve_forever, daemon=True).start()
     table = json.loads(Path(ROOT, "tests/data/verdicts.json").read_text(encoding="utf-8"))
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium_path(), args=FLAGS)
+        browser = playwright.chromium.launch(executable_path=windowless_path(), args=FLAGS)
         page = browser.new_page()
         page.goto(f"http://127.0.0.1:{server.server_port}/")
         found = page.evaluate(JUDGE_ALL, ["/js/lib/verdict.js", table])

@@ -9,7 +9,7 @@ import pytest
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
 
 from pitcrew.paths import ROOT  # noqa: E402
-from tests.browser.chromium import FLAGS, chromium_path  # noqa: E402
+from tests.browser.chromium import FLAGS, windowless_path  # noqa: E402
 from tests.browser.laptop import Laptop  # noqa: E402
 from tests.browser.phone import SIZE, Phone, note  # noqa: E402
 
@@ -55,7 +55,7 @@ def look_for_update(phone):
 
 def test_a_new_version_waits_for_the_form_and_two_generations_stay(laptop):
     with playwright.sync_playwright() as started:
-        browser = started.chromium.launch(executable_path=chromium_path(), headless=True, args=FLAGS)
+        browser = started.chromium.launch(executable_path=windowless_path(), headless=True, args=FLAGS)
         phone = Phone(browser.new_context(viewport=SIZE), laptop).join()
         (first,) = phone.tab.evaluate(CACHES)
         phone.context.set_offline(True)
