@@ -6,6 +6,7 @@ What does not fit is listed by name; nothing here says that all is checked.
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from functools import reduce
 
 from pitcrew.domain.definitions import Definitions
 from pitcrew.domain.due import DueCheck, due_checks
@@ -13,6 +14,8 @@ from pitcrew.domain.schedule import Run, next_run, outlook, played_runs
 from pitcrew.domain.state import State
 
 POWERS = ("off", "on", "enabled")
+Busy = dict[str, list[float]]
+"""For each power state, the minutes in it after which each of the crew is free."""
 
 
 @dataclass(frozen=True)
@@ -64,10 +67,12 @@ def plan(order: Sequence[DueCheck], minutes: float, crew: int) -> tuple[list[Due
     """
     fits: list[DueCheck] = []
     will_not_fit: list[DueCheck] = []
+    busy = _nobody_busy(crew)
     for item in order:
-        enough_people = item.part_check.check.hands <= crew
-        if enough_people and minutes_needed([*fits, item], crew) <= minutes:
+        then = _with(busy, item, crew)
+        if item.part_check.check.hands <= crew and _end(then) <= minutes:
             fits.append(item)
+            busy = then
         else:
             will_not_fit.append(item)
     return fits, will_not_fit
@@ -75,23 +80,25 @@ def plan(order: Sequence[DueCheck], minutes: float, crew: int) -> tuple[list[Due
 
 def minutes_needed(items: Sequence[DueCheck], crew: int) -> float:
     """How long `crew` people take for some checks, each begun as soon as enough hands are free."""
-    total = 0.0
-    for power in POWERS:
-        free_at = [0.0] * crew
-        for item in items:
-            check = item.part_check.check
-            if check.power == power:
-                hands = crew if power == "enabled" else min(check.hands, crew)
-                _work(free_at, hands, check.minutes)
-        total += max(free_at)
-    return total
+    return _end(reduce(lambda busy, item: _with(busy, item, crew), items, _nobody_busy(crew)))
 
 
-def _work(free_at: list[float], hands: int, minutes: float) -> None:
-    """Let the `hands` people who are free first do a check together; `free_at` is when each of the crew is free."""
-    free_at.sort()
+def _nobody_busy(crew: int) -> Busy:
+    return {power: [0.0] * crew for power in POWERS}
+
+
+def _end(busy: Busy) -> float:
+    return sum(max(free_at) for free_at in busy.values())
+
+
+def _with(busy: Busy, item: DueCheck, crew: int) -> Busy:
+    """With one more check, done together by as many people as it needs, those who are free first."""
+    check = item.part_check.check
+    hands = crew if check.power == "enabled" else min(check.hands, crew)
+    free_at = sorted(busy[check.power])
     if hands:
-        free_at[:hands] = [free_at[hands - 1] + minutes] * hands
+        free_at[:hands] = [free_at[hands - 1] + check.minutes] * hands
+    return busy | {check.power: free_at}
 
 
 def _back_at(definitions: Definitions, state: State, now: datetime) -> datetime | None:
