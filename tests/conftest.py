@@ -1,5 +1,7 @@
-"""For all tests: templates are compiled once in a process, and the same files of a pit folder become definitions once."""
+"""For all tests: templates are compiled once in a process, and the same files of a pit folder are read into definitions once."""
 
+import pickle
+import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
@@ -26,6 +28,20 @@ class Compiled(BytecodeCache):
         self.kept[bucket.key] = bucket.bytecode_to_string()
 
 
+class Parsed:
+    """TOML by its text; each caller gets tables of its own."""
+
+    TOMLDecodeError = tomllib.TOMLDecodeError
+
+    def __init__(self) -> None:
+        self.kept: dict[str, bytes] = {}
+
+    def loads(self, text: str) -> dict[str, Any]:
+        if text not in self.kept:
+            self.kept[text] = pickle.dumps(tomllib.loads(text))
+        return pickle.loads(self.kept[text])
+
+
 class Built:
     """Definitions by the digests of their files and what was wrong with those; each caller gets lists and tables of its own."""
 
@@ -47,4 +63,5 @@ class Built:
 
 
 Flask.jinja_options["bytecode_cache"] = Compiled()
+folder.tomllib = Parsed()
 folder.build_definitions = Built()
