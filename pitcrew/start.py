@@ -1,5 +1,6 @@
 """Starting a server for a pit folder: lock, pit, certificates, application, and what the terminal shows."""
 
+import gc
 import sys
 import webbrowser
 from collections.abc import Callable
@@ -85,6 +86,7 @@ def _serve_pit(pit: Pit, listener: socket, options: Options, secret: str) -> Non
     if options.open_browser:
         _later(1.0, webbrowser.open, laptop)
     _later(WARM_UP_AFTER, warm_up, pit, app.extensions["patterns"])
+    gc.freeze()  # what is here now stays: neither requests nor the end wait for a search through it
     try:
         if options.cert and options.key:
             serve(app, None, Secure(listener, options.cert, options.key))
