@@ -93,3 +93,20 @@ def test_now_leaves_alone_who_is_using_it(browser: Any, laptop: Laptop) -> None:
     with tab.expect_navigation():
         tab.clock.run_for(LOOK_EVERY)
     playwright.expect(tab.locator("main")).to_contain_text("Bridged, not undone")
+
+
+def test_now_does_not_call_back_who_is_leaving_it(browser: Any, laptop: Laptop) -> None:
+    """The next page takes its time, and meanwhile the logbook grows."""
+    tab = joined(browser, laptop, "Ada", "lead", service_workers="block")
+    tab.wait_for_url("**/now")
+    tab.add_init_script(f"{{ const real = setInterval; window.setInterval = (run, ms) => real(run, ms === {LOOK_EVERY} ? 100 : ms); }}")
+    tab.goto(f"{laptop.url}/now")
+    asked: list[Any] = []
+    tab.route("**/faults", lambda route: asked.append(route))
+    tab.evaluate("void setTimeout(() => location.assign('/faults'))")
+    while not asked:
+        tab.wait_for_timeout(20)
+    something_is_done(browser, laptop, "Tied or taped")
+    tab.wait_for_timeout(500)
+    asked[0].continue_()
+    tab.wait_for_url("**/faults")
