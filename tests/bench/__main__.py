@@ -5,6 +5,7 @@
 """
 
 import importlib
+import subprocess
 import sys
 from pathlib import Path
 
@@ -12,7 +13,9 @@ from pitcrew.paths import ROOT
 
 NAMES = sorted(path.stem for path in Path(ROOT, "tests", "bench").glob("*.py") if not path.stem.startswith("_"))
 
-for name in sys.argv[1:] or NAMES:
+for name in sys.argv[1:]:
     if name not in NAMES:
         sys.exit(f"There is no bench {name!r}. Known: {', '.join(NAMES)}.")
     importlib.import_module(f"tests.bench.{name}").main()
+for name in () if sys.argv[1:] else NAMES:  # each in a process of its own, so that none weighs what another has loaded
+    subprocess.run([sys.executable, "-m", "tests.bench", name], check=True)
