@@ -6,11 +6,14 @@ left out). Without the pit's key nobody can make one; with it anybody can check 
 
 import hashlib
 import hmac
+import re
 from collections.abc import Iterable
 from typing import Any
 
 from pitcrew.entries import canonical
 from pitcrew.errors import BadInput
+
+_NUMBER = re.compile(r"[0-9]{1,15}")
 
 
 def seal_of(key: bytes, previous: str, record: dict[str, Any]) -> str:
@@ -47,6 +50,6 @@ def read_head(text: str) -> tuple[int, str]:
     """A typed head as (seq, beginning of the seal without dashes). Raises BadInput."""
     number, mark, seal = text.partition(":")
     digits = seal.replace("-", "").strip().lower()
-    if not mark or not number.strip().isdigit() or len(digits) < 8 or not set(digits) <= set("0123456789abcdef"):
+    if not mark or not _NUMBER.fullmatch(number.strip()) or len(digits) < 8 or not set(digits) <= set("0123456789abcdef"):
         raise BadInput(f"{text!r} is not a head. Wanted: the number and seal of a sheet, such as 131:9f3a-01bc-77de.", "--head")
     return int(number), digits
