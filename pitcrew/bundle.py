@@ -11,7 +11,7 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from pitcrew.entries import SIGNED_KINDS
+from pitcrew.entries import HALF_LETTER, SIGNED_KINDS
 from pitcrew.errors import BadInput
 from pitcrew.pit import Author, Pit
 from pitcrew.roster import CODE_LETTERS, ROLES, Device
@@ -72,7 +72,7 @@ def read_bundle(raw: bytes) -> Bundle:
         )
     device, person, log = (data.get(name) or "" for name in ("device", "person", "log"))
     entries = data.get("entries")
-    if not all(isinstance(item, str) for item in (device, person, log)) or not isinstance(entries, list):
+    if not all(isinstance(item, str) and not HALF_LETTER.search(item) for item in (device, person, log)) or not isinstance(entries, list):
         raise BadInput("This hand-over lacks its device, person or entries. Make it again on the phone.", "file")
     return Bundle(device, person, log, entries, data["sha256"])
 
@@ -142,7 +142,8 @@ def _canonical(value: Any) -> str:
 
 
 def _text(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False)
+    """As `JSON.stringify` writes it: half a letter alone is escaped."""
+    return HALF_LETTER.sub(lambda found: f"\\u{ord(found[0]):04x}", json.dumps(value, ensure_ascii=False))
 
 
 def sentence_of(handed: HandedIn) -> str:

@@ -228,6 +228,8 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 MAKER_FIELDS = ("id", "kind", "at", "device", "person", "robot", "match", "body", "shape")
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
+HALF_LETTER = re.compile(r"[\ud800-\udfff]")
+_DEEPEST = 60
 _MISSING = re.compile(r"Object missing required field `(\w+)`")
 _EXACT = 2.0**53
 _ID_LETTERS = frozenset("0123456789abcdef-")
@@ -303,7 +305,7 @@ def check_maker_fields(entry: Entry) -> None:
     if entry.match is not None and len(entry.match.split("/")) != 3:
         raise BadInput(f"The match {entry.match!r} does not name a run. Wanted: event/match/run, such as fjord/12/1.", "match")
     read_body(entry.kind, entry.body)
-    _check_texts(entry.body, "body")
+    check_texts(entry.body, "body")
 
 
 def schemas() -> dict[str, Any]:
@@ -317,19 +319,24 @@ def schemas() -> dict[str, Any]:
     }
 
 
-def _check_texts(value: Any, place: str) -> None:
-    """Refuse overlong texts and characters that no keyboard makes, wherever they sit in a body."""
+def check_texts(value: Any, place: str, depth: int = _DEEPEST) -> None:
+    """Refuse overlong texts, characters that no keyboard makes and deep nesting, wherever they sit. Raises BadInput."""
+    if depth == 0:
+        raise BadInput("This is nested too deeply. Send plain entries.", place.partition(".")[0])
     if isinstance(value, str):
         if len(value) > LONGEST_TEXT:
             raise BadInput(f"{place} has {len(value)} characters; at most {LONGEST_TEXT} are kept. Shorten it.", place)
         if _CONTROL.search(value):
             raise BadInput(f"{place} holds a control character. Type it again.", place)
+        if HALF_LETTER.search(value):
+            raise BadInput(f"{place} holds half a letter, as a cut emoji leaves it. Type it again.", place)
     elif isinstance(value, dict):
         for key, item in value.items():
-            _check_texts(item, f"{place}.{key}")
+            check_texts(key, f"a name in {place}", depth - 1)
+            check_texts(item, f"{place}.{key}", depth - 1)
     elif isinstance(value, list):
         for number, item in enumerate(value):
-            _check_texts(item, f"{place}[{number}]")
+            check_texts(item, f"{place}[{number}]", depth - 1)
 
 
 def _explain(error: msgspec.ValidationError, root: str) -> tuple[str, str]:

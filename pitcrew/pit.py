@@ -22,7 +22,7 @@ from pitcrew.domain.limits import limit_as_dict
 from pitcrew.domain.people import why_refused
 from pitcrew.domain.readings import judge
 from pitcrew.domain.state import State
-from pitcrew.entries import SIGNED_KINDS, Entry, as_stored, check_maker_fields, from_dict, new_id
+from pitcrew.entries import SIGNED_KINDS, Entry, as_stored, check_maker_fields, check_texts, from_dict, new_id
 from pitcrew.errors import BadInput, PitcrewError, Refused, UnknownName
 from pitcrew.folder import LOGBOOK, digests_now, pit_keys, read_definitions
 from pitcrew.pins import Pins
@@ -145,6 +145,9 @@ class Pit:
     def _read_offer(self, item: Any, author: Author, offset: float | None, seals: dict[Place, str]) -> Entry:
         if not isinstance(item, dict):
             raise BadInput(f"An entry is an object with id, kind, at and body; {type(item).__name__} arrived.", "entries")
+        for name, value in item.items():
+            check_texts(name, "the name of a field")
+            check_texts(value, name)
         if "origin" in item:
             return self._read_relayed(item, author, seals)
         extra = set(item) - {"id", "kind", "at", "robot", "match", "body", "shape", "device", "person"}

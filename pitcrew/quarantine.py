@@ -79,7 +79,12 @@ def _held(item: Any, error: str, device: str, person: str, now: str) -> Held:
     fields = item if isinstance(item, dict) else {}
     name, kind, maker = (str(fields.get(field, ""))[:80] for field in ("id", "kind", "person"))
     who = maker if "origin" in fields and maker else person[:80]
-    return Held(name, kind, device[:80], who, now, error, _text_of(fields.get("body", item)))
+    return Held(*map(_readable, (name, kind, device[:80], who, now, error, _text_of(fields.get("body", item)))))
+
+
+def _readable(text: str) -> str:
+    """A text that a page can show: half a letter, which no encoding has, as a question mark."""
+    return text.encode(errors="replace").decode()
 
 
 def _text_of(body: Any) -> str:

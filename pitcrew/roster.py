@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from pitcrew.clock import Clock, format_instant, parse_instant
+from pitcrew.entries import check_texts
 from pitcrew.errors import BadInput, Missing, NotJoined, Refused, UnknownName
 from pitcrew.lookalikes import looks_like
 from pitcrew.storage.lasting import replace_whole
@@ -114,6 +115,8 @@ class Roster:
 
         A name that reads like one that has joined is that one's: nobody is two people by another script or an unseen letter.
         """
+        check_texts(name, "name")
+        check_texts(label, "device")
         person = self._spelled(" ".join(name.split()))
         if not (looks_like(person) and len(person) <= 40):
             raise BadInput("Type your name, 1 to 40 letters, so that the crew knows who measured.", "name")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from pitcrew.clock import format_instant, parse_instant
-from pitcrew.entries import as_stored, from_dict
+from pitcrew.entries import as_stored, check_texts, from_dict
 from pitcrew.errors import BadInput, Conflict, PitcrewError
 from pitcrew.pit import Author, Pit
 from pitcrew.relay import is_genuine
@@ -106,6 +106,7 @@ def _is_proven(pit: Pit, request: Request) -> bool:
     if request.proof is None or request.proof.get("seq") != request.after:
         return False
     try:
+        check_texts(request.proof, "proof")
         entry = from_dict(request.proof)
     except PitcrewError:
         return False

@@ -97,7 +97,7 @@ def test_a_device_that_nobody_knows_is_unverified(laptop: Laptop, withdrawn: boo
 
 @needs_node
 def test_the_phone_and_the_laptop_agree_on_hash_and_receipt() -> None:
-    """Through the phone's own modules: 1e-7, 1e+21, 12 for 12.0, letters beyond ASCII, separators, control characters."""
+    """Through the phone's own modules: 1e-7, 1e+21, 12 for 12.0, letters beyond ASCII, half a letter, separators, control characters."""
     made = run("""
       const [{ canonical }, { sha256Hex }, { receiptOf }] = await Promise.all(
         ["canonical", "sha256", "receipt"].map((name) => js(`lib/${name}.js`)));
@@ -105,7 +105,7 @@ def test_the_phone_and_the_laptop_agree_on_hash_and_receipt() -> None:
       const rest = { pitcrew: "bundle", version: 1, device: "a", person: "Åse \\u2028\\u0007\\u007f", log: null, made_at: "x", entries };
       const sha256 = sha256Hex(canonical(rest));
       return { text: JSON.stringify({ ...rest, sha256 }), receipt: receiptOf(sha256) };
-    """, {"ä": "漢🤖", "Z": "\"\\\n\t", "10": 1, "9": 2})
+    """, {"ä": "漢🤖", "cut": "\ud83d", "Z": "\"\\\n\t", "10": 1, "9": 2})
     bundle = read_bundle(made["text"].encode())
     assert bundle.person == "Åse \u2028\u0007\u007f" and receipt_of(bundle.sha256).replace("-", "") == made["receipt"]
 

@@ -222,3 +222,45 @@ def test_no_place_in_the_log_breaks_the_exchange(pit: Pit, crew: Client, after: 
     head, log = pit.journal.head(), pit.journal.log
     answer = crew.exchange([], log=log, after=after)
     assert answer.status_code in (200, 400, 409) and pit.journal.head() == head and pit.journal.log == log
+
+
+HALF = "cut \ud83d"
+"""A text whose last letter was cut in half, as `slice` in a browser leaves an emoji."""
+
+
+def nested(depth: int) -> Any:
+    """A list in a list in a list."""
+    value: Any = "x"
+    for _ in range(depth):
+        value = [value]
+    return value
+
+
+@pytest.mark.parametrize("bad", [
+    {"body": {"text": HALF}}, {"body": {HALF: "x", "text": "x"}}, {"robot": HALF}, {"match": f"a/{HALF}/1"}, {"kind": HALF}, {"id": HALF},
+    {"shape": HALF}, {HALF: 1}, {"origin": {"log": HALF, "seq": 1, "seal": "x"}}, {"origin": {"log": "x", "seq": 1, "seal": HALF}},
+    {"origin": {"log": "x", "seq": 1, "seal": "x", "judged": {HALF: 1}}},
+    {"origin": {"log": "x", "seq": 1, "seal": "x", "judged": nested(700)}},
+    {"kind": "correction", "body": {"of": "x", "why": "", "body": {"text": nested(700)}}},
+])
+def test_what_cannot_be_stored_is_refused_alone(pit: Pit, crew: Client, lead: Client, bad: dict[str, Any]) -> None:
+    """Half a letter or deep nesting, wherever it sits, keeps nothing else on the phone, and the laptop can show what was refused."""
+    answer = crew.exchange([entry(pit, "note", {"text": "bad"}) | bad, entry(pit, "note", {"text": "good"})]).get_json()
+    assert (len(answer["refused"]), len(answer["accepted"])) == (1, 1)
+    assert last(pit, "note").body["text"] == "good"
+    lead.get("/people")
+
+
+def test_a_proof_with_half_a_letter_proves_nothing(pit: Pit, crew: Client) -> None:
+    ahead = pit.journal.head()[0] + 5
+    proof = entry(pit, "note", {"text": HALF}) | {"seq": ahead, "seal": "x"}
+    assert crew.exchange([], log=pit.journal.log, after=ahead, proof=proof, seal="x").status_code == 409
+
+
+@pytest.mark.parametrize("field", ["name", "device"])
+def test_nobody_joins_under_half_a_letter(app: Flask, pit: Pit, lead: Client, field: str) -> None:
+    """It would break the page on which a device is withdrawn."""
+    code = pit.roster.make_code("crew", timedelta(minutes=15))
+    answer = app.test_client().post("/api/join", json={"code": code, "name": "Eve", "device": "phone"} | {field: HALF})
+    assert (answer.status_code, answer.get_json()["field"]) == (400, field)
+    lead.get("/people")
