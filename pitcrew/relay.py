@@ -7,7 +7,8 @@ without such proof is *unverified*: it counts for no more than its bringer could
 
 import hmac
 from collections.abc import Callable, Iterable
-from typing import Any
+from itertools import pairwise
+from typing import Annotated, Any
 
 import msgspec
 
@@ -23,7 +24,7 @@ class Origin(msgspec.Struct, frozen=True):
     """Where an entry stood before, and what the server of that log had added to it."""
 
     log: str
-    seq: int
+    seq: Annotated[int, msgspec.Meta(ge=0, le=2**53)]
     seal: str
     received_at: str = ""
     offset: float | None = None
@@ -83,18 +84,8 @@ def _line(log: str, found: list[tuple[int, bool]]) -> str:
     numbers = dict(sorted(found))
     numbers.pop(0, None)
     first = next(((number if held else 1) for number, held in numbers.items()), 1)
-    missing = [number for number in range(first, max(numbers, default=0) + 1) if number not in numbers]
-    lack = f"missing: {_ranges(missing)}" if missing else "none missing"
+    gaps = [(low + 1, high - 1) for low, high in pairwise((first - 1, *numbers)) if high > low + 1]
+    missing = ", ".join(f"{low}-{high}" if high > low else str(low) for low, high in gaps)
+    lack = f"missing: {missing}" if missing else "none missing"
     name = f"log {log[:8]}" if log else "phones that knew no log"
     return f"From {name}: {len(found)} entries, {proven} proven by their seal, {len(found) - proven} unverified; {lack}."
-
-
-def _ranges(numbers: list[int]) -> str:
-    """Numbers as `3, 7-9`."""
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1][-1:] = [runs[-1][-1], number] if len(runs[-1]) == 1 else [number]
-        else:
-            runs.append([number])
-    return ", ".join("-".join(map(str, run)) for run in runs)

@@ -84,6 +84,15 @@ def test_what_is_missing_is_named(laptop: Laptop, tmp_path: Any) -> None:
     second.stop()
 
 
+def test_a_made_up_number_costs_nothing(laptop: Laptop) -> None:
+    """The gap before it is named, not walked: an entry can never be taken out of the log again."""
+    ivo = day(laptop)
+    origin = {"log": "made up", "seq": 2**53, "seal": "x"}
+    offer(ivo, [{**relayed(ivo.replica[-1], "x"), "id": ivo.replica[-1]["id"][:-4] + "0009", "origin": origin}])
+    (line,) = adopted_lines(laptop.records())
+    assert line == f"From log made up: 1 entries, 0 proven by their seal, 1 unverified; missing: 1-{2**53 - 1}."
+
+
 def test_a_crew_phone_cannot_bring_decisions_of_others(laptop: Laptop) -> None:
     """Unverified, an entry is held to its bringer's role, and signatures are not taken at all (a clearance never counts)."""
     ivo = day(laptop)
@@ -103,6 +112,7 @@ def test_a_crew_phone_cannot_bring_decisions_of_others(laptop: Laptop) -> None:
 
 @pytest.mark.parametrize("origin", [
     None, {}, 7, {"log": "x", "seq": "1", "seal": "x"}, {"log": "x", "seq": 1, "seal": None}, [], {"log": 1},
+    {"log": "x", "seq": -1, "seal": "x"}, {"log": "x", "seq": 2**70, "seal": "x"},
 ])
 def test_an_origin_that_says_nothing_is_refused_alone(laptop: Laptop, origin: Any) -> None:
     ivo = day(laptop)
