@@ -53,7 +53,7 @@ def line_sentence(answer: Mapping[str, Any]) -> str:
     if answer["charge"] is None:
         return "No charge and no resistance: no column is known as the whole current. Name it, as in --columns current=HEADING."
     if line is None:
-        return "No resistance: the current hardly changed, or too few rows are there."
+        return "No resistance: the current hardly changed, the voltage does not fall with it, or too few rows are there."
     low, high = show(line["low"], "mohm", 4), show(line["high"], "mohm", 4)
     rest = f", {show(answer['open_circuit'], 'V')} open-circuit" if answer["open_circuit"] is not None else ""
     return f"Battery and wiring: {show(line['value'], 'mohm')} ({low} to {high}){rest}. An upper bound for the battery alone."

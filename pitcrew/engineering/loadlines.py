@@ -20,6 +20,8 @@ MOST_POINTS = 20_000
 FEWEST_POINTS = 60
 LEAST_SPREAD = 1.0
 """A: standard deviation of the current below which no line is drawn."""
+LEAST_RESISTANCE = 1e-6
+"""ohm: a line flatter than this, or rising, tells of no resistance; it is a voltage that does not move, or a column of another thing."""
 LATEST, LATE = 0.2, 0.9
 """s by which volts and amps may be told at different times; they are moved where that leaves less than this share unexplained."""
 BLOCKS = 60
@@ -42,7 +44,8 @@ class LoadLine:
 
 
 def load_line(elapsed: Array, voltage: Array, current: Array) -> LoadLine | None:
-    """The line through volts and amps with a 95 % interval; None where the current hardly changed or too few rows are there.
+    """The line through volts and amps with a 95 % interval; None where the current hardly changed, too few rows are there, or the
+    voltage does not fall as the current rises.
 
     An upper bound for the battery alone: leads, breaker and lugs are in it.
     """
@@ -64,6 +67,8 @@ def load_line(elapsed: Array, voltage: Array, current: Array) -> LoadLine | None
         return None
     fit, errors = found
     resistance, reach = -float(fit[2]), REACH * float(errors[2])
+    if resistance < LEAST_RESISTANCE:
+        return None
     return LoadLine(resistance, resistance - reach, resistance + reach, float(fit[0]), len(volts))
 
 
