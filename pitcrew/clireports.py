@@ -40,7 +40,7 @@ def patterns(folders: tuple[Path, ...], event: str, part: str, ahead: int, as_js
 @FOLDER
 @click.argument("file", type=click.Path(path_type=Path))
 def export(folder: Path, file: Path) -> None:
-    """Write all entries as CSV or JSON Lines. What the columns mean goes to FILE.dictionary.md."""
+    """Write all entries as CSV or JSON Lines. What the columns mean goes beside it, to season.dictionary.md in the example."""
     from pitcrew.export import export_folder
 
     for path in export_folder(folder, file):

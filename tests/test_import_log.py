@@ -110,6 +110,8 @@ def test_what_cannot_be_read_is_said(folder: Path, tmp_path: Path) -> None:
     assert "cannot be read" in run("import-log", folder, tmp_path / "none.csv", "--battery", "4", code=1)
     (tmp_path / "empty.csv").write_text("")
     assert "empty" in run("import-log", folder, tmp_path / "empty.csv", "--battery", "4", code=2)
+    (tmp_path / "short.csv").write_text("time,volts\n0,12.4\n")
+    assert "at least 2 are wanted" in run("import-log", folder, tmp_path / "short.csv", "--battery", "4", code=2)
 
 
 def test_a_current_that_counts_downwards_is_turned(folder: Path, tmp_path: Path) -> None:

@@ -104,7 +104,7 @@ def read_log(layout: Layout, blocks: Iterable[bytes], given: Mapping[str, str] |
     clock, voltage, current = np.concatenate(pieces, axis=1) if pieces else np.empty((3, 0))
     if len(clock) < FEWEST:
         shown = f" The first: line {reader.tally.bad[0].line}, {reader.tally.bad[0].why}." if reader.tally.bad else ""
-        raise BadInput(f"Of the log {len(clock)} rows can be read and {reader.tally.bad_rows} cannot.{shown}")
+        raise BadInput(f"Of the log {len(clock)} rows can be read and {reader.tally.bad_rows} cannot; at least {FEWEST} are wanted.{shown}")
     names = {role: layout.heads[at].text for role, at in columns.roles.items()}
     if "current" not in columns.roles and columns.channels:
         names["current"] = f"{SUMMED} {len(columns.channels)} channels"

@@ -41,7 +41,7 @@ MECHANISMS = _words(
     "claw gripper feeder indexer hopper hook output")
 """Words of one mechanism: neither its current nor its voltage is the battery's."""
 PARTS = CHANNELS | MECHANISMS
-WHOLE = _words("battery batt bat akku accu pack total sum all whole overall gesamt totale totaal net ibat ibatt itotal")
+WHOLE = _words("battery batt bat akku accu pack total sum all whole overall gesamt totale totaal net ibat ibatt itot itotal")
 """Words of the whole current, also beside the word of a part: `sum of all channels`."""
 _EXTREMES = " min max avg mean average minimum maximum peak lowest highest"
 WORDINGS: Mapping[str, Wording] = {
@@ -52,15 +52,16 @@ WORDINGS: Mapping[str, Wording] = {
         _words("loop cycle duration step dt delta delay overrun overruns period latency trip left user gps code cpu" + _EXTREMES),
     ),
     "voltage": Wording(
-        _words("voltage volts volt v u vbat vbatt ubat vin vbus vpack vmain tension potential spannung spanning spenning tensione voltaje "
-               "tensión"),
-        BATTERY | _words("bus terminal vbat vbatt ubat vpack vmain"),
+        _words("voltage volts volt v u vbat vbatt vtot ubat vin vbus vpack vmain tension potential spannung spanning spenning tensione "
+               "voltaje tensión"),
+        BATTERY | _words("bus terminal vbat vbatt vtot ubat vpack vmain"),
         MECHANISMS | _words("motor applied rail rsl servo setpoint target reference threshold limit brownout brown sensor pressure logic "
                             "radio drop level percent cell sag" + _EXTREMES),
     ),
     "current": Wording(
-        _words("current currents amps amp ampere amperage draw load drain i ibat ibatt itotal strom courant stroom corrente corriente"),
-        BATTERY | _words("all sum net whole ibat ibatt itotal demand"),
+        _words("current currents amps amp ampere amperage draw load drain i ibat ibatt itot itotal strom courant stroom corrente "
+               "corriente"),
+        BATTERY | _words("all sum net whole ibat ibatt itot itotal demand"),
         _words("limit setpoint stator target rail time state angle position command mode pose heading cpu memory temperature voltage volts "
                "volt energy threshold used charge drawn count fault event session weight percent" + _EXTREMES),
     ),

@@ -60,6 +60,7 @@ CASES: dict[str, bytes] = {
     "a clock in another word": made("epoch,panelVoltage,panelTotalCurrent", plain()(T + 1772878800), plain()(V), plain()(A)),
     "a clock known by its even steps": made("pulse,Volts,Amps", plain()(T), plain()(V), plain()(A)),
     "thousandths without a unit": made("t,vbatt,ibatt", plain(0, 1e3)(T), plain(0, 1e3)(V), plain(0, 1e3)(A)),
+    "totals in short": made("t,vtot,itot", plain()(T), plain()(V), plain()(A)),
     "units for headings": made("S,V,A", plain()(T), plain()(V), plain()(A)),
     "a battery without a word for volts": made("clock,Main Battery,Robot draw", plain()(T), plain()(V), plain()(A)),
     "twelve hours twice a day": made("clock,volts,amps", clock("03/07/2026 %I:%M:%S.%f %p")(T), plain()(V), plain()(A)),
