@@ -67,10 +67,11 @@ def robot_of(moment: Moment, move: Fact) -> str:
 
 
 def records(moment: Moment) -> dict[str, Record]:
-    """The record of every battery that was moved."""
+    """The record of every battery that was moved or that a log names."""
     ends = _driven_out(moment)
     usual = usual_charge(moment)
-    return {name: _record(moment, _stays(moment, moves, ends), name, usual) for name, moves in moment.state.battery_moves.items()}
+    moves = moment.state.battery_moves
+    return {name: _record(moment, _stays(moment, moves.get(name, []), ends), name, usual) for name in {**moves, **moment.state.robot_logs}}
 
 
 def usual_charge(moment: Moment) -> float:
@@ -113,11 +114,14 @@ def _is_voltage(reading: ReadingFact) -> bool:
 
 def _record(moment: Moment, stays: Sequence[Stay], name: str, usual: float) -> Record:
     ledger = _Ledger()
+    untold = _only_logged(moment, stays, name)
     for stay in stays:
+        _play_logged(ledger, untold, stay.begin)
         if stay.to == "robot":
             _play(moment, ledger, stay, name, usual)
         elif stay.to == "channel":
             _charge(moment, ledger, stay)
+    _play_logged(ledger, untold, moment.now)
     active = [stay for stay in stays if stay.to in ("robot", "channel")]
     last = active[-1] if active else None
     return Record(
@@ -137,6 +141,33 @@ def _play(moment: Moment, ledger: _Ledger, stay: Stay, name: str, usual: float) 
             ledger.lacks += ledger.took
             ledger.matches.append(run.id)
             ledger.last_match = start
+
+
+def _only_logged(moment: Moment, stays: Sequence[Stay], name: str) -> list[tuple[datetime, str, float | None]]:
+    """Matches that this battery played by its log alone, since nobody logged it into the robot: start, run and A*h, by start.
+
+    A match within a stay elsewhere, or one that the schedule does not hold, has no A*h here: it counts, but what became of the charge
+    is not known.
+    """
+    starts = {run.id: start for run, start in moment.played}
+    found = {}
+    for log in moment.mine(moment.state.robot_logs.get(name, [])):
+        start = starts.get(log.match or "")
+        within = [stay for stay in stays if start and stay.begin < start and (stay.end is None or start <= stay.end)]
+        if log.match and not any(stay.to == "robot" and stay.where == (moment.robot or "") for stay in within):
+            elsewhere = start is None or any(stay.to in ("robot", "channel") for stay in within)
+            found[log.match] = (start or log.at, log.match, None if elsewhere else log.body.charge)
+    return sorted(found.values(), key=lambda item: item[:2])
+
+
+def _play_logged(ledger: _Ledger, untold: list[tuple[datetime, str, float | None]], until: datetime) -> None:
+    """Take the matches up to a time from the list and count them."""
+    while untold and untold[0][0] <= until:
+        start, run, took = untold.pop(0)
+        ledger.matches.append(run)
+        if took is not None:
+            ledger.measured, ledger.took, ledger.charged, ledger.last_match = True, took, 0.0, start
+            ledger.lacks += took
 
 
 def _charge(moment: Moment, ledger: _Ledger, stay: Stay) -> None:

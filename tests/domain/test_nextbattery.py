@@ -48,6 +48,27 @@ def played(log: Log, name: str) -> None:
     go(log, name, "rest", "11:08")
 
 
+def test_a_log_tells_of_a_match_that_nobody_put_the_battery_in_for():
+    log = good_log()
+    go(log, "1", "channel", "09:00", "2")
+    go(log, "1", "rest", "10:30")
+    robot_log(log, "1", "fjord/3/1", charge=1.8)
+    found = ranked(log)["1"]
+    assert (found.battery.record.matches, found.battery.record.lacks, found.battery.condition) == (("fjord/3/1",), 1.8, "used")
+    assert "1 match played" in found.why and not found.take
+    assert found.why_not == "Its last match took 1.8 A·h (its log says), and it was not charged since: 1.8 A·h are lacking."
+    go(log, "1", "channel", "11:20", "2")
+    assert one(log, "1").record.lacks == 0 and one(log, "1").record.cycles == 1
+
+
+def test_a_log_takes_no_charge_where_the_moves_say_otherwise():
+    log = good_log()
+    go(log, "1", "channel", "10:00", "2")
+    robot_log(log, "1", "fjord/3/1", charge=1.8)
+    robot_log(log, "2", "fjord/99/1", charge=1.8)
+    assert [(one(log, name).record.matches, one(log, name).record.lacks) for name in "12"] == [(("fjord/3/1",), 0), (("fjord/99/1",), 0)]
+
+
 def test_green_after_nine_minutes_is_not_charged():
     log = good_log()
     played(log, "1")
@@ -124,9 +145,9 @@ def test_the_forecast_is_ohms_law_at_the_current_of_the_last_logs():
 
 def test_more_margin_comes_first_and_says_so():
     log = good_log()
-    robot_log(log, "1", "fjord/3/1", resistance=0.025)
-    robot_log(log, "2", "fjord/3/1", resistance=0.015)
-    robot_log(log, "10", "fjord/3/1", resistance=0.030)
+    robot_log(log, "1", resistance=0.025)
+    robot_log(log, "2", resistance=0.015)
+    robot_log(log, "10", resistance=0.030)
     found = ranked(log)
     assert list(found) == ["2", "1", "10"] and found["2"].take
     assert found["1"].why_not == "Battery 2 has 1.5 V more margin." and "forecast lowest" in found["2"].why
