@@ -115,9 +115,10 @@ class Roster:
 
         A name that reads like one that has joined is that one's: nobody is two people by another script or an unseen letter.
         """
-        check_texts(name, "name")
+        folded = " ".join(name.split())
+        check_texts(folded, "name")
         check_texts(label, "device")
-        person = self._spelled(" ".join(name.split()))
+        person = self._spelled(folded)
         if not (looks_like(person) and len(person) <= 40):
             raise BadInput("Type your name, 1 to 40 letters, so that the crew knows who measured.", "name")
         now = self._clock()
