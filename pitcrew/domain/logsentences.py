@@ -51,7 +51,7 @@ def line_sentence(answer: Mapping[str, Any]) -> str:
     """The resistance of battery and wiring with its interval, or why there is none."""
     line = answer["resistance"]
     if answer["charge"] is None:
-        return "No charge and no resistance: no column is known as the whole current. Name it, as in --columns current=HEADING."
+        return "No charge and no resistance: no column is known as the whole current. With the next log name it: --columns current=HEADING."
     if line is None:
         return "No resistance: the current hardly changed, the voltage does not fall with it, or too few rows are there."
     low, high = show(line["low"], "mohm", 4), show(line["high"], "mohm", 4)
