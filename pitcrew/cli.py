@@ -285,10 +285,12 @@ def verify(folder: Path, head: str | None) -> None:
 def recovery(folder: Path, output: Path | None) -> None:
     """Write the recovery file anew. It holds keys, certificates, who has joined, and your files: keep it secret."""
     from pitcrew.clock import system_clock
-    from pitcrew.recovery import write_recovery
+    from pitcrew.recovery import left_out, read_recovery, write_recovery
 
     written = write_recovery(folder, output, system_clock())
     click.echo(f"Wrote {written}. Who has it can stand in for this laptop: keep it on a memory stick.")
+    if lacking := left_out(read_recovery(written)):
+        click.echo(lacking)
 
 
 @example('pitcrew adopt rebuilt --recovery recovery.json ivo.pitcrew.json')

@@ -47,6 +47,10 @@ class Refused(PitcrewError):
     """The person or device may not do this."""
 
 
+class TooMuch(Refused):
+    """One device asks for more at a time than its share; nothing was stored, later it may go."""
+
+
 class NotJoined(Refused):
     """No valid device token or session came with the request."""
 

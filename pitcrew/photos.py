@@ -11,16 +11,20 @@ import re
 import threading
 from collections.abc import Callable
 from dataclasses import asdict, dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from io import BytesIO
 from pathlib import Path
 
 from pitcrew.clock import format_instant
-from pitcrew.errors import BadInput, Conflict, DiskFull, Missing
+from pitcrew.errors import BadInput, Conflict, DiskFull, Missing, TooMuch
 from pitcrew.storage.lasting import replace_whole
 
 LARGEST = 8_000_000
 MOST_PIXELS = 50_000_000
+MOST_BEGUN = 12
+"""Photos that one device may have begun and not finished; a phone sends one after the other."""
+ABANDONED = timedelta(hours=2)
+"""After this long without a byte a begun photo counts as given up where the device begins another."""
 LONGEST_SIDE = 2000
 KINDS = ("JPEG", "PNG", "WEBP")
 QUALITY = 82
@@ -60,6 +64,7 @@ class PhotoStore:
         self._folder = folder / "photos"
         self._clock = clock
         self._lock = threading.Lock()
+        self._begun: dict[str, dict[Path, datetime]] = {}  # by device: where, and when it last brought something
 
     def ids(self) -> list[str]:
         """The finished photos, oldest id first."""
@@ -110,6 +115,10 @@ class PhotoStore:
 
     def _take(self, photo_id: str, part: Part, device: str, person: str) -> Photo | None:
         path, held = self._part(photo_id, part.sha256), self.held(photo_id, part.sha256)
+        if not held:
+            self._begin(path, device)
+        elif path in self._begun.get(device, {}):
+            self._begun[device][path] = self._clock()
         if part.offset > held:
             raise Conflict(f"{held} bytes of this photo are here, and bytes from {part.offset} on arrived. Send from {held} on.", "offset")
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -133,6 +142,27 @@ class PhotoStore:
         for other in self._folder.glob(f"{photo_id}*.part"):
             other.unlink()  # begun by somebody else, who is told that the photo is here
         return photo
+
+    def _begin(self, path: Path, device: str) -> None:
+        """Note that a device begins a photo. Raises TooMuch where it has begun many and finished none."""
+        mine = self._begun.setdefault(device, {})
+        for begun in [begun for begun in mine if not begun.exists()]:
+            del mine[begun]
+        if len(mine) >= MOST_BEGUN:
+            self._give_up(mine)
+        if len(mine) >= MOST_BEGUN:
+            raise TooMuch(
+                f"This device has begun {len(mine)} photos and finished none of them; no more are taken until one is whole. "
+                "Keep the photo on the phone: it goes over then.", "photo",
+            )
+        mine[path] = self._clock()
+
+    def _give_up(self, begun: dict[Path, datetime]) -> None:
+        """Throw away the photos for which nothing has come for long; the phone has them still."""
+        for path, heard in list(begun.items()):
+            if heard + ABANDONED < self._clock():
+                path.unlink(missing_ok=True)
+                del begun[path]
 
     def _part(self, photo_id: str, sha256: str) -> Path:
         """Where the parts of one content are gathered: two who send under one id never mix theirs."""

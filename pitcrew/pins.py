@@ -13,7 +13,7 @@ from pathlib import Path
 
 from pitcrew.clock import Clock
 from pitcrew.errors import BadInput, Refused
-from pitcrew.roster import read_secret, write_secret
+from pitcrew.roster import keep_secret, read_secret
 
 SHORTEST, LONGEST = 4, 12
 FREE_TRIES = 3
@@ -110,11 +110,12 @@ class Pins:
 
     def _store(self, person: str, hashed: str | None) -> None:
         with self._lock:
-            self._hashes.pop(person, None)
+            kept = {name: held for name, held in self._hashes.items() if name != person}
             if hashed is not None:
-                self._hashes[person] = hashed
+                kept[person] = hashed
+            keep_secret(self._path, kept)
+            self._hashes = kept
             self._misses.pop(f"person {person}", None)
-            write_secret(self._path, self._hashes)
 
 
 def _wait_after(misses: int) -> timedelta:

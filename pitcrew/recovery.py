@@ -11,13 +11,31 @@ from pathlib import Path
 from typing import Any
 
 from pitcrew.clock import format_instant, system_clock
+from pitcrew.domain.spares import SPARES_FILE
 from pitcrew.errors import BadInput, Conflict, Missing
-from pitcrew.folder import SETTINGS_FILE, bundled_lists, bundled_sheets, definition_files, make_folder, pit_keys
+from pitcrew.folder import (
+    SETTINGS_FILE,
+    bundled_lists,
+    bundled_sheets,
+    definition_files,
+    make_folder,
+    pit_keys,
+)
 from pitcrew.roster import Roster, read_secret, write_secret
 from pitcrew.tls import CertificateFiles
 
 VERSION = 1
-_PLACES = ("pitcrew.toml", "robots", "checklists")
+_SINGLE = (SETTINGS_FILE, SPARES_FILE)
+_FOLDERS = ("robots", "checklists")
+_NOT_KEPT = {
+    "logbook.jsonl": "the logbook (the phones hold it)",
+    "photos": "photos",
+    "logs": "logs of the robot",
+    "matches.csv": "the match list as a file",
+    "refused.json": "refused entries",
+    "secrets/pins.json": "PINs (each is set anew)",
+}
+"""What lies in a pit folder and is not in its recovery file, in words."""
 
 
 def recovery_of(folder: Path, now: datetime) -> dict[str, Any]:
@@ -27,8 +45,22 @@ def recovery_of(folder: Path, now: datetime) -> dict[str, Any]:
     return {
         "pitcrew": "recovery", "version": VERSION, "made_at": format_instant(now), "pit": read_secret(folder / "secrets" / "pit.json", {}),
         "devices": devices, "certificates": {name: path.read_text() for name, path in _kept(folder).items() if path.exists()},
-        "files": {path.relative_to(folder).as_posix(): path.read_bytes().decode("utf-8", "replace") for path in definition_files(folder)},
+        "files": {
+            path.relative_to(folder).as_posix(): path.read_bytes().decode("utf-8", "replace")
+            for path in definition_files(folder)
+        },
+        "not_included": [words for name, words in _NOT_KEPT.items() if _holds_something(folder / name)],
     }
+
+
+def left_out(data: dict[str, Any]) -> str:
+    """What is not in a recovery file, in a sentence; empty where it does not say so."""
+    names = [str(item) for item in data.get("not_included") or []]
+    return f"Not in it, copy it yourself: {', '.join(names)}." if names else ""
+
+
+def _holds_something(path: Path) -> bool:
+    return any(path.iterdir()) if path.is_dir() else path.exists()
 
 
 def write_recovery(folder: Path, target: Path | None, now: datetime) -> Path:
@@ -75,14 +107,16 @@ def make_from_recovery(folder: Path, data: dict[str, Any]) -> None:
         path.touch(mode=0o600 if path.suffix == ".key" else 0o644)
         path.write_text(text)
     for path, text in sorted(files.items(), key=lambda item: item[0].name == SETTINGS_FILE):  # the settings last: they make it a pit folder
-        path.write_text(text, encoding="utf-8")
+        path.write_bytes(text.encode())
 
 
 def prepare(folder: Path, recovery: Path | None) -> str:
     """A pit folder to adopt into: the old pit from its recovery file, a new one, or the one that is there. What was done."""
     if recovery is not None:
-        make_from_recovery(folder, read_recovery(recovery))
-        return f"Made {folder} from {recovery.name}: phones that had joined meet it as before. Serve it with: pitcrew serve {folder}"
+        data = read_recovery(recovery)
+        make_from_recovery(folder, data)
+        made = f"Made {folder} from {recovery.name}: phones that had joined meet it as before. Serve it with: pitcrew serve {folder}"
+        return "\n".join(filter(None, (made, left_out(data))))
     if (folder / SETTINGS_FILE).exists():
         return f"Adding to the pit in {folder}."
     make_folder(folder, 'event = "event"\n', bundled_sheets(), bundled_lists())
@@ -100,7 +134,7 @@ def _kept(folder: Path) -> dict[str, Path]:
 def _safe(name: str) -> str:
     """A path of a definition file, and of nothing else. Raises KeyError."""
     path = Path(name)
-    inside = len(path.parts) <= 2 and path.parts[0] in _PLACES and path.suffix == ".toml" and ".." not in path.parts
-    if not inside:
+    in_folder = len(path.parts) == 2 and path.parts[0] in _FOLDERS and path.suffix == ".toml"
+    if not (name in _SINGLE or in_folder) or ".." in path.parts:
         raise KeyError(name)
     return name

@@ -16,15 +16,14 @@ from typing import Any
 
 from pitcrew.clock import Clock, format_instant, parse_instant
 from pitcrew.entries import check_texts
-from pitcrew.errors import BadInput, Missing, NotJoined, Refused, UnknownName
+from pitcrew.errors import BadInput, DiskFull, Missing, NotJoined, Refused, UnknownName
 from pitcrew.lookalikes import looks_like
 from pitcrew.storage.lasting import replace_whole
+from pitcrew.waits import Waits
 
 ROLES = ("crew", "captain", "mentor", "lead")
 CODE_LETTERS = "ABCDEFGHJKMNPQRTUVWXY346789"
 CODE_LENGTH = 8
-FREE_TRIES = 5
-LONGEST_WAIT = timedelta(minutes=10)
 
 
 @dataclass(frozen=True)
@@ -76,6 +75,17 @@ def write_secret(path: Path, value: Any) -> None:
     replace_whole(path, json.dumps(value, indent=1).encode(), mode=0o600)
 
 
+def keep_secret(path: Path, value: Any) -> None:
+    """`write_secret` for what a person waits for. Raises DiskFull; then the old content stands."""
+    try:
+        write_secret(path, value)
+    except OSError as error:
+        raise DiskFull(
+            f"The laptop's disk does not take it ({error.strerror}): nothing was changed. "
+            "Free some space there, then do it again."
+        ) from error
+
+
 def read_secret(path: Path, missing: Any) -> Any:
     """The content of a secrets file, or `missing` where there is none."""
     try:
@@ -96,7 +106,7 @@ class Roster:
         stored = read_secret(self._path, {"devices": [], "codes": []})
         self._devices = {item["id"]: Device(**item) for item in stored["devices"]}
         self._codes = {item["code"]: JoinCode(**item) for item in stored["codes"]}
-        self._misses: dict[str, tuple[int, datetime]] = {}
+        self._waits = Waits(clock)
 
     def make_code(self, role: str, lifetime: timedelta, uses: int = 10) -> str:
         """A fresh join code, such as `K7MQ-4RTX`, for `uses` devices. Raises UnknownName."""
@@ -105,15 +115,16 @@ class Roster:
         code = "".join(secrets.choice(CODE_LETTERS) for _ in range(CODE_LENGTH))
         expires = self._clock() + lifetime
         with self._lock:
-            self._forget_old_codes()
-            self._codes[hash_of(code)] = JoinCode(hash_of(code), role, format_instant(expires), uses)
-            self._save()
+            made = JoinCode(hash_of(code), role, format_instant(expires), uses)
+            self._save(codes={**self._current_codes(), made.code: made})
         return f"{code[:4]}-{code[4:]}"
 
-    def join(self, code: str, name: str, label: str, address: str) -> Joined:
+    def join(self, code: str, name: str, label: str, address: str, browser: str = "") -> Joined:
         """Let a device in. Raises Refused for a wrong, used or late code and for too many tries, BadInput for a name.
 
-        A name that reads like one that has joined is that one's: nobody is two people by another script or an unseen letter.
+        `browser` tells the browsers behind one address apart, so that one that guesses holds up
+        no other. A name that reads like one that has joined is that one's: nobody is two people by
+        another script or an unseen letter.
         """
         folded = " ".join(name.split())
         check_texts(folded, "name")
@@ -123,15 +134,16 @@ class Roster:
             raise BadInput("Type your name, 1 to 40 letters, so that the crew knows who measured.", "name")
         now = self._clock()
         with self._lock:
-            self._refuse_while_waiting(address, now)
+            tries = self._waits.of(hash_of(plain_code(code)), address, browser)
+            tries.refuse_while_waiting()
             known = self._codes.get(hash_of(plain_code(code)))
             if known is None or known.uses < 1 or parse_instant(known.expires_at) < now:
-                self._count_miss(address, now)
+                tries.count_miss()
                 raise Refused("This join code is not known, used up or too old. Ask the pit lead for a fresh one.", "code")
             if known.person not in ("", person):
-                self._count_miss(address, now)
+                tries.count_miss()
                 raise Refused("This code is for the devices of somebody else. Ask the pit lead for one of your own.", "code")
-            self._misses.pop(address, None)
+            tries.forget()
             return self._admit(known, person, label, now)
 
     def device_of_token(self, token: str) -> Device:
@@ -163,8 +175,7 @@ class Roster:
             if device_id not in self._devices:
                 raise Missing("There is no such device. Reload the page.")
             device = replace(self._devices[device_id], withdrawn_at=format_instant(self._clock()))
-            self._devices[device_id] = device
-            self._save()
+            self._save(devices={**self._devices, device_id: device})
             return device
 
     def role_of(self, person: str) -> str:
@@ -183,9 +194,8 @@ class Roster:
             id=secrets.token_hex(8), label=" ".join(label.split())[:60] or "phone", person=person, role=code.role,
             token=hash_of(token), joined_at=format_instant(now), heard_at=format_instant(now),
         )
-        self._codes[code.code] = replace(code, uses=code.uses - 1, person=person if code.role != "crew" else "")
-        self._devices[device.id] = device
-        self._save()
+        used = replace(code, uses=code.uses - 1, person=person if code.role != "crew" else "")
+        self._save({**self._devices, device.id: device}, {**self._codes, code.code: used})
         return Joined(token, device)
 
     def _admitted(self, device: Device) -> Device:
@@ -193,23 +203,24 @@ class Roster:
             raise NotJoined("This device was withdrawn by the pit lead. What it holds is kept; ask for a fresh join code.")
         return device
 
-    def _refuse_while_waiting(self, address: str, now: datetime) -> None:
-        misses, last = self._misses.get(address, (0, now))
-        wait = min(timedelta(seconds=2 ** min(misses - FREE_TRIES, 12)), LONGEST_WAIT) if misses >= FREE_TRIES else timedelta(0)
-        left = (last + wait - now).total_seconds()
-        if misses >= FREE_TRIES and left > 0:
-            raise Refused(f"Too many wrong codes from here. Wait {left:.0f} s and type the code again.", "code")
-
-    def _count_miss(self, address: str, now: datetime) -> None:
-        self._misses[address] = (self._misses.get(address, (0, now))[0] + 1, now)
-
-    def _forget_old_codes(self) -> None:
+    def _current_codes(self) -> dict[str, JoinCode]:
         now = self._clock()
-        self._codes = {key: code for key, code in self._codes.items() if code.uses > 0 and parse_instant(code.expires_at) >= now}
+        return {
+            key: code for key, code in self._codes.items()
+            if code.uses > 0 and parse_instant(code.expires_at) >= now
+        }
 
-    def _save(self) -> None:
-        devices = [asdict(device) for device in self._devices.values()]
-        write_secret(self._path, {"devices": devices, "codes": [asdict(code) for code in self._codes.values()]})
+    def _save(
+        self, devices: dict[str, Device] | None = None, codes: dict[str, JoinCode] | None = None,
+    ) -> None:
+        """Put new devices or codes in the place of the old ones, on disk first."""
+        devices = self._devices if devices is None else devices
+        codes = self._codes if codes is None else codes
+        keep_secret(self._path, {
+            "devices": [asdict(device) for device in devices.values()],
+            "codes": [asdict(code) for code in codes.values()],
+        })
+        self._devices, self._codes = devices, codes
 
 
 def plain_code(typed: str) -> str:

@@ -17,7 +17,7 @@ FLOOR = {
     2: ("domain",),
     3: (
         "pit", "sync", "backup", "tls", "roster", "pins", "rollcall", "seal", "folder", "commands", "verify", "handing", "logs",
-        "frames", "photos", "relay", "export", "bundle", "camera", "recovery", "replica", "hub", "hubphotos", "quarantine",
+        "frames", "photos", "relay", "export", "bundle", "camera", "recovery", "replica", "hub", "hubphotos", "quarantine", "waits",
     ),
     4: ("sheets",),
     5: ("web",),

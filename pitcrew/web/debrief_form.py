@@ -1,13 +1,12 @@
 """The debrief's form, made from its table of questions."""
 
-from flask_wtf import FlaskForm
 from wtforms import BooleanField
 
 from pitcrew.domain.debriefs import QUESTIONS
-from pitcrew.web.forms import area, line, one_of
+from pitcrew.web.forms import Form, area, line, one_of
 
 
-class _Base(FlaskForm):
+class _Base(Form):
     match = one_of("Match", "Pick the match.")
 
     def answers(self) -> dict[str, str | bool]:

@@ -8,7 +8,7 @@ from pitcrew import errors as e
 from pitcrew.sync import Restored, TooMany
 
 STATUS: dict[type[Exception], int] = {
-    e.NotJoined: 401, e.Refused: 403, e.Missing: 404, TooMany: 413, Restored: 409, e.Conflict: 409, e.Locked: 423,
+    e.NotJoined: 401, e.TooMuch: 429, e.Refused: 403, e.Missing: 404, TooMany: 413, Restored: 409, e.Conflict: 409, e.Locked: 423,
     e.DiskFull: 507, e.Damaged: 500, e.BadInput: 400, e.PitcrewError: 400,
 }
 _HTTP_SENTENCES = {

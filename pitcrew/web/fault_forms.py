@@ -2,17 +2,16 @@
 
 from typing import Any
 
-from flask_wtf import FlaskForm
 from wtforms import HiddenField
 from wtforms.validators import Length
 
-from pitcrew.web.forms import area, line, one_of, pick
+from pitcrew.web.forms import Form, area, line, one_of, pick
 
 GRADES = {"stop": "Stop: do not play with it", "degraded": "Degraded: it works, but worse", "watch": "Watch: look again"}
 """What each grade of a fault means, as a person picks it; the phone has the same in static/js/pages/walk/screens.js."""
 
 
-class FaultForm(FlaskForm):
+class FaultForm(Form):
     """Something is wrong on a part."""
 
     part = one_of("Which part", "Pick the part.")
@@ -22,7 +21,7 @@ class FaultForm(FlaskForm):
     reading = HiddenField(validators=[Length(max=60)])
 
 
-class MoveForm(FlaskForm):
+class MoveForm(Form):
     """What all moves of a fault share."""
 
     def body(self) -> dict[str, Any]:

@@ -3,10 +3,13 @@
 from collections.abc import Collection, Iterable, Mapping
 from typing import Any, get_args
 
+from flask import request
 from flask_wtf import FlaskForm
 from flask_wtf.file import FileField, FileRequired
+from werkzeug.datastructures import CombinedMultiDict, MultiDict
 from wtforms import BooleanField, RadioField, SelectField, StringField, TextAreaField
 from wtforms.fields.choices import SelectChoice
+from wtforms.form import BaseForm
 from wtforms.validators import DataRequired, InputRequired, Length, Optional, ValidationError
 
 from pitcrew.entries import LONGEST_TEXT, Place
@@ -14,6 +17,23 @@ from pitcrew.roster import ROLES
 
 LONGEST_LINE = 200
 NOT_LISTED = "This is not on the list. Reload the page and pick again."
+
+
+class Form(FlaskForm):
+    """A form of a page. A part sent as a file reaches file fields alone: for any other field it is
+    as if nothing had been typed."""
+
+    class Meta(FlaskForm.Meta):
+        """How a form reads a request."""
+
+        def wrap_formdata(self, form: BaseForm, formdata: Any) -> Any:
+            """What the request brings for each field."""
+            found = super().wrap_formdata(form, formdata)
+            if found is formdata or not isinstance(found, CombinedMultiDict):
+                return found
+            fits = {field.name for field in form if isinstance(field, FileField)}
+            files = [pair for pair in request.files.items(multi=True) if pair[0] in fits]
+            return CombinedMultiDict((MultiDict(files), request.form))
 
 
 def tidy(text: str | None) -> str | None:
@@ -48,7 +68,7 @@ def pick(label: str, wanted: str, labels: Mapping[str, str] | Iterable[str] = ()
     return RadioField(label, [InputRequired(wanted)], choices=choices, default=default, invalid_choice_message=NOT_LISTED)
 
 
-class JoinForm(FlaskForm):
+class JoinForm(Form):
     """Join a pit."""
 
     code = StringField("Join code", [InputRequired("Type the code that the pit lead shows."), Length(max=20)])
@@ -59,7 +79,7 @@ DONE_FOR_NOW = ("Taken off", "Unplugged", "Bridged", "Tied or taped", "Stand-in 
 """What is commonly done for the time being, so that two taps log it."""
 
 
-class TemporaryForm(FlaskForm):
+class TemporaryForm(Form):
     """Something is taken off, bridged or borrowed."""
 
     part = one_of("On which part", "Pick the part.")
@@ -73,7 +93,7 @@ class TemporaryForm(FlaskForm):
         return {"part": self.part.data, "what": what, "blocks": self.blocks.data}
 
 
-class PartChangeForm(FlaskForm):
+class PartChangeForm(Form):
     """A part was changed for another."""
 
     old = line("What came out")
@@ -84,7 +104,7 @@ class PartChangeForm(FlaskForm):
     )
 
 
-class BatteryMoveForm(FlaskForm):
+class BatteryMoveForm(Form):
     """A battery goes somewhere. The buttons give `to`; the charger asks for its channel."""
 
     to = pick("Where to", "Pick where it goes.", get_args(Place))
@@ -101,19 +121,19 @@ class BatteryMoveForm(FlaskForm):
         return {"to": self.to.data, "where": {"robot": where if where in robots else robot, "channel": where}.get(self.to.data, "")}
 
 
-class CodeForm(FlaskForm):
+class CodeForm(Form):
     """A fresh join code."""
 
     role = pick("For whom", "Pick who joins with it.", ROLES, "crew")
 
 
-class FileForm(FlaskForm):
+class FileForm(Form):
     """A hand-over file of a phone."""
 
     file = FileField("The phone's file", [FileRequired("Choose the file that the phone made.")])
 
 
-class HeadForm(FlaskForm):
+class HeadForm(Form):
     """A head from a sheet."""
 
     head = line("Number and seal", "Type the number and seal from the foot of the sheet.", 80)

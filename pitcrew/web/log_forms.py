@@ -3,7 +3,6 @@
 import re
 from typing import Any
 
-from flask_wtf import FlaskForm
 from flask_wtf.file import FileField, FileRequired
 from wtforms import SelectField
 from wtforms.fields.choices import SelectChoice
@@ -13,7 +12,7 @@ from pitcrew.domain.logcolumns import ROLES
 from pitcrew.domain.logtext import Layout
 from pitcrew.errors import BadInput
 from pitcrew.units import parse_quantity
-from pitcrew.web.forms import area, line, one_of
+from pitcrew.web.forms import Form, area, line, one_of
 
 ASKED = {
     "time": "The clock", "voltage": "The battery's voltage", "current": "The whole current", "overruns": "Late loops",
@@ -22,7 +21,7 @@ ASKED = {
 assert set(ASKED) == set(ROLES)
 
 
-class LogForm(FlaskForm):
+class LogForm(Form):
     """A log to import, with the battery that was in the robot and the match."""
 
     file = FileField("The robot's log (CSV)", [FileRequired("Choose the file.")])
@@ -30,7 +29,7 @@ class LogForm(FlaskForm):
     match = one_of("Match", "")
 
 
-class ColumnsForm(FlaskForm):
+class ColumnsForm(Form):
     """Which column is which, asked once for a file's headings."""
 
     time = SelectField(ASKED["time"], [InputRequired("Pick the column of the clock.")])
@@ -52,7 +51,7 @@ class ColumnsForm(FlaskForm):
         return {role: self[role].data or "" for role in ROLES}
 
 
-class CapacityForm(FlaskForm):
+class CapacityForm(Form):
     """A capacity test, by points or as a tester's CSV."""
 
     current = line("Discharge current", "Type the tester's current, such as 7.5 A.")

@@ -3,17 +3,16 @@
 from datetime import date, time
 from typing import Any
 
-from flask_wtf import FlaskForm
 from flask_wtf.file import FileField
 from wtforms import BooleanField, DateField, TextAreaField, TimeField
 from wtforms.validators import InputRequired, Optional
 
 from pitcrew.errors import BadInput
 from pitcrew.handing import decode
-from pitcrew.web.forms import line, one_of
+from pitcrew.web.forms import Form, line, one_of
 
 
-class ImportForm(FlaskForm):
+class ImportForm(Form):
     """A match list, as a file or as text."""
 
     file = FileField("CSV file")
@@ -29,7 +28,7 @@ class ImportForm(FlaskForm):
         return self.text.data
 
 
-class MatchForm(FlaskForm):
+class MatchForm(Form):
     """One match, by hand."""
 
     name = line("Match", "Type the match as the list calls it, such as 12.", 60)
@@ -51,14 +50,14 @@ class MatchForm(FlaskForm):
         return right
 
 
-class StartForm(FlaskForm):
+class StartForm(Form):
     """When a match really started."""
 
     run = one_of("Which match", "Pick the match.")
     at = TimeField("Started at", [Optional()])
 
 
-class ReplayForm(FlaskForm):
+class ReplayForm(Form):
     """A match that is played again."""
 
     run = one_of("Which match", "Pick the match that is played again.")

@@ -1,11 +1,10 @@
 """The forms of the climb: signing, refusing, and the second name, each with the own PIN."""
 
-from flask_wtf import FlaskForm
 from wtforms import HiddenField, IntegerField, PasswordField
 from wtforms.validators import InputRequired, Length, NumberRange
 from wtforms.widgets import HiddenInput
 
-from pitcrew.web.forms import area
+from pitcrew.web.forms import Form, area
 
 PIN_FIELD = {"inputmode": "numeric", "autocomplete": "off", "maxlength": 12}
 
@@ -15,14 +14,14 @@ def pin(label: str, wanted: str) -> PasswordField:
     return PasswordField(label, [InputRequired(wanted), Length(max=64)], render_kw=PIN_FIELD)
 
 
-class SignForm(FlaskForm):
+class SignForm(Form):
     """The captain's signature over what the screen showed."""
 
     seen_seq = IntegerField("Seen up to", [InputRequired(), NumberRange(min=0)], widget=HiddenInput())
     pin = pin("Your PIN", "Type your PIN to sign.")
 
 
-class RefuseForm(FlaskForm):
+class RefuseForm(Form):
     """The captain refuses the climb."""
 
     seen_seq = IntegerField("Seen up to", [InputRequired(), NumberRange(min=0)], widget=HiddenInput())
@@ -30,14 +29,14 @@ class RefuseForm(FlaskForm):
     pin = pin("Your PIN", "Type your PIN to refuse.")
 
 
-class SecondNameForm(FlaskForm):
+class SecondNameForm(Form):
     """The second name for an entry."""
 
     of = HiddenField(validators=[InputRequired(), Length(max=60)])
     pin = pin("Your PIN", "Type your PIN to put your name to it.")
 
 
-class PinForm(FlaskForm):
+class PinForm(Form):
     """Set or change the own PIN."""
 
     old = PasswordField("Your PIN until now", [Length(max=64)], render_kw=PIN_FIELD)

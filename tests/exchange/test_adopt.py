@@ -14,12 +14,23 @@ from pitcrew.cli import main
 from pitcrew.clock import system_clock
 from pitcrew.domain.clearance import climb_clearance
 from pitcrew.errors import Missing
+from pitcrew.folder import definition_files
 from pitcrew.pit import Author
 from pitcrew.recovery import recovery_of, write_recovery
 from pitcrew.relay import adopted_lines, relayed
 from pitcrew.tls import CertificateFiles, fingerprint
 from pitcrew.verify import verify_folder
 from tests.exchange.conftest import CHAIN, Hands, Laptop, Phone
+
+FILES = {
+    "spares.toml": b'[[spare]]\nitem = "chain link 25"\ncount = 4\nreorder = 2\n',
+    "robots/Tern 2.toml": b'\xef\xbb\xbf# lines that end as on Windows\r\n[robot]\r\nlabel = "Second"\r\n',
+    "checklists/our-own.toml": "[checklist]\nname = \"our-own\"\nlabel = \"Prüfen\"\n".encode(),
+    "checklists/example-old.toml": b"not TOML at all [",
+    "matches.csv": b"match,date,time\n", "refused.json": b"[]", "demo.json": b"{}", "logbook.jsonl.cut": b"[",
+    "photos/0195d1a2-0000-7000-8000-000000000001.jpg": b"x", "logs/ab.csv": b"x", "secrets/pins.json": b"{}", "secrets/hub.json": b"{}",
+}
+"""Whatever may lie in a pit folder beside what every one has."""
 
 
 def pitcrew(*arguments: object) -> str:
@@ -138,3 +149,35 @@ def test_certificates_are_made_renewed_and_made_anew(laptop: Laptop) -> None:
     assert fingerprint(files) in first
     anew = pitcrew("certificates", laptop.folder, "--new-root")
     assert fingerprint(files) in anew and fingerprint(files) not in first
+
+
+def test_every_file_of_a_pit_folder_comes_back_or_is_named_as_left_out(laptop: Laptop, tmp_path: Path) -> None:
+    """The memory stick must not fail on the day on which it is needed, whatever lies in the folder."""
+    laptop.join("Ivo")
+    for name, text in FILES.items():
+        path = laptop.folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(text)
+    stick = tmp_path / "stick.json"
+    told = pitcrew("recovery", laptop.folder, "-o", stick)
+    laptop.stop()
+    for words in ("photos", "logs of the robot", "the logbook", "PINs", "refused entries", "the match list"):
+        assert words in told
+    said = pitcrew("adopt", tmp_path / "again", "--recovery", stick)
+    assert "photos" in said and "logs of the robot" in said
+    for path in definition_files(laptop.folder):
+        name = path.relative_to(laptop.folder)
+        assert (tmp_path / "again" / name).read_bytes() == path.read_bytes(), name
+    for name in ("secrets/pit.json", "certificates/root.crt", "certificates/intermediate.crt", "secrets/intermediate.key"):
+        assert (tmp_path / "again" / name).read_bytes() == (laptop.folder / name).read_bytes(), name
+    devices = [json.loads((place / "secrets" / "roster.json").read_text())["devices"] for place in (laptop.folder, tmp_path / "again")]
+    assert devices[0] == devices[1] != []
+
+
+def test_a_recovery_file_of_the_first_release_is_taken(tmp_path: Path) -> None:
+    """It holds spares.toml, which that release could write and not read."""
+    kept = Path(__file__).parents[1] / "data" / "release-1" / "pit"
+    said = pitcrew("adopt", tmp_path / "again", "--recovery", kept / "recovery-pit.json")
+    assert "phones that had joined meet it as before" in said
+    for path in definition_files(kept):
+        assert (tmp_path / "again" / path.relative_to(kept)).read_bytes() == path.read_bytes()

@@ -18,7 +18,8 @@ from pitcrew.errors import Refused
 from pitcrew.pit import Author, Pit
 from pitcrew.roster import ROLES
 from pitcrew.seal import seal_of
-from tests.web.conftest import CHAIN, LEAD, Client, Hands, entry, form_token, join, last, slack
+from pitcrew.web.forms import Form
+from tests.web.conftest import CHAIN, LEAD, Client, Hands, entry, form_token, join, last, slack, words
 from tests.web.test_signing import OPEN, PIN
 
 EVIL = "https://evil.example"
@@ -348,3 +349,56 @@ def test_a_correction_cannot_undo_a_refusal(pit: Pit, clients: dict[str, Client]
 def test_a_head_typed_as_a_bomb_is_refused(lead: Client) -> None:
     for text in ("9" * 5000 + ":abcdabcd", ":" * 50, "1:" + "a" * 5000):
         lead.post("/verify", {"head": text}, 400)
+
+
+# --- what arrives where it does not belong
+
+def forms_of(kind: type[Form]) -> list[type[Form]]:
+    """All forms that there are."""
+    return [found for below in kind.__subclasses__() for found in (below, *forms_of(below))]
+
+
+def test_a_text_that_arrives_as_a_file_is_no_text(app: Flask, lead: Client) -> None:
+    """Every form of every page, all its fields sent as file parts."""
+    with app.test_request_context():
+        names = {name for form in forms_of(Form) for name in form()._fields if name != "csrf_token"}
+    names |= {f"{place}-{name}" for place in ("sign", "refuse", "second") for name in names}
+    pages = [rule.build({name: "x" for name in rule.arguments}) for rule in app.url_map.iter_rules() if "POST" in (rule.methods or ())]
+    assert len(pages) > 20
+    for page in [found[1] for found in pages if found]:
+        data = {name: (io.BytesIO(b"x"), "x.txt") for name in names}
+        answer = lead.flask.post(page, data={**data, "csrf_token": form_token(lead.flask)}, content_type="multipart/form-data")
+        assert answer.status_code < 500, (page, words(answer.text))
+
+
+def test_a_full_disk_changes_no_pin_and_no_device_and_says_so(pit: Pit, lead: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    lead.post("/people/pin", {"new": "4071", "again": "4071"})
+    joined = pit.roster.join(pit.roster.make_code("crew", timedelta(minutes=5)), "Bo", "phone", "b")
+
+    def full(*_: Any, **__: Any) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("pitcrew.roster.replace_whole", full)
+    for page, fields in (
+        ("/people/pin", {"old": "4071", "new": "4082", "again": "4082"}), ("/people/code", {"role": "crew"}),
+        (f"/people/{joined.device.id}/withdraw", {}),
+    ):
+        said = words(lead.post(page, fields, status=507))
+        assert "No space left on device" in said and "nothing was changed" in said
+    pit.pins.check("Ada", "4071", "a")
+    assert pit.roster.device_of_token(joined.token).withdrawn_at == ""
+
+
+def test_one_device_begins_a_few_photos_and_is_told_why_no_more(crew: Client, lead: Client, clock: Hands) -> None:
+    def begin(client: Client, number: int) -> Any:
+        place = {"Content-Range": "bytes 0-9/4000"}
+        return client.flask.put(f"/api/photos/0195d1a2-0000-7000-8000-{number:012x}", data=b"0" * 10, headers=client.bearer | place)
+
+    answers = [begin(crew, number) for number in range(40)]
+    taken = [answer for answer in answers if answer.status_code == 202]
+    assert 4 <= len(taken) <= 20
+    assert answers[-1].status_code == 429 and "has begun" in answers[-1].get_json()["error"]
+    assert begin(lead, 50).status_code == 202, "another device is not held up"
+    assert begin(crew, 0).status_code == 202, "what was begun goes on"
+    clock.later(180)
+    assert begin(crew, 60).status_code == 202, "what was given up is thrown away"

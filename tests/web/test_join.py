@@ -7,8 +7,9 @@ from datetime import timedelta
 import pytest
 from flask import Flask
 
+from pitcrew.errors import Refused
 from pitcrew.pit import Pit
-from tests.web.conftest import form_token, words
+from tests.web.conftest import Hands, form_token, words
 
 
 def post(app: Flask, code: str, name: str, **more: str):
@@ -27,6 +28,9 @@ def test_a_code_and_a_name_let_one_in(app: Flask, pit: Pit) -> None:
 
 @pytest.mark.parametrize("elsewhere", [
     "https://elsewhere.example/", "//elsewhere.example", "/\\elsewhere.example", "javascript:alert(1)", "/join",
+    "/\t/elsewhere.example/", "/\n/elsewhere.example/", "/\r//elsewhere.example", "/\x00/elsewhere.example", "/ /elsewhere.example",
+    "/\x85/x",
+    "/\t\\elsewhere.example", "\t//elsewhere.example",
 ])
 def test_nobody_is_led_off_the_site(app: Flask, pit: Pit, elsewhere: str) -> None:
     answer = post(app, pit.roster.make_code("crew", timedelta(minutes=5)), "Ivo", next=elsewhere)
@@ -49,6 +53,34 @@ def test_wrong_codes_cost_time(app: Flask, pit: Pit) -> None:
     for _ in range(6):
         answer = post(app, "AAAA-AAAA", "Ivo")
     assert "Too many wrong codes from here" in words(answer.text)
+
+
+def test_a_browser_that_guesses_holds_up_no_other_behind_its_address(app: Flask, pit: Pit) -> None:
+    """One address is a whole crew's, behind a tether or the shop's network."""
+    guesser = app.test_client()
+    token = form_token(guesser)
+    for number in range(8):
+        answer = guesser.post("/join", data={"code": f"AAAA-AAA{number}", "name": "Eve", "csrf_token": token})
+    assert "Too many wrong codes from here" in words(answer.text)
+    assert post(app, pit.roster.make_code("crew", timedelta(minutes=5)), "Ivo").status_code == 200
+
+
+def test_a_guesser_that_forgets_its_cookies_waits_with_its_address(app: Flask, pit: Pit, clock: Hands) -> None:
+    found = [words(post(app, f"AAAA-A{number:03}", "Eve").text) for number in range(44)]
+    assert "Too many wrong codes from here" in found[-1] and "Too many" not in found[30]
+    clock.later(15)
+    assert post(app, pit.roster.make_code("crew", timedelta(minutes=5)), "Ivo").status_code == 200
+
+
+def test_one_code_is_tried_a_few_times_wherever_the_tries_come_from(pit: Pit) -> None:
+    """A captain's code is that of one person: names are not tried with it one after the other."""
+    code = pit.roster.make_code("captain", timedelta(minutes=5))
+    pit.roster.join(code, "Mira", "phone", "a", "first")
+    for number in range(5):
+        with pytest.raises(Refused, match="somebody else"):
+            pit.roster.join(code, f"Name {'abcde'[number]}", "phone", f"address {number}", f"browser {number}")
+    with pytest.raises(Refused, match="Too many wrong codes"):
+        pit.roster.join(code, "Mira", "phone", "b", "second")
 
 
 def test_the_first_page_leads_on(app: Flask) -> None:

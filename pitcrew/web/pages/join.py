@@ -1,6 +1,9 @@
 """Join: a code and a name make a phone part of the crew."""
 
-from flask import Blueprint, redirect, render_template, request, url_for
+import hashlib
+import re
+
+from flask import Blueprint, redirect, render_template, request, session, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.errors import BadInput, Refused
@@ -20,7 +23,9 @@ def page() -> ResponseReturnValue:
     if form.validate_on_submit():
         label = device_label(request.user_agent.string)
         try:
-            joined = the_pit().roster.join(form.code.data, form.name.data, label, request.remote_addr or "")
+            joined = the_pit().roster.join(
+                form.code.data, form.name.data, label, request.remote_addr or "", _browser(),
+            )
         except (Refused, BadInput) as error:
             field = form.name if error.field == "name" else form.code
             field.errors = [*field.errors, error.sentence]
@@ -54,5 +59,15 @@ def device_label(agent: str) -> str:
 def _next() -> str:
     """Where to go after joining: a path of this site only."""
     wanted = request.values.get("next", "")
-    safe = wanted.startswith("/") and not wanted.startswith("//") and "\\" not in wanted and not wanted.startswith("/join")
+    safe = _OWN_PATH.fullmatch(wanted) and not wanted.startswith("/join")
     return wanted if safe else url_for("now.page")
+
+
+_OWN_PATH = re.compile(r"/(?!/)[^\\\s\x00-\x20\x7f-\x9f]*")
+"""A path of this site. Browsers drop tabs and line ends and take a backslash for a slash, so that
+`/<tab>/host` would be another site."""
+
+
+def _browser() -> str:
+    """What tells the browsers behind one address apart: the session in which the page was opened."""
+    return hashlib.sha256(str(session.get("csrf_token", "")).encode()).hexdigest()
