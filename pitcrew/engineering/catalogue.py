@@ -6,9 +6,9 @@ from pitcrew.engineering.figures import Figure, registered
 from pitcrew.errors import UnknownName
 
 MODULES: tuple[str, ...] = (
-    "batteries", "belts", "chains", "charts", "discard", "electrical", "fasteners", "growth", "lines",
-    "locknuts", "measurement", "pneumatics", "ratchets", "rates", "ropes", "servos", "stock", "strip",
-    "survival", "trends",
+    "batteries", "belts", "brakes", "chains", "charts", "cords", "discard", "electrical", "fasteners",
+    "growth", "holding", "lifting", "lines", "locknuts", "measurement", "pneumatics", "ratchets", "rates",
+    "ropes", "servos", "shafts", "stock", "stretch", "strip", "survival", "trends",
 )
 
 

@@ -77,17 +77,45 @@ def chain(size: str) -> Chain:
     return row("The chain size", text, SIZES, _OTHER_NAMES, ("roller", "chain", "ansi", "iso", "no", "rs", "#"))[1]
 
 
+# what a link leaves of the chain's strength: chain makers' guides, the greatest loss that they print
+LINKS = {"none": 1.0, "press-fit connecting link": 1.0, "connecting link": 0.70, "two-pitch offset link": 0.75, "offset link": 0.65}
+_OTHER_LINKS = other_names(
+    {
+        "none": "no; endless; riveted",
+        "connecting link": "slip-fit connecting link; slip fit connecting link; standard connecting link; master link; "
+        "clip link; spring clip link; clip; quick link; cotter link",
+        "press-fit connecting link": "press fit connecting link; tap-fit connecting link; press-fit link; tap-fit link",
+        "offset link": "half link; half-link; one-pitch offset link; offset; single offset link",
+        "two-pitch offset link": "two pitch offset link; two-pitch offset; double offset link",
+    }
+)
+
+
+def link_kept(written: object) -> tuple[str, float]:
+    """The weakest of the links as written (`connecting link; half link`), and the part of the chain's strength that it keeps.
+
+    Raises UnknownName with the nearest.
+    """
+    found = [row("The link", name, LINKS, _OTHER_LINKS) for name in str(written).split(";") if name.strip()]
+    return min(found or [row("The link", written, LINKS)], key=lambda link: link[1])
+
+
 @figure(
     "chain-strength",
     "N",
-    value_is="least breaking force of a new single strand (ASME B29.1)",
-    source="ASME B29.1: 12 500 lbf times the square of the pitch in inches; #41 is the exception, 1500 lbf",
+    value_is="least breaking force of a new single strand (ASME B29.1), at its weakest link",
+    source="ASME B29.1: 12 500 lbf times the square of the pitch in inches; #41 is the exception, 1500 lbf; links by chain makers' "
+    "guides: slip-fit connecting link up to 30 % less, one-pitch offset link 35 % less",
     range="single-strand ASME B29.1 chains #25 to #240; ISO 606 A and C names are read as their equivalents; not heavy (H) and B chains",
-    extra_units={"pitch": "m"},
+    extra_units={"pitch": "m", "plain": "N"},
     size=text(SIZES_TEXT),
+    link=text("links in the loop that are weaker than the chain; several divided by a semicolon", *LINKS, default="none"),
 )
-def chain_strength(size: str) -> Outcome:
-    """Least breaking force in N of a chain by its number; `pitch` in m. Raises UnknownName and OutOfRange."""
+def chain_strength(size: str, link: str) -> Outcome:
+    """Least breaking force in N of a chain by its number; `pitch` in m; `plain` in N without the link, `kept` its part.
+
+    Raises UnknownName and OutOfRange.
+    """
     found = chain(size)
     if found.strength is None:
         raise OutOfRange(
@@ -98,7 +126,10 @@ def chain_strength(size: str) -> Outcome:
         f"A new {found.name} chain with its pitch of {mark(found.pitch, 'length', 4)} breaks at {mark(found.strength, 'force')} or more "
         f"(ASME B29.1{exception}); that is not a working load."
     )
-    return Outcome(found.strength, because, {"pitch": found.pitch})
+    name, kept = link_kept(link)
+    if kept < 1:
+        because = f"{because[:-1]}. Its {name} leaves {number_text(100 * kept)} % of that, {mark(found.strength * kept, 'force')}."
+    return Outcome(found.strength * kept, because, {"pitch": found.pitch, "plain": found.strength, "kept": kept})
 
 
 def pitches_round(centre: float, teeth1: int, teeth2: int) -> float:

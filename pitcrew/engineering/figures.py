@@ -5,6 +5,7 @@ the checklists and the documentation all read that declaration. Functions take S
 """
 
 import math
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -18,7 +19,7 @@ MOST_NUMBERS = 10_000
 
 @dataclass(frozen=True)
 class Parameter:
-    """One argument of a figure. `kind`: quantity, measure, number, count, choice, text, numbers or yes_no.
+    """One argument of a figure. `kind`: quantity, quantities, measure, number, count, choice, text, numbers or yes_no.
 
     `spellings` reads what people also type for it, such as `4/0` for a wire gauge, into what is read otherwise.
     """
@@ -40,7 +41,7 @@ class Parameter:
     @property
     def unit(self) -> str:
         """The SI unit, `1` for plain numbers, empty for words."""
-        if self.kind == "quantity":
+        if self.kind in ("quantity", "quantities"):
             return SI_UNIT[self.dimension or ""]
         return "1" if self.kind in ("number", "count", "numbers") else ""
 
@@ -158,6 +159,13 @@ def quantity(
     return Parameter("quantity", meaning, dimension, default=default, least=low, most=most, open_least=is_open)
 
 
+def quantities(
+    dimension: str, meaning: str, *, above: float | None = None, most: float | None = None
+) -> Parameter:
+    """A list of quantities, typed as `25 kg; 16 kg`; `above` and `most` bound each of them, in SI."""
+    return Parameter("quantities", meaning, dimension, least=above, most=most, open_least=above is not None)
+
+
 def measure(meaning: str, *, default: Any = REQUIRED) -> Parameter:
     """A parameter of any one dimension, or a plain number; the function receives a `units.Quantity`."""
     return Parameter("measure", meaning, default=default)
@@ -201,6 +209,8 @@ def example(parameter: Parameter) -> str:
     """What a person could type for a parameter."""
     if parameter.kind == "quantity":
         return '"20 degC"' if parameter.dimension == "temperature" else f'"1 {parameter.unit}"'
+    if parameter.kind == "quantities":
+        return f'"1 {parameter.unit}; 2 {parameter.unit}"'
     if parameter.choices:
         return parameter.choices[0]
     if parameter.kind == "measure":
@@ -216,6 +226,8 @@ def _read(parameter: Parameter, typed: Any) -> Any:
         typed = parameter.spellings(typed.strip())
     if parameter.kind == "quantity":
         return parse_quantity(typed, parameter.dimension or "").si
+    if parameter.kind == "quantities":
+        return [parse_quantity(piece, parameter.dimension or "").si for piece in _pieces(typed)]
     if parameter.kind == "measure":
         return _read_measure(typed)
     if parameter.kind == "numbers":
@@ -239,6 +251,14 @@ def _read_measure(typed: Any) -> Quantity:
     return parse_quantity(typed, dimension_of(unit) if unit else "number")
 
 
+def _pieces(typed: Any) -> list[Any]:
+    """The items of `25 kg; 25 kg and 16 kg`. A comma divides only before a space: `25,5 kg` is one."""
+    pieces = typed if isinstance(typed, list) else re.split(r";|,\s|\n|\band\b", str(typed))
+    if len(pieces) > MOST_NUMBERS:
+        raise BadInput(f"{len(pieces)} quantities arrived; at most {MOST_NUMBERS} are read.")
+    return [piece for piece in pieces if not isinstance(piece, str) or piece.strip()]
+
+
 def _read_numbers(typed: str) -> list[float]:
     pieces = typed.strip().removeprefix("[").removesuffix("]").replace(";", " ").replace(",", " ").split()
     if len(pieces) > MOST_NUMBERS:
@@ -253,6 +273,14 @@ def _read_numbers(typed: str) -> list[float]:
 def _check(figure: Figure, name: str, parameter: Parameter, value: Any) -> None:
     if parameter.kind in ("quantity", "number", "count"):
         _check_number(figure, name, parameter, value)
+    elif parameter.kind == "quantities":
+        if not isinstance(value, list | tuple) or not value:
+            raise BadInput(
+                f"{figure.name}: {name} is {value!r}; wanted a list ({parameter.meaning}). "
+                f"Type {name}={example(parameter)}.", name
+            )
+        for item in value:
+            _check_number(figure, name, parameter, item)
     elif parameter.kind == "numbers":
         if not all(isinstance(item, int | float) and not isinstance(item, bool) and math.isfinite(item) for item in value):
             raise OutOfRange(f"{figure.name}: {name} holds a number that is not finite. Leave it out.", name)
@@ -282,7 +310,7 @@ def _check_number(figure: Figure, name: str, parameter: Parameter, value: Any) -
 
 def _shown(parameter: Parameter) -> Callable[[float], str]:
     """How a number of a parameter is written for people: quantities in metric screen units, -3 °C and not 270.15 K."""
-    if parameter.kind != "quantity":
+    if parameter.kind not in ("quantity", "quantities"):
         return "{:g}".format
     unit = screen_unit(dimension_of(parameter.unit), "metric")
     if unit == "degC":  # a bound may lie a hair beside its round number in kelvin

@@ -8,6 +8,7 @@ from pitcrew.units import dimension_of, from_si, number_text, screen_unit, show
 
 _MOST_SHOWN = 12
 _DIGITS = 4
+_STRESS = 5e6  # Pa; above it a pressure is the stress in a part
 
 
 def outcome_json(figure: Figure, outcome: Outcome) -> dict[str, Any]:
@@ -85,12 +86,15 @@ def _listed(values: Sequence[Any], unit: str, system: str) -> str:
 
 
 def _screen(value: float, unit: str, system: str) -> str:
-    """The unit to show: the team's, but ohms from 1 ohm, and minutes and hours for long times; in `si` the unit as it is."""
+    """The unit to show: the team's, but ohms from 1 ohm, minutes and hours for long times, and the unit
+    of stress for high pressures; in `si` the unit as it is."""
     if system == "si":
         return unit
     dimension = dimension_of(unit)
     if dimension == "resistance" and abs(value) >= 1:
         return "ohm"
+    if dimension == "pressure" and abs(value) >= _STRESS:
+        return screen_unit("stress", system)
     if dimension == "time" and abs(value) >= 120:
         return "min" if abs(value) < 7200 else "h"
     return "l/min" if dimension == "flow" else screen_unit(dimension, system)

@@ -4,11 +4,13 @@ import math
 
 from pitcrew.engineering.constants import GRAVITY, KSI
 from pitcrew.engineering.figures import Outcome, choice, count, figure, number, quantity, yes_no
+from pitcrew.engineering.holding import winding_diameter
 from pitcrew.units import mark, number_text
 
 RATCHET_SHAPES = ((12, 50.0), (20, 35.0), (math.inf, 20.0))  # teeth up to, factor F
 RATCHET_STRESS = {"shock": 2.5 * KSI.value, "steady": 4.0 * KSI.value}
 STATICS = "statics of a winch: torque = load × (drum + rope) / 2, tooth force = torque / pawl radius"
+LAYERS = count("layers of rope on the drum; the outermost counts", least=1, most=50, default=1)
 
 
 @figure(
@@ -26,9 +28,11 @@ STATICS = "statics of a winch: torque = load × (drum + rope) / 2, tooth force =
     pawl_radius=quantity("length", "from the ratchet's axis to where the pawl bears", above=0.0),
     parts=count("parts of rope that one reeved line holds the load with", least=1, most=20, default=1),
     equalised=yes_no("an equaliser shares the load over the lines", default=False),
+    layers=LAYERS,
 )
 def ratchet_hold(
-    mass: float, drum: float, rope: float, lines: int, ratio: float, pawl_radius: float, parts: int, equalised: bool
+    mass: float, drum: float, rope: float, lines: int, ratio: float, pawl_radius: float, parts: int, equalised: bool,
+    layers: int,
 ) -> Outcome:
     """Tooth force in N; `torque` at the ratchet, `drum_torque`, `tension` in the line that must hold, `load`, all SI.
 
@@ -37,7 +41,7 @@ def ratchet_hold(
     """
     load = mass * GRAVITY.value
     at_drum = load / parts
-    drum_torque = at_drum * (drum + rope) / 2
+    drum_torque = at_drum * winding_diameter(drum, rope, layers) / 2
     torque = drum_torque / ratio
     force = torque / pawl_radius
     tension = at_drum / lines if equalised else at_drum
@@ -47,23 +51,28 @@ def ratchet_hold(
         else f"Any one of the {lines} lines must hold it all: no equaliser."
     )
     because = (
-        f"{mark(mass, 'mass')} on a drum of {mark(drum, 'length')} put {mark(torque, 'torque')} on the ratchet and "
+        f"{mark(mass, 'mass')} on a drum of {mark(drum, 'length')}{_in_layer(layers)} put {mark(torque, 'torque')} on the ratchet and "
         f"{mark(force, 'force')} on a tooth at {mark(pawl_radius, 'length')}; efficiency 1, because friction cannot "
         "be counted on to hold."
     ) + (f" {shared}" if lines > 1 else "")
     return Outcome(force, because, {"torque": torque, "drum_torque": drum_torque, "tension": tension, "load": load})
 
 
-def drop_per_tooth(drum: float, teeth: int, ratio: float, rope: float) -> float:
-    """Rope in m that runs out between two teeth of the ratchet."""
-    return math.pi * (drum + rope) / (teeth * ratio)
+def _in_layer(layers: int) -> str:
+    return f" with {layers} layers of rope" if layers > 1 else ""
+
+
+def drop_per_tooth(drum: float, teeth: int, ratio: float, rope: float, layers: int = 1) -> float:
+    """Rope in m that runs out of the outermost layer between two teeth of the ratchet."""
+    return math.pi * winding_diameter(drum, rope, layers) / (teeth * ratio)
 
 
 @figure(
     "ratchet-drop",
     "m",
     value_is="longest fall before a tooth catches",
-    source="geometry: one tooth of the ratchet at the drum, plus speed × latency of the release servo",
+    source="geometry: one tooth of the ratchet at the drum, plus speed × latency of the release servo, "
+    "and g·latency²/2 where nothing else holds meanwhile",
     range="a pawl that needs at most one tooth to seat",
     extra_units={"per_tooth": "m", "delay": "m"},
     drum=quantity("length", "diameter of the drum", above=0.0),
@@ -72,10 +81,15 @@ def drop_per_tooth(drum: float, teeth: int, ratio: float, rope: float) -> float:
     latency=quantity("time", "time until the pawl is free to fall", least=0.0, most=10.0, default=0.0),
     speed=quantity("speed", "speed of the rope meanwhile", least=0.0, most=20.0, default=0.0),
     rope=quantity("length", "diameter of the rope, where it counts", least=0.0, default=0.0),
+    layers=LAYERS,
+    free=yes_no("nothing holds during the latency, so that the robot falls faster and faster", default=False),
 )
-def ratchet_drop(drum: float, teeth: int, ratio: float, latency: float, speed: float, rope: float) -> Outcome:
+def ratchet_drop(
+    drum: float, teeth: int, ratio: float, latency: float, speed: float, rope: float, layers: int, free: bool
+) -> Outcome:
     """Longest fall in m: `per_tooth` of the ratchet and `delay` of the servo, both in m."""
-    per_tooth, delay = drop_per_tooth(drum, teeth, ratio, rope), latency * speed
+    per_tooth = drop_per_tooth(drum, teeth, ratio, rope, layers)
+    delay = latency * speed + (GRAVITY.value * latency**2 / 2 if free else 0.0)
     because = f"{teeth} teeth at {number_text(ratio)} ratchet turns a drum turn catch within {mark(per_tooth, 'length')}" + (
         f"; {mark(latency, 'time')} of latency add {mark(delay, 'length')}." if delay else "."
     )
@@ -86,19 +100,31 @@ def ratchet_drop(drum: float, teeth: int, ratio: float, latency: float, speed: f
     "impact-factor",
     "1",
     value_is="peak load over static load",
-    source="energy of a falling load on an elastic line, n = 1 + √(1 + 2h/δ)",
+    source="energy of a falling load on an elastic line, n = 1 + √(1 + 2h/δ + v²/(g·δ)); h is the drop "
+    "and what falls in the latency, v·t + g·t²/2",
     range="elastic line, load falls freely; sudden loading without any fall already doubles the load",
-    drop=quantity("length", "free fall before the line is taut", least=0.0, most=10.0),
+    extra_units={"fall": "m", "caught_at": "m/s"},
+    drop=quantity("length", "free fall before the line is taut, without that of the latency", least=0.0, most=10.0),
     stretch=quantity("length", "stretch of the line under the same load at rest", above=0.0, most=10.0),
+    speed=quantity("speed", "speed downward when the fall begins", least=0.0, most=20.0, default=0.0),
+    latency=quantity("time", "time that it falls before the pawl is free", least=0.0, most=10.0, default=0.0),
 )
-def impact_factor(drop: float, stretch: float) -> Outcome:
-    """Peak over static load of a fall `drop` onto a line that stretches `stretch` at rest, both in m."""
-    factor = 1 + math.sqrt(1 + 2 * drop / stretch)
+def impact_factor(drop: float, stretch: float, speed: float, latency: float) -> Outcome:
+    """Peak over static load of a fall `drop` onto a line that stretches `stretch` at rest, both in m.
+
+    `fall` is the whole fall in m, `caught_at` the speed in m/s at which the line gets taut.
+    """
+    gravity = GRAVITY.value
+    fall = drop + speed * latency + gravity * latency**2 / 2
+    factor = 1 + math.sqrt(1 + 2 * fall / stretch + speed**2 / (gravity * stretch))
+    from_speed = f" from {mark(speed, 'speed')} on" if speed else ""
+    waited = f", {mark(fall - drop, 'length')} of it before the pawl is free," if latency else ""
     because = (
-        f"Falling {mark(drop, 'length')} onto a line that stretches {mark(stretch, 'length')} at rest loads it with "
-        f"{number_text(factor)} times the load at rest."
+        f"Falling {mark(fall, 'length')}{from_speed}{waited} onto a line that stretches {mark(stretch, 'length')} at "
+        f"rest loads it with {number_text(factor)} times the load at rest."
     )
-    return Outcome(factor, because)
+    caught_at = math.sqrt(speed**2 + 2 * gravity * fall)
+    return Outcome(factor, because, {"fall": fall, "caught_at": caught_at})
 
 
 @figure(
@@ -113,10 +139,11 @@ def impact_factor(drop: float, stretch: float) -> Outcome:
     teeth=count("teeth of the ratchet", least=2, most=1000),
     ratio=number("ratchet turns per drum turn", above=0.0, most=1000.0),
     rope=quantity("length", "diameter of the rope, where it counts", least=0.0, default=0.0),
+    layers=LAYERS,
 )
-def hold_slip(slip: float, drum: float, teeth: int, ratio: float, rope: float) -> Outcome:
+def hold_slip(slip: float, drum: float, teeth: int, ratio: float, rope: float, layers: int) -> Outcome:
     """Teeth that a slip in m amounts to; `per_tooth` in m."""
-    per_tooth = drop_per_tooth(drum, teeth, ratio, rope)
+    per_tooth = drop_per_tooth(drum, teeth, ratio, rope, layers)
     slipped = slip / per_tooth
     verdict = "the pawl may only have seated" if slipped <= 1 else "the ratchet did not hold"
     because = f"It sank {mark(slip, 'length')}, which is {number_text(slipped)} teeth of {mark(per_tooth, 'length')}: {verdict}."
@@ -148,21 +175,29 @@ def ratchet_pitch(torque: float, width: float, teeth: int, service: str) -> Outc
     return Outcome(pitch, because, {"module": pitch / math.pi, "diameter": diameter})
 
 
+SURELY_LOCKS, SURELY_RUNS = 0.45, 0.55
+"""Efficiencies of a worm drive: below the first it locks, above the second it does not; between, nobody knows."""
+
+
 @figure(
     "back-drive",
     "1",
     value_is="efficiency when the load drives, at or below 0 when it locks",
-    source="reverse efficiency of screws and worms, 2 - 1/η (common practice)",
+    source="reverse efficiency of screws and worms, 2 - 1/η (common practice); a gear maker's advice: below "
+    "0.45 it locks, 0.45 to 0.55 is uncertain, above it runs back",
     range="screws and worms with equal friction both ways",
     efficiency=number("efficiency when the motor drives", above=0.0, most=1.0),
 )
 def back_drive(efficiency: float) -> Outcome:
-    """Reverse efficiency of a screw or worm; extra `locks` is true below an efficiency of one half."""
+    """Reverse efficiency of a screw or worm; `locks` is true only where it is sure to, below 0.45;
+    `uncertain` is true from 0.45 to 0.55."""
     reverse = 2 - 1 / efficiency
-    locks = efficiency < 0.5
+    locks, uncertain = efficiency < SURELY_LOCKS, SURELY_LOCKS <= efficiency <= SURELY_RUNS
     because = f"A drive of efficiency {number_text(efficiency)} " + (
         "locks when the load drives it, as long as it does not shake."
         if locks
+        else "may lock or run back, and nobody can say which: it needs a ratchet or brake."
+        if uncertain
         else f"runs back with efficiency {number_text(reverse)}: it needs a ratchet or brake."
     )
-    return Outcome(reverse, because, {"locks": locks})
+    return Outcome(reverse, because, {"locks": locks, "uncertain": uncertain})

@@ -3,6 +3,7 @@
 from bisect import bisect_right
 
 from pitcrew.engineering.constants import INCH, POUND_FORCE
+from pitcrew.engineering.cords import COMMON_KNOTS, FIBERS, OTHER_KNOTS, fiber_words, knot_left
 from pitcrew.engineering.figures import Outcome, choice, figure, number, quantity, text
 from pitcrew.engineering.lookup import other_names, plain, row
 from pitcrew.errors import BadInput, BadQuantity, OutOfRange, UnknownName
@@ -173,8 +174,7 @@ TERMINATIONS = {
     "wedge": 0.75,
     "clips": 0.80,
 }
-# knots in cord: Cordage Institute, as printed in a sailing magazine; the lower value of each range
-KNOTS = {"none": 1.0, "bowline": 0.67, "square": 0.43, "fisherman": 0.50, "sheet bend": 0.48, "splice": 0.90}
+KNOTS = COMMON_KNOTS
 _OTHER_PARTS = other_names(
     {
         "none": "no",
@@ -184,11 +184,8 @@ _OTHER_PARTS = other_names(
         "hand-tucked": "hand tucked",
         "wedge": "wedge socket",
         "clips": "clip; wire rope clips",
-        "square": "square knot; reef",
-        "fisherman": "fisherman's",
-        "splice": "spliced",
     }
-)
+) | OTHER_KNOTS
 PART_TEXT = 'as 0.95, as "95 %" or by name'
 
 
@@ -214,6 +211,18 @@ def part_kept(name: str, typed: object, table: dict[str, float]) -> float:
     return kept
 
 
+def _knot_kept(knot: object, fiber: str | None) -> tuple[float, str]:
+    """The part that a knot leaves, and what to add where the fiber was not given."""
+    tied = part_kept("knot", knot, KNOTS)
+    try:
+        split_number(plain(knot))
+    except BadQuantity:
+        if fiber is not None:
+            return knot_left(fiber, knot), f" in {fiber_words(fiber)}"
+        return tied, " (nylon or polyester; other fibers keep less)" if tied < KNOTS["splice"] else ""
+    return tied, ""
+
+
 @figure(
     "rope-load",
     "N",
@@ -226,22 +235,22 @@ def part_kept(name: str, typed: object, table: dict[str, float]) -> float:
     bend=text(f"strength kept over the sheave, {PART_TEXT}", "none"),
     knot=text(f"strength kept by a knot, {PART_TEXT}", *KNOTS, default="none"),
     factor=number("design factor", least=1.0, most=50.0),
+    fiber=text("what a cord is made of, which says what a named knot keeps", *FIBERS, default=None),
 )
-def rope_load(strength: float, termination: object, bend: object, knot: object, factor: float) -> Outcome:
+def rope_load(
+    strength: float, termination: object, bend: object, knot: object, factor: float, fiber: str | None
+) -> Outcome:
     """Working load in N; `reduced` is the breaking force in N that is left, `kept` its part.
 
     Raises UnknownName, BadInput and OutOfRange.
     """
-    end, over, tied = (
-        part_kept("termination", termination, TERMINATIONS),
-        part_kept("bend", bend, {"none": 1.0}),
-        part_kept("knot", knot, KNOTS),
-    )
+    end, over = part_kept("termination", termination, TERMINATIONS), part_kept("bend", bend, {"none": 1.0})
+    tied, cord = _knot_kept(knot, fiber)
     kept = end * over * tied
     reduced = strength * kept
     end_text, over_text, tied_text = (f"{number_text(100 * part)} %" for part in (end, over, tied))
     because = (
-        f"Of {mark(strength, 'force')} the end keeps {end_text}, the bend {over_text} and the knot {tied_text}: "
+        f"Of {mark(strength, 'force')} the end keeps {end_text}, the bend {over_text} and the knot {tied_text}{cord}: "
         f"{mark(reduced, 'force')}, and a factor of {number_text(factor)} leaves {mark(reduced / factor, 'force')} to work with."
     )
     return Outcome(reduced / factor, because, {"reduced": reduced, "kept": kept})

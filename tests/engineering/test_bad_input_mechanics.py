@@ -44,6 +44,20 @@ GOOD: dict[str, dict[str, str]] = {
     "rope-load": {"strength": "9 kN", "termination": "0.95", "bend": "0.91", "knot": "none", "factor": "5"},
     "rope-diameter-loss": {"nominal": "3.2 mm", "measured": "3.1 mm"},
     "broken-wires": {"rule": "climb", "in_6d": "1", "in_30d": "2", "at_end": "0"},
+    "rope-stretch": {"diameter": "3.2 mm", "construction": "7x19", "material": "carbon", "length": "600 mm", "load": "600 N"},
+    "cord-stretch": {"fiber": "hmpe", "strength": "6 kN", "length": "600 mm", "load": "600 N", "elongation": "4 %", "at": "0.5"},
+    "knot-left": {"fiber": "nylon", "knot": "bowline"},
+    "wraps-least": {"rope": "wire rope"},
+    "hold-factor": {"material": "metal"},
+    "drum-torque": {"load": "600 N", "drum": "30 mm", "rope": "4 mm", "layers": "2"},
+    "stall-pull": {"stall_torque": "2 N*m", "motors": "2", "ratio": "20", "drum": "30 mm", "rope": "4 mm"},
+    "swing-factor": {"angle": "30 deg"},
+    "shaft-torsion": {"shape": "round", "size": "12 mm", "torque": "40 N*m", "bore": "6 mm"},
+    "key-shear": {"width": "3 mm", "height": "3 mm", "length": "15 mm", "diameter": "12 mm", "torque": "20 N*m"},
+    "pin-shear": {"diameter": "6 mm", "load": "3 kN", "planes": "2", "plate": "5 mm"},
+    "band-brake-hold": {"friction": "0.1", "angle": "270 deg", "tension": "100 N", "drum": "80 mm"},
+    "brake-friction": {"lining": "woven lining", "state": "dry"},
+    "team-lift": {"each": "25 kg; 25 kg; 16 kg"},
 }
 NUMBERS = [
     (name, key)
@@ -64,6 +78,12 @@ MAY_BE_ZERO = {
     ("broken-wires", "in_6d"),
     ("broken-wires", "in_30d"),
     ("broken-wires", "at_end"),
+    ("rope-stretch", "load"),
+    ("cord-stretch", "load"),
+    ("drum-torque", "rope"),
+    ("stall-pull", "rope"),
+    ("swing-factor", "angle"),
+    ("shaft-torsion", "bore"),
 }
 
 
@@ -153,6 +173,13 @@ def test_an_unknown_parameter_gives_the_nearest(name: str) -> None:
         ("rope-load", "knot", "bowlin", "bowline"),
         ("broken-wires", "rule", "climbs", "climb"),
         ("rope-diameter-loss", "rule", "mines", "mine"),
+        ("rope-stretch", "construction", "7x18", "7x19"),
+        ("cord-stretch", "fiber", "nylom", "nylon"),
+        ("knot-left", "knot", "bowlin", "bowline"),
+        ("hold-factor", "material", "metl", "metal"),
+        ("shaft-torsion", "shape", "rund", "round"),
+        ("brake-friction", "lining", "woven linings", "woven lining"),
+        ("chain-strength", "link", "connecting lnk", "connecting link"),
     ],
 )
 def test_unknown_names_give_the_nearest(name: str, key: str, typed: str, nearest: str) -> None:
@@ -180,6 +207,20 @@ def test_unknown_names_give_the_nearest(name: str, key: str, typed: str, nearest
         ("ratchet-drop", {"teeth": "0"}, "at least 2"),
         ("ratchet-hold", {"lines": "1.5"}, "whole number"),
         ("aircraft-torque", {"thread": "M6"}, "table 7-1"),
+        ("rope-stretch", {"load": "12 kN"}, "breaks before 2 %"),
+        ("cord-stretch", {"load": "7 kN"}, "breaks at 6000 N"),
+        ("knot-left", {"fiber": "aramid"}, "only for: splice"),
+        ("knot-left", {"fiber": "hmpe", "knot": "sheet bend"}, "the maker's own figure"),
+        ("drum-torque", {"layers": "0"}, "at least 1"),
+        ("swing-factor", {"angle": "91 deg"}, "at most 90"),
+        ("shaft-torsion", {"bore": "12 mm"}, "a wall must be left"),
+        ("shaft-torsion", {"shape": "hex"}, "nobody has published"),
+        ("key-shear", {"width": "12 mm"}, "smaller than its shaft"),
+        ("key-shear", {"height": "13 mm"}, "smaller than its shaft"),
+        ("pin-shear", {"planes": "3"}, "at most 2"),
+        ("band-brake-hold", {"friction": "0.7"}, "at most 0.6"),
+        ("team-lift", {"each": "25 kg; 25 kg; 16 kg; 20 kg"}, "4 people arrived; wanted at most 3"),
+        ("team-lift", {"each": "25 kg; -1 kg"}, "each is -1 kg"),
     ],
 )
 def test_outside_its_range_a_figure_says_what_arrived_and_what_is_wanted(name: str, changes: dict[str, str], held: str) -> None:

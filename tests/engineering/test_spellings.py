@@ -7,6 +7,7 @@ from pitcrew.errors import BadInput
 
 DROP = {"length": "1 m", "current": "1 A"}
 PROOF = {"thread": "M6", "grade": "8.8"}
+ROPE = {"diameter": "8 mm", "construction": "6x19", "material": "carbon", "length": "1 m", "load": "2 kN"}
 BAND = {"limit": "12.7 V", "uncertainty": "20 mV"}
 
 
@@ -31,6 +32,18 @@ BAND = {"limit": "12.7 V", "uncertainty": "20 mV"}
         ("share-interval", {"hits": "3", "tries": "20", "confidence": "0.9"}, {"hits": "3", "tries": "20", "confidence": "90 %"}),
         ("trend", {"times": "5,40,43", "end": "100"}, {"times": "[5, 40; 43]", "end": "100"}),
         ("trend", {"times": "5,40,43", "end": "100"}, {"times": "5 40 43", "end": "100"}),
+        *(("team-lift", {"each": "25 kg; 16.5 kg"}, {"each": each})
+          for each in ("25 kg, 16.5 kg", "25 kg and 16,5 kg", "25 kg;16500 g", "25 kg\n16.5 kg;", ["25 kg", "16.5 kg"])),
+        *(("hold-factor", {"material": "chain"}, {"material": material}) for material in ("Chain", "roller chain")),
+        *(("hold-factor", {"material": "wire rope"}, {"material": material}) for material in ("Wire Rope", "wire-rope", "cable")),
+        *(("knot-left", {"fiber": "hmpe", "knot": "figure-eight"}, {"fiber": fiber, "knot": knot})
+          for fiber, knot in [("UHMWPE", "figure 8"), ("high-modulus polyethylene", "Figure eight"), ("HMPE", "figure-of-eight")]),
+        ("shaft-torsion", {"shape": "hex", "size": "12.7 mm", "torque": "40 N*m"},
+         {"shape": "Hexagon", "size": "1/2 in", "torque": "40 Nm"}),
+        *(("chain-strength", {"size": "35", "link": "connecting link; offset link"}, {"size": "#35", "link": link})
+          for link in ("half link", "half-link; clip", "Connecting Link; half link")),
+        ("rope-stretch", ROPE, ROPE | {"construction": "6 × 19 IWRC", "material": "galvanized"}),
+        ("brake-friction", {"lining": "molded lining"}, {"lining": "Moulded", "state": "oily"}),
     ],
 )
 def test_another_spelling_means_the_same(name: str, usual: dict[str, str], other: dict[str, str]) -> None:
@@ -51,6 +64,10 @@ def test_another_spelling_means_the_same(name: str, usual: dict[str, str], other
         ("motor-torque", {"stall_torque": "1 N*m", "free_speed": "92 rpm", "speed": "93 rpm"}, "93 rpm arrived; wanted at most 92 rpm"),
         ("rate-interval", {"events": "2", "exposure": "100", "confidence": "95"}, "confidence is 95; wanted at least 0.01"),
         ("trend", {"times": "5", "truncated": "failure"}, "1 time arrived; wanted at least 2"),
+        ("team-lift", {"each": "25, 16 kg"}, "'25' has no unit"),
+        ("team-lift", {"each": ""}, "wanted a list"),
+        ("team-lift", {"each": "25 kg; 3 m"}, "wanted a mass"),
+        ("cord-stretch", {"fiber": "hmpe", "strength": "6 kN", "length": "1 m", "load": "1 kN", "elongation": "3.5"}, "at most 1"),
     ],
 )
 def test_what_cannot_be_meant_is_asked_back(name: str, arguments: dict[str, str], said: str) -> None:

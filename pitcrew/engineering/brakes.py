@@ -1,0 +1,106 @@
+"""Friction brakes: what a band holds, and what grease leaves of a lining."""
+
+import math
+from dataclasses import dataclass
+
+from pitcrew.engineering.constants import MEGAPASCAL
+from pitcrew.engineering.figures import Outcome, choice, figure, number, quantity, text
+from pitcrew.engineering.lookup import other_names, row
+from pitcrew.units import mark, number_text
+
+MOST_FRICTION = 0.6
+"""The highest published coefficient of a dry lining (woven)."""
+
+
+@figure(
+    "band-brake-hold",
+    "N*m",
+    value_is="torque that the band holds when the load pulls the way that tightens it",
+    source="belt friction: tight end = slack end × e^(friction × angle); torque = their difference "
+    "× drum / 2",
+    range="friction up to 0.6 and up to 3 turns; the exponential is an upper limit",
+    extra_units={"worse": "N*m", "tight": "N"},
+    friction=number(
+        "coefficient of friction, the greasy one for a brake that holds",
+        above=0.0,
+        most=MOST_FRICTION,
+    ),
+    angle=quantity("angle", "how far the band goes round the drum", above=0.0, most=6 * math.pi),
+    tension=quantity(
+        "force", "pull on the slack end of the band, by its spring or lever", above=0.0
+    ),
+    drum=quantity("length", "diameter of the brake drum", above=0.0),
+)
+def band_brake_hold(friction: float, angle: float, tension: float, drum: float) -> Outcome:
+    """Torque held in N*m; `worse` is what the same pull holds when the load turns the other way, in
+    N*m; `tight` the pull in the tight end in N."""
+    tight = tension * math.exp(friction * angle)
+    torque = (tight - tension) * drum / 2
+    worse = -tension * math.expm1(-friction * angle) * drum / 2
+    because = (
+        f"With a friction of {number_text(friction)} over {mark(angle, 'angle')} the band holds "
+        f"{mark(torque, 'torque')} one way round and only {mark(worse, 'torque')} the other way."
+    )
+    return Outcome(torque, because, {"worse": worse, "tight": tight})
+
+
+@dataclass(frozen=True)
+class Lining:
+    """Two surfaces of a brake: least friction `greasy` and `dry`; most `pressure` in Pa."""
+
+    greasy: float
+    dry: float
+    pressure: float
+
+
+# roymech.org, brake and clutch materials: lower end of each range
+LININGS: dict[str, Lining] = {
+    "cast iron on cast iron": Lining(0.05, 0.15, 0.8 * MEGAPASCAL.value),
+    "cast iron on steel": Lining(0.06, 0.15, 0.8 * MEGAPASCAL.value),
+    "hard steel on hard steel": Lining(0.05, 0.15, 0.7 * MEGAPASCAL.value),
+    "leather on iron": Lining(0.12, 0.30, 0.25 * MEGAPASCAL.value),
+    "woven lining": Lining(0.10, 0.30, 0.7 * MEGAPASCAL.value),
+    "molded lining": Lining(0.08, 0.20, 1.0 * MEGAPASCAL.value),
+    "carbon-graphite": Lining(0.05, 0.25, 2.1 * MEGAPASCAL.value),
+}
+_OTHER_LININGS = other_names(
+    {
+        "hard steel on hard steel": "hard steel; hardened steel; steel on steel",
+        "leather on iron": "leather; leather on cast iron",
+        "woven lining": "woven",
+        "molded lining": "molded; moulded; moulded lining",
+        "carbon-graphite": "carbon; carbon graphite; carbon-graphite on steel",
+        "cast iron on cast iron": "cast iron",
+    }
+)
+
+
+@figure(
+    "brake-friction",
+    "1",
+    value_is="least coefficient of friction of the two surfaces",
+    source="published table of brake and clutch materials, lower end of each range",
+    range="the pairs named here, clean or greasy; a brake that holds a robot is judged greasy",
+    extra_units={"pressure": "Pa"},
+    lining=text("the two surfaces", *LININGS),
+    state=choice(
+        "what is between them",
+        "greasy",
+        "dry",
+        default="greasy",
+        others={"wet": "greasy", "oily": "greasy"},
+    ),
+)
+def brake_friction(lining: str, state: str) -> Outcome:
+    """Least friction of a pair of surfaces; `pressure` is the most that they take, in Pa."""
+    name, found = row("The lining", lining, LININGS, _OTHER_LININGS)
+    friction = found.greasy if state == "greasy" else found.dry
+    because = (
+        f"{name[0].upper()}{name[1:]}, {state}, is sure of no more than {number_text(friction)}"
+        + (
+            "; grease or oil takes a dry brake to a third or less."
+            if state == "greasy"
+            else f", and of {number_text(found.greasy)} once there is grease on it."
+        )
+    )
+    return Outcome(friction, because, {"pressure": found.pressure})
