@@ -12,7 +12,7 @@ from pitcrew.domain.batterystate import is_elimination
 from pitcrew.domain.definitions import Definitions
 from pitcrew.domain.fleet import NO_MATCH, Battery, fleet_of, preference
 from pitcrew.domain.moment import Moment
-from pitcrew.domain.runs import likely_starts
+from pitcrew.domain.runs import starts_of
 from pitcrew.domain.schedule import Run, next_run, runs_to_come
 from pitcrew.domain.state import State
 from pitcrew.units import show
@@ -66,7 +66,7 @@ def candidates(moment: Moment, batteries: Sequence[Battery] | None = None) -> li
 def plan(moment: Moment, batteries: Sequence[Battery]) -> list[Planned]:
     """A battery for each of the coming matches: the best that is not planned yet, else the one that is charged again soonest."""
     settings = moment.definitions.settings
-    starts = likely_starts(moment.state.runs.values(), moment.state.zone)
+    starts = starts_of(moment.state)
     hours = usual_charge(moment) / settings["charger_current"]
     usable = [item for item in batteries if item.offered or item.place == "channel" or item.record.lacks > LACKING]
     usable = [

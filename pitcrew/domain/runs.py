@@ -44,6 +44,8 @@ class HasRuns(Protocol):
 
     zone: str
     runs: dict[str, Run]
+    returned: list[Fact]
+    debriefs: list[Fact]
 
 
 def fold_run(run_id: str, facts: Iterable[Fact]) -> tuple[Run, list[tuple[str, str]]]:
@@ -76,8 +78,21 @@ def natural(text: str) -> tuple[tuple[int, int | str], ...]:
     return tuple((0, int(piece)) if piece.isdecimal() else (1, piece.strip().casefold()) for piece in re.findall(r"\d+|\D+", text))
 
 
+def starts_of(state: HasRuns) -> dict[str, datetime]:
+    """When each run with a known time started or will start, by id: `likely_starts`, but a run that
+    came back, or of which the drive team has told, never starts after that.
+
+    A match may be played much earlier than printed, and nobody presses a button at its start.
+    """
+    starts = likely_starts(state.runs.values(), state.zone)
+    for fact in (*state.returned, *state.debriefs):
+        if fact.match in starts:
+            starts[fact.match] = min(starts[fact.match], fact.at)
+    return starts
+
+
 def likely_starts(runs: Iterable[Run], zone: str) -> dict[str, datetime]:
-    """When each run with a known time started or will start, by id.
+    """When each run with a known time started or will start by the field's delay alone, by id.
 
     The delay of the run that started last moves the runs printed after it on the same event day, and no others: a match
     put off overnight says nothing about the next day's printed times. Never more than EARLIEST before print.
@@ -94,7 +109,7 @@ def likely_starts(runs: Iterable[Run], zone: str) -> dict[str, datetime]:
 
 def runs_in_order(state: HasRuns) -> list[Run]:
     """All runs in order of play: by real or likely start, then place, then number-aware label; undated ones last."""
-    starts = likely_starts(state.runs.values(), state.zone)
+    starts = starts_of(state)
 
     def key(run: Run) -> tuple[Any, ...]:
         start = starts.get(run.id)

@@ -3,11 +3,10 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from typing import Any, Protocol
+from typing import Any
 
 from pitcrew.clock import format_instant
-from pitcrew.domain.facts import Fact
-from pitcrew.domain.runs import EARLIEST, HasRuns, Run, delay_of, likely_starts, runs_in_order
+from pitcrew.domain.runs import EARLIEST, HasRuns, Run, delay_of, runs_in_order, starts_of
 
 __all__ = [
     "Outlook", "Run", "ScheduleRow", "next_run", "outlook", "played_runs", "runs_in_order", "runs_to_come", "schedule_entries",
@@ -16,13 +15,6 @@ __all__ = [
 LATE = timedelta(minutes=40)
 """A run whose start nobody recorded counts as played this long after its likely start: 90 % of the counted starts came at
 most 37 min after the printed time (open schedule data of 10 events)."""
-
-
-class HasSchedule(HasRuns, Protocol):
-    """What the schedule needs of the state."""
-
-    returned: list[Fact]
-    debriefs: list[Fact]
 
 
 @dataclass(frozen=True)
@@ -36,26 +28,26 @@ class Outlook:
     runs_before: int
 
 
-def played_runs(state: HasSchedule, now: datetime) -> list[tuple[Run, datetime]]:
+def played_runs(state: HasRuns, now: datetime) -> list[tuple[Run, datetime]]:
     """Our runs that are over or under way, in order of play, each with its real or likely start."""
-    starts = likely_starts(state.runs.values(), state.zone)
+    starts = starts_of(state)
     return [(run, starts[run.id]) for run in _split(state, now, starts, True)[0] if run.id in starts]
 
 
-def runs_to_come(state: HasSchedule, now: datetime, ours_only: bool = True) -> list[Run]:
+def runs_to_come(state: HasRuns, now: datetime, ours_only: bool = True) -> list[Run]:
     """The runs that have not started yet, in order of play."""
-    return _split(state, now, likely_starts(state.runs.values(), state.zone), ours_only)[1]
+    return _split(state, now, starts_of(state), ours_only)[1]
 
 
-def next_run(state: HasSchedule, now: datetime, ours_only: bool = True) -> Run | None:
+def next_run(state: HasRuns, now: datetime, ours_only: bool = True) -> Run | None:
     """The run that starts next, ours unless told otherwise; None when the list holds no more."""
     coming = runs_to_come(state, now, ours_only)
     return coming[0] if coming else None
 
 
-def outlook(state: HasSchedule, now: datetime, run: Run) -> Outlook:
+def outlook(state: HasRuns, now: datetime, run: Run) -> Outlook:
     """When a run will start, moved by the live delay of the field."""
-    starts = likely_starts(state.runs.values(), state.zone)
+    starts = starts_of(state)
     expected = starts.get(run.id)
     coming = [item.id for item in _split(state, now, starts, False)[1]]
     before = coming.index(run.id) if run.id in coming else 0
@@ -65,7 +57,7 @@ def outlook(state: HasSchedule, now: datetime, run: Run) -> Outlook:
     return Outlook(run, expected, run.planned - EARLIEST if delay <= timedelta() else run.planned, delay, before)
 
 
-def _split(state: HasSchedule, now: datetime, starts: Mapping[str, datetime], ours_only: bool) -> tuple[list[Run], list[Run]]:
+def _split(state: HasRuns, now: datetime, starts: Mapping[str, datetime], ours_only: bool) -> tuple[list[Run], list[Run]]:
     """Runs that are over or under way, and those to come. A run before one that has started is over too."""
     ended = {fact.match for fact in (*state.returned, *state.debriefs)}
     runs = [run for run in runs_in_order(state) if not run.cancelled and (run.ours or not ours_only)]

@@ -391,3 +391,27 @@ def test_a_late_fact_never_makes_a_void_clearance_cleared(log, data):
     assert entry.seq == len(log.entries)
     if before != "cleared":
         assert asked(log).state != "cleared"
+
+
+def back_early(log: Log) -> None:
+    """Match 4, printed for 13:00, was played at 12:35 and the robot was back at 12:45; nobody pressed a button at its start."""
+    log.add("returned", {}, "12:45", match=MATCH)
+
+
+def test_a_match_that_ran_earlier_than_printed_does_not_end_the_signature_for_the_next_one():
+    """The trap: signed at 12:55 after honest checks, and at once void because match 4 would start at its printed 13:00."""
+    log = checked()
+    back_early(log)
+    assert [item.key for item in asked(log, "12:50").missing] == ["pawl@climb.pawl"], "what was seen before the match does not count"
+    log.look("pawl", "climb.pawl", at="12:52")
+    assert asked(log, "12:54").missing == []
+    sign(log, "12:55", match="fjord/5/1")
+    for now in ("12:56", "13:01", "14:30"):
+        assert (asked(log, now).state, asked(log, now).why) == ("cleared", ""), now
+
+
+def test_a_debrief_alone_says_as_well_that_the_match_is_over():
+    log = checked(at="12:50")
+    log.add("debrief", {"answers": {"odd": False}}, "12:46", match=MATCH)
+    sign(log, "12:55", match="fjord/5/1")
+    assert asked(log, "13:05").state == "cleared"

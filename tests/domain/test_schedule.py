@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from pitcrew.domain.runs import natural
+from pitcrew.domain.runs import natural, starts_of
 from pitcrew.domain.schedule import ScheduleRow, next_run, outlook, played_runs, runs_in_order, schedule_entries
 from tests.domain.folded import Log, define, moment_of
 
@@ -167,3 +167,18 @@ def test_only_what_a_list_changes_is_stored_and_what_it_does_not_tell_stays():
 
 def test_an_empty_list_is_fine():
     assert schedule_entries([], Log().state()) == []
+
+
+def test_a_run_that_came_back_never_starts_after_its_return():
+    log = Log()
+    early = log.run("9", "10:00")
+    typed_wrong = log.run("10", "10:20", "11:20")
+    log.run("11", "11:00")
+    log.add("returned", {}, "09:50", match=early)
+    log.add("returned", {}, "10:31", match=typed_wrong)
+    state = log.state()
+    starts = starts_of(state)
+    assert (starts[early], starts[typed_wrong]) == (moment_of("09:50"), moment_of("10:31"))
+    assert [(run.match, start) for run, start in played_runs(state, moment_of("10:32"))] == [
+        ("9", moment_of("09:50")), ("10", moment_of("10:31")),
+    ]

@@ -11,7 +11,7 @@ from flask.typing import ResponseReturnValue
 from pitcrew.clock import zone, zone_words
 from pitcrew.commands import import_schedule
 from pitcrew.domain.localtime import read_local
-from pitcrew.domain.runs import Run, likely_starts
+from pitcrew.domain.runs import Run, starts_of
 from pitcrew.domain.schedule import ScheduleRow, next_run, played_runs, schedule_entries
 from pitcrew.domain.schedule_csv import OURS, read_schedule
 from pitcrew.domain.state import State
@@ -132,7 +132,7 @@ def _show(everybody: bool, tried: MatchForm | None, status: int) -> ResponseRetu
 
 
 def _run_views(state: State, now: datetime) -> list[RunView]:
-    starts = likely_starts(state.runs.values(), state.zone)
+    starts = starts_of(state)
     played = {run.id for run, _ in played_runs(state, now)}
     coming = next_run(state, now)
     return [

@@ -8,7 +8,7 @@ from flask_wtf import FlaskForm
 
 from pitcrew.clock import event_day, format_instant, zone
 from pitcrew.domain.localtime import read_local
-from pitcrew.domain.runs import Run, likely_starts, replay_of
+from pitcrew.domain.runs import Run, replay_of, starts_of
 from pitcrew.domain.schedule import played_runs
 from pitcrew.domain.state import State
 from pitcrew.errors import BadInput
@@ -62,7 +62,7 @@ def replay() -> ResponseReturnValue:
 
 def start_form(state: State, now: datetime) -> StartForm:
     """The form with every match that is on; it proposes the one that most likely starts now, and the time of now."""
-    likely = likely_starts(state.runs.values(), state.zone)
+    likely = starts_of(state)
     runs = [run for run in state.runs_in_order() if not run.cancelled]
     due = [run for run in runs if run.actual is None and run.id in likely and likely[run.id] <= now]
     proposed = due[-1] if due else next(iter(runs), None)
