@@ -1,6 +1,6 @@
 """`python -m pitcrew` is the same as the `pitcrew` command."""
 
-from pitcrew.cli import main
+from pitcrew.cli.main import main
 
 if __name__ == "__main__":
     main()

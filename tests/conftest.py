@@ -9,9 +9,9 @@ from typing import Any
 from flask import Flask
 from jinja2.bccache import Bucket, BytecodeCache
 
-from pitcrew import folder
-from pitcrew.domain.definitions import Definitions, build_definitions
-from pitcrew.domain.mistakes import Mistake
+from pitcrew.domain.checks.definitions import Definitions, build_definitions
+from pitcrew.domain.robot.mistakes import Mistake
+from pitcrew.pit import folder
 
 
 class Compiled(BytecodeCache):

@@ -12,9 +12,9 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
-from pitcrew.clock import format_instant, system_clock
-from pitcrew.entries import new_id
-from pitcrew.handing import run_command
+from pitcrew.base.clock import format_instant, system_clock
+from pitcrew.base.entries import new_id
+from pitcrew.cli.dispatch import run_command
 
 PATIENCE = 120
 

@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from pitcrew.paths import STATIC
+from pitcrew.base.paths import STATIC
 from pitcrew.web.packing import SHEETS
 
 CSS = re.sub(r"/\*.*?\*/", "", (STATIC / "css" / "tokens.css").read_text(encoding="utf-8"), flags=re.DOTALL)

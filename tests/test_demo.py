@@ -13,22 +13,22 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.clock import zone
+from pitcrew.base.clock import zone
+from pitcrew.base.errors import Conflict, Locked
 from pitcrew.demo import MARK, make_demo, matches, prepare, story
-from pitcrew.domain.batteryrecords import logs_of
-from pitcrew.domain.clearance import climb_clearance, past_clearances
-from pitcrew.domain.fleet import fleet, measured_ohms
-from pitcrew.domain.history import near_limits, zone_states
-from pitcrew.domain.moment import Moment
-from pitcrew.domain.readiness import readiness
-from pitcrew.domain.schedule import next_run
-from pitcrew.domain.turnaround import turnaround
-from pitcrew.domain.wiring import resistance_rose
-from pitcrew.errors import Conflict, Locked
-from pitcrew.logs import LogStore
-from pitcrew.pit import Author, Glance, glance, open_pit
+from pitcrew.domain.batteries.fleet import fleet, measured_ohms
+from pitcrew.domain.batteries.records import logs_of
+from pitcrew.domain.batteries.wiring import resistance_rose
+from pitcrew.domain.climb.clearance import climb_clearance, past_clearances
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.now.history import near_limits, zone_states
+from pitcrew.domain.now.readiness import readiness
+from pitcrew.domain.now.turnaround import turnaround
+from pitcrew.pit.logs import LogStore
+from pitcrew.pit.pit import Author, Glance, glance, open_pit
+from pitcrew.pit.verify import verify_folder
 from pitcrew.storage.lock import FolderLock
-from pitcrew.verify import verify_folder
 from tests.server import PATIENCE, free_port
 
 NOW = datetime(2026, 3, 7, 11, 20, 30, tzinfo=UTC)

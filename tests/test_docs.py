@@ -6,8 +6,8 @@ import tomllib
 import pytest
 from click.testing import CliRunner
 
-from pitcrew.cli import main
-from pitcrew.paths import ROOT
+from pitcrew.base.paths import ROOT
+from pitcrew.cli.main import main
 from tests.write_docs import page_with_tables
 
 README = ROOT / "README.md"

@@ -4,8 +4,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from pitcrew.entries import BODIES, Entry, as_dict, body_of, canonical, check_maker_fields, from_dict, new_id, schemas
-from pitcrew.errors import BadInput, UnknownName
+from pitcrew.base.entries import BODIES, Entry, as_dict, body_of, canonical, check_maker_fields, from_dict, new_id, schemas
+from pitcrew.base.errors import BadInput, UnknownName
 
 NOW = datetime(2026, 3, 7, 10, 31, 5, 120_000, UTC)
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.paths import ROOT
+from pitcrew.base.paths import ROOT
 
 PACKAGE = ROOT / "pitcrew"
 FLOOR = {
@@ -214,7 +214,7 @@ def test_public_functions_have_docstrings() -> None:
 def test_help_pulls_in_no_heavy_library(arguments: list[str]) -> None:
     """`pitcrew --help` stays instant: none of the heavy libraries, nor Flask, is loaded by it."""
     code = (
-        "import sys; from pitcrew.cli import main\n"
+        "import sys; from pitcrew.cli.main import main\n"
         f"try: main({arguments!r})\nexcept SystemExit: pass\n"
         f"heavy = [m for m in {(*ONLY_WHERE_USED, 'flask', 'tinydb')!r} if m in sys.modules]\n"
         "sys.exit(', '.join(heavy) or 0)"

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from pitcrew.cli import main
-from pitcrew.commands import AT_THE_LAPTOP
-from pitcrew.logs import LogStore, import_stored
-from pitcrew.pit import glance, open_pit
+from pitcrew.cli.main import main
+from pitcrew.pit.commands import AT_THE_LAPTOP
+from pitcrew.pit.logs import LogStore, import_stored
+from pitcrew.pit.pit import glance, open_pit
 from tests.logmaker import make_log
 from tests.world import make_world
 

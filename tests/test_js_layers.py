@@ -2,7 +2,7 @@
 
 import re
 
-from pitcrew.paths import STATIC
+from pitcrew.base.paths import STATIC
 
 SCRIPTS = STATIC / "js"
 FLOOR = {"lib": 0, "store": 1, "sync": 2, "pages": 3, "main.js": 4, "sw.js": 0, "theme.js": 0}

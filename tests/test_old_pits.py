@@ -10,15 +10,15 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-from pitcrew.cli import main
-from pitcrew.clock import format_instant, parse_instant
-from pitcrew.domain.clearance import past_clearances
-from pitcrew.domain.schedule import next_run
-from pitcrew.domain.state import State
-from pitcrew.entries import as_dict
-from pitcrew.export import rows
-from pitcrew.pit import Author, Glance, Pit, glance, open_pit
-from pitcrew.seal import head_text
+from pitcrew.base.clock import format_instant, parse_instant
+from pitcrew.base.entries import as_dict
+from pitcrew.base.seal import head_text
+from pitcrew.cli.main import main
+from pitcrew.domain.climb.clearance import past_clearances
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.logbook.state import State
+from pitcrew.pit.export import rows
+from pitcrew.pit.pit import Author, Glance, Pit, glance, open_pit
 from pitcrew.web.app import create_app
 from tests.web.conftest import join
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.errors import BadInput, Refused
-from pitcrew.pins import LONGEST_WAIT, Pins, WrongPin
+from pitcrew.base.errors import BadInput, Refused
+from pitcrew.pit.pins import LONGEST_WAIT, Pins, WrongPin
 
 
 class Hands:

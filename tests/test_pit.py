@@ -5,11 +5,11 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.entries import new_id
-from pitcrew.errors import BadInput, Missing, Refused
-from pitcrew.folder import make_folder
-from pitcrew.pit import Author, Pit, glance, open_pit
-from pitcrew.verify import verify_folder
+from pitcrew.base.entries import new_id
+from pitcrew.base.errors import BadInput, Missing, Refused
+from pitcrew.pit.folder import make_folder
+from pitcrew.pit.pit import Author, Pit, glance, open_pit
+from pitcrew.pit.verify import verify_folder
 from tests.world import SHEET, make_world
 
 NOW = datetime(2026, 3, 7, 10, 31, 5, tzinfo=UTC)

@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from pitcrew.entries import new_id
-from pitcrew.pit import Author, Pit, open_pit
-from pitcrew.quarantine import LONGEST, MOST, Quarantine
+from pitcrew.base.entries import new_id
+from pitcrew.pit.pit import Author, Pit, open_pit
+from pitcrew.pit.quarantine import LONGEST, MOST, Quarantine
 from tests.world import make_world
 
 NOW = datetime(2026, 3, 7, 10, tzinfo=UTC)
@@ -89,7 +89,7 @@ def test_a_disk_that_takes_nothing_stops_no_exchange(folder: Path, monkeypatch: 
     def full(*_: Any) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("pitcrew.quarantine.write_secret", full)
+    monkeypatch.setattr("pitcrew.pit.quarantine.write_secret", full)
     pit = opened(folder)
     assert pit.take([entry(WRONG)], IVO, None)[0].error and len(pit.quarantine.held()) == 1
     pit.close()

@@ -8,8 +8,8 @@ from threading import Barrier
 
 import pytest
 
-from pitcrew.errors import BadInput, NotJoined, Refused, UnknownName
-from pitcrew.roster import Roster
+from pitcrew.base.errors import BadInput, NotJoined, Refused, UnknownName
+from pitcrew.pit.roster import Roster
 
 START = datetime(2026, 3, 7, 9, 0, tzinfo=UTC)
 

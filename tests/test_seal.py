@@ -6,8 +6,8 @@ import json
 
 import pytest
 
-from pitcrew.errors import BadInput
-from pitcrew.seal import first_bad, head_text, read_head, seal_of, short
+from pitcrew.base.errors import BadInput
+from pitcrew.base.seal import first_bad, head_text, read_head, seal_of, short
 
 KEY = bytes(range(32))
 

@@ -12,8 +12,8 @@ from cryptography import x509
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.serialization import Encoding
 
-from pitcrew.errors import Missing
-from pitcrew.tls import (
+from pitcrew.base.errors import Missing
+from pitcrew.pit.tls import (
     CertificateFiles,
     _sign_leaf,
     apple_profile,

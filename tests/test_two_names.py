@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.domain.inforce import definitions_wanted, in_force
-from pitcrew.folder import bundled_lists, bundled_sheets, make_folder
-from pitcrew.pit import Author, Pit, glance, open_pit
+from pitcrew.domain.climb.approved import definitions_wanted, in_force
+from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
+from pitcrew.pit.pit import Author, Pit, glance, open_pit
 
 CAPTAIN, LEAD, MENTOR = Author("a", "Mira", "captain"), Author("b", "Ada", "lead"), Author("c", "Vera", "mentor")
 DROP, ROPE = "ratchet-drop@climb.ratchet", "rope-wires@climb.rope"

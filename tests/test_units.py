@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitcrew.clock import zone_words
-from pitcrew.errors import BadQuantity
-from pitcrew.units import (
+from pitcrew.base.clock import zone_words
+from pitcrew.base.errors import BadQuantity
+from pitcrew.base.units import (
     SI_UNIT,
     UNITS,
     from_si,

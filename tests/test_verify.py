@@ -9,13 +9,13 @@ from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pitcrew.cli import main
-from pitcrew.clock import format_instant
-from pitcrew.entries import new_id
-from pitcrew.pit import Author, Pit, open_pit
-from pitcrew.seal import first_bad, head_text, seal_of
+from pitcrew.base.clock import format_instant
+from pitcrew.base.entries import new_id
+from pitcrew.base.seal import first_bad, head_text, seal_of
+from pitcrew.cli.main import main
+from pitcrew.pit.pit import Author, Pit, open_pit
+from pitcrew.pit.verify import Report, verify_folder
 from pitcrew.storage.opening import read_records
-from pitcrew.verify import Report, verify_folder
 from tests.world import make_world
 
 KEY = b"a key of the tests"
@@ -90,7 +90,7 @@ def edit(folder: Path, old: str, new: str) -> None:
 
 def rewrite(folder: Path, change) -> None:
     """Change the log and seal it again with the pit's own key, as its owner could."""
-    from pitcrew.folder import pit_keys
+    from pitcrew.pit.folder import pit_keys
     from pitcrew.storage.opening import open_journal
 
     key, _ = pit_keys(folder)

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from pitcrew.folder import make_folder
+from pitcrew.pit.folder import make_folder
 
 SHEET = """
 [robot]

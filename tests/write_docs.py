@@ -5,10 +5,10 @@ from pathlib import Path
 
 import msgspec
 
-from pitcrew.entries import BODIES
-from pitcrew.paths import ROOT
-from pitcrew.settings import TABLE, bounds_text
-from pitcrew.units import SI_UNIT, show
+from pitcrew.base.entries import BODIES
+from pitcrew.base.paths import ROOT
+from pitcrew.base.settings import TABLE, bounds_text
+from pitcrew.base.units import SI_UNIT, show
 
 PAGE = ROOT / "DEVELOPERS.md"
 SCREEN = {"time": "s", "temperature": "degC", "resistance": "mohm", "length": "mm"}

@@ -4,14 +4,14 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
-from pitcrew.domain.checkfields import CHECK_FIELDS, DRAWINGS, INPUT_FIELDS, LIMIT_FIELDS
-from pitcrew.domain.climbparts import BOLTS_FIELDS, CLIMB_FIELDS, OTHER_FIELDS
-from pitcrew.domain.duewords import DUE_WORDS
-from pitcrew.domain.instruments import INSTRUMENTS
-from pitcrew.domain.partkinds import KINDS, PART_FIELDS
-from pitcrew.domain.tables import Field
-from pitcrew.paths import CHECKLISTS
-from pitcrew.units import screen_unit, show
+from pitcrew.base.paths import CHECKLISTS
+from pitcrew.base.units import screen_unit, show
+from pitcrew.domain.checks.duewords import DUE_WORDS
+from pitcrew.domain.checks.fields import CHECK_FIELDS, DRAWINGS, INPUT_FIELDS, LIMIT_FIELDS
+from pitcrew.domain.robot.climbparts import BOLTS_FIELDS, CLIMB_FIELDS, OTHER_FIELDS
+from pitcrew.domain.robot.instruments import INSTRUMENTS
+from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
+from pitcrew.domain.robot.tables import Field
 
 PAGE = CHECKLISTS / "README.md"
 

@@ -6,18 +6,18 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from random import Random
 
-from pitcrew.clock import format_instant, parse_instant, system_clock
-from pitcrew.commands import import_schedule
+from pitcrew.base.clock import format_instant, parse_instant, system_clock
+from pitcrew.base.errors import Conflict, Locked
+from pitcrew.cli.dispatch import read_holder
 from pitcrew.demo import matches, story
 from pitcrew.demo.matches import Match
 from pitcrew.demo.robotlog import match_log
 from pitcrew.demo.story import Told, Turn
 from pitcrew.demo.teller import StoryClock, Teller
-from pitcrew.domain.spares import SPARES_FILE
-from pitcrew.errors import Conflict, Locked
-from pitcrew.folder import bundled_lists, bundled_sheets, make_folder
-from pitcrew.handing import read_holder
-from pitcrew.pit import Author, glance, open_pit
+from pitcrew.domain.checks.spares import SPARES_FILE
+from pitcrew.pit.commands import import_schedule
+from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
+from pitcrew.pit.pit import Author, glance, open_pit
 
 MARK = "demo.json"
 """The file by which a folder is known as a demo: the head as it was made, and when the event is over."""

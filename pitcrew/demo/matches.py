@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from random import Random
 
-from pitcrew.clock import zone
+from pitcrew.base.clock import zone
 
 TEAM = "QX17"
 TEAMS = 42

@@ -8,21 +8,21 @@ from io import BytesIO
 from random import Random
 from typing import Any
 
-from pitcrew.clock import format_instant
+from pitcrew.base.clock import format_instant
+from pitcrew.base.entries import new_id
+from pitcrew.base.errors import BadInput
+from pitcrew.base.seal import head_text
+from pitcrew.base.units import parse_reading
 from pitcrew.demo.story import CREW_OF_ZONE, DRIFTS, HEALTHY, ROLES, Told
-from pitcrew.domain.checklists import Input
-from pitcrew.domain.clearance import missing_for_climb
-from pitcrew.domain.due import due_checks
-from pitcrew.domain.limits import PartCheck, limit_as_dict
-from pitcrew.domain.moment import Moment
-from pitcrew.domain.readings import judge
-from pitcrew.domain.schedule import next_run
-from pitcrew.entries import new_id
-from pitcrew.errors import BadInput
-from pitcrew.logs import LogStore, import_stored, look_into
-from pitcrew.pit import Author, Pit
-from pitcrew.seal import head_text
-from pitcrew.units import parse_reading
+from pitcrew.domain.checks.checklists import Input
+from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
+from pitcrew.domain.checks.readings import judge
+from pitcrew.domain.climb.clearance import missing_for_climb
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.now.due import due_checks
+from pitcrew.pit.logs import LogStore, import_stored, look_into
+from pitcrew.pit.pit import Author, Pit
 
 SLOW_CLOCKS = {"Tove": 95.0, "Runa": -1.4, "Ivo": 0.6}
 """How many seconds the clocks of some phones are behind."""

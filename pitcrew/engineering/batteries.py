@@ -9,9 +9,9 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
+from pitcrew.base.errors import OutOfRange
+from pitcrew.base.units import from_si, mark
 from pitcrew.engineering.figures import Outcome, choice, figure, number, quantity
-from pitcrew.errors import OutOfRange
-from pitcrew.units import from_si, mark
 
 HOUR = 3600.0
 _FREEZING = 273.15

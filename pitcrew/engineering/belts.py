@@ -2,9 +2,9 @@
 
 import math
 
+from pitcrew.base.errors import OutOfRange
+from pitcrew.base.units import mark
 from pitcrew.engineering.figures import Outcome, figure, quantity
-from pitcrew.errors import OutOfRange
-from pitcrew.units import mark
 
 FEWEST_PITCHES = 20
 

@@ -3,10 +3,10 @@
 import math
 from dataclasses import dataclass
 
+from pitcrew.base.units import mark, number_text
 from pitcrew.engineering.constants import MEGAPASCAL
 from pitcrew.engineering.figures import Outcome, choice, figure, number, quantity, text
 from pitcrew.engineering.lookup import other_names, row
-from pitcrew.units import mark, number_text
 
 MOST_FRICTION = 0.6
 """The highest published coefficient of a dry lining (woven)."""

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from itertools import pairwise
 
+from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.batteries import HOUR, battery_capacity
-from pitcrew.errors import OutOfRange
 
 END_VOLTAGE = 10.5
 """V at which the discharge of a 12 V lead-acid battery ends: 1.75 V a cell (battery makers' definition of reserve capacity)."""

@@ -2,8 +2,8 @@
 
 from importlib import import_module
 
+from pitcrew.base.errors import UnknownName
 from pitcrew.engineering.figures import Figure, registered
-from pitcrew.errors import UnknownName
 
 MODULES: tuple[str, ...] = (
     "batteries", "belts", "brakes", "chains", "charts", "cords", "discard", "electrical", "fasteners",

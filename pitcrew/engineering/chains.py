@@ -3,11 +3,11 @@
 import math
 from dataclasses import dataclass
 
+from pitcrew.base.errors import OutOfRange
+from pitcrew.base.units import mark, number_text
 from pitcrew.engineering.constants import INCH, POUND_FORCE
 from pitcrew.engineering.figures import Outcome, choice, count, figure, quantity, text, yes_no
 from pitcrew.engineering.lookup import other_names, row
-from pitcrew.errors import OutOfRange
-from pitcrew.units import mark, number_text
 
 # ASME B29.1, least tensile strength in lbf: 12 500 times the square of the pitch in inches, rounded, but for #41
 B29_STRENGTH = {

@@ -1,9 +1,9 @@
 """Fiber rope and cord: the fiber, what a knot leaves of it, how many wraps stay on a drum."""
 
+from pitcrew.base.errors import OutOfRange
+from pitcrew.base.units import number_text
 from pitcrew.engineering.figures import Outcome, choice, figure, text
 from pitcrew.engineering.lookup import other_names, row
-from pitcrew.errors import OutOfRange
-from pitcrew.units import number_text
 
 FIBERS = ("hmpe", "aramid", "polyester", "nylon", "polypropylene")
 _NAMED = {fiber: fiber for fiber in FIBERS}

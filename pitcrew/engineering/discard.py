@@ -4,9 +4,9 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
+from pitcrew.base.errors import BadInput, OutOfRange, UnknownName
 from pitcrew.engineering.figures import Outcome, Parameter, count, figure, text
 from pitcrew.engineering.lookup import other_names, plain, row
-from pitcrew.errors import BadInput, OutOfRange, UnknownName
 
 WHERE = {
     "in_lay": "in one lay",

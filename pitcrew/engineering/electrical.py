@@ -3,8 +3,8 @@
 import math
 import re
 
+from pitcrew.base.units import mark
 from pitcrew.engineering.figures import Outcome, count, figure, quantity, yes_no
-from pitcrew.units import mark
 
 COPPER_20C, COPPER_RISE = 1.7241e-8, 0.00393  # ohm*m, and its share more for each kelvin above 20 °C
 ROOM = 293.15

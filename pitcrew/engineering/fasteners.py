@@ -2,14 +2,14 @@
 
 import math
 
+from pitcrew.base.errors import OutOfRange
+from pitcrew.base.units import mark, number_text
 from pitcrew.engineering.figures import Outcome, figure, number, quantity
 from pitcrew.engineering.friction import CONDITION
 from pitcrew.engineering.friction import condition as find_condition
 from pitcrew.engineering.grades import GRADE, strength
 from pitcrew.engineering.threads import THREAD
 from pitcrew.engineering.threads import thread as find_thread
-from pitcrew.errors import OutOfRange
-from pitcrew.units import mark, number_text
 
 THREAD_RANGE = "M1.6 to M39 with ISO 261 pitches; 0-80 to 1-1/2 inch with ASME B1.1 pitches"
 REUSABLE = 0.75

@@ -10,8 +10,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from pitcrew.errors import BadInput, BadQuantity, OutOfRange, UnknownName
-from pitcrew.units import SI_UNIT, Quantity, dimension_of, parse_quantity, render, screen_unit, show, split_number
+from pitcrew.base.errors import BadInput, BadQuantity, OutOfRange, UnknownName
+from pitcrew.base.units import SI_UNIT, Quantity, dimension_of, parse_quantity, render, screen_unit, show, split_number
 
 REQUIRED = object()
 MOST_NUMBERS = 10_000

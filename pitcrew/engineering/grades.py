@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass
 
+from pitcrew.base.errors import OutOfRange
+from pitcrew.base.units import inches_text
 from pitcrew.engineering.constants import INCH, KSI, MEGAPASCAL
 from pitcrew.engineering.figures import text
 from pitcrew.engineering.lookup import other_names, row
 from pitcrew.engineering.threads import Thread
-from pitcrew.errors import OutOfRange
-from pitcrew.units import inches_text
 
 ISO, SAE, SOCKET = "ISO 898-1", "SAE J429", "ASTM A574"
 Step = tuple[float, float, float, float]

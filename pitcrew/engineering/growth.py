@@ -9,9 +9,9 @@ from collections.abc import Callable, Sequence
 from functools import lru_cache
 from itertools import pairwise
 
+from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.figures import Outcome, figure, number, numbers
 from pitcrew.engineering.histories import History, end_parameter, history, times_parameter, truncated_parameter
-from pitcrew.errors import OutOfRange
 
 _WIDEST = 60.0  # |ln| of the widest bracket in which a quantile is sought
 

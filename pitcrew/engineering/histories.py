@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from pitcrew.base.errors import BadInput, OutOfRange
 from pitcrew.engineering.figures import Parameter, choice, number, numbers
-from pitcrew.errors import BadInput, OutOfRange
 
 
 @dataclass(frozen=True)

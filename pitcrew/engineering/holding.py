@@ -2,8 +2,8 @@
 
 import math
 
+from pitcrew.base.units import mark, number_text
 from pitcrew.engineering.figures import Outcome, choice, count, figure, number, quantity
-from pitcrew.units import mark, number_text
 
 HOLD_FACTORS: dict[str, tuple[float, str]] = {
     "textile": (7.0, "the European rule for textile slings and ropes"),

@@ -5,8 +5,8 @@ from collections import Counter
 from collections.abc import Sequence
 from statistics import median
 
+from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.figures import Outcome, figure, number, numbers
-from pitcrew.errors import OutOfRange
 
 MOST_ROBUST = 2000  # points: every pair of them is a slope
 

@@ -1,11 +1,11 @@
 """Torques that are copied from tables, not computed: aircraft bolts and nuts, and locknuts that are used again."""
 
+from pitcrew.base.errors import OutOfRange
+from pitcrew.base.units import mark
 from pitcrew.engineering.constants import INCH_POUND
 from pitcrew.engineering.figures import Outcome, choice, figure, text
 from pitcrew.engineering.lookup import other_names, row
 from pitcrew.engineering.threads import thread as find_thread
-from pitcrew.errors import OutOfRange
-from pitcrew.units import mark
 
 # FAA AC 43.13-1B, table 7-1, inch-pounds: (tension low, high), (shear low, high), most tension, most shear. 7/16-20 stands
 # out of its family and is printed so; the shear bands of 1-14 and above are marked "estimated" there.

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from typing import TypeVar
 
-from pitcrew.errors import UnknownName
+from pitcrew.base.errors import UnknownName
 
 Row = TypeVar("Row")
 

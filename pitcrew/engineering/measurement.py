@@ -7,9 +7,9 @@ uncertainty is half of it. A test *uncertainty* ratio is not a test *accuracy* r
 import math
 from statistics import NormalDist
 
+from pitcrew.base.errors import BadQuantity, OutOfRange
+from pitcrew.base.units import SI_UNIT, Quantity, mark
 from pitcrew.engineering.figures import Outcome, choice, figure, measure, number
-from pitcrew.errors import BadQuantity, OutOfRange
-from pitcrew.units import SI_UNIT, Quantity, mark
 
 COVERAGE = 2.0  # k of an expanded uncertainty
 

@@ -1,7 +1,7 @@
 """Compressed air: how fast a filled and closed system leaks."""
 
+from pitcrew.base.units import mark
 from pitcrew.engineering.figures import Outcome, figure, quantity
-from pitcrew.units import mark
 
 ATMOSPHERE = 101_325.0
 

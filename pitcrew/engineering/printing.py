@@ -3,8 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from pitcrew.base.units import dimension_of, from_si, number_text, screen_unit, show
 from pitcrew.engineering.figures import Figure, Outcome, Parameter, example
-from pitcrew.units import dimension_of, from_si, number_text, screen_unit, show
 
 _MOST_SHOWN = 12
 _DIGITS = 4

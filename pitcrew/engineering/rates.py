@@ -5,8 +5,8 @@ Each carries the two-sided interval and the one-sided upper bound, which is the 
 
 import math
 
+from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.figures import Outcome, choice, count, figure, number
-from pitcrew.errors import OutOfRange
 
 _CONFIDENCE = {"least": 0.01, "most": 0.999999}
 

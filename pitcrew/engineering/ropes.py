@@ -2,12 +2,12 @@
 
 from bisect import bisect_right
 
+from pitcrew.base.errors import BadInput, BadQuantity, OutOfRange, UnknownName
+from pitcrew.base.units import inches_text, mark, number_text, split_number
 from pitcrew.engineering.constants import INCH, POUND_FORCE
 from pitcrew.engineering.cords import COMMON_KNOTS, FIBERS, OTHER_KNOTS, fiber_words, knot_left
 from pitcrew.engineering.figures import Outcome, choice, figure, number, quantity, text
 from pitcrew.engineering.lookup import other_names, plain, row
-from pitcrew.errors import BadInput, BadQuantity, OutOfRange, UnknownName
-from pitcrew.units import inches_text, mark, number_text, split_number
 
 # FAA AC 43.13-1B, table 7-3, pounds: (diameter in 32nds of an inch, construction) -> (carbon, stainless, nonmagnetic stainless)
 _TABLE: dict[tuple[int | float, str], tuple[int | None, int | None, int | None]] = {

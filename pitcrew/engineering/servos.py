@@ -1,9 +1,9 @@
 """Servos and motors: torque at a sagged supply, force at a horn, torque at a speed, springs that return a stage."""
 
+from pitcrew.base.errors import OutOfRange
+from pitcrew.base.units import mark, number_text, show
 from pitcrew.engineering.constants import GRAVITY
 from pitcrew.engineering.figures import Outcome, count, figure, number, quantity
-from pitcrew.errors import OutOfRange
-from pitcrew.units import mark, number_text, show
 
 LEAST_VOLTAGE, MOST_VOLTAGE = 0.5, 1.6  # of the rated voltage
 SPRING_LEAST, SPRING_LOW, SPRING_HIGH = 1.25, 1.5, 2.0

@@ -2,9 +2,9 @@
 
 import math
 
+from pitcrew.base.errors import OutOfRange
+from pitcrew.base.units import mark
 from pitcrew.engineering.figures import Outcome, choice, count, figure, quantity
-from pitcrew.errors import OutOfRange
-from pitcrew.units import mark
 
 HEX_SECTION = 0.1888
 """Torsional section modulus of a hexagon over its width across flats cubed (Roark)."""

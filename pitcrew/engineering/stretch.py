@@ -1,13 +1,13 @@
 """How far a line stretches under load. Of sources that disagree the stiffer counts, because a line
 that stretches less catches a fall harder."""
 
+from pitcrew.base.errors import OutOfRange
+from pitcrew.base.units import mark, number_text
 from pitcrew.engineering.constants import INCH, POUND_FORCE
 from pitcrew.engineering.cords import FIBER, fiber_name, fiber_words
 from pitcrew.engineering.figures import Outcome, figure, number, quantity, text
 from pitcrew.engineering.lookup import other_names, row
 from pitcrew.engineering.ropes import rope_material
-from pitcrew.errors import OutOfRange
-from pitcrew.units import mark, number_text
 
 _PSI = POUND_FORCE.value / INCH.value**2
 # A cable maker's stretch factors G for E% = W·G/D² in pounds and inches: carbon, stainless.

@@ -3,6 +3,8 @@
 import math
 from dataclasses import dataclass
 
+from pitcrew.base.errors import OutOfRange
+from pitcrew.base.units import mark, number_text
 from pitcrew.engineering.fasteners import REUSABLE, THREAD_RANGE
 from pitcrew.engineering.figures import Outcome, figure, number, quantity
 from pitcrew.engineering.friction import CONDITION
@@ -13,8 +15,6 @@ from pitcrew.engineering.plates import plate as find_plate
 from pitcrew.engineering.thread_limits import shear_areas
 from pitcrew.engineering.threads import THREAD, Thread
 from pitcrew.engineering.threads import thread as find_thread
-from pitcrew.errors import OutOfRange
-from pitcrew.units import mark, number_text
 
 MOST_DIAMETERS = 3.0  # of engagement: beyond it the first threads carry the load all the same
 BALANCED = 0.95  # FED-STD-H28/2B: within 5 % both threads shear together

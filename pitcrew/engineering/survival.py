@@ -3,8 +3,8 @@
 import math
 from collections.abc import Sequence
 
+from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.figures import Outcome, figure, number, numbers
-from pitcrew.errors import OutOfRange
 
 
 @figure(

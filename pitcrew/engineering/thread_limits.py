@@ -4,9 +4,9 @@ import math
 from bisect import bisect_left
 from dataclasses import dataclass
 
+from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.constants import INCH
 from pitcrew.engineering.threads import Thread
-from pitcrew.errors import OutOfRange
 
 # ISO 965-1, by pitch in mm, in micrometres: es of position g; Td of grade 6; TD1 of grade 6
 _BY_PITCH: dict[float, tuple[int, int, int]] = {

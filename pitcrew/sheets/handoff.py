@@ -10,19 +10,19 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from pitcrew.clock import Clock, system_clock
-from pitcrew.domain.buildsheet import Robot
-from pitcrew.domain.definitions import Definitions
-from pitcrew.domain.history import last_handoff_seq, zone_states
-from pitcrew.domain.holdchain import HoldChain, hold_chain
-from pitcrew.domain.readiness import readiness
-from pitcrew.domain.schedule import next_run
-from pitcrew.domain.state import State
-from pitcrew.domain.turnaround import Turnaround, turnaround
-from pitcrew.errors import UnknownName
-from pitcrew.paths import STATIC, TEMPLATES
-from pitcrew.pit import glance
-from pitcrew.seal import head_text
+from pitcrew.base.clock import Clock, system_clock
+from pitcrew.base.errors import UnknownName
+from pitcrew.base.paths import STATIC, TEMPLATES
+from pitcrew.base.seal import head_text
+from pitcrew.domain.checks.definitions import Definitions
+from pitcrew.domain.climb.holdchain import HoldChain, hold_chain
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.logbook.state import State
+from pitcrew.domain.now.history import last_handoff_seq, zone_states
+from pitcrew.domain.now.readiness import readiness
+from pitcrew.domain.now.turnaround import Turnaround, turnaround
+from pitcrew.domain.robot.buildsheet import Robot
+from pitcrew.pit.pit import glance
 from pitcrew.sheets.fitting import fitted
 from pitcrew.sheets.sections import Section, SheetMoment, clipped, section, when
 
@@ -140,7 +140,7 @@ def templates() -> Any:
     """The templates without Flask, every value escaped."""
     from jinja2 import Environment, FileSystemLoader
 
-    from pitcrew.units import render, show
+    from pitcrew.base.units import render, show
 
     environment = Environment(loader=FileSystemLoader(TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True)
     environment.filters.update(show=show, render=render)
@@ -171,7 +171,7 @@ def _since(moment: SheetMoment) -> str:
 
 def _long_time(moment: SheetMoment, instant: datetime) -> str:
     """`Sat 2026-03-07, 14:52` in the event's zone."""
-    from pitcrew.clock import zone
+    from pitcrew.base.clock import zone
 
     local = instant.astimezone(zone(moment.state.zone))
     return f"{local:%a} {local.date().isoformat()}, {local:%H:%M}"

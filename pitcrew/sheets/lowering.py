@@ -1,7 +1,7 @@
 """The lowering card on paper: large, for the wall of the pit and the cart."""
 
-from pitcrew.domain.definitions import Definitions
-from pitcrew.paths import STATIC
+from pitcrew.base.paths import STATIC
+from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.sheets.handoff import templates
 
 

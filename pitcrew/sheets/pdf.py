@@ -4,7 +4,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from pitcrew.errors import BadInput, PitcrewError
+from pitcrew.base.errors import BadInput, PitcrewError
 from pitcrew.sheets.render import LIBRARY_MISSING
 
 PATIENCE = 60.0

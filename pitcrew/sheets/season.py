@@ -3,12 +3,12 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from pitcrew.clock import Clock, system_clock, zone
+from pitcrew.base.clock import Clock, system_clock, zone
+from pitcrew.base.paths import STATIC
+from pitcrew.base.seal import head_text
 from pitcrew.domain.patterns.record import Record, Scope
 from pitcrew.domain.patterns.report import Report, report
-from pitcrew.paths import STATIC
-from pitcrew.pit import glance
-from pitcrew.seal import head_text
+from pitcrew.pit.pit import glance
 from pitcrew.sheets.handoff import templates
 
 

@@ -5,19 +5,19 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from pitcrew.clock import day_time
-from pitcrew.domain.clearance import clearance_of, critical_parts
-from pitcrew.domain.facts import Fact, ReadingFact
-from pitcrew.domain.faults import WORDS, Fault, is_deferred_now, is_open_now
-from pitcrew.domain.fleet import fleet_of, offered_of
-from pitcrew.domain.history import done_since, latest_readings, near_limits, open_temporaries, readings_since
-from pitcrew.domain.limits import Limit, limit_from_dict
-from pitcrew.domain.moment import Moment
-from pitcrew.domain.readings import RANK, result_text
-from pitcrew.domain.state import battery_name
-from pitcrew.domain.turnaround import turnaround
-from pitcrew.entries import VERDICTS
-from pitcrew.errors import BadInput
+from pitcrew.base.clock import day_time
+from pitcrew.base.entries import VERDICTS
+from pitcrew.base.errors import BadInput
+from pitcrew.domain.batteries.fleet import fleet_of, offered_of
+from pitcrew.domain.checks.limits import Limit, limit_from_dict
+from pitcrew.domain.checks.readings import RANK, result_text
+from pitcrew.domain.climb.clearance import clearance_of, critical_parts
+from pitcrew.domain.logbook.facts import Fact, ReadingFact
+from pitcrew.domain.logbook.faults import WORDS, Fault, is_deferred_now, is_open_now
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.state import battery_name
+from pitcrew.domain.now.history import done_since, latest_readings, near_limits, open_temporaries, readings_since
+from pitcrew.domain.now.turnaround import turnaround
 
 LONGEST = 170
 GRADES = {"stop": "stop", "degraded": "watch", "watch": "watch"}

@@ -14,10 +14,10 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from pitcrew.errors import Damaged, DiskFull, Missing, PitcrewError
+from pitcrew.base.errors import Damaged, DiskFull, Missing, PitcrewError
 from pitcrew.storage.codec import decode_line, encode_line
+from pitcrew.storage.durable import replace_whole, sync
 from pitcrew.storage.journal import Record
-from pitcrew.storage.lasting import replace_whole, sync
 from pitcrew.storage.table import TABLE, EntryStorage
 
 FORMAT = 1

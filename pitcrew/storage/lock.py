@@ -12,7 +12,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
-from pitcrew.errors import Locked
+from pitcrew.base.errors import Locked
 
 LOCK_FILE = "server.lock"
 _TRIES = 25

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from pitcrew.errors import BadInput
+from pitcrew.base.errors import BadInput
 from pitcrew.storage.journal import Appended, Journal, ReadLog, Stamp
 
 __all__ = ["MEMORY", "Appended", "Journal", "ReadLog", "open_journal", "read_records"]

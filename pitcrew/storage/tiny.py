@@ -7,8 +7,8 @@ after its fsync: a phone can never hold an entry that a crash then takes away.
 import threading
 from collections.abc import Sequence
 
-from pitcrew.entries import MAKER_FIELDS, canonical
-from pitcrew.errors import PitcrewError
+from pitcrew.base.entries import MAKER_FIELDS, canonical
+from pitcrew.base.errors import PitcrewError
 from pitcrew.storage.group import GroupCommit, Ticket
 from pitcrew.storage.journal import Appended, Listener, Record, Stamp, State
 from pitcrew.storage.table import EntryDatabase, EntryStorage

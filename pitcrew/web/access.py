@@ -5,9 +5,9 @@ from typing import TypeVar
 
 from flask import Flask, current_app, g, request, session
 
-from pitcrew.errors import NotJoined, Refused
-from pitcrew.roster import ROLES
-from pitcrew.web.here import the_pit
+from pitcrew.base.errors import NotJoined, Refused
+from pitcrew.pit.roster import ROLES
+from pitcrew.web.request_context import the_pit
 
 PUBLIC = ("public",)
 MEMBERS = ROLES

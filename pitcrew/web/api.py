@@ -6,14 +6,14 @@ from flask import Blueprint, Response, current_app, jsonify, request
 from flask.typing import ResponseReturnValue
 from werkzeug.http import parse_content_range_header
 
-from pitcrew.domain.snapshot import snapshot
-from pitcrew.errors import BadInput
-from pitcrew.photos import Part
-from pitcrew.sync import MOST_BYTES, TooMany, exchange
+from pitcrew.base.errors import BadInput
+from pitcrew.domain.now.snapshot import snapshot
+from pitcrew.exchange.sync import MOST_BYTES, TooMany, exchange
+from pitcrew.pit.addresses import base_urls
+from pitcrew.pit.photos import Part
 from pitcrew.web.access import MEMBERS, PUBLIC, needs
-from pitcrew.web.addresses import base_urls
 from pitcrew.web.drawings import draw, draw_map
-from pitcrew.web.here import device, the_photos, the_pit
+from pitcrew.web.request_context import device, the_photos, the_pit
 
 blueprint = Blueprint("api", __name__, url_prefix="/api")
 

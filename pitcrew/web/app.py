@@ -5,10 +5,10 @@ from datetime import timedelta
 from flask import Flask
 from flask_wtf.csrf import CSRFProtect
 
+from pitcrew.base.paths import STATIC, TEMPLATES
 from pitcrew.domain.patterns.memory import Memory
-from pitcrew.paths import STATIC, TEMPLATES
-from pitcrew.photos import PhotoStore
-from pitcrew.pit import Pit
+from pitcrew.pit.photos import PhotoStore
+from pitcrew.pit.pit import Pit
 from pitcrew.web import access, api, compress, cors, errors, filters, frame, handover, headers, receiving, shell
 from pitcrew.web.pages import BLUEPRINTS
 from pitcrew.web.receiving import Desk

@@ -4,10 +4,10 @@ from collections.abc import Iterable
 
 from wtforms.fields.choices import SelectChoice
 
-from pitcrew.domain.buildsheet import Part
-from pitcrew.domain.runs import Run
+from pitcrew.domain.logbook.runs import Run
+from pitcrew.domain.robot.buildsheet import Part
 from pitcrew.web.filters import clock_time
-from pitcrew.web.here import the_pit
+from pitcrew.web.request_context import the_pit
 
 ELSEWHERE = "Elsewhere"
 

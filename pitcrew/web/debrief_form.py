@@ -2,7 +2,7 @@
 
 from wtforms import BooleanField
 
-from pitcrew.domain.debriefs import QUESTIONS
+from pitcrew.domain.event.debriefs import QUESTIONS
 from pitcrew.web.forms import Form, area, line, one_of
 
 

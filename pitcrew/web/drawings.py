@@ -4,7 +4,7 @@ from typing import Any
 
 from flask import current_app
 
-from pitcrew.domain.limits import PartCheck
+from pitcrew.domain.checks.limits import PartCheck
 
 
 def draw(part_check: PartCheck) -> str:

@@ -4,8 +4,8 @@ from flask import Flask, Response, jsonify, make_response, redirect, render_temp
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
 
-from pitcrew import errors as e
-from pitcrew.sync import Restored, TooMany
+from pitcrew.base import errors as e
+from pitcrew.exchange.sync import Restored, TooMany
 
 STATUS: dict[type[Exception], int] = {
     e.NotJoined: 401, e.TooMuch: 429, e.Refused: 403, e.Missing: 404, TooMany: 413, Restored: 409, e.Conflict: 409, e.Locked: 423,

@@ -4,15 +4,15 @@ from datetime import datetime
 
 from flask import Flask
 
-from pitcrew.clock import event_day, format_instant, local_time, parse_instant, zone
-from pitcrew.domain.facts import ReadingFact
-from pitcrew.domain.limits import limit_from_dict
-from pitcrew.domain.readings import result_text
-from pitcrew.errors import BadInput
-from pitcrew.seal import head_text
-from pitcrew.units import render, screen_name, screen_unit, show
-from pitcrew.web.here import the_pit
+from pitcrew.base.clock import event_day, format_instant, local_time, parse_instant, zone
+from pitcrew.base.errors import BadInput
+from pitcrew.base.seal import head_text
+from pitcrew.base.units import render, screen_name, screen_unit, show
+from pitcrew.domain.checks.limits import limit_from_dict
+from pitcrew.domain.checks.readings import result_text
+from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.web.names import part_name, run_name_of, zone_name
+from pitcrew.web.request_context import the_pit
 from pitcrew.web.shell import asset
 
 

@@ -12,8 +12,8 @@ from wtforms.fields.choices import SelectChoice
 from wtforms.form import BaseForm
 from wtforms.validators import DataRequired, InputRequired, Length, Optional, ValidationError
 
-from pitcrew.entries import LONGEST_TEXT, Place
-from pitcrew.roster import ROLES
+from pitcrew.base.entries import LONGEST_TEXT, Place
+from pitcrew.pit.roster import ROLES
 
 LONGEST_LINE = 200
 NOT_LISTED = "This is not on the list. Reload the page and pick again."

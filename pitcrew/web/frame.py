@@ -4,8 +4,8 @@ from typing import Any
 
 from flask import Flask, g, request
 
-from pitcrew.domain.turnaround import turnaround
-from pitcrew.web.here import device_or_none, the_pit
+from pitcrew.domain.now.turnaround import turnaround
+from pitcrew.web.request_context import device_or_none, the_pit
 
 
 def init_app(app: Flask) -> None:

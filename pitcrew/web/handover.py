@@ -4,10 +4,10 @@ import hmac
 
 from flask import Blueprint, Response, current_app, jsonify, request
 
-from pitcrew.commands import run
-from pitcrew.errors import BadInput, Refused
+from pitcrew.base.errors import BadInput, Refused
+from pitcrew.pit.commands import run
 from pitcrew.web.access import LAPTOP, needs
-from pitcrew.web.here import the_pit
+from pitcrew.web.request_context import the_pit
 
 blueprint = Blueprint("handover", __name__, url_prefix="/hand-over")
 LOOPBACK = ("127.0.0.1", "::1", "::ffff:127.0.0.1")

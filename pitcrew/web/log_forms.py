@@ -8,10 +8,10 @@ from wtforms import SelectField
 from wtforms.fields.choices import SelectChoice
 from wtforms.validators import InputRequired, ValidationError
 
-from pitcrew.domain.logcolumns import ROLES
-from pitcrew.domain.logtext import Layout
-from pitcrew.errors import BadInput
-from pitcrew.units import parse_quantity
+from pitcrew.base.errors import BadInput
+from pitcrew.base.units import parse_quantity
+from pitcrew.robotlog.columns import ROLES
+from pitcrew.robotlog.text import Layout
 from pitcrew.web.forms import Form, area, line, one_of
 
 ASKED = {

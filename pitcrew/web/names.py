@@ -1,7 +1,7 @@
 """Ids as people read them: parts by their label, runs as `match 31`."""
 
-from pitcrew.domain.runs import Run
-from pitcrew.web.here import the_pit
+from pitcrew.domain.logbook.runs import Run
+from pitcrew.web.request_context import the_pit
 
 
 def part_name(part_id: str) -> str:

@@ -8,7 +8,7 @@ import re
 from functools import cache
 from pathlib import PurePosixPath
 
-from pitcrew.paths import STATIC
+from pitcrew.base.paths import STATIC
 
 STYLES, SCRIPTS = "app.css", "app.js"
 """The names of the two packed files."""

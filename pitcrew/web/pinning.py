@@ -3,9 +3,9 @@
 from flask import request
 from flask_wtf import FlaskForm
 
-from pitcrew.errors import Refused
-from pitcrew.pins import WrongPin
-from pitcrew.web.here import author, device, the_pit
+from pitcrew.base.errors import Refused
+from pitcrew.pit.pins import WrongPin
+from pitcrew.web.request_context import author, device, the_pit
 
 LOOPBACK = ("127.0.0.1", "::1", "::ffff:127.0.0.1")
 

@@ -6,13 +6,13 @@ from typing import Any
 
 from flask import Blueprint, Response, current_app, jsonify, request
 
-from pitcrew.bundle import hand_in, read_bundle, sentence_of
-from pitcrew.camera import codes_in
-from pitcrew.errors import BadInput
-from pitcrew.frames import Receiver
-from pitcrew.pit import Pit
+from pitcrew.base.errors import BadInput
+from pitcrew.exchange.bundle import hand_in, read_bundle, sentence_of
+from pitcrew.exchange.camera import codes_in
+from pitcrew.exchange.frames import Receiver
+from pitcrew.pit.pit import Pit
 from pitcrew.web.access import MEMBERS, needs
-from pitcrew.web.here import device, the_pit
+from pitcrew.web.request_context import device, the_pit
 
 blueprint = Blueprint("receiving", __name__, url_prefix="/api")
 

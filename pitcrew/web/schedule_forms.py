@@ -7,8 +7,8 @@ from flask_wtf.file import FileField
 from wtforms import BooleanField, DateField, TextAreaField, TimeField
 from wtforms.validators import InputRequired, Optional
 
-from pitcrew.errors import BadInput
-from pitcrew.handing import decode
+from pitcrew.base.errors import BadInput
+from pitcrew.cli.dispatch import decode
 from pitcrew.web.forms import Form, line, one_of
 
 

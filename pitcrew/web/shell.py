@@ -10,10 +10,10 @@ from pathlib import Path
 from flask import Blueprint, Response, abort, jsonify, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from pitcrew.paths import STATIC, TEMPLATES
+from pitcrew.base.paths import STATIC, TEMPLATES
 from pitcrew.web.access import PUBLIC, needs
-from pitcrew.web.here import the_pit
 from pitcrew.web.packing import SCRIPTS, STYLES, packed
+from pitcrew.web.request_context import the_pit
 
 blueprint = Blueprint("shell", __name__)
 A_YEAR = 365 * 24 * 3600

@@ -9,7 +9,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from pitcrew.paths import ROOT
+from pitcrew.base.paths import ROOT
 
 NAMES = sorted(path.stem for path in Path(ROOT, "tests", "bench").glob("*.py") if not path.stem.startswith("_"))
 

@@ -5,8 +5,8 @@ import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from pitcrew.folder import bundled_lists, bundled_sheets, make_folder
-from pitcrew.pit import Author, Pit, open_pit
+from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
+from pitcrew.pit.pit import Author, Pit, open_pit
 from tests.web.conftest import join
 
 FEW, MANY = 200, 2000

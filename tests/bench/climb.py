@@ -15,15 +15,15 @@ from statistics import median
 from time import perf_counter
 from typing import Any
 
-from pitcrew.clock import format_instant
+from pitcrew.base.clock import format_instant
+from pitcrew.base.entries import Entry, new_id
+from pitcrew.base.paths import ROOT
 from pitcrew.demo.story import HEALTHY
-from pitcrew.domain.limits import PartCheck, limit_as_dict
-from pitcrew.domain.readings import judge
-from pitcrew.entries import Entry, new_id
-from pitcrew.folder import LOGBOOK, bundled_lists, bundled_sheets, make_folder
-from pitcrew.paths import ROOT
-from pitcrew.pit import Pit, open_pit
-from pitcrew.verify import verify_folder
+from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
+from pitcrew.domain.checks.readings import judge
+from pitcrew.pit.folder import LOGBOOK, bundled_lists, bundled_sheets, make_folder
+from pitcrew.pit.pit import Pit, open_pit
+from pitcrew.pit.verify import verify_folder
 from pitcrew.web.app import create_app
 
 SMALL, LARGE, LONG = 1_000, 50_000, 100_000

@@ -12,9 +12,9 @@ from statistics import median
 from time import perf_counter
 from typing import Any
 
-from pitcrew.clock import format_instant, system_clock
-from pitcrew.entries import new_id
-from pitcrew.pit import Author, Pit, open_pit
+from pitcrew.base.clock import format_instant, system_clock
+from pitcrew.base.entries import new_id
+from pitcrew.pit.pit import Author, Pit, open_pit
 from pitcrew.web.app import create_app
 from tests.world import make_world
 

@@ -8,9 +8,9 @@ import tomllib
 from statistics import median
 from time import perf_counter
 
-from pitcrew.domain.definitions import build_definitions
-from pitcrew.folder import bundled_lists, bundled_sheets
-from pitcrew.paths import ROOT
+from pitcrew.base.paths import ROOT
+from pitcrew.domain.checks.definitions import build_definitions
+from pitcrew.pit.folder import bundled_lists, bundled_sheets
 
 CHECKS, PARTS = 150, 84
 FOLDER = """

@@ -14,11 +14,11 @@ from time import perf_counter, thread_time
 
 from flask.testing import FlaskClient
 
-from pitcrew.clock import format_instant
-from pitcrew.domain.limits import PartCheck, limit_as_dict
-from pitcrew.entries import Entry, new_id
-from pitcrew.folder import bundled_lists, bundled_sheets, make_folder
-from pitcrew.pit import Pit, open_pit
+from pitcrew.base.clock import format_instant
+from pitcrew.base.entries import Entry, new_id
+from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
+from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
+from pitcrew.pit.pit import Pit, open_pit
 from pitcrew.web.app import create_app
 from tests.web.conftest import join
 

@@ -32,8 +32,8 @@ def write_log(path: Path) -> None:
 
 def ours(path: str) -> int:
     """Read the file and compute all that is stored of it; the rows."""
-    from pitcrew.domain.logreading import look_at, read_log
-    from pitcrew.domain.logresults import measured
+    from pitcrew.robotlog.reading import look_at, read_log
+    from pitcrew.robotlog.results import measured
 
     with Path(path).open("rb") as file:
         body, _ = measured(read_log(*look_at(iter(lambda: file.read(1 << 20), b""))), 6.8)

@@ -22,8 +22,8 @@ from typing import Any
 import msgspec
 from tinydb import TinyDB
 
-from pitcrew.paths import ROOT
-from pitcrew.seal import seal_of
+from pitcrew.base.paths import ROOT
+from pitcrew.base.seal import seal_of
 from pitcrew.storage import lines
 from pitcrew.storage.opening import open_journal
 

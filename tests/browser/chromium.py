@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from pitcrew.tls import CertificateFiles
+from pitcrew.pit.tls import CertificateFiles
 
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update",

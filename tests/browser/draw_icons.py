@@ -2,7 +2,7 @@
 
 from playwright.sync_api import sync_playwright
 
-from pitcrew.paths import STATIC
+from pitcrew.base.paths import STATIC
 from tests.browser.shots import FLAGS
 
 SIZES = (180, 192, 512)

@@ -11,9 +11,9 @@ from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
-from pitcrew.clock import system_clock
-from pitcrew.handing import run_command
-from pitcrew.pit import open_pit
+from pitcrew.base.clock import system_clock
+from pitcrew.cli.dispatch import run_command
+from pitcrew.pit.pit import open_pit
 from tests.server import free_port
 from tests.world import make_world
 
@@ -35,8 +35,8 @@ class Laptop:
 
     def make(self) -> "Laptop":
         """The folder with one chain, and a match of ours in three hours."""
-        from pitcrew.clock import zone
-        from pitcrew.commands import import_schedule
+        from pitcrew.base.clock import zone
+        from pitcrew.pit.commands import import_schedule
 
         make_world(self.folder)
         with (self.folder / "pitcrew.toml").open("a", encoding="utf-8") as settings:
@@ -93,7 +93,7 @@ class Laptop:
 
     def records(self) -> list[dict[str, Any]]:
         """The logbook's entries, as the file holds them."""
-        from pitcrew.pit import glance
+        from pitcrew.pit.pit import glance
 
         return glance(self.folder).records
 

@@ -11,7 +11,7 @@ from typing import Any, ClassVar
 
 from markupsafe import Markup
 
-from pitcrew.paths import STATIC
+from pitcrew.base.paths import STATIC
 from pitcrew.web.headers import policy
 from pitcrew.web.packing import packed
 from pitcrew.web.shell import PACKED

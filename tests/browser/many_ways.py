@@ -5,16 +5,16 @@ import sys
 from functools import cached_property
 from pathlib import Path
 
-from pitcrew.folder import pit_host
+from pitcrew.pit.folder import pit_host
 from tests.browser.laptop import Laptop
 from tests.server import free_port
 
 SHOP, TETHER, UNTOLD = "192.168.7.20", "172.20.10.2", "10.0.0.7"
 SERVE = f"""
-import pitcrew.start, pitcrew.web.addresses, pitcrew.cli
-pitcrew.start.addresses = lambda: {[SHOP, TETHER, UNTOLD]!r}
-pitcrew.web.addresses.addresses = lambda: {[SHOP, TETHER]!r}
-pitcrew.cli.main()
+import pitcrew.cli.start, pitcrew.pit.addresses, pitcrew.cli.main
+pitcrew.cli.start.addresses = lambda: {[SHOP, TETHER, UNTOLD]!r}
+pitcrew.pit.addresses.addresses = lambda: {[SHOP, TETHER]!r}
+pitcrew.cli.main.main()
 """
 """Its certificate names three addresses, it tells phones of two."""
 

@@ -4,8 +4,8 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any
 
-from pitcrew.clock import format_instant, system_clock
-from pitcrew.entries import new_id
+from pitcrew.base.clock import format_instant, system_clock
+from pitcrew.base.entries import new_id
 from tests.browser.kept import READ, kept, unsent
 from tests.browser.laptop import SLACK, Laptop
 

@@ -5,7 +5,7 @@ import pytest
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
 
-from pitcrew.tls import CertificateFiles  # noqa: E402
+from pitcrew.pit.tls import CertificateFiles  # noqa: E402
 from tests.browser.cable import Cable  # noqa: E402
 from tests.browser.chromium import browser_that_trusts  # noqa: E402
 from tests.browser.many_ways import SHOP, TETHER, UNTOLD, ManyWays  # noqa: E402

@@ -17,7 +17,7 @@ pytest.importorskip("playwright.sync_api", reason="playwright is not installed: 
 
 from playwright.sync_api import Error
 
-from pitcrew.tls import CertificateFiles, _sign_leaf, _write_key, ensure_leaf, make_authority
+from pitcrew.pit.tls import CertificateFiles, _sign_leaf, _write_key, ensure_leaf, make_authority
 from tests.browser.chromium import browser_that_trusts
 
 pytestmark = pytest.mark.browser

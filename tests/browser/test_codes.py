@@ -8,9 +8,9 @@ import pytest
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
 zxingcpp = pytest.importorskip("zxingcpp", reason="zxing-cpp is not installed: codes are not read back")
 
-from pitcrew.bundle import read_bundle, receipt_of  # noqa: E402
-from pitcrew.errors import BadInput  # noqa: E402
-from pitcrew.frames import Receiver  # noqa: E402
+from pitcrew.base.errors import BadInput  # noqa: E402
+from pitcrew.exchange.bundle import read_bundle, receipt_of  # noqa: E402
+from pitcrew.exchange.frames import Receiver  # noqa: E402
 from tests.browser.chromium import FLAGS, windowless_path  # noqa: E402
 from tests.browser.phone import SIZE, Phone, note  # noqa: E402
 

@@ -8,9 +8,9 @@ import pytest
 
 pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
 
-from pitcrew.clock import system_clock
+from pitcrew.base.clock import system_clock
 from pitcrew.demo import make_demo
-from pitcrew.pit import glance, open_pit
+from pitcrew.pit.pit import glance, open_pit
 from pitcrew.web.app import create_app
 from tests.browser.accessible import COLOURS, breaches
 from tests.server import Server, pitcrew

@@ -9,7 +9,7 @@ import pytest
 
 pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
 
-from pitcrew.clock import system_clock
+from pitcrew.base.clock import system_clock
 from tests.browser.kept import READ
 from tests.browser.phone import SIZE, Phone, note
 

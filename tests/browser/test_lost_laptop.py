@@ -11,9 +11,9 @@ playwright = pytest.importorskip("playwright.sync_api", reason="playwright is no
 from click.testing import CliRunner  # noqa: E402
 
 from pitcrew.cli import main  # noqa: E402
-from pitcrew.pit import glance  # noqa: E402
-from pitcrew.tls import CertificateFiles  # noqa: E402
-from pitcrew.verify import verify_folder  # noqa: E402
+from pitcrew.pit.pit import glance  # noqa: E402
+from pitcrew.pit.tls import CertificateFiles  # noqa: E402
+from pitcrew.pit.verify import verify_folder  # noqa: E402
 from tests.browser.chromium import browser_that_trusts  # noqa: E402
 from tests.browser.many_ways import ManyWays  # noqa: E402
 from tests.browser.phone import SIZE, Phone  # noqa: E402

@@ -9,9 +9,9 @@ import pytest
 
 pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
 
-from pitcrew.clock import system_clock
+from pitcrew.base.clock import system_clock
 from pitcrew.demo import make_demo
-from pitcrew.pit import glance
+from pitcrew.pit.pit import glance
 from tests.browser.chromium import FLAGS, chromium_path
 from tests.server import Server, pitcrew
 
@@ -145,8 +145,8 @@ def test_from_joining_to_the_printed_sheet_and_through_a_killed_laptop(browser: 
 
 def held_by(folder: Path) -> str:
     """What holds the robot, from the logbook itself."""
-    from pitcrew.domain.readiness import readiness
-    from pitcrew.domain.schedule import next_run
+    from pitcrew.domain.logbook.schedule import next_run
+    from pitcrew.domain.now.readiness import readiness
 
     seen, now = glance(folder), system_clock()
     return " ".join(reason.text for reason in readiness(seen.definitions, seen.state, now, next_run(seen.state, now)).reasons)

@@ -12,10 +12,10 @@ pytest.importorskip("playwright.sync_api", reason="playwright is not installed: 
 
 from playwright.sync_api import expect
 
-from pitcrew.clock import format_instant, system_clock
-from pitcrew.commands import AT_THE_LAPTOP
-from pitcrew.pit import open_pit
-from pitcrew.verify import verify_folder
+from pitcrew.base.clock import format_instant, system_clock
+from pitcrew.pit.commands import AT_THE_LAPTOP
+from pitcrew.pit.pit import open_pit
+from pitcrew.pit.verify import verify_folder
 from tests.browser.laptop import Laptop
 from tests.browser.phone import Phone
 from tests.logmaker import electrical

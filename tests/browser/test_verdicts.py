@@ -7,7 +7,7 @@ from flask import Flask, send_from_directory
 from playwright.sync_api import sync_playwright
 from werkzeug.serving import make_server
 
-from pitcrew.paths import ROOT, STATIC
+from pitcrew.base.paths import ROOT, STATIC
 from tests.browser.chromium import FLAGS, windowless_path
 
 JUDGE_ALL = """async ([address, table]) => {

@@ -8,7 +8,7 @@ import pytest
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
 
-from pitcrew.paths import ROOT  # noqa: E402
+from pitcrew.base.paths import ROOT  # noqa: E402
 from tests.browser.chromium import FLAGS, windowless_path  # noqa: E402
 from tests.browser.laptop import Laptop  # noqa: E402
 from tests.browser.phone import SIZE, Phone, note  # noqa: E402

@@ -7,8 +7,8 @@ import base64
 import json
 import zlib
 
-from pitcrew.frames import CHECK, Sender, mix_of
-from pitcrew.paths import ROOT
+from pitcrew.base.paths import ROOT
+from pitcrew.exchange.frames import CHECK, Sender, mix_of
 
 PAYLOAD = json.dumps({"pitcrew": "bundle", "entries": [{"id": f"{number:04d}", "note": "Kettenspannung geprüft"} for number in range(12)]})
 SIZE = 24
@@ -23,7 +23,7 @@ def main() -> None:
     sender = Sender.of_message(message, SIZE)
     numbers = [*range(0, sender.k, 2), *range(sender.k, sender.k + sender.k // 2 + 6), 123_456]
     vectors = {
-        "about": "Blocks of a mix are hex, bit i for block i; frames and the message are base64. See pitcrew/frames.py.",
+        "about": "Blocks of a mix are hex, bit i for block i; frames and the message are base64. See pitcrew/exchange/frames.py.",
         "mixes": [{"number": number, "k": k, "blocks": format(mix_of(number, k), "x")} for number, k in MIXES],
         "payload": PAYLOAD, "message": base64.b64encode(message).decode(), "size": SIZE, "k": sender.k, "session": sender.session,
         "numbers": numbers, "frames": [base64.b64encode(sender.frame(number)).decode() for number in numbers],

@@ -14,10 +14,10 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from pitcrew.domain.definitions import build_definitions
-from pitcrew.domain.limits import PartCheck, limit_as_dict
-from pitcrew.domain.readings import judge
-from pitcrew.paths import CHECKLISTS
+from pitcrew.base.paths import CHECKLISTS
+from pitcrew.domain.checks.definitions import build_definitions
+from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
+from pitcrew.domain.checks.readings import judge
 
 FILE = Path(__file__).with_name("verdicts.json")
 BOUNDS = ("stop_low", "watch_low", "watch_high", "stop_high")

@@ -6,10 +6,10 @@ from datetime import UTC, datetime
 
 import msgspec
 
-from pitcrew.domain.definitions import Definitions, build_definitions
-from pitcrew.domain.limits import limit_as_dict
-from pitcrew.domain.state import State
-from pitcrew.entries import Entry
+from pitcrew.base.entries import Entry
+from pitcrew.domain.checks.definitions import Definitions, build_definitions
+from pitcrew.domain.checks.limits import limit_as_dict
+from pitcrew.domain.logbook.state import State
 
 SETTINGS = {"team": "17", "event": "fjord", "zone": "UTC", "robot": "tern", "crew": 2}
 SHEET = """

@@ -4,9 +4,9 @@ import tomllib
 
 import pytest
 
-from pitcrew.domain.buildsheet import Robot, parse_build_sheet
-from pitcrew.domain.mistakes import Mistake
-from pitcrew.paths import ROOT
+from pitcrew.base.paths import ROOT
+from pitcrew.domain.robot.buildsheet import Robot, parse_build_sheet
+from pitcrew.domain.robot.mistakes import Mistake
 
 SHEET = """
 [robot]

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pitcrew.domain.definitions import Definitions, build_definitions
-from pitcrew.domain.limits import PartCheck, limit_as_dict
-from pitcrew.domain.sentences import shown_quantity
-from pitcrew.paths import CHECKLISTS
+from pitcrew.base.paths import CHECKLISTS
+from pitcrew.domain.checks.definitions import Definitions, build_definitions
+from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
+from pitcrew.domain.checks.sentences import shown_quantity
 
 LONGEST = 150  # letters of a sentence that still fits a phone under the number
 
@@ -133,7 +133,7 @@ def test_limits_are_the_published_ones(key: str, low: float | None, high: float 
 
 def test_new_parts_are_ok() -> None:
     """A part as it was built must not be watched because its instrument is too coarse."""
-    from pitcrew.domain.readings import judge
+    from pitcrew.domain.checks.readings import judge
 
     new = {
         "chain-wear@lift.chain.left": ("length", 101.6 * 1.0018, "mm"), "gear-play@climb.gearbox": ("rock", 1.0, "deg"),

@@ -4,13 +4,13 @@ import tomllib
 
 import pytest
 
-from pitcrew.domain.buildsheet import Lowering, Part, Robot, Zone
-from pitcrew.domain.checklists import Check, Checklist, parse_checklist
-from pitcrew.domain.duewords import DueRule
-from pitcrew.domain.limits import compute_part_checks
-from pitcrew.domain.mistakes import Mistake
-from pitcrew.domain.readings import judge
-from pitcrew.settings import read_settings
+from pitcrew.base.settings import read_settings
+from pitcrew.domain.checks.checklists import Check, Checklist, parse_checklist
+from pitcrew.domain.checks.duewords import DueRule
+from pitcrew.domain.checks.limits import compute_part_checks
+from pitcrew.domain.checks.readings import judge
+from pitcrew.domain.robot.buildsheet import Lowering, Part, Robot, Zone
+from pitcrew.domain.robot.mistakes import Mistake
 
 LIST = """
 [checklist]

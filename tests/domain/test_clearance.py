@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pitcrew.domain.clearance import ClimbClearance, climb_clearance, past_clearances
-from pitcrew.domain.schedule import next_run
+from pitcrew.domain.climb.clearance import ClimbClearance, climb_clearance, past_clearances
+from pitcrew.domain.logbook.schedule import next_run
 from tests.domain.folded import LOOKS, Log, define, look, moment_of
 
 DEFINITIONS = define()

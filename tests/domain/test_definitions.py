@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
-from pitcrew.domain.definitions import Definitions, build_definitions
-from pitcrew.domain.mistakes import Mistake
+from pitcrew.domain.checks.definitions import Definitions, build_definitions
+from pitcrew.domain.robot.mistakes import Mistake
 
 ROBOT = """
 [robot]

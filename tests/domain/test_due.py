@@ -2,8 +2,8 @@
 
 import pytest
 
-from pitcrew.domain.due import DueCheck, done_checks, due_checks
-from pitcrew.domain.schedule import next_run
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.now.due import DueCheck, done_checks, due_checks
 from tests.domain.folded import Log, define, look, moment_of
 
 CHAIN = "lift.chain.left"

@@ -2,7 +2,7 @@
 
 import pytest
 
-from pitcrew.domain.faults import ALLOWED, WORDS, is_deferred_now, is_open_now
+from pitcrew.domain.logbook.faults import ALLOWED, WORDS, is_deferred_now, is_open_now
 from tests.domain.folded import Log
 
 CHAIN = "lift.chain.left"

@@ -2,7 +2,7 @@
 
 import pytest
 
-from pitcrew.domain.fleet import Battery, fleet, offered_battery
+from pitcrew.domain.batteries.fleet import Battery, fleet, offered_battery
 from tests.domain.folded import Log, define, moment_of
 
 

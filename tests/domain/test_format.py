@@ -3,11 +3,11 @@
 import re
 import tomllib
 
-from pitcrew.domain.checkfields import DRAWINGS
-from pitcrew.domain.climbparts import read_climb
-from pitcrew.domain.definitions import build_definitions
-from pitcrew.domain.mistakes import Mistakes
-from pitcrew.paths import TEMPLATES
+from pitcrew.base.paths import TEMPLATES
+from pitcrew.domain.checks.definitions import build_definitions
+from pitcrew.domain.checks.fields import DRAWINGS
+from pitcrew.domain.robot.climbparts import read_climb
+from pitcrew.domain.robot.mistakes import Mistakes
 from tests.write_format import PAGE, page_with_tables
 
 TEXT = PAGE.read_text(encoding="utf-8")

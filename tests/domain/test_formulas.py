@@ -7,7 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitcrew.domain.formulas import (
+from pitcrew.base.errors import BadInput
+from pitcrew.base.units import SI_UNIT, UNITS
+from pitcrew.domain.checks.formulas import (
     PLAIN,
     NoResult,
     dimension,
@@ -18,8 +20,6 @@ from pitcrew.domain.formulas import (
     parse,
     substitute,
 )
-from pitcrew.errors import BadInput
-from pitcrew.units import SI_UNIT, UNITS
 
 
 @pytest.mark.parametrize(

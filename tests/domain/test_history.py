@@ -2,7 +2,8 @@
 
 import pytest
 
-from pitcrew.domain.history import (
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.now.history import (
     ZoneState,
     done_since,
     last_handoff_seq,
@@ -12,7 +13,6 @@ from pitcrew.domain.history import (
     readings_since,
     zone_states,
 )
-from pitcrew.domain.schedule import next_run
 from tests.domain.folded import Log, define, look, moment_of
 
 CHAIN = "lift.chain.left"

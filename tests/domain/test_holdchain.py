@@ -5,9 +5,9 @@ import tomllib
 
 import pytest
 
-from pitcrew.domain.buildsheet import parse_build_sheet
-from pitcrew.domain.holdchain import HoldChain, Link, hold_chain
-from pitcrew.settings import read_settings
+from pitcrew.base.settings import read_settings
+from pitcrew.domain.climb.holdchain import HoldChain, Link, hold_chain
+from pitcrew.domain.robot.buildsheet import parse_build_sheet
 
 POUND, INCH, G = 0.45359237, 0.0254, 9.80665
 LBF = POUND * G

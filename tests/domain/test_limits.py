@@ -5,11 +5,11 @@ from typing import Any
 
 import pytest
 
-from pitcrew.domain.definitions import Definitions, build_definitions
-from pitcrew.domain.limits import Limit, limit_as_dict, limit_from_dict, limit_lines, limit_rows
-from pitcrew.domain.readings import judge
+from pitcrew.base.errors import BadInput
+from pitcrew.domain.checks.definitions import Definitions, build_definitions
+from pitcrew.domain.checks.limits import Limit, limit_as_dict, limit_from_dict, limit_lines, limit_rows
+from pitcrew.domain.checks.readings import judge
 from pitcrew.engineering.catalogue import find
-from pitcrew.errors import BadInput
 
 SHEET = """
 [robot]

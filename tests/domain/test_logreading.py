@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitcrew.domain.logreading import LogData, look_at, read_log
-from pitcrew.engineering.robotlogs import charge_drawn, run_time
-from pitcrew.errors import BadInput, UnknownName
+from pitcrew.base.errors import BadInput, UnknownName
+from pitcrew.robotlog.power import charge_drawn, run_time
+from pitcrew.robotlog.reading import LogData, look_at, read_log
 from tests.logmaker import make_log
 
 

@@ -2,13 +2,13 @@
 
 import pytest
 
-from pitcrew.domain.batteryrecords import records, suspect_channels
-from pitcrew.domain.batterystate import is_elimination
-from pitcrew.domain.fleet import Battery, fleet
-from pitcrew.domain.moment import Moment
-from pitcrew.domain.nextbattery import Candidate, as_rows, next_batteries, plan_batteries
-from pitcrew.domain.schedule import next_run
-from pitcrew.domain.wiring import resistance_rose
+from pitcrew.domain.batteries.condition import is_elimination
+from pitcrew.domain.batteries.fleet import Battery, fleet
+from pitcrew.domain.batteries.nextbattery import Candidate, as_rows, next_batteries, plan_batteries
+from pitcrew.domain.batteries.records import records, suspect_channels
+from pitcrew.domain.batteries.wiring import resistance_rose
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.schedule import next_run
 from tests.domain.folded import BATTERY, SHEET, Log, define, moment_of
 
 

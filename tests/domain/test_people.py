@@ -2,8 +2,8 @@
 
 import pytest
 
-from pitcrew.domain.people import MAY_WRITE, ROLES, may_write, why_refused
-from pitcrew.entries import BODIES, SIGNED_KINDS
+from pitcrew.base.entries import BODIES, SIGNED_KINDS
+from pitcrew.domain.logbook.people import MAY_WRITE, ROLES, may_write, why_refused
 from tests.domain.folded import Log
 
 ONLY = {

@@ -2,8 +2,8 @@
 
 import pytest
 
-from pitcrew.domain.readiness import Readiness, readiness
-from pitcrew.domain.schedule import next_run
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.now.readiness import Readiness, readiness
 from tests.domain.folded import LOOKS, SHEET, Log, define, look, moment_of
 
 CHAIN = "lift.chain.left"

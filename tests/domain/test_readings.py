@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitcrew.domain.limits import Limit, limit_as_dict
-from pitcrew.domain.limitshape import InputLimit
-from pitcrew.domain.readings import Judgement, judge, result_text, worse
-from pitcrew.domain.sentences import decimal_text, write_sentences
-from pitcrew.entries import VERDICTS
+from pitcrew.base.entries import VERDICTS
+from pitcrew.domain.checks.limits import Limit, limit_as_dict
+from pitcrew.domain.checks.limitshape import InputLimit
+from pitcrew.domain.checks.readings import Judgement, judge, result_text, worse
+from pitcrew.domain.checks.sentences import decimal_text, write_sentences
 
 A = InputLimit("travel", "number", "mm", 0.001, 0.0, units={"mm": (0.001, 0.0), "in": (0.0254, 0.0)})
 

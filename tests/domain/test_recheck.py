@@ -2,12 +2,12 @@
 
 from hypothesis import given, settings
 
-from pitcrew.domain.clearance import climb_clearance, lacked_when_signed
-from pitcrew.domain.critical import changes_since, critical_facts
-from pitcrew.domain.inforce import definitions_at
-from pitcrew.domain.schedule import next_run
-from pitcrew.domain.state import State
-from pitcrew.entries import Entry
+from pitcrew.base.entries import Entry
+from pitcrew.domain.climb.approved import definitions_at
+from pitcrew.domain.climb.clearance import climb_clearance, lacked_when_signed
+from pitcrew.domain.climb.critical import changes_since, critical_facts
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.logbook.state import State
 from tests.domain.folded import LOOKS, SHEET, Log, define, look, numbered
 from tests.domain.test_clearance import DEFINITIONS, asked, checked, ending, histories, sign
 

@@ -4,8 +4,8 @@ from datetime import timedelta
 
 import pytest
 
-from pitcrew.domain.runs import natural, starts_of
-from pitcrew.domain.schedule import ScheduleRow, next_run, outlook, played_runs, runs_in_order, schedule_entries
+from pitcrew.domain.logbook.runs import natural, starts_of
+from pitcrew.domain.logbook.schedule import ScheduleRow, next_run, outlook, played_runs, runs_in_order, schedule_entries
 from tests.domain.folded import Log, define, moment_of
 
 MINUTES_BEFORE_PRINT = 21  # open schedule data of 10 events: the earliest real start was 21 min before the printed one

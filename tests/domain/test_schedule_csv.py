@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from pitcrew.domain.schedule_csv import LARGEST_LIST, read_schedule
+from pitcrew.domain.event.schedule_csv import LARGEST_LIST, read_schedule
 
 PLAIN = "match,date,time,red 1,red 2,blue 1\n9,2026-03-07,10:00,17,4,8\n10,2026-03-07,10:20,4,8,1a\n"
 

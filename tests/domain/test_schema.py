@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from pitcrew.domain.schema import schemas
-from pitcrew.domain.spares import parse_spares
-from pitcrew.paths import CHECKLISTS
+from pitcrew.base.paths import CHECKLISTS
+from pitcrew.domain.checks.schema import schemas
+from pitcrew.domain.checks.spares import parse_spares
 
 SCHEMAS = schemas()
 TYPES = {"object": dict, "array": list, "string": str, "boolean": bool, "integer": int, "number": int | float}

@@ -2,9 +2,9 @@
 
 import pytest
 
-from pitcrew.domain.clearance import arrived_since, climb_clearance, second_names_wanted
-from pitcrew.domain.moment import Moment
-from pitcrew.domain.schedule import next_run
+from pitcrew.domain.climb.clearance import arrived_since, climb_clearance, second_names_wanted
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.schedule import next_run
 from tests.domain.folded import Log, moment_of
 from tests.domain.test_clearance import checked, sign
 

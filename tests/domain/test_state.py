@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pitcrew.clock import parse_instant
-from pitcrew.domain.state import State, corrected
-from pitcrew.entries import Entry
+from pitcrew.base.clock import parse_instant
+from pitcrew.base.entries import Entry
+from pitcrew.domain.logbook.state import State, corrected
 from tests.domain.folded import Log, define, moment_of, numbered
 
 CHAIN = "lift.chain.left"

@@ -2,9 +2,9 @@
 
 import pytest
 
-from pitcrew.domain.schedule import next_run
-from pitcrew.domain.turnaround import Turnaround, minutes_needed, plan, turnaround
-from pitcrew.domain.walks import walk
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.now.turnaround import Turnaround, minutes_needed, plan, turnaround
+from pitcrew.domain.now.walks import walk
 from tests.domain.folded import Log, define, look, moment_of
 
 

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from pitcrew.domain.readings import judge
-from pitcrew.paths import STATIC
+from pitcrew.base.paths import STATIC
+from pitcrew.domain.checks.readings import judge
 from tests.data.write_verdicts import FILE, vectors
 
 TABLE: dict[str, Any] = json.loads(FILE.read_text(encoding="utf-8"))

@@ -6,10 +6,10 @@ from datetime import datetime, timedelta
 import numpy as np
 import pytest
 
-from pitcrew.domain.logreading import LogData, look_at, read_log
-from pitcrew.domain.logresults import measured
-from pitcrew.engineering.robotlogs import charge_drawn, run_time
-from pitcrew.errors import BadInput
+from pitcrew.base.errors import BadInput
+from pitcrew.robotlog.power import charge_drawn, run_time
+from pitcrew.robotlog.reading import LogData, look_at, read_log
+from pitcrew.robotlog.results import measured
 from tests.logmaker import electrical
 
 TRUTH = electrical(np.random.default_rng(77), 60.0)

@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
+from pitcrew.base.errors import BadInput, BadQuantity, OutOfRange, UnknownName
 from pitcrew.engineering.catalogue import find
-from pitcrew.errors import BadInput, BadQuantity, OutOfRange, UnknownName
 
 GOOD: dict[str, dict[str, str]] = {
     "chain-strength": {"size": "35"},

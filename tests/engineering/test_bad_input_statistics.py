@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
+from pitcrew.base.errors import BadInput, BadQuantity, UnknownName
 from pitcrew.engineering.catalogue import find
 from pitcrew.engineering.printing import outcome_json
-from pitcrew.errors import BadInput, BadQuantity, UnknownName
 
 GOOD: dict[str, dict[str, str]] = {
     "battery-charge": {"rest_voltage": "12.7 V", "table": "agm"},

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering import batteries
 from pitcrew.engineering.lines import line
-from pitcrew.errors import OutOfRange
 
 MODEL = tomllib.loads((Path(__file__).parent / "model_snapshots" / "lead_acid.toml").read_text(encoding="utf-8"))
 REST = st.floats(12.0, 13.5)

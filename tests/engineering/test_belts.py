@@ -4,8 +4,8 @@ import math
 
 import pytest
 
+from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.catalogue import find
-from pitcrew.errors import OutOfRange
 
 
 def test_the_string_formula_is_the_meters_form() -> None:

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.capacity import capacity_result, delivered
-from pitcrew.errors import OutOfRange
 
 
 @given(st.floats(1, 20), st.floats(0.5, 5), st.floats(0.1, 0.9))

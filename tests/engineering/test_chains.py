@@ -4,9 +4,9 @@ import math
 
 import pytest
 
+from pitcrew.base.errors import OutOfRange, UnknownName
 from pitcrew.engineering.catalogue import find
 from pitcrew.engineering.chains import B29_STRENGTH, centre_for, chain, pitches_round, wear_limit
-from pitcrew.errors import OutOfRange, UnknownName
 
 
 def exact_length(centre: float, teeth1: int, teeth2: int) -> float:

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.charts import ewma, individuals
-from pitcrew.errors import OutOfRange
 
 VALUES = st.lists(st.floats(-1e3, 1e3), min_size=1, max_size=50)
 

@@ -30,9 +30,9 @@ from typing import Any
 
 import pytest
 
+from pitcrew.base.errors import BadInput
+from pitcrew.base.units import dimension_of, from_si
 from pitcrew.engineering.catalogue import find
-from pitcrew.errors import BadInput
-from pitcrew.units import dimension_of, from_si
 
 FOLDER = Path(__file__).parent / "check_values"
 KEYS = {

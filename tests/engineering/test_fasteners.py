@@ -4,11 +4,11 @@ from statistics import mean, stdev
 
 import pytest
 
+from pitcrew.base.errors import OutOfRange, UnknownName
 from pitcrew.engineering.catalogue import find
 from pitcrew.engineering.friction import condition
 from pitcrew.engineering.grades import GRADES, strength
 from pitcrew.engineering.threads import thread
-from pitcrew.errors import OutOfRange, UnknownName
 
 # Blake and Kurtz, preload in kN at 90 N·m, as printed in Shigley (page 464 of the stored edition)
 UNLUBRICATED = [

@@ -8,8 +8,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy import integrate, special, stats
 
+from pitcrew.base.errors import BadInput
 from pitcrew.engineering.growth import growth, growth_grouped
-from pitcrew.errors import BadInput
 from tests.engineering.published_sets import CROW_END, CROW_TIMES, MIL_END, MIL_TIMES, NIST_END, NIST_REPAIRS
 
 TIMES = st.lists(st.floats(0.01, 99.0), min_size=3, max_size=40).map(sorted)

@@ -10,8 +10,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy import stats
 
+from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.lines import line, robust_line
-from pitcrew.errors import OutOfRange
 from tests.engineering.published_sets import norris
 
 POINTS = st.lists(st.tuples(st.integers(0, 200).map(float), st.floats(-50, 50)), min_size=4, max_size=40)

@@ -7,10 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import integrate, special, stats
 
+from pitcrew.base.errors import BadInput, BadQuantity, OutOfRange
+from pitcrew.base.units import parse_quantity
 from pitcrew.engineering.catalogue import find
 from pitcrew.engineering.measurement import guard_band, guard_width, uncertainty_ratio
-from pitcrew.errors import BadInput, BadQuantity, OutOfRange
-from pitcrew.units import parse_quantity
 
 
 def volts(value: float):

@@ -7,12 +7,12 @@ from typing import Any
 
 import pytest
 
+from pitcrew.base.errors import PitcrewError
+from pitcrew.base.paths import ROOT
+from pitcrew.base.units import SI_UNIT, unit_name
 from pitcrew.engineering.catalogue import figures, find
 from pitcrew.engineering.figures import example
 from pitcrew.engineering.printing import describe, list_json, list_text, outcome_json, outcome_text, refusal_text
-from pitcrew.errors import PitcrewError
-from pitcrew.paths import ROOT
-from pitcrew.units import SI_UNIT, unit_name
 from tests.engineering.test_check_values import ENTRIES
 
 # what was promised: figure -> its parameters (more are welcome) and the extras that have names

@@ -9,8 +9,8 @@ from scipy import stats
 from statsmodels.stats.proportion import proportion_confint
 from statsmodels.stats.rates import confint_poisson
 
+from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.rates import rate_compare, rate_interval, share_interval
-from pitcrew.errors import OutOfRange
 
 CONFIDENCE = st.floats(0.5, 0.999)
 # NIST/SEMATECH e-Handbook 8.4.5.1: factors on T / r for the mean time between failures (exact chi-square quantiles)

@@ -6,9 +6,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.special import stdtrit
 
-from pitcrew.engineering.loadlines import BLOCKS, REACH, load_line
-from pitcrew.engineering.robotlogs import brown_outs, charge_drawn, course, rows_in_order, run_time, seconds_below, sustained_current
-from pitcrew.errors import OutOfRange
+from pitcrew.base.errors import OutOfRange
+from pitcrew.robotlog.loadlines import BLOCKS, REACH, load_line
+from pitcrew.robotlog.power import brown_outs, charge_drawn, course, rows_in_order, run_time, seconds_below, sustained_current
 from tests.logmaker import electrical
 
 FEW, MANY = 60, 500

@@ -5,10 +5,10 @@ from statistics import mean
 
 import pytest
 
+from pitcrew.base.errors import BadInput, OutOfRange, UnknownName
 from pitcrew.engineering.catalogue import find
 from pitcrew.engineering.discard import RULES, make, rule_for
 from pitcrew.engineering.ropes import BENDING, KNOTS, TERMINATIONS, bend_efficiency, part_kept
-from pitcrew.errors import BadInput, OutOfRange, UnknownName
 
 # pull tests of 1/8 in 7x19 rope with three-crimp copper sleeves, pounds (delberthall.com/loadlab/GAC1.html)
 BATCH_K = [2237, 2157, 2207, 2119, 2205]

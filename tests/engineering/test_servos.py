@@ -2,8 +2,8 @@
 
 import pytest
 
+from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.catalogue import find
-from pitcrew.errors import OutOfRange
 
 
 @pytest.mark.parametrize(("voltage", "allowed"), [(3.0, True), (9.6, True), (2.99, False), (9.61, False)])

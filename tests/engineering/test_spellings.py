@@ -2,8 +2,8 @@
 
 import pytest
 
+from pitcrew.base.errors import BadInput
 from pitcrew.engineering.catalogue import find
-from pitcrew.errors import BadInput
 
 DROP = {"length": "1 m", "current": "1 A"}
 PROOF = {"thread": "M6", "grade": "8.8"}

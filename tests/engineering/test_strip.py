@@ -2,9 +2,9 @@
 
 import pytest
 
+from pitcrew.base.errors import OutOfRange, UnknownName
 from pitcrew.engineering.catalogue import find
 from pitcrew.engineering.plates import PLATES, plate
-from pitcrew.errors import OutOfRange, UnknownName
 
 AUDIT = {"thread": "M6", "grade": "8.8", "plate": "6061-t6", "condition": "zinc", "engagement": 0.006}
 

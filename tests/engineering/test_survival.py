@@ -6,8 +6,8 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.duration.survfunc import SurvfuncRight, survdiff
 
+from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.survival import survival, survival_compare
-from pitcrew.errors import OutOfRange
 from tests.engineering.published_sets import UNITS_FAILED, UNITS_REMOVED
 
 MATCHES = st.lists(st.integers(1, 30).map(float), min_size=1, max_size=30)

@@ -4,9 +4,9 @@ import math
 
 import pytest
 
+from pitcrew.base.errors import OutOfRange, UnknownName
 from pitcrew.engineering.thread_limits import limits, shear_areas
 from pitcrew.engineering.threads import THREADS, Thread, thread
-from pitcrew.errors import OutOfRange, UnknownName
 
 
 @pytest.mark.parametrize(

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
+from pitcrew.base.errors import BadInput, OutOfRange
 from pitcrew.engineering.trends import irwin_hall, reverse_arrangements, trend
-from pitcrew.errors import BadInput, OutOfRange
 from tests.engineering.published_sets import NIST_END, NIST_REPAIRS
 
 TIMES = st.lists(st.floats(0.01, 99.9), min_size=2, max_size=40).map(sorted)

@@ -11,10 +11,10 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from pitcrew.clock import format_instant
-from pitcrew.entries import new_id
-from pitcrew.pit import Pit, open_pit
-from pitcrew.relay import relayed
+from pitcrew.base.clock import format_instant
+from pitcrew.base.entries import new_id
+from pitcrew.pit.pit import Pit, open_pit
+from pitcrew.pit.relay import relayed
 from pitcrew.web.app import create_app
 from tests.world import make_world
 

@@ -9,17 +9,17 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from pitcrew.bundle import make_bundle
-from pitcrew.cli import main
-from pitcrew.clock import system_clock
-from pitcrew.domain.clearance import climb_clearance
-from pitcrew.errors import Missing
-from pitcrew.folder import definition_files
-from pitcrew.pit import Author
-from pitcrew.recovery import recovery_of, write_recovery
-from pitcrew.relay import adopted_lines, relayed
-from pitcrew.tls import CertificateFiles, fingerprint
-from pitcrew.verify import verify_folder
+from pitcrew.base.clock import system_clock
+from pitcrew.base.errors import Missing
+from pitcrew.cli.main import main
+from pitcrew.domain.climb.clearance import climb_clearance
+from pitcrew.exchange.bundle import make_bundle
+from pitcrew.pit.folder import definition_files
+from pitcrew.pit.pit import Author
+from pitcrew.pit.recovery import recovery_of, write_recovery
+from pitcrew.pit.relay import adopted_lines, relayed
+from pitcrew.pit.tls import CertificateFiles, fingerprint
+from pitcrew.pit.verify import verify_folder
 from tests.exchange.conftest import CHAIN, Hands, Laptop, Phone
 
 FILES = {

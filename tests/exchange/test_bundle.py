@@ -10,12 +10,12 @@ import pytest
 from flask.testing import FlaskClient
 from PIL import Image, ImageFilter
 
-from pitcrew.bundle import hand_in, make_bundle, read_bundle, receipt_of, sentence_of
-from pitcrew.camera import codes_in
-from pitcrew.errors import BadInput
-from pitcrew.frames import Sender
-from pitcrew.pit import Author
-from pitcrew.relay import relayed
+from pitcrew.base.errors import BadInput
+from pitcrew.exchange.bundle import hand_in, make_bundle, read_bundle, receipt_of, sentence_of
+from pitcrew.exchange.camera import codes_in
+from pitcrew.exchange.frames import Sender
+from pitcrew.pit.pit import Author
+from pitcrew.pit.relay import relayed
 from tests.exchange.conftest import CHAIN, Hands, Laptop, Phone
 from tests.web.node import needs_node, run
 from tests.world import make_world

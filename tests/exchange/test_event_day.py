@@ -12,11 +12,11 @@ from typing import Any
 
 import pytest
 
-from pitcrew.bundle import hand_in, make_bundle, read_bundle
-from pitcrew.commands import import_schedule
-from pitcrew.domain.state import State
-from pitcrew.entries import from_dict
-from pitcrew.verify import verify_folder
+from pitcrew.base.entries import from_dict
+from pitcrew.domain.logbook.state import State
+from pitcrew.exchange.bundle import hand_in, make_bundle, read_bundle
+from pitcrew.pit.commands import import_schedule
+from pitcrew.pit.verify import verify_folder
 from tests.exchange.conftest import CHAIN, START, Hands, Laptop, Phone
 from tests.world import make_world
 

@@ -16,10 +16,10 @@ from typing import Any
 
 import pytest
 
-from pitcrew.bundle import hand_in, make_bundle, read_bundle
-from pitcrew.errors import BadInput
-from pitcrew.sync import MOST_ENTRIES
-from pitcrew.tls import CertificateFiles, ensure_leaf, fingerprint, names_in_leaf
+from pitcrew.base.errors import BadInput
+from pitcrew.exchange.bundle import hand_in, make_bundle, read_bundle
+from pitcrew.exchange.sync import MOST_ENTRIES
+from pitcrew.pit.tls import CertificateFiles, ensure_leaf, fingerprint, names_in_leaf
 from tests.exchange.conftest import CHAIN, Laptop, Phone
 
 PICTURE = (Path(__file__).parents[2] / "static" / "icons" / "icon-192.png").read_bytes()

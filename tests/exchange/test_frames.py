@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitcrew.errors import BadInput
-from pitcrew.frames import CHECK, HEADER, Receiver, Sender, mix_of, read_frame
-from pitcrew.paths import ROOT
+from pitcrew.base.errors import BadInput
+from pitcrew.base.paths import ROOT
+from pitcrew.exchange.frames import CHECK, HEADER, Receiver, Sender, mix_of, read_frame
 
 VECTORS = json.loads((ROOT / "tests" / "data" / "frames.json").read_text(encoding="utf-8"))
 

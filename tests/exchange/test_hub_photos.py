@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from pitcrew import hubphotos, replica
-from pitcrew.hubphotos import HubPhotos
-from pitcrew.photos import Part, Photo, PhotoStore
-from pitcrew.replica import Follower
+from pitcrew.exchange import hubphotos, replica
+from pitcrew.exchange.hubphotos import HubPhotos
+from pitcrew.exchange.replica import Follower
+from pitcrew.pit.photos import Part, Photo, PhotoStore
 from tests.exchange.conftest import CHAIN, Hands, Laptop, Phone
 from tests.server import PATIENCE, Server, note, pitcrew
 from tests.world import make_world

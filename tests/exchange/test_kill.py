@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
+from pitcrew.pit.verify import verify_folder
 from pitcrew.storage.opening import read_records
-from pitcrew.verify import verify_folder
 from tests.server import Server, free_port, note
 from tests.world import make_world
 

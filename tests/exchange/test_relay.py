@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from pitcrew.relay import adopted_lines, relayed
+from pitcrew.pit.relay import adopted_lines, relayed
 from tests.exchange.conftest import CHAIN, Laptop, Phone
 
 NUMBERED = {"travel": {"typed": "12,0", "value": 12.0, "unit": "mm"}}

@@ -11,14 +11,14 @@ from typing import Any
 import pytest
 from werkzeug.serving import WSGIRequestHandler, make_server
 
-from pitcrew.domain.clearance import climb_clearance
-from pitcrew.errors import BadInput, Missing
-from pitcrew.folder import pit_host
-from pitcrew.hub import Hub
-from pitcrew.pit import Author
-from pitcrew.replica import Follower
+from pitcrew.base.errors import BadInput, Missing
+from pitcrew.domain.climb.clearance import climb_clearance
+from pitcrew.exchange.hub import Hub
+from pitcrew.exchange.replica import Follower
+from pitcrew.pit.folder import pit_host
+from pitcrew.pit.pit import Author
+from pitcrew.pit.tls import CertificateFiles, ensure_leaf, root_der
 from pitcrew.storage.opening import read_records
-from pitcrew.tls import CertificateFiles, ensure_leaf, root_der
 from tests.exchange.conftest import CHAIN, Hands, Laptop
 from tests.server import Server, free_port, note, pitcrew
 from tests.world import make_world

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from pitcrew.verify import verify_folder
+from pitcrew.pit.verify import verify_folder
 from tests.exchange.conftest import CHAIN, Laptop, Phone
 
 

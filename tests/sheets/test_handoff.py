@@ -11,12 +11,12 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from pitcrew.commands import note_handoff
+from pitcrew.base.errors import UnknownName
+from pitcrew.base.seal import head_text
 from pitcrew.demo import make_demo
-from pitcrew.errors import UnknownName
-from pitcrew.folder import bundled_lists, bundled_sheets, make_folder
-from pitcrew.pit import Author, Pit, open_pit
-from pitcrew.seal import head_text
+from pitcrew.pit.commands import note_handoff
+from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
+from pitcrew.pit.pit import Author, Pit, open_pit
 from pitcrew.sheets.handoff import AUDIENCES, CAUTIONS, HandoffFacts, handoff_facts, handoff_from_folder, handoff_html
 from pitcrew.sheets.render import rendered
 
@@ -250,7 +250,7 @@ def test_the_print_view_needs_its_stylesheet_and_nothing_else(pit: Pit) -> None:
 
 def test_the_sheet_is_black_on_white() -> None:
     """Anything that is printed in another colour would be lost on the team's printer."""
-    from pitcrew.paths import STATIC
+    from pitcrew.base.paths import STATIC
 
     css = (STATIC / "css" / "sheet.css").read_text(encoding="utf-8")
     assert set(re.findall(r"#[0-9a-fA-F]{3,8}\b", css)) <= {"#000", "#fff"}

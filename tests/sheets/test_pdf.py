@@ -12,8 +12,8 @@ import pytest
 from pypdf import PdfReader
 from pypdf.generic import StreamObject
 
-from pitcrew.errors import BadInput
-from pitcrew.paths import ROOT
+from pitcrew.base.errors import BadInput
+from pitcrew.base.paths import ROOT
 from pitcrew.sheets.pdf import NoPrinter, render_pdf, write_pdf
 from pitcrew.sheets.render import rendered
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pitcrew.errors import BadInput, PitcrewError
+from pitcrew.base.errors import BadInput, PitcrewError
 from pitcrew.storage.journal import Journal, Record
 from pitcrew.storage.opening import open_journal
 from tests.storage.engines import DURABLE, ENGINES, draft, opened, stamp

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.errors import Damaged, DiskFull
-from pitcrew.paths import ROOT
+from pitcrew.base.errors import Damaged, DiskFull
+from pitcrew.base.paths import ROOT
 from pitcrew.storage import lines
 from pitcrew.storage.opening import open_journal, read_records
 from tests.storage.engines import draft, opened, stamp, three_entries
@@ -187,7 +187,7 @@ def test_the_drive_itself_is_asked_where_the_system_can(log: Path, monkeypatch: 
 FILLS_UP_TO_A_LIMIT = """
 import resource, sys
 from pathlib import Path
-from pitcrew.errors import DiskFull
+from pitcrew.base.errors import DiskFull
 from tests.storage.engines import draft, opened
 journal = opened("file", Path(sys.argv[1]), fsync=True)
 hard = resource.getrlimit(resource.RLIMIT_FSIZE)[1]

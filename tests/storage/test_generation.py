@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.errors import DiskFull
+from pitcrew.base.errors import DiskFull
 from pitcrew.storage.lines import scan
 from tests.storage.engines import ENGINES, draft, opened
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.errors import DiskFull, PitcrewError
+from pitcrew.base.errors import DiskFull, PitcrewError
 from pitcrew.storage import lines
 from pitcrew.storage.group import GroupCommit, Ticket
 from pitcrew.storage.opening import open_journal, read_records

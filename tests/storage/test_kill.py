@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.paths import ROOT
+from pitcrew.base.paths import ROOT
 from pitcrew.storage.opening import read_records
 from tests.storage.engines import draft, opened
 

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.storage import lasting
-from pitcrew.storage.lasting import replace_whole
+from pitcrew.storage import durable
+from pitcrew.storage.durable import replace_whole
 
 
 def test_the_new_content_stands_in_the_old_ones_place(tmp_path: Path) -> None:
@@ -26,7 +26,7 @@ def test_a_disk_that_fails_leaves_the_old_content(tmp_path: Path, monkeypatch: p
 
     path = tmp_path / "pins.json"
     replace_whole(path, b"old")
-    monkeypatch.setattr(lasting, "sync", fails)
+    monkeypatch.setattr(durable, "sync", fails)
     with pytest.raises(OSError, match="gave up"):
         replace_whole(path, b"new")
     assert path.read_bytes() == b"old"
@@ -35,8 +35,8 @@ def test_a_disk_that_fails_leaves_the_old_content(tmp_path: Path, monkeypatch: p
 def test_the_name_is_synced_after_the_bytes_and_the_rename(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A rename before its bytes are on the drive can leave an empty file after a power cut."""
     order: list[str] = []
-    monkeypatch.setattr(lasting, "sync", lambda handle: order.append("bytes"))
-    monkeypatch.setattr(lasting, "sync_folder", lambda folder: order.append("name"))
+    monkeypatch.setattr(durable, "sync", lambda handle: order.append("bytes"))
+    monkeypatch.setattr(durable, "sync_folder", lambda folder: order.append("name"))
     moved = os.replace
     monkeypatch.setattr(os, "replace", lambda old, new: (order.append("rename"), moved(old, new)))
     replace_whole(tmp_path / "x", b"1")

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.errors import Locked
+from pitcrew.base.errors import Locked
 from pitcrew.storage import lock
 from pitcrew.storage.lock import LOCK_FILE, FolderLock, read_holder
 

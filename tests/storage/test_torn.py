@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.errors import Damaged, Missing, PitcrewError
+from pitcrew.base.errors import Damaged, Missing, PitcrewError
 from pitcrew.storage.codec import decode_line, encode_line
 from pitcrew.storage.opening import open_journal, read_records
 from tests.storage.engines import draft, opened, stamp, three_entries

@@ -13,13 +13,13 @@ from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
-from pitcrew.clock import format_instant
-from pitcrew.commands import import_schedule
-from pitcrew.domain.limits import PartCheck
-from pitcrew.entries import Entry, new_id
-from pitcrew.folder import bundled_lists, bundled_sheets, make_folder
-from pitcrew.pit import Author, Pit, open_pit
-from pitcrew.roster import ROLES
+from pitcrew.base.clock import format_instant
+from pitcrew.base.entries import Entry, new_id
+from pitcrew.domain.checks.limits import PartCheck
+from pitcrew.pit.commands import import_schedule
+from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
+from pitcrew.pit.pit import Author, Pit, open_pit
+from pitcrew.pit.roster import ROLES
 from pitcrew.web.app import create_app
 
 START = datetime(2026, 3, 7, 9, 0, tzinfo=UTC)

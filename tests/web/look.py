@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 from types import SimpleNamespace
 from typing import Any
 
-from pitcrew.clock import format_instant
+from pitcrew.base.clock import format_instant
 from tests.web.sample import BATTERY, BOLTS, CHAIN, CHAIN_LIMIT, CORD, DRAWN, HANGING, LOOKS, RATCHET, SERVO, environment, limit
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from pitcrew.paths import STATIC
+from pitcrew.base.paths import STATIC
 
 needs_node = pytest.mark.skipif(shutil.which("node") is None, reason="node is not installed: the same code also runs in the browser tests")
 

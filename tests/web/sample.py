@@ -6,9 +6,9 @@ from typing import Any
 
 import jinja2
 
-from pitcrew.errors import BadQuantity
-from pitcrew.paths import TEMPLATES
-from pitcrew.units import UNITS, scale_of, screen_name, show, split_number, to_si
+from pitcrew.base.errors import BadQuantity
+from pitcrew.base.paths import TEMPLATES
+from pitcrew.base.units import UNITS, scale_of, screen_name, show, split_number, to_si
 
 
 @cache

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 from flask import Flask
 
-from pitcrew.pit import Pit
-from pitcrew.sync import MOST_BYTES, MOST_ENTRIES
+from pitcrew.exchange.sync import MOST_BYTES, MOST_ENTRIES
+from pitcrew.pit.pit import Pit
 from tests.web.conftest import CHAIN, SLACK, Client, Hands, count, entry, join, slack
 
 

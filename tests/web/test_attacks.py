@@ -10,14 +10,14 @@ from typing import Any
 import pytest
 from flask import Flask
 
-from pitcrew.domain.clearance import climb_clearance
-from pitcrew.domain.people import may_write
-from pitcrew.domain.schedule import next_run
-from pitcrew.entries import new_id
-from pitcrew.errors import Refused
-from pitcrew.pit import Author, Pit
-from pitcrew.roster import ROLES
-from pitcrew.seal import seal_of
+from pitcrew.base.entries import new_id
+from pitcrew.base.errors import Refused
+from pitcrew.base.seal import seal_of
+from pitcrew.domain.climb.clearance import climb_clearance
+from pitcrew.domain.logbook.people import may_write
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.roster import ROLES
 from pitcrew.web.forms import Form
 from tests.web.conftest import CHAIN, LEAD, Client, Hands, entry, form_token, join, last, slack, words
 from tests.web.test_signing import OPEN, PIN
@@ -378,7 +378,7 @@ def test_a_full_disk_changes_no_pin_and_no_device_and_says_so(pit: Pit, lead: Cl
     def full(*_: Any, **__: Any) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("pitcrew.roster.replace_whole", full)
+    monkeypatch.setattr("pitcrew.pit.roster.replace_whole", full)
     for page, fields in (
         ("/people/pin", {"old": "4071", "new": "4082", "again": "4082"}), ("/people/code", {"role": "crew"}),
         (f"/people/{joined.device.id}/withdraw", {}),

@@ -7,13 +7,13 @@ from typing import Any
 import pytest
 from flask import Flask
 
-from pitcrew.domain.clearance import climb_clearance
-from pitcrew.domain.schedule import next_run
-from pitcrew.errors import Refused
-from pitcrew.folder import bundled_lists, bundled_sheets, make_folder
-from pitcrew.pins import WrongPin
-from pitcrew.pit import Author, Pit, open_pit
-from pitcrew.relay import relayed
+from pitcrew.base.errors import Refused
+from pitcrew.domain.climb.clearance import climb_clearance
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
+from pitcrew.pit.pins import WrongPin
+from pitcrew.pit.pit import Author, Pit, open_pit
+from pitcrew.pit.relay import relayed
 from tests.web.conftest import LEAD, SETTINGS, Client, Hands, count, entry, form_token, join, last, words
 from tests.web.test_signing import OPEN, PIN, check_all
 

@@ -2,7 +2,7 @@
 
 import re
 
-from pitcrew.pit import Pit
+from pitcrew.pit.pit import Pit
 from tests.web.conftest import LEAD, Client, Hands, count, last, words
 
 

@@ -1,6 +1,6 @@
 """Climb, file mistakes and patterns: pages that only tell."""
 
-from pitcrew.pit import Author, Pit
+from pitcrew.pit.pit import Author, Pit
 from tests.web.conftest import LEAD, Client, last, words
 
 CAPTAIN = Author("laptop", "Mira", "captain")

@@ -4,7 +4,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from pitcrew.pit import Pit
+from pitcrew.pit.pit import Pit
 from pitcrew.web.app import create_app
 from tests.web.conftest import Client, join
 
@@ -67,7 +67,7 @@ def test_pages_may_ask_the_laptop_at_any_host_on_its_two_ports(bare: FlaskClient
 
 def test_the_exchange_tells_where_to_try_next_time(app: Flask, pit: Pit, monkeypatch: pytest.MonkeyPatch) -> None:
     """The lasting origin first; a public address has no https, since no certificate of the pit may name it."""
-    monkeypatch.setattr("pitcrew.web.addresses.addresses", lambda: ["172.20.10.2", "203.0.113.9"])
+    monkeypatch.setattr("pitcrew.pit.addresses.addresses", lambda: ["172.20.10.2", "203.0.113.9"])
     client: Client = join(app, pit, "crew")
     assert client.exchange([]).get_json()["addresses"] == [
         HOME, "https://172.20.10.2:8443", "http://172.20.10.2:8765", "http://203.0.113.9:8765",

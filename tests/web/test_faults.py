@@ -2,9 +2,9 @@
 
 import re
 
-from pitcrew.domain.faults import Fault
-from pitcrew.paths import STATIC
-from pitcrew.pit import Pit
+from pitcrew.base.paths import STATIC
+from pitcrew.domain.logbook.faults import Fault
+from pitcrew.pit.pit import Pit
 from pitcrew.web.fault_forms import GRADES
 from tests.web.conftest import CHAIN, LEAD, Client, Hands, count, last, slack, words
 

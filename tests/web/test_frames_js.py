@@ -4,8 +4,8 @@ import base64
 import json
 import zlib
 
-from pitcrew.frames import Receiver
-from pitcrew.paths import ROOT
+from pitcrew.base.paths import ROOT
+from pitcrew.exchange.frames import Receiver
 from tests.web.node import needs_node, run
 
 VECTORS = json.loads((ROOT / "tests" / "data" / "frames.json").read_text(encoding="utf-8"))

@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
-from pitcrew.bundle import make_bundle
-from pitcrew.pit import Pit
+from pitcrew.exchange.bundle import make_bundle
+from pitcrew.pit.pit import Pit
 from tests.web.conftest import Client, count, entry, form_token, words
 
 
@@ -40,6 +40,6 @@ def test_without_the_library_the_page_says_what_to_install(lead: Client, monkeyp
     assert "Start the camera" in lead.get("/receive")
     monkeypatch.setattr("pitcrew.web.pages.hand_in.can_read", lambda: False)
     assert "pip install" in words(lead.get("/receive"))
-    monkeypatch.setattr("pitcrew.camera.can_read", lambda: False)
+    monkeypatch.setattr("pitcrew.exchange.camera.can_read", lambda: False)
     answer = lead.flask.post("/api/frames", data=b"x", headers=lead.bearer)
     assert answer.status_code == 404 and "pip install" in answer.get_json()["error"]

@@ -6,9 +6,9 @@ import re
 import pytest
 from flask.testing import FlaskClient
 
-from pitcrew.folder import pit_host
-from pitcrew.pit import Pit
-from pitcrew.tls import CertificateFiles, fingerprint, root_der
+from pitcrew.pit.folder import pit_host
+from pitcrew.pit.pit import Pit
+from pitcrew.pit.tls import CertificateFiles, fingerprint, root_der
 from pitcrew.web.app import create_app
 from tests.web.conftest import words
 
@@ -49,11 +49,11 @@ def test_the_profile_as_iphones_take_it(pit: Pit, stranger: FlaskClient) -> None
 
 def test_where_the_app_finds_the_laptop_when_it_does_not_by_itself(stranger: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
     """Each address that the certificate may name, in figures and as a code; a public one is not among them."""
-    monkeypatch.setattr("pitcrew.web.addresses.addresses", lambda: ["172.20.10.2", "192.168.1.20", "203.0.113.9"])
+    monkeypatch.setattr("pitcrew.pit.addresses.addresses", lambda: ["172.20.10.2", "192.168.1.20", "203.0.113.9"])
     page = stranger.get("/help").text
     section = page[page.index('id="addresses"') :]
     assert re.findall(r"<code>([^<]+)</code>", section) == ["172.20.10.2:8443", "192.168.1.20:8443"] and section.count("<svg") == 2
-    monkeypatch.setattr("pitcrew.web.addresses.addresses", lambda: [])
+    monkeypatch.setattr("pitcrew.pit.addresses.addresses", lambda: [])
     assert "No network is up" in words(stranger.get("/help").text)
 
 

@@ -7,8 +7,8 @@ from datetime import timedelta
 import pytest
 from flask import Flask
 
-from pitcrew.errors import Refused
-from pitcrew.pit import Pit
+from pitcrew.base.errors import Refused
+from pitcrew.pit.pit import Pit
 from tests.web.conftest import Hands, form_token, words
 
 

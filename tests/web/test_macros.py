@@ -6,8 +6,8 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from pitcrew.paths import CHECKLISTS
-from pitcrew.units import show
+from pitcrew.base.paths import CHECKLISTS
+from pitcrew.base.units import show
 from tests.web.look import MANY, OHM_LIMIT, ROBOT, ZONES
 from tests.web.sample import CHAIN, CHAIN_LIMIT, CORD, DRAWN, HANGING, LOOKS, PLAIN, environment, limit, part
 

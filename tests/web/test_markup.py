@@ -5,7 +5,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from pitcrew.pit import Author, Pit
+from pitcrew.pit.pit import Author, Pit
 from pitcrew.web.app import create_app
 from tests.web.conftest import CHAIN, LEAD, Client, Hands, count, entry, join, pit_in, slack, words
 

@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.domain.due import due_checks
-from pitcrew.domain.schedule import next_run
-from pitcrew.folder import make_folder
-from pitcrew.pit import Pit, open_pit
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.now.due import due_checks
+from pitcrew.pit.folder import make_folder
+from pitcrew.pit.pit import Pit, open_pit
 from pitcrew.web.app import create_app
 from tests.web.conftest import LEAD, SETTINGS, Client, Hands, join, last, reading, slack, words
 

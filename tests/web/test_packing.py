@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from pitcrew.paths import STATIC
+from pitcrew.base.paths import STATIC
 from pitcrew.web import packing
 from tests.web.node import needs_node, run
 

@@ -1,6 +1,6 @@
 """Parts, readings and temporary states."""
 
-from pitcrew.pit import Pit
+from pitcrew.pit.pit import Pit
 from tests.web.conftest import CHAIN, LEAD, SLACK, Client, Hands, count, last, slack, words
 
 

@@ -10,11 +10,11 @@ from threading import Thread
 import pytest
 from flask import Flask
 
-from pitcrew.domain.faults import Fault
-from pitcrew.domain.patterns.behind import WHAT
+from pitcrew.cli.start import warm_up
+from pitcrew.domain.logbook.faults import Fault
+from pitcrew.domain.patterns.drilldown import WHAT
 from pitcrew.domain.patterns.memory import Memory
-from pitcrew.pit import Pit
-from pitcrew.start import warm_up
+from pitcrew.pit.pit import Pit
 from tests.web.conftest import CHAIN, LEAD, Client, last, slack, words
 
 NAMES = ("", "/again", "/limits", "/stocks", "/checks", "/compared", "/entries")

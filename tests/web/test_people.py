@@ -7,10 +7,10 @@ import pytest
 from flask import Flask
 from PIL import Image
 
-from pitcrew.clock import format_instant
-from pitcrew.pit import Author, Pit
-from pitcrew.seal import head_text
-from pitcrew.web.addresses import join_addresses
+from pitcrew.base.clock import format_instant
+from pitcrew.base.seal import head_text
+from pitcrew.pit.addresses import join_addresses
+from pitcrew.pit.pit import Author, Pit
 from tests.web.conftest import LEAD, Client, Hands, entry, join, words
 
 ON_THE_NETWORK = "192.0.2.7:8765"

@@ -124,7 +124,7 @@ def test_a_page_on_plain_http_asks_its_own_address_alone() -> None:
 
 @needs_node
 def test_the_receipt_is_the_laptops() -> None:
-    from pitcrew.bundle import receipt_of
+    from pitcrew.exchange.bundle import receipt_of
 
     digests = [f"{number:064x}" for number in (0, 1, 2**255 + 12345)]
     found = run('const { receiptOf } = await js("lib/receipt.js"); return given.map(receiptOf);', digests)

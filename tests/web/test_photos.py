@@ -8,7 +8,7 @@ from flask import Flask
 from PIL import Image
 from werkzeug.test import TestResponse
 
-from pitcrew.pit import Pit
+from pitcrew.pit.pit import Pit
 from tests.web.conftest import CHAIN, Client, entry, words
 
 ID = "0195d1a2-0000-7000-8000-000000000001"

@@ -2,8 +2,8 @@
 
 import pytest
 
-from pitcrew.pit import Pit
-from pitcrew.seal import head_text
+from pitcrew.base.seal import head_text
+from pitcrew.pit.pit import Pit
 from pitcrew.sheets.pdf import NoPrinter
 from tests.web.conftest import Client, count, form_token, last, words
 

@@ -3,7 +3,7 @@
 import io
 from typing import Any
 
-from pitcrew.pit import Pit
+from pitcrew.pit.pit import Pit
 from tests.logmaker import make_log
 from tests.web.conftest import Client, Hands, count, form_token, last, words
 from tests.web.test_batteries import a_battery

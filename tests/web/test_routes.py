@@ -7,11 +7,11 @@ import pytest
 from flask import Flask
 from werkzeug.routing import Rule
 
-from pitcrew.commands import import_log
-from pitcrew.paths import STATIC
-from pitcrew.photos import Part, PhotoStore
-from pitcrew.pit import Pit
-from pitcrew.roster import ROLES
+from pitcrew.base.paths import STATIC
+from pitcrew.pit.commands import import_log
+from pitcrew.pit.photos import Part, PhotoStore
+from pitcrew.pit.pit import Pit
+from pitcrew.pit.roster import ROLES
 from tests.web.conftest import CHAIN, LEAD, Client, form_token, slack, words
 
 EVERYBODY = frozenset(ROLES)

@@ -2,7 +2,7 @@
 
 import io
 
-from pitcrew.pit import Pit
+from pitcrew.pit.pit import Pit
 from tests.web.conftest import LEAD, SCHEDULE, Client, Hands, count, last, words
 
 

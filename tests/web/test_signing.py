@@ -5,9 +5,9 @@ import re
 import pytest
 from flask import Flask
 
-from pitcrew.domain.clearance import climb_checks
-from pitcrew.domain.limits import PartCheck
-from pitcrew.pit import Pit
+from pitcrew.domain.checks.limits import PartCheck
+from pitcrew.domain.climb.clearance import climb_checks
+from pitcrew.pit.pit import Pit
 from tests.web.conftest import LEAD, Client, Hands, form_token, join, last, reading, words
 
 PIN = "4071"

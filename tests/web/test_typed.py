@@ -1,9 +1,9 @@
-"""What a person types is read alike on the phone (static/js/lib/format.js) and on the server (pitcrew/units.py)."""
+"""What a person types is read alike on the phone (static/js/lib/format.js) and on the server (pitcrew/base/units.py)."""
 
 import pytest
 
-from pitcrew.errors import BadQuantity
-from pitcrew.units import parse_reading, scale_of
+from pitcrew.base.errors import BadQuantity
+from pitcrew.base.units import parse_reading, scale_of
 from tests.web.node import needs_node, run
 
 VOLTS = {"V": scale_of("V"), "mV": scale_of("mV")}

@@ -52,7 +52,7 @@ def test_the_shell_holds_nobodys_data(lead, crew) -> None:
 
 def test_the_worker_is_short_and_names_no_file_twice(app) -> None:
     """A service worker is the one script that cannot be mended quickly."""
-    from pitcrew.paths import STATIC
+    from pitcrew.base.paths import STATIC
 
     assert len((STATIC / "js" / "sw.js").read_text(encoding="utf-8").splitlines()) <= 100
     with app.test_client().get("/sw.js") as answer:

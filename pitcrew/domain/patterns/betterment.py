@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from operator import itemgetter
 
-from pitcrew.domain.faults import Fault
+from pitcrew.base.errors import OutOfRange
+from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.patterns.figured import figured
 from pitcrew.domain.patterns.frequency import exposure_text
 from pitcrew.domain.patterns.record import Record, Scope, kept
-from pitcrew.errors import OutOfRange
 
 SURE = 0.05
 FURTHEST, MOST_FOR_NEEDED = 200, 200

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from pitcrew.domain.faults import Fault
+from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.patterns.figured import figured
 from pitcrew.domain.patterns.frequency import Frequency, rate_of
 from pitcrew.domain.patterns.ranking import grades_of

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
+from pitcrew.domain.logbook.state import battery_name
 from pitcrew.domain.patterns.record import Record, Scope
-from pitcrew.domain.state import battery_name
 
 COUNTED_IN = {
     "wire-rope": "climb", "ratchet": "climb", "hook": "climb", "cord": "climb", "battery": "cycle",

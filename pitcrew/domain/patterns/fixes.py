@@ -11,15 +11,15 @@ from dataclasses import dataclass
 from datetime import datetime
 from itertools import combinations
 
-from pitcrew.domain.facts import Fact
-from pitcrew.domain.faults import Fault
+from pitcrew.base.errors import OutOfRange
+from pitcrew.base.units import counted
+from pitcrew.domain.logbook.facts import Fact
+from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.patterns.figured import figured
 from pitcrew.domain.patterns.frequency import exposure_text
 from pitcrew.domain.patterns.record import Record, Scope, kept
 from pitcrew.domain.patterns.repeats import Group, counted_moves, groups_of
-from pitcrew.domain.patterns.wording import fix_kind
-from pitcrew.errors import OutOfRange
-from pitcrew.units import counted
+from pitcrew.domain.robot.wording import fix_kind
 
 FEW_FIXES = 8
 TICKS = (0, 1, 2, 4, 6, 8, 12, 16, 24, 32, 48)

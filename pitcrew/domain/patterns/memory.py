@@ -6,9 +6,9 @@ from datetime import datetime
 from threading import Lock
 from typing import Any, Protocol
 
-from pitcrew.domain.definitions import Definitions
+from pitcrew.domain.checks.definitions import Definitions
+from pitcrew.domain.logbook.state import State
 from pitcrew.domain.patterns.record import Record
-from pitcrew.domain.state import State
 
 SLICE = 300.0
 """Seconds for which what hangs on the time of day (which matches are over) is taken to stand still."""

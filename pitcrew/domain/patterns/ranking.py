@@ -8,12 +8,12 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from pitcrew.domain.faults import Fault
+from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.patterns.exposure import exposure_of, unit_of
 from pitcrew.domain.patterns.figured import figured
 from pitcrew.domain.patterns.frequency import Frequency, rate_of, share_of
 from pitcrew.domain.patterns.record import Record, Scope, kept
-from pitcrew.domain.patterns.wording import symptom_key
+from pitcrew.domain.robot.wording import symptom_key
 
 BY = ("subsystem", "part", "symptom")
 FALSE_FINDINGS = 0.10

@@ -8,16 +8,16 @@ from datetime import datetime, timedelta
 from functools import cached_property, wraps
 from typing import Any, Concatenate, ParamSpec, TypeVar
 
-from pitcrew.clock import event_day
-from pitcrew.domain.buildsheet import Part
-from pitcrew.domain.definitions import Definitions
-from pitcrew.domain.faults import Fault
-from pitcrew.domain.limits import PartCheck
-from pitcrew.domain.moment import ARRIVAL
-from pitcrew.domain.runs import Run
-from pitcrew.domain.schedule import played_runs, runs_to_come
-from pitcrew.domain.state import State
-from pitcrew.errors import UnknownName
+from pitcrew.base.clock import event_day
+from pitcrew.base.errors import UnknownName
+from pitcrew.domain.checks.definitions import Definitions
+from pitcrew.domain.checks.limits import PartCheck
+from pitcrew.domain.logbook.faults import Fault
+from pitcrew.domain.logbook.moment import ARRIVAL
+from pitcrew.domain.logbook.runs import Run
+from pitcrew.domain.logbook.schedule import played_runs, runs_to_come
+from pitcrew.domain.logbook.state import State
+from pitcrew.domain.robot.buildsheet import Part
 
 NO_CLIMB_WORDS = frozenset({"no", "none", "not", "nothing", "never", "nein", "0", "-"})
 """First words of a debrief's answer that tell of no climb."""

@@ -8,11 +8,11 @@ from collections import defaultdict
 from dataclasses import dataclass
 from itertools import pairwise
 
-from pitcrew.domain.facts import Fact
-from pitcrew.domain.faults import Fault
+from pitcrew.domain.logbook.facts import Fact
+from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.patterns.frequency import Frequency, share_of
 from pitcrew.domain.patterns.record import Record, Scope, kept
-from pitcrew.domain.patterns.wording import shared_words, symptom_key
+from pitcrew.domain.robot.wording import shared_words, symptom_key
 
 MOST_SUGGESTIONS, MOST_GROUPS = 12, 40
 CLOSING = ("repaired", "no_fault_found")

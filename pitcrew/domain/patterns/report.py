@@ -4,12 +4,13 @@ from dataclasses import dataclass, fields, is_dataclass
 from datetime import datetime
 from typing import Any
 
-from pitcrew.clock import format_instant
-from pitcrew.domain.facts import Fact
-from pitcrew.domain.faults import Fault
-from pitcrew.domain.limits import Limit, PartCheck, limit_as_dict
+from pitcrew.base.clock import format_instant
+from pitcrew.domain.checks.limits import Limit, PartCheck, limit_as_dict
+from pitcrew.domain.logbook.facts import Fact
+from pitcrew.domain.logbook.faults import Fault
+from pitcrew.domain.logbook.runs import Run
 from pitcrew.domain.patterns.betterment import Betterment, betterment
-from pitcrew.domain.patterns.checkworth import Uncovered, Worth, checkworth, uncovered
+from pitcrew.domain.patterns.checkyield import Uncovered, Worth, checkworth, uncovered
 from pitcrew.domain.patterns.compare import Side, sides
 from pitcrew.domain.patterns.exposure import MEANINGS, Exposure, exposure_of
 from pitcrew.domain.patterns.fixes import Comparison, Holding, comparisons, holdings
@@ -19,7 +20,6 @@ from pitcrew.domain.patterns.record import Record, Scope
 from pitcrew.domain.patterns.repeats import Decision, Repeat, Suggestion, decisions, repeats, suggestions
 from pitcrew.domain.patterns.stock import AHEAD, Carry, carry
 from pitcrew.domain.patterns.wear import Wear, wear
-from pitcrew.domain.runs import Run
 
 
 @dataclass(frozen=True)

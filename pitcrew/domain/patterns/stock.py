@@ -6,13 +6,13 @@ The rate itself is known only from what was counted, so the next count is wider 
 from collections import defaultdict
 from dataclasses import dataclass
 
+from pitcrew.base.errors import OutOfRange
+from pitcrew.domain.checks.spares import Spare, Use, item_key, uses
 from pitcrew.domain.patterns.figured import figured
 from pitcrew.domain.patterns.frequency import exposure_text
 from pitcrew.domain.patterns.record import Record, Scope, kept
 from pitcrew.domain.patterns.repeats import Repeat, repeats
-from pitcrew.domain.spares import Spare, Use, item_key, uses
 from pitcrew.engineering.figures import Outcome
-from pitcrew.errors import OutOfRange
 
 AHEAD, MOST_AHEAD = 6, 60
 MOST_ELIMINATIONS = 8

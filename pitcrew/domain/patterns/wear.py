@@ -10,17 +10,17 @@ from datetime import datetime
 from itertools import islice
 from statistics import fmean, median
 
-from pitcrew.domain.facts import Fact, ReadingFact
-from pitcrew.domain.limits import Limit, PartCheck
-from pitcrew.domain.moment import Look
+from pitcrew.base.units import counted
+from pitcrew.domain.checks.limits import Limit, PartCheck
+from pitcrew.domain.checks.sentences import shown_quantity
+from pitcrew.domain.logbook.facts import Fact, ReadingFact
+from pitcrew.domain.logbook.moment import Look
+from pitcrew.domain.logbook.state import battery_name
 from pitcrew.domain.patterns.exposure import unit_of
 from pitcrew.domain.patterns.figured import figured
 from pitcrew.domain.patterns.frequency import PLURALS, exposure_text
 from pitcrew.domain.patterns.record import Record, Scope, kept, lasting
-from pitcrew.domain.sentences import shown_quantity
-from pitcrew.domain.state import battery_name
 from pitcrew.engineering.lines import crossings
-from pitcrew.units import counted
 
 LEAST, LATEST = 5, 40
 """Readings wanted before a limit is forecast; so many of the latest are drawn and fitted."""

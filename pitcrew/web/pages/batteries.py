@@ -6,24 +6,24 @@ from dataclasses import dataclass
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from pitcrew.domain.batteryrecords import lacking_sentence, logs_of
-from pitcrew.domain.facts import Fact, ReadingFact
-from pitcrew.domain.fleet import Battery, chosen_of, fleet_of, measured_ohms, two_text
-from pitcrew.domain.limits import PartCheck
-from pitcrew.domain.logreading import look_at, read_log
-from pitcrew.domain.moment import Moment
-from pitcrew.domain.nextbattery import candidates, plan
-from pitcrew.domain.schedule import next_run
-from pitcrew.domain.state import State
-from pitcrew.domain.wiring import resistance_rose
+from pitcrew.base.errors import BadInput, UnknownName
+from pitcrew.base.units import show
+from pitcrew.domain.batteries.fleet import Battery, chosen_of, fleet_of, measured_ohms, two_text
+from pitcrew.domain.batteries.nextbattery import candidates, plan
+from pitcrew.domain.batteries.records import lacking_sentence, logs_of
+from pitcrew.domain.batteries.wiring import resistance_rose
+from pitcrew.domain.checks.limits import PartCheck
+from pitcrew.domain.logbook.facts import Fact, ReadingFact
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.logbook.state import State
 from pitcrew.engineering.capacity import END_VOLTAGE, TEST_CURRENT, capacity_result
-from pitcrew.errors import BadInput, UnknownName
-from pitcrew.units import show
+from pitcrew.robotlog.reading import look_at, read_log
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.forms import BatteryMoveForm
-from pitcrew.web.here import author, the_pit
 from pitcrew.web.log_forms import CapacityForm, LogForm
 from pitcrew.web.pages.robot_logs import offer_choices
+from pitcrew.web.request_context import author, the_pit
 
 blueprint = Blueprint("batteries", __name__, url_prefix="/batteries")
 PLACES = {"robot": "In the robot", "channel": "On the charger", "rest": "At rest", "bench": "On the bench", "retired": "Retired"}

@@ -10,8 +10,12 @@ from flask import Blueprint, render_template
 from flask.typing import ResponseReturnValue
 from flask_wtf import FlaskForm
 
-from pitcrew.domain.buildsheet import Part
-from pitcrew.domain.clearance import (
+from pitcrew.base.entries import Entry
+from pitcrew.base.seal import head_text
+from pitcrew.domain.checks.definitions import Definitions
+from pitcrew.domain.checks.limits import PartCheck
+from pitcrew.domain.climb.approved import definitions_wanted
+from pitcrew.domain.climb.clearance import (
     ClimbClearance,
     clearance_of,
     climb_checks,
@@ -20,24 +24,20 @@ from pitcrew.domain.clearance import (
     past_clearances,
     second_names_wanted,
 )
-from pitcrew.domain.definitions import Definitions
-from pitcrew.domain.facts import Fact, ReadingFact
-from pitcrew.domain.faults import Fault
-from pitcrew.domain.holdchain import HoldChain, hold_chain
-from pitcrew.domain.inforce import definitions_wanted
-from pitcrew.domain.limits import PartCheck
-from pitcrew.domain.moment import Moment
-from pitcrew.domain.runs import Run
-from pitcrew.domain.schedule import next_run
-from pitcrew.domain.secondnames import Wanted, failure_before
-from pitcrew.domain.snapshot import href
-from pitcrew.domain.state import State
-from pitcrew.domain.temporaries import TemporaryState
-from pitcrew.entries import Entry
-from pitcrew.seal import head_text
+from pitcrew.domain.climb.holdchain import HoldChain, hold_chain
+from pitcrew.domain.logbook.facts import Fact, ReadingFact
+from pitcrew.domain.logbook.faults import Fault
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.runs import Run
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.logbook.secondnames import Wanted, failure_before
+from pitcrew.domain.logbook.state import State
+from pitcrew.domain.logbook.temporaries import TemporaryState
+from pitcrew.domain.now.snapshot import href
+from pitcrew.domain.robot.buildsheet import Part
 from pitcrew.web.access import MEMBERS, needs
-from pitcrew.web.here import device, the_pit
 from pitcrew.web.pinning import pin_may_travel
+from pitcrew.web.request_context import device, the_pit
 from pitcrew.web.sign_forms import RefuseForm, SecondNameForm, SignForm
 
 blueprint = Blueprint("climb", __name__, url_prefix="/climb")

@@ -6,18 +6,18 @@ from flask import Blueprint, abort, flash, redirect, render_template, request, u
 from flask.typing import ResponseReturnValue
 from wtforms.fields.choices import SelectChoice
 
-from pitcrew.domain.facts import ReadingFact
-from pitcrew.domain.faults import Fault, allowed_moves, is_expired
-from pitcrew.domain.people import MAY_DEFER
-from pitcrew.domain.proofs import check_that_found, proofs
-from pitcrew.domain.schedule import next_run, played_runs, runs_to_come
-from pitcrew.domain.secondnames import deferral_confirmed
-from pitcrew.domain.state import State
-from pitcrew.errors import Missing
+from pitcrew.base.errors import Missing
+from pitcrew.domain.logbook.facts import ReadingFact
+from pitcrew.domain.logbook.faults import Fault, allowed_moves, is_expired
+from pitcrew.domain.logbook.people import MAY_DEFER
+from pitcrew.domain.logbook.proofs import check_that_found, proofs
+from pitcrew.domain.logbook.schedule import next_run, played_runs, runs_to_come
+from pitcrew.domain.logbook.secondnames import deferral_confirmed
+from pitcrew.domain.logbook.state import State
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import part_choices, run_choices
 from pitcrew.web.fault_forms import MOVE_FORMS, FaultForm, MoveForm
-from pitcrew.web.here import author, device, the_photos, the_pit
+from pitcrew.web.request_context import author, device, the_photos, the_pit
 
 blueprint = Blueprint("faults", __name__, url_prefix="/faults")
 GROUPS = ("open", "deferred", "repaired", "closed")

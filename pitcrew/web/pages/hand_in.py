@@ -3,12 +3,12 @@
 from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
-from pitcrew.camera import LACKING, can_read
-from pitcrew.errors import BadInput
+from pitcrew.base.errors import BadInput
+from pitcrew.exchange.camera import LACKING, can_read
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.forms import FileForm
-from pitcrew.web.here import device, the_pit
 from pitcrew.web.receiving import handed_in
+from pitcrew.web.request_context import device, the_pit
 
 blueprint = Blueprint("hand_in", __name__)
 

@@ -2,11 +2,11 @@
 
 from flask import Blueprint, Response, current_app, render_template
 
-from pitcrew.folder import pit_host
-from pitcrew.tls import CertificateFiles, apple_profile, fingerprint, root_der
+from pitcrew.pit.addresses import base_urls
+from pitcrew.pit.folder import pit_host
+from pitcrew.pit.tls import CertificateFiles, apple_profile, fingerprint, root_der
 from pitcrew.web.access import PUBLIC, needs
-from pitcrew.web.addresses import base_urls
-from pitcrew.web.here import the_pit
+from pitcrew.web.request_context import the_pit
 
 blueprint = Blueprint("help", __name__)
 

@@ -6,10 +6,10 @@ import re
 from flask import Blueprint, redirect, render_template, request, session, url_for
 from flask.typing import ResponseReturnValue
 
-from pitcrew.errors import BadInput, Refused
+from pitcrew.base.errors import BadInput, Refused
 from pitcrew.web.access import PUBLIC, needs
 from pitcrew.web.forms import JoinForm
-from pitcrew.web.here import device_or_none, remember, the_pit
+from pitcrew.web.request_context import device_or_none, remember, the_pit
 
 blueprint = Blueprint("join", __name__)
 

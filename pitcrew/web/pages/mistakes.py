@@ -4,7 +4,7 @@ from flask import Blueprint, render_template
 from flask.typing import ResponseReturnValue
 
 from pitcrew.web.access import MEMBERS, needs
-from pitcrew.web.here import the_pit
+from pitcrew.web.request_context import the_pit
 
 blueprint = Blueprint("mistakes", __name__, url_prefix="/mistakes")
 

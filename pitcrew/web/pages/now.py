@@ -9,22 +9,22 @@ from typing import Any
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from pitcrew.domain.definitions import Definitions
-from pitcrew.domain.due import DueCheck, done_checks
-from pitcrew.domain.fleet import Battery, chosen_of, fleet
-from pitcrew.domain.history import zone_states
-from pitcrew.domain.moment import CLIMB, NO_CLIMB, Moment
-from pitcrew.domain.readiness import Readiness, readiness
-from pitcrew.domain.runs import Run
-from pitcrew.domain.schedule import next_run, outlook, played_runs
-from pitcrew.domain.snapshot import reason_as_dict
-from pitcrew.domain.state import State
-from pitcrew.domain.turnaround import Turnaround, minutes_needed, turnaround
-from pitcrew.errors import BadInput
+from pitcrew.base.errors import BadInput
+from pitcrew.domain.batteries.fleet import Battery, chosen_of, fleet
+from pitcrew.domain.checks.definitions import Definitions
+from pitcrew.domain.logbook.moment import CLIMB, NO_CLIMB, Moment
+from pitcrew.domain.logbook.runs import Run
+from pitcrew.domain.logbook.schedule import next_run, outlook, played_runs
+from pitcrew.domain.logbook.state import State
+from pitcrew.domain.now.due import DueCheck, done_checks
+from pitcrew.domain.now.history import zone_states
+from pitcrew.domain.now.readiness import Readiness, readiness
+from pitcrew.domain.now.snapshot import reason_as_dict
+from pitcrew.domain.now.turnaround import Turnaround, minutes_needed, turnaround
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import run_choices
 from pitcrew.web.debrief_form import DebriefForm
-from pitcrew.web.here import author, the_pit
+from pitcrew.web.request_context import author, the_pit
 
 blueprint = Blueprint("now", __name__, url_prefix="/now")
 

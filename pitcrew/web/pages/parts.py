@@ -6,19 +6,19 @@ from typing import Any
 from flask import Blueprint, flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
-from pitcrew.domain.buildsheet import Part
-from pitcrew.domain.facts import ReadingFact
-from pitcrew.domain.limits import PartCheck
-from pitcrew.domain.partkinds import KINDS
-from pitcrew.domain.schedule import next_run
-from pitcrew.domain.state import State
-from pitcrew.errors import UnknownName
-from pitcrew.units import SI_UNIT
+from pitcrew.base.errors import UnknownName
+from pitcrew.base.units import SI_UNIT
+from pitcrew.domain.checks.limits import PartCheck
+from pitcrew.domain.logbook.facts import ReadingFact
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.logbook.state import State
+from pitcrew.domain.robot.buildsheet import Part
+from pitcrew.domain.robot.partkinds import KINDS
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import parts_by_zone
 from pitcrew.web.filters import clock_time, measure
 from pitcrew.web.forms import PartChangeForm
-from pitcrew.web.here import author, the_pit
+from pitcrew.web.request_context import author, the_pit
 
 blueprint = Blueprint("parts", __name__, url_prefix="/parts")
 TREND = 12

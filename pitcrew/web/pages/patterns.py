@@ -6,10 +6,11 @@ from typing import Any
 from flask import Blueprint, Response, current_app, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from pitcrew.domain.patterns.behind import WHAT, Asked, behind
+from pitcrew.base.errors import BadInput
 from pitcrew.domain.patterns.betterment import betterment
-from pitcrew.domain.patterns.checkworth import checkworth, uncovered
+from pitcrew.domain.patterns.checkyield import checkworth, uncovered
 from pitcrew.domain.patterns.compare import sides
+from pitcrew.domain.patterns.drilldown import WHAT, Asked, behind
 from pitcrew.domain.patterns.exposure import MEANINGS, exposure_of
 from pitcrew.domain.patterns.fixes import comparisons, holdings
 from pitcrew.domain.patterns.frequency import FEW
@@ -19,12 +20,11 @@ from pitcrew.domain.patterns.record import Record, Scope
 from pitcrew.domain.patterns.repeats import decisions, repeats, suggestions
 from pitcrew.domain.patterns.stock import AHEAD, carry, spans
 from pitcrew.domain.patterns.wear import wear
-from pitcrew.errors import BadInput
-from pitcrew.export import TEXTS, export_text
+from pitcrew.pit.export import TEXTS, export_text
 from pitcrew.sheets.pdf import NoPrinter, render_pdf
 from pitcrew.sheets.season import season_facts, season_html
 from pitcrew.web.access import MEMBERS, needs
-from pitcrew.web.here import author, the_pit
+from pitcrew.web.request_context import author, the_pit
 from pitcrew.web.shell import asset
 
 blueprint = Blueprint("patterns", __name__, url_prefix="/patterns")

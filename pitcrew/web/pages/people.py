@@ -5,16 +5,16 @@ from datetime import timedelta
 from flask import Blueprint, flash, redirect, render_template, request, session, url_for
 from flask.typing import ResponseReturnValue
 
-from pitcrew.clock import format_instant, parse_instant
-from pitcrew.commands import make_code
-from pitcrew.domain.state import State
-from pitcrew.errors import BadInput
-from pitcrew.roster import Device
+from pitcrew.base.clock import format_instant, parse_instant
+from pitcrew.base.errors import BadInput
+from pitcrew.domain.logbook.state import State
+from pitcrew.pit.addresses import join_addresses
+from pitcrew.pit.commands import make_code
+from pitcrew.pit.roster import Device
 from pitcrew.web.access import LEADS, MEMBERS, needs
-from pitcrew.web.addresses import join_addresses
 from pitcrew.web.forms import CodeForm
-from pitcrew.web.here import device, the_pit
 from pitcrew.web.pinning import at_the_laptop, pin_may_travel
+from pitcrew.web.request_context import device, the_pit
 from pitcrew.web.sign_forms import PinForm
 
 blueprint = Blueprint("people", __name__, url_prefix="/people")

@@ -3,7 +3,7 @@
 from flask import Blueprint, Response
 
 from pitcrew.web.access import MEMBERS, needs
-from pitcrew.web.here import the_photos
+from pitcrew.web.request_context import the_photos
 
 blueprint = Blueprint("photos", __name__)
 

@@ -3,11 +3,11 @@
 from flask import Blueprint, flash, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 
-from pitcrew.errors import BadInput, Refused
+from pitcrew.base.errors import BadInput, Refused
 from pitcrew.web.access import DECIDERS, LEADS, needs
-from pitcrew.web.here import author, device, the_pit
 from pitcrew.web.pages.people import show
 from pitcrew.web.pinning import at_the_laptop, note_lock_out, refuse_open_pins
+from pitcrew.web.request_context import author, device, the_pit
 from pitcrew.web.sign_forms import PinForm
 
 blueprint = Blueprint("pins", __name__, url_prefix="/people/pin")

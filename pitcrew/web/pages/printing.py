@@ -3,12 +3,12 @@
 from flask import Blueprint, Response, flash, make_response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from pitcrew.domain.facts import Fact
+from pitcrew.domain.logbook.facts import Fact
 from pitcrew.sheets.handoff import AUDIENCES, HandoffFacts, handoff_facts, handoff_html
 from pitcrew.sheets.lowering import lowering_html
 from pitcrew.sheets.pdf import NoPrinter, render_pdf
 from pitcrew.web.access import MEMBERS, needs
-from pitcrew.web.here import author, the_pit
+from pitcrew.web.request_context import author, the_pit
 from pitcrew.web.shell import asset
 
 blueprint = Blueprint("print", __name__, url_prefix="/print")

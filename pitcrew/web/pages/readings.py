@@ -3,11 +3,11 @@
 from flask import Blueprint, render_template
 from flask.typing import ResponseReturnValue
 
-from pitcrew.domain.facts import ReadingFact
-from pitcrew.domain.limits import limit_from_dict
-from pitcrew.errors import BadInput, Missing
+from pitcrew.base.errors import BadInput, Missing
+from pitcrew.domain.checks.limits import limit_from_dict
+from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.web.access import MEMBERS, needs
-from pitcrew.web.here import the_pit
+from pitcrew.web.request_context import the_pit
 
 blueprint = Blueprint("readings", __name__, url_prefix="/readings")
 

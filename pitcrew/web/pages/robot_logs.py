@@ -7,20 +7,20 @@ from flask import Blueprint, flash, redirect, render_template, request, session,
 from flask.typing import ResponseReturnValue
 from wtforms.fields.choices import SelectChoice
 
-from pitcrew.domain.batteryrecords import logs_of
-from pitcrew.domain.fleet import Battery, fleet_of, measured_ohms
-from pitcrew.domain.logresults import answer_of
-from pitcrew.domain.logsentences import bad_row_lines
-from pitcrew.domain.moment import Moment
-from pitcrew.domain.schedule import next_run
-from pitcrew.domain.wiring import resistance_rose
-from pitcrew.errors import BadInput, Missing
-from pitcrew.logs import LARGEST, LogStore, discard, import_stored, log_of, look_into
-from pitcrew.units import counted
+from pitcrew.base.errors import BadInput, Missing
+from pitcrew.base.units import counted
+from pitcrew.domain.batteries.fleet import Battery, fleet_of, measured_ohms
+from pitcrew.domain.batteries.records import logs_of
+from pitcrew.domain.batteries.wiring import resistance_rose
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.pit.logs import LARGEST, LogStore, discard, import_stored, log_of, look_into
+from pitcrew.robotlog.results import answer_of
+from pitcrew.robotlog.sentences import bad_row_lines
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import run_choices
-from pitcrew.web.here import author, the_pit
 from pitcrew.web.log_forms import ColumnsForm, LogForm
+from pitcrew.web.request_context import author, the_pit
 
 blueprint = Blueprint("robot_logs", __name__, url_prefix="/batteries/logs")
 

@@ -8,19 +8,19 @@ from typing import Any
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from pitcrew.clock import zone, zone_words
-from pitcrew.commands import import_schedule
-from pitcrew.domain.localtime import read_local
-from pitcrew.domain.runs import Run, starts_of
-from pitcrew.domain.schedule import ScheduleRow, next_run, played_runs, schedule_entries
-from pitcrew.domain.schedule_csv import OURS, read_schedule
-from pitcrew.domain.state import State
-from pitcrew.errors import BadInput
-from pitcrew.units import counted
+from pitcrew.base.clock import zone, zone_words
+from pitcrew.base.errors import BadInput
+from pitcrew.base.units import counted
+from pitcrew.domain.event.localtime import read_local
+from pitcrew.domain.event.schedule_csv import OURS, read_schedule
+from pitcrew.domain.logbook.runs import Run, starts_of
+from pitcrew.domain.logbook.schedule import ScheduleRow, next_run, played_runs, schedule_entries
+from pitcrew.domain.logbook.state import State
+from pitcrew.pit.commands import import_schedule
 from pitcrew.web.access import DECIDERS, MEMBERS, needs
 from pitcrew.web.filters import clock_time
-from pitcrew.web.here import author, device, the_pit
 from pitcrew.web.pages.starts import replay_form, start_form
+from pitcrew.web.request_context import author, device, the_pit
 from pitcrew.web.schedule_forms import ImportForm, MatchForm
 
 blueprint = Blueprint("schedule", __name__, url_prefix="/schedule")

@@ -3,16 +3,16 @@
 from flask import Blueprint, abort, flash, redirect, url_for
 from flask.typing import ResponseReturnValue
 
-from pitcrew.domain.clearance import arrived_since, missing_for_climb, second_names_wanted
-from pitcrew.domain.inforce import definitions_wanted
-from pitcrew.domain.moment import Moment
-from pitcrew.domain.schedule import next_run
-from pitcrew.domain.state import State
-from pitcrew.errors import BadInput, Refused
+from pitcrew.base.errors import BadInput, Refused
+from pitcrew.domain.climb.approved import definitions_wanted
+from pitcrew.domain.climb.clearance import arrived_since, missing_for_climb, second_names_wanted
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.logbook.state import State
 from pitcrew.web.access import CAPTAINS, DECIDERS, needs
-from pitcrew.web.here import author, device, the_pit
 from pitcrew.web.pages.climb import show
 from pitcrew.web.pinning import pin_fits, refuse_open_pins
+from pitcrew.web.request_context import author, device, the_pit
 from pitcrew.web.sign_forms import RefuseForm, SecondNameForm, SignForm
 
 blueprint = Blueprint("signing", __name__, url_prefix="/climb")

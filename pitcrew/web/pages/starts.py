@@ -6,15 +6,15 @@ from flask import Blueprint, flash, redirect, url_for
 from flask.typing import ResponseReturnValue
 from flask_wtf import FlaskForm
 
-from pitcrew.clock import event_day, format_instant, zone
-from pitcrew.domain.localtime import read_local
-from pitcrew.domain.runs import Run, replay_of, starts_of
-from pitcrew.domain.schedule import played_runs
-from pitcrew.domain.state import State
-from pitcrew.errors import BadInput
+from pitcrew.base.clock import event_day, format_instant, zone
+from pitcrew.base.errors import BadInput
+from pitcrew.domain.event.localtime import read_local
+from pitcrew.domain.logbook.runs import Run, replay_of, starts_of
+from pitcrew.domain.logbook.schedule import played_runs
+from pitcrew.domain.logbook.state import State
 from pitcrew.web.access import DECIDERS, needs
 from pitcrew.web.filters import clock_time
-from pitcrew.web.here import author, the_pit
+from pitcrew.web.request_context import author, the_pit
 from pitcrew.web.schedule_forms import ReplayForm, StartForm
 
 blueprint = Blueprint("starts", __name__, url_prefix="/schedule")

@@ -3,12 +3,12 @@
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from pitcrew.domain.schedule import next_run
-from pitcrew.errors import Conflict, Missing
+from pitcrew.base.errors import Conflict, Missing
+from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import part_choices
 from pitcrew.web.forms import TemporaryForm
-from pitcrew.web.here import author, the_pit
+from pitcrew.web.request_context import author, the_pit
 
 blueprint = Blueprint("temporary", __name__, url_prefix="/temporary")
 UNDONE_SHOWN = 10

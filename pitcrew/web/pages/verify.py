@@ -3,12 +3,12 @@
 from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
-from pitcrew.errors import BadInput
-from pitcrew.seal import head_text
-from pitcrew.verify import Report, verify_folder
+from pitcrew.base.errors import BadInput
+from pitcrew.base.seal import head_text
+from pitcrew.pit.verify import Report, verify_folder
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.forms import HeadForm
-from pitcrew.web.here import the_pit
+from pitcrew.web.request_context import the_pit
 
 blueprint = Blueprint("verify", __name__, url_prefix="/verify")
 

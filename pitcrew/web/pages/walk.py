@@ -5,10 +5,10 @@ from typing import Any
 from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
-from pitcrew.errors import UnknownName
+from pitcrew.base.errors import UnknownName
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.api import make_snapshot
-from pitcrew.web.here import the_pit
+from pitcrew.web.request_context import the_pit
 
 blueprint = Blueprint("walk", __name__, url_prefix="/walk")
 READ = ("robot", "next", "played", "faults", "schedule")

@@ -1,4 +1,4 @@
-// The one JSON text of a value: keys sorted by code point, no spaces; the same as pitcrew/entries.py's `canonical`.
+// The one JSON text of a value: keys sorted by code point, no spaces; the same as pitcrew/base/entries.py's `canonical`.
 
 /**
  * @param {any} value

@@ -1,4 +1,4 @@
-// Numbers as people type them and as screens show them; the same rules as pitcrew/units.py.
+// Numbers as people type them and as screens show them; the same rules as pitcrew/base/units.py.
 
 const NUMBER = /^\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?)\s*(.*?)\s*$/s;
 const LONGEST = 60;

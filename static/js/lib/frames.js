@@ -1,5 +1,5 @@
 // A message as a series of frames for codes on a screen, any few more than enough of which give it back; the same bytes as
-// pitcrew/frames.py makes (its head describes them), held together by tests/data/frames.json.
+// pitcrew/exchange/frames.py makes (its head describes them), held together by tests/data/frames.json.
 
 import { crc32 } from "./crc32.js";
 

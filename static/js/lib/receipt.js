@@ -1,4 +1,4 @@
-// The short code by which a person sees that the laptop has this very bundle; the same as pitcrew/bundle.py makes.
+// The short code by which a person sees that the laptop has this very bundle; the same as pitcrew/exchange/bundle.py makes.
 
 import { sha256 } from "./sha256.js";
 

@@ -1,4 +1,4 @@
-// Judging a reading by its limit: the same steps, words and numbers as pitcrew/domain/readings.py.
+// Judging a reading by its limit: the same steps, words and numbers as pitcrew/domain/checks/readings.py.
 // tests/data/verdicts.json runs through both. A limit's numbers are SI; its sentences are templates written in Python.
 
 import { decimalText } from "./format.js";

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 
+from pitcrew.base.entries import Entry
 from pitcrew.domain.patterns.record import Record, Scope
-from pitcrew.entries import Entry
 from tests.domain.folded import Log
 
 FIRST = datetime(2026, 3, 7, 9, 0, tzinfo=UTC)

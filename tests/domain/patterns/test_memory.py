@@ -5,10 +5,10 @@ from contextlib import contextmanager
 from datetime import datetime, timedelta
 from itertools import pairwise
 
+from pitcrew.domain.logbook.state import State
 from pitcrew.domain.patterns.memory import Memory
 from pitcrew.domain.patterns.record import Record
 from pitcrew.domain.patterns.report import as_data, report
-from pitcrew.domain.state import State
 from tests.domain.patterns.season import ALL, EVERY, FIRST, Season
 from tests.domain.patterns.test_wear_and_stock import CHAIN, read
 

@@ -4,7 +4,7 @@ import pytest
 
 from pitcrew.domain.patterns.fixes import comparisons, fixes, holdings
 from pitcrew.domain.patterns.repeats import repeats, suggestions
-from pitcrew.domain.patterns.wording import fix_kind, symptom_key
+from pitcrew.domain.robot.wording import fix_kind, symptom_key
 from tests.domain.patterns.season import ALL, EVERY, FIRST, Season
 
 

@@ -4,12 +4,12 @@ import tomllib
 
 import pytest
 
-from pitcrew.domain.limits import limit_as_dict
-from pitcrew.domain.patterns.checkworth import checkworth, uncovered
+from pitcrew.domain.checks.limits import limit_as_dict
+from pitcrew.domain.checks.spares import item_key, parse_spares
+from pitcrew.domain.patterns.checkyield import checkworth, uncovered
 from pitcrew.domain.patterns.compare import sides
 from pitcrew.domain.patterns.stock import carry, spans
 from pitcrew.domain.patterns.wear import wear
-from pitcrew.domain.spares import item_key, parse_spares
 from tests.domain.patterns.season import ALL, EVERY, FIRST, Season
 
 CHAIN = "lift.chain.left"

@@ -7,9 +7,9 @@ from collections import defaultdict
 from pathlib import Path
 from typing import Any
 
+from pitcrew.base.paths import ROOT
 from pitcrew.engineering.catalogue import figures
 from pitcrew.engineering.figures import Figure
-from pitcrew.paths import ROOT
 from tests.engineering.test_check_values import load, residual
 
 PAGE = ROOT / "checklists" / "FIGURES.md"

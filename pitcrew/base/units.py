@@ -1,0 +1,348 @@
+"""Quantities at the edges: typed text in, SI floats inside, the team's units out.
+
+`units.py` splits number and unit by its own grammar and hands pint only names from a fixed table: pint on raw text
+reads `6,2 V` as 62 V. Temperatures are absolute (kelvin inside); a difference of temperatures is given in K.
+"""
+
+import math
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from typing import TYPE_CHECKING
+
+from pitcrew.base.errors import BadQuantity, hint
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
+
+# name as written -> (dimension, name for pint). The first name of a dimension in SI_UNIT is the SI one.
+_TABLE: dict[str, dict[str, str]] = {
+    "length": {"m": "meter", "mm": "millimeter", "cm": "centimeter", "um": "micrometer", "in": "inch", "ft": "foot"},
+    "area": {"m^2": "meter**2", "mm^2": "millimeter**2", "cm^2": "centimeter**2", "in^2": "inch**2"},
+    "volume": {"m^3": "meter**3", "l": "liter", "L": "liter", "ml": "milliliter", "cm^3": "centimeter**3", "in^3": "inch**3"},
+    "mass": {"kg": "kilogram", "g": "gram", "lb": "pound", "oz": "ounce"},
+    "force": {"N": "newton", "kN": "kilonewton", "lbf": "force_pound", "kgf": "kilogram_force", "ozf": "force_ounce"},
+    "torque": {
+        "N*m": "newton*meter", "N*cm": "newton*centimeter", "N*mm": "newton*millimeter", "in*lbf": "inch*force_pound",
+        "ft*lbf": "foot*force_pound", "lbf*in": "inch*force_pound", "lbf*ft": "foot*force_pound",
+        "kgf*cm": "kilogram_force*centimeter", "kg*cm": "kilogram_force*centimeter",
+        "oz*in": "force_ounce*inch", "ozf*in": "force_ounce*inch",
+    },
+    "pressure": {
+        "Pa": "pascal", "kPa": "kilopascal", "MPa": "megapascal", "GPa": "gigapascal", "bar": "bar", "psi": "psi",
+        "ksi": "ksi", "N/mm^2": "megapascal",
+    },
+    "mass_per_length": {"kg/m": "kilogram/meter", "g/m": "gram/meter", "lb/ft": "pound/foot", "g/mm": "gram/millimeter"},
+    "weight_per_length": {"N/m": "newton/meter", "lbf/ft": "force_pound/foot", "lbf/in": "force_pound/inch", "N/mm": "newton/millimeter"},
+    "voltage": {"V": "volt", "mV": "millivolt", "kV": "kilovolt"},
+    "current": {"A": "ampere", "mA": "milliampere"},
+    "resistance": {"ohm": "ohm", "mohm": "milliohm", "uohm": "microohm", "kohm": "kiloohm", "Mohm": "megaohm"},
+    "charge": {"A*h": "ampere*hour", "mA*h": "milliampere*hour", "C": "coulomb"},
+    "time": {
+        "s": "second", "ms": "millisecond", "us": "microsecond", "min": "minute", "h": "hour", "d": "day",
+    },
+    "speed": {"m/s": "meter/second", "mm/s": "millimeter/second", "in/s": "inch/second", "ft/s": "foot/second"},
+    "angular_speed": {"rad/s": "radian/second", "rpm": "revolution/minute", "deg/s": "degree/second"},
+    "power": {"W": "watt"},
+    "frequency": {"Hz": "hertz", "kHz": "kilohertz"},
+    "angle": {"rad": "radian", "deg": "degree", "rev": "revolution"},
+    "flow": {"m^3/s": "meter**3/second", "l/min": "liter/minute", "L/min": "liter/minute", "ml/min": "milliliter/minute"},
+    "temperature": {"K": "kelvin", "degC": "degC", "degF": "degF"},
+    "percent": {"%": "percent"},
+    "number": {"1": "dimensionless", "x": "dimensionless", "pitches": "dimensionless", "teeth": "dimensionless"},
+}
+SI_UNIT: dict[str, str] = {dimension: next(iter(names)) for dimension, names in _TABLE.items()}
+UNITS: dict[str, tuple[str, str]] = {
+    name: (dimension, pint_name) for dimension, names in _TABLE.items() for name, pint_name in names.items()
+}
+# What those names stand for, in pint's own language: its own list of a thousand units takes a third of a second to read. All are exact:
+# BIPM, The International System of Units, 9th ed.; NIST SP 811, appendix B (inch, pound, standard gravity).
+_DEFINITIONS = """
+micro- = 1e-6
+milli- = 1e-3
+centi- = 1e-2
+kilo- = 1e3
+mega- = 1e6
+giga- = 1e9
+meter = [length]
+gram = [mass]
+second = [time]
+ampere = [current]
+radian = []
+percent = 0.01
+inch = 0.0254 meter
+foot = 12 inch
+liter = 1e-3 meter**3
+pound = 453.59237 gram
+ounce = pound / 16
+newton = kilogram * meter / second**2
+kilogram_force = 9.80665 newton
+force_pound = 9.80665 newton * pound / kilogram
+force_ounce = force_pound / 16
+pascal = newton / meter**2
+bar = 1e5 pascal
+psi = force_pound / inch**2
+ksi = 1e3 psi
+minute = 60 second
+hour = 60 minute
+day = 24 hour
+hertz = 1 / second
+revolution = 2 * 3.141592653589793 radian
+degree = revolution / 360
+watt = newton * meter / second
+volt = watt / ampere
+ohm = volt / ampere
+coulomb = ampere * second
+"""
+_ALIASES = {
+    "°C": "degC", "°F": "degF", "°": "deg", "Ω": "ohm", "mΩ": "mohm", "mOhm": "mohm", "Ohm": "ohm", "Nm": "N*m", "N·m": "N*m",
+    "in·lbf": "in*lbf", "in-lbf": "in*lbf", "in*lb": "in*lbf", "in-lb": "in*lbf", "ft-lbf": "ft*lbf", "ft*lb": "ft*lbf",
+    "ft-lb": "ft*lbf", "Ah": "A*h", "A·h": "A*h", "mAh": "mA*h", "kgf·cm": "kgf*cm", "kgcm": "kgf*cm", "lbs": "lb",
+    "µm": "um", "mm2": "mm^2", "mm²": "mm^2", "m²": "m^2", "in²": "in^2", "in2": "in^2", "sec": "s", "hour": "h", "hours": "h",
+    "minutes": "min", "seconds": "s", '"': "in", "inch": "in", "inches": "in", "percent": "%", "degrees": "deg", "uΩ": "uohm",
+    "amp": "A", "volt": "V", "volts": "V", "l/min.": "l/min", "oz-in": "oz*in", "ozf·in": "ozf*in", "RPM": "rpm",
+}
+_TEMPERATURES = {"K": (1.0, 0.0), "degC": (1.0, 273.15), "degF": (5 / 9, 459.67 * 5 / 9)}
+_NUMBER = re.compile(r"\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?)\s*(.*?)\s*", re.DOTALL)
+_FRACTION = re.compile(r"\s*(?:(\d{1,4})(?:\s+|-))?(\d{1,3})/([1-9]\d{0,2})\s*(\D.*?)?\s*", re.DOTALL)
+_LONGEST = 60
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A number with its unit as read: `value` in `unit`, `si` in the dimension's SI unit, `typed` as it came."""
+
+    value: float
+    unit: str
+    dimension: str
+    si: float
+    typed: str
+
+
+def unit_name(text: str, dimension: str = "") -> str:
+    """The table's name for a unit as written (`mΩ` -> `mohm`). Raises BadQuantity with the nearest name, of a `dimension` if given."""
+    name = _ALIASES.get(text, text)
+    if name not in UNITS:
+        raise BadQuantity(f"The unit {text!r} is not known. {hint(text, _TABLE.get(dimension, UNITS))}")
+    return name
+
+
+def spellings(dimension: str) -> list[str]:
+    """Every way in which a unit of a dimension may be written, the table's own names first."""
+    own = list(_TABLE[dimension])
+    return own + [written for written, name in _ALIASES.items() if name in own]
+
+
+def dimension_of(unit: str) -> str:
+    """The dimension of a unit name, for example `torque`."""
+    return UNITS[unit_name(unit)][0]
+
+
+@cache
+def _registry() -> "UnitRegistry":
+    import pint
+
+    registry: UnitRegistry = pint.UnitRegistry(_DEFINITIONS.strip().splitlines(), cache_folder=None)
+    return registry
+
+
+@cache
+def _factor(unit: str) -> tuple[float, float]:
+    """(scale, offset) so that SI = value * scale + offset."""
+    dimension, pint_name = UNITS[unit]
+    if dimension == "temperature":
+        return _TEMPERATURES[unit]
+    si_name = UNITS[SI_UNIT[dimension]][1]
+    if pint_name == si_name:
+        return 1.0, 0.0
+    registry = _registry()
+    return float(registry.Quantity(1.0, pint_name).to(si_name).magnitude), 0.0
+
+
+def scale_of(unit: str) -> tuple[float, float]:
+    """(scale, offset) of a unit, so that SI = value * scale + offset; the phone gets these two numbers."""
+    return _factor(unit_name(unit))
+
+
+def to_si(value: float, unit: str) -> float:
+    """A number in `unit` as SI."""
+    scale, offset = scale_of(unit)
+    return value * scale + offset
+
+
+def from_si(si: float, unit: str) -> float:
+    """An SI number in `unit`."""
+    scale, offset = scale_of(unit)
+    return (si - offset) / scale
+
+
+def split_number(text: str) -> tuple[float, str]:
+    """The leading number (decimal point or comma) and the rest, stripped.
+
+    Raises BadQuantity where there is no number, and where both marks occur (`1.234,5` is ambiguous).
+    """
+    shown = text if len(text) <= _LONGEST else text[:_LONGEST] + "…"
+    if len(text) > _LONGEST:
+        raise BadQuantity(f"{shown!r} is too long for a number. Type one number, such as 6.2.")
+    plain = text.replace("−", "-")
+    match = _NUMBER.fullmatch(plain)
+    if not match:
+        raise BadQuantity(f"{shown!r} is not a number. Type one, such as 6.2 or 6,2.")
+    digits, rest = match.group(1), match.group(2)
+    if rest and rest[0] in "0123456789.,":
+        raise BadQuantity(f"{shown!r} can be read in two ways. Type it with one decimal mark and no thousands marks.")
+    value = float(digits.replace(",", "."))
+    if not math.isfinite(value):
+        raise BadQuantity(f"{shown!r} is too large to be a measurement. Type it again.")
+    return value, rest
+
+
+def _split_fraction(found: re.Match[str]) -> tuple[float, str]:
+    """`16 1/4 in` or `16-1/4 in` as (16.25, `in`)."""
+    return int(found[1] or 0) + int(found[2]) / int(found[3]), found[4] or ""
+
+
+def parse_quantity(text: object, dimension: str) -> Quantity:
+    """Read `"412 mm"` or `"16 1/4 in"` as a quantity of `dimension` (`number` needs no unit). Raises BadQuantity.
+
+    A bare number where a unit is needed is a mistake, and so is text that is not a string.
+    """
+    if not isinstance(text, str):
+        if dimension == "number" and isinstance(text, int | float) and not isinstance(text, bool):
+            return _quantity(float(text), "1", str(text))
+        raise BadQuantity(f"{text!r} has no unit. Write it in quotes with one, such as {_examples(dimension)}.")
+    fraction = _FRACTION.fullmatch(text)
+    value, rest = _split_fraction(fraction) if fraction else split_number(text)
+    if not rest:
+        if dimension == "number":
+            return _quantity(value, "1", text)
+        raise BadQuantity(f"{text!r} has no unit. Add one, such as {_examples(dimension)}.")
+    unit = unit_name(rest, dimension)
+    found = UNITS[unit][0]
+    if found != dimension:
+        raise BadQuantity(f"{text!r} is {_words(found)}; wanted {_words(dimension)}, such as {_examples(dimension)}.")
+    return _quantity(value, unit, text)
+
+
+def parse_reading(typed: str, unit: str, least: float | None = None, most: float | None = None) -> Quantity:
+    """Read what a person typed for an input measured in `unit`: the unit may be left out, never be another dimension.
+
+    `least` and `most` (in `unit`) bound what is possible; a number outside is not stored but asked again.
+    Returns the quantity in the unit that was typed, or in `unit`. Raises BadQuantity.
+    """
+    name = unit_name(unit)
+    value, rest = split_number(typed)
+    given = name
+    if rest:
+        try:
+            given = unit_name(rest)
+        except BadQuantity:
+            raise BadQuantity(f"{typed!r} ends in {rest!r}; expected a number in {unit}. Type the number alone.") from None
+        if UNITS[given][0] != UNITS[name][0]:
+            raise BadQuantity(f"{typed!r} is {_words(UNITS[given][0])}; expected {_words(UNITS[name][0])} in {unit}.")
+    quantity = _quantity(value, given, typed)
+    in_unit = value if given == name else from_si(quantity.si, name)
+    if (least is not None and in_unit < least) or (most is not None and in_unit > most):
+        low = "" if least is None else f"{least:g}"
+        high = "" if most is None else f"{most:g}"
+        span = f"{low} to {high} {unit}" if low and high else (f"{low} {unit} or more" if low else f"{high} {unit} or less")
+        raise BadQuantity(f"{typed!r} is outside what is possible here ({span}). Look again and type it once more.")
+    return quantity
+
+
+def show(si: float, unit: str, digits: int = 3) -> str:
+    """An SI number in words for a screen: `show(0.412, "mm")` is `412 mm`. `digits` are significant ones."""
+    name = unit_name(unit)
+    number = number_text(from_si(si, name), digits)
+    return number if name == "1" else f"{number} {_screen_name(name)}"
+
+
+def number_text(value: float, digits: int = 3) -> str:
+    """A number with `digits` significant figures and no exponent where a person would write none."""
+    if value == 0 or not math.isfinite(value):
+        return "0" if value == 0 else str(value)
+    decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    if decimals > 9 or abs(value) >= 1e9:
+        return f"{value:.{digits}g}"
+    text = f"{value:.{decimals}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def inches_text(metres: float) -> str:
+    """A length as inch sizes are called, to the nearest 64th where it is one: `3/64 in`, `1-1/2 in`, `0.06 in`."""
+    inches = metres / 0.0254
+    parts = round(inches * 64)
+    if parts == 0 or abs(inches * 64 - parts) > 1e-6:
+        return f"{number_text(inches)} in"
+    whole, rest = divmod(parts, 64)
+    fraction = str(Fraction(rest, 64)) if rest else ""
+    return "-".join(part for part in (str(whole) if whole else "", fraction) if part) + " in"
+
+
+_SCREEN = {
+    "ohm": "Ω", "mohm": "mΩ", "uohm": "µΩ", "kohm": "kΩ", "Mohm": "MΩ", "degC": "°C", "degF": "°F", "deg": "°", "N*m": "N·m",
+    "in*lbf": "in·lbf", "ft*lbf": "ft·lbf", "A*h": "A·h", "kgf*cm": "kgf·cm", "mm^2": "mm²", "m^2": "m²", "in^2": "in²",
+    "m^3": "m³", "cm^3": "cm³", "in^3": "in³",
+}
+
+
+def _screen_name(unit: str) -> str:
+    return _SCREEN.get(unit, unit)
+
+
+screen_name = _screen_name
+
+_METRIC = {
+    "length": "mm", "area": "mm^2", "volume": "l", "pressure": "bar", "resistance": "mohm", "temperature": "degC",
+    "angle": "deg", "angular_speed": "rpm", "speed": "mm/s", "time": "s", "stress": "MPa",
+}
+_INCH = _METRIC | {
+    "length": "in", "area": "in^2", "force": "lbf", "torque": "in*lbf", "mass": "lb", "pressure": "psi", "temperature": "degF",
+    "speed": "in/s", "mass_per_length": "lb/ft", "weight_per_length": "lbf/ft", "volume": "in^3", "stress": "ksi",
+}
+SYSTEMS = {"metric": _METRIC, "inch": _INCH}
+
+
+def screen_unit(dimension: str, system: str) -> str:
+    """The unit in which a team of that `system` (`metric` or `inch`) reads a dimension."""
+    names = SYSTEMS[system]
+    return names[dimension] if dimension in names else SI_UNIT[dimension]
+
+
+def _quantity(value: float, unit: str, typed: str) -> Quantity:
+    return Quantity(value, unit, UNITS[unit][0], to_si(value, unit), typed)
+
+
+def _words(dimension: str) -> str:
+    """`a length`, `an angular speed`."""
+    return f"{'an' if dimension[0] in 'aeiou' else 'a'} {dimension.replace('_', ' ')}"
+
+
+def _examples(dimension: str) -> str:
+    if dimension == "number":
+        return "3.5"
+    names = list(_TABLE[dimension])[:3]
+    return " or ".join(f'"3.5 {name}"' for name in names)
+
+
+_MARK = re.compile(r"⟦([^|⟧]+)\|([a-z_]+)(?:\|(\d))?⟧")
+
+
+def mark(si: float, dimension: str, digits: int = 3) -> str:
+    """An SI quantity inside a sentence, to be written out later in the reader's units by `render`."""
+    return f"⟦{si!r}|{dimension}|{digits}⟧"
+
+
+def render(sentence: str, system: str = "metric") -> str:
+    """Write out every marked quantity of a sentence in the units of `system` (`metric` or `inch`)."""
+
+    def write(match: re.Match[str]) -> str:
+        return show(float(match[1]), screen_unit(match[2], system), int(match[3] or 3))
+
+    return _MARK.sub(write, sentence)
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """`1 row`, `2 rows`; `many` where an s is not enough: `5 matches`."""
+    return f"{number} {one if number == 1 else many or f'{one}s'}"

@@ -1,0 +1,1 @@
+"""The batteries: records, condition, wiring, which one to take next."""

@@ -1,0 +1,307 @@
+"""The batteries: where each is and since when, its last readings, whether it is offered for a match and why not, and which to take."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+
+from pitcrew.domain.batteries.condition import (
+    Forecast,
+    Health,
+    charge_band,
+    condition,
+    current_profile,
+    forecast,
+    health,
+    is_elimination,
+    measured_though_retired,
+    two_at_once,
+)
+from pitcrew.domain.batteries.records import LACKING, Record, into_robots, logs_of, records, robot_of, suspect_channels
+from pitcrew.domain.batteries.wiring import added_by_wiring, logs_that_count, resistance_rose
+from pitcrew.domain.checks.definitions import Definitions
+from pitcrew.domain.checks.readings import worse
+from pitcrew.domain.logbook.facts import Fact, ReadingFact
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.runs import natural
+from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.logbook.state import State
+from pitcrew.domain.robot.buildsheet import Part
+
+PREFIX = "battery."
+NO_MATCH = ("practice only", "retire")
+"""What a battery's health may say so that it is not offered for a match."""
+
+
+@dataclass(frozen=True)
+class Battery:
+    """One battery. `place`: robot, channel, rest, bench, retired, or empty where nobody logged it; `where`: which of them.
+
+    `readings`: the last one of each of its checks; `state`: the worst of their verdicts; `conflicts`: what has to be settled;
+    `ready_in_robot`: it lies in the robot that plays and has not played there yet; `condition`: charging, cooling, resting, ready,
+    used, suspect or retired; `charge`: from, to (%) and what says so; `channel_suspect`: other batteries from its channel were low too;
+    `kept_back`: the best one, kept for the eliminations; `alike`: names that may mean the same battery, not settled yet.
+    """
+
+    name: str
+    part: Part
+    place: str
+    where: str
+    since: datetime | None
+    readings: tuple[ReadingFact, ...]
+    offered: bool
+    why: str
+    state: str
+    ready_in_robot: bool = False
+    resistance: ReadingFact | None = None
+    rest_voltage: ReadingFact | None = None
+    conflicts: tuple[str, ...] = ()
+    record: Record = field(default_factory=Record)
+    condition: str = ""
+    condition_more: str = ""
+    charge: tuple[float, float, str] | None = None
+    health: Health | None = None
+    forecast: Forecast | None = None
+    channel_suspect: tuple[str, ...] = ()
+    kept_back: bool = False
+    alike: tuple[str, ...] = ()
+
+    @property
+    def says(self) -> str:
+        """Why it is not on offer, or what speaks for it, as a sentence."""
+        offer = "In the robot already." if self.ready_in_robot else "Fit for a match by its readings."
+        return self.why[:1].upper() + self.why[1:] or offer
+
+    @property
+    def bought(self) -> int | None:
+        """The year in which it was bought, as the build sheet has it."""
+        year = self.part.specs.get("bought")
+        return int(year) if isinstance(year, int | float) else None
+
+    @property
+    def ohms(self) -> float | None:
+        """The resistance by its last load test that was judged, in ohm."""
+        reading = self.resistance
+        judged = reading is not None and reading.verdict != "unjudged" and isinstance(reading.result, int | float)
+        return float(reading.result) if judged and reading is not None else None
+
+
+def fleet(definitions: Definitions, state: State, now: datetime) -> list[Battery]:
+    """Every battery of the build sheet and of the logbook, by name (10 after 9)."""
+    return fleet_of(Moment(definitions, state, now, next_run(state, now)))
+
+
+def offered_battery(definitions: Definitions, state: State, now: datetime) -> Battery | None:
+    """The battery for the next run: the fresh one in the robot, else the best on offer; None where none can be offered."""
+    return offered_of(fleet(definitions, state, now))
+
+
+def offered_of(batteries: Sequence[Battery]) -> Battery | None:
+    """`offered_battery` of a fleet."""
+    chosen = chosen_of(batteries)
+    return chosen if chosen and chosen.offered else None
+
+
+def chosen_of(batteries: Sequence[Battery]) -> Battery | None:
+    """The battery whose checks matter now: the fresh one in the robot, else the best on offer, else the nearest to it."""
+    usable = [battery for battery in batteries if battery.place != "retired"]
+    return min(usable, key=preference, default=None)
+
+
+def fleet_of(moment: Moment) -> list[Battery]:
+    """`fleet` for a moment."""
+    robot = moment.definitions.robot
+    parts = {part.id.removeprefix(PREFIX): part for part in robot.parts.values() if part.kind == "battery"} if robot else {}
+    logged = (moment.state.battery_moves, moment.state.battery_tests, moment.state.robot_logs)
+    names = sorted({*parts, *(name for table in logged for name, facts in table.items() if facts)}, key=natural)
+    alike: dict[str, list[str]] = defaultdict(list)
+    for name in names:
+        alike[_folded(name)].append(name)
+    taken_over, lives = _taken_over(moment), records(moment)
+    said = {note.body.text for note in moment.state.notes}
+    suspects = suspect_channels(moment, lives)
+    found = []
+    for name in names:
+        others = tuple(other for other in alike[_folded(name)] if other != name and two_text(name, other) not in said)
+        same = tuple(f"{name!r} and {other!r} are two names: are they the same battery?" for other in others)
+        part = parts.get(name) or Part(PREFIX + name, name, "", "battery")
+        battery = _battery(moment, name, part, name in parts, same, taken_over)
+        record = lives.get(name, Record())
+        suspect = suspects.get(record.channel, ())
+        found.append(replace(battery, record=record, alike=others, channel_suspect=suspect))
+    return _kept_back(moment, _looked_into(moment, found))
+
+
+def measured_ohms(batteries: Sequence[Battery]) -> dict[str, float]:
+    """The resistance of each battery that has one by its tester, in ohm."""
+    return {battery.name: battery.ohms for battery in batteries if battery.ohms is not None}
+
+
+def _looked_into(moment: Moment, batteries: Sequence[Battery]) -> list[Battery]:
+    """Condition, charge, health and forecast of each battery."""
+    totals, current = _with_wiring(moment, measured_ohms(batteries)), current_profile(moment)
+    found = []
+    for battery in batteries:
+        tests = moment.state.battery_tests.get(battery.name, [])
+        capacity = next((test for test in reversed(tests) if "capacity_25" in test.body.result), None)
+        fit = health(moment, battery.part, battery.readings, battery.resistance, capacity)
+        unfit = f"{fit.word.capitalize()}: {fit.evidence}" if fit.word in NO_MATCH else _suspect_sentence(battery)
+        suspect = bool(battery.conflicts) or any(reading.verdict == "stop" for reading in battery.readings)
+        word, more = condition(
+            moment, battery.place, battery.record, battery.offered and not unfit, suspect or bool(battery.channel_suspect),
+        )
+        found.append(replace(
+            battery, offered=battery.offered and not unfit, why=battery.why or unfit,
+            condition=word, condition_more=more, charge=charge_band(battery.part, battery.record, battery.rest_voltage),
+            health=fit, forecast=forecast(moment, battery.rest_voltage, totals.get(battery.name), current),
+        ))
+    return found
+
+
+def _suspect_sentence(battery: Battery) -> str:
+    """Which batteries make the channel of a battery suspect; empty where none do."""
+    if not battery.channel_suspect:
+        return ""
+    low = " and ".join(battery.channel_suspect)
+    return f"Channel {battery.record.channel} is suspect: {low} came back low from it. Measure it at rest."
+
+
+def _with_wiring(moment: Moment, measured: dict[str, float]) -> dict[str, float]:
+    """The resistance of each battery with the wiring as it is now, in ohm: by its own last log, else its tester's and what wiring adds."""
+    logs = logs_of(moment)
+    counted = logs_that_count(logs, resistance_rose(logs, measured))
+    added = added_by_wiring(counted, measured)
+    return {name: ohms + added for name, ohms in measured.items()} | {fact.body.battery: float(fact.body.resistance) for fact in counted}
+
+
+def _kept_back(moment: Moment, batteries: list[Battery]) -> list[Battery]:
+    """Mark the best battery before the eliminations, where the team keeps it back and another one can play."""
+    settings = moment.definitions.settings
+    fit = [battery for battery in batteries if battery.offered and battery.record.lacks <= LACKING and battery.ohms is not None]
+    if not settings["keep_best"] or len(fit) < 2 or is_elimination(moment.run, settings["eliminations"]):
+        return batteries
+    best = min(fit, key=lambda battery: (battery.ohms, natural(battery.name)))
+    return [replace(battery, kept_back=battery is best and not battery.ready_in_robot) for battery in batteries]
+
+
+def _battery(moment: Moment, name: str, part: Part, listed: bool, same: tuple[str, ...], taken_over: dict[str, str]) -> Battery:
+    moves = moment.state.battery_moves.get(name, [])
+    last = moves[-1] if moves else None
+    place, where = (last.body.to, _where(moment, last)) if last else ("", "")
+    if last and last.id in taken_over:
+        place, where = "", taken_over[last.id]
+    readings = _last_readings(moment, part.id)
+    odd = (two_at_once(moves), measured_though_retired(moves, moment.state.readings_of_part.get(part.id, [])))
+    conflicts = (*same, *_two_robots(moment, moves), *filter(None, odd))
+    ready = last is not None and place == "robot" and where == (moment.robot or "") and not moment.runs_since(last.at)
+    found = Battery(
+        name, part, place, where, last.at if last else None, readings, False, "", _worst(readings), ready,
+        _with_unit(moment, readings, "ohm"), _with_unit(moment, readings, "V"), conflicts,
+    )
+    why = _why_not(moment, found, listed)
+    return replace(found, offered=not why, why=why)
+
+
+def _why_not(moment: Moment, battery: Battery, listed: bool) -> str:
+    """Why a battery is not offered for a match, in one sentence; empty if it is."""
+    if battery.conflicts:
+        return " ".join(battery.conflicts)
+    if battery.place == "retired":
+        return "It is retired."
+    if not listed:
+        return "No build sheet lists it, so nothing about it can be judged."
+    if battery.place == "robot" and not battery.ready_in_robot:
+        if battery.where != (moment.robot or ""):
+            robot = moment.definitions.robots.get(battery.where)
+            return f"It is in the robot {robot.label if robot else battery.where}."
+        return "It has played in the robot. Take it out, charge and test it."
+    bad = next((reading for verdict in ("stop", "unjudged") for reading in battery.readings if reading.verdict == verdict), None)
+    if bad is not None:
+        return f"{bad.verdict}: {bad.sentence}"
+    return _untested(moment, battery)
+
+
+def _untested(moment: Moment, battery: Battery) -> str:
+    """The sentence of a battery without a load test at this event, or with one that the team's limit fails; else empty."""
+    tests = moment.state.battery_tests.get(battery.name, [])
+    test = tests[-1] if tests else None
+    times = [fact.at for fact in (battery.resistance, test) if fact is not None]
+    if not times:
+        return "No load test is on record; voltage alone says little."
+    if moment.arrival is not None and max(times) < moment.arrival:
+        return "No load test since this event began; voltage alone says little."
+    measured = test.body.result.get("resistance") if test else None
+    if isinstance(measured, int | float) and measured > moment.definitions.settings["battery_stop"]:
+        return "Its last load test is above the resistance at which a battery plays no match."
+    return ""
+
+
+def _last_readings(moment: Moment, part: str) -> tuple[ReadingFact, ...]:
+    """The last reading of each check that this part has now."""
+    keys = [key for key, item in moment.definitions.part_checks.items() if item.part.id == part]
+    return tuple(reading for key in keys if (reading := moment.last_reading(key)) is not None)
+
+
+def _with_unit(moment: Moment, readings: Sequence[ReadingFact], unit: str) -> ReadingFact | None:
+    """The reading whose limit is in that SI unit: ohm for the load test, V for the rest voltage."""
+    for reading in readings:
+        limit = moment.definitions.part_checks[reading.key].limit
+        if limit is not None and limit.unit == unit:
+            return reading
+    return None
+
+
+def _worst(readings: Sequence[ReadingFact]) -> str:
+    worst = "ok" if readings else "unjudged"
+    for reading in readings:
+        worst = worse(worst, reading.verdict)
+    return worst
+
+
+def _where(moment: Moment, move: Fact) -> str:
+    """Which robot (by its name) or which channel a battery went to."""
+    return robot_of(moment, move) if move.body.to == "robot" else move.body.where.strip()
+
+
+def _two_robots(moment: Moment, moves: Sequence[Fact]) -> tuple[str, ...]:
+    """The conflict of a battery that went into a second robot without leaving the first; a later move elsewhere settles it."""
+    if len(moves) < 2 or moves[-1].body.to != "robot" or moves[-2].body.to != "robot":
+        return ()
+    first, second = (_where(moment, move) or "one unnamed" for move in moves[-2:])
+    return (f"It was logged in two robots, {first} and then {second}. Look where it is and log that.",) if first != second else ()
+
+
+def _taken_over(moment: Moment) -> dict[str, str]:
+    """Moves into a robot after which another battery went into the same robot: the earlier one must have come out unlogged."""
+    last: dict[str, tuple[Fact, str]] = {}
+    found = {}
+    for fact, name in into_robots(moment):
+        robot = _where(moment, fact)
+        if robot in last and last[robot][1] != name:
+            found[last[robot][0].id] = f"taken out of {robot or 'the robot'} when {name} went in"
+        last[robot] = (fact, name)
+    return found
+
+
+def two_text(first: str, second: str) -> str:
+    """The text of the note that settles that two names which look alike are two batteries."""
+    return "{} and {} are two batteries.".format(*sorted((first, second)))
+
+
+def _folded(name: str) -> str:
+    """A name without capitals, blanks and leading zeros: `07`, `7` and ` 7 ` fold to the same."""
+    return "".join(name.split()).casefold().lstrip("0") or "0"
+
+
+def preference(battery: Battery) -> tuple:
+    """A sort key, the battery to take first: in the robot and fresh, offered, charged, rested, not kept back, with the most margin in
+    its forecast (0.3 V apart) or the least resistance (2 mohm apart), then the younger one, then the one that played least."""
+    ohms = battery.ohms if battery.ohms is not None else float("inf")
+    margin = round(-battery.forecast.margin / 0.3) if battery.forecast else 99
+    coarse = round(ohms / 0.002) if ohms != float("inf") else 999
+    return (
+        not battery.ready_in_robot, not battery.offered, battery.place == "channel", battery.record.lacks > LACKING,
+        battery.kept_back,
+        battery.condition in ("cooling", "resting"), margin, coarse, -(battery.bought or 0), len(battery.record.matches), ohms,
+        natural(battery.name),
+    )

@@ -1,0 +1,204 @@
+"""Which battery to carry: the ranked proposal for the next match with its reasons, and a plan for the matches after it."""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from pitcrew.base.clock import format_instant
+from pitcrew.base.units import show
+from pitcrew.domain.batteries.condition import is_elimination
+from pitcrew.domain.batteries.fleet import NO_MATCH, Battery, fleet_of, preference
+from pitcrew.domain.batteries.records import LACKING, lacking_sentence, usual_charge
+from pitcrew.domain.checks.definitions import Definitions
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.runs import starts_of
+from pitcrew.domain.logbook.schedule import Run, next_run, runs_to_come
+from pitcrew.domain.logbook.state import State
+
+PLANNED = 6
+"""matches ahead that are planned"""
+_SECONDS = 3600.0
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A battery at its rank: `take` for the one to carry, `why` speaks for it, `why_not` says why it does not come first."""
+
+    battery: Battery
+    take: bool
+    why: str
+    why_not: str
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A coming match and the battery meant for it; None where none is likely to be charged by then."""
+
+    run: Run
+    start: datetime | None
+    battery: Battery | None
+    why: str
+
+
+def next_batteries(definitions: Definitions, state: State, now: datetime) -> list[Candidate]:
+    """The batteries in the order in which they should be taken for the next match; retired ones come last."""
+    return candidates(Moment(definitions, state, now, next_run(state, now)))
+
+
+def plan_batteries(definitions: Definitions, state: State, now: datetime) -> list[Planned]:
+    """A battery for each of the coming matches."""
+    moment = Moment(definitions, state, now, next_run(state, now))
+    return plan(moment, fleet_of(moment))
+
+
+def candidates(moment: Moment, batteries: Sequence[Battery] | None = None) -> list[Candidate]:
+    """`next_batteries` for a moment."""
+    ranked = sorted(fleet_of(moment) if batteries is None else batteries, key=lambda item: (item.place == "retired", *preference(item)))
+    current = moment.definitions.settings["charger_current"]
+    first = ranked[0] if ranked and ranked[0].offered else None
+    return [
+        Candidate(item, item is first, _why(item), "" if item is first else _why_not(item, first, current)) for item in ranked
+    ]
+
+
+def plan(moment: Moment, batteries: Sequence[Battery]) -> list[Planned]:
+    """A battery for each of the coming matches: the best that is not planned yet, else the one that is charged again soonest."""
+    settings = moment.definitions.settings
+    starts = starts_of(moment.state)
+    hours = usual_charge(moment) / settings["charger_current"]
+    usable = [item for item in batteries if item.offered or item.place == "channel" or item.record.lacks > LACKING]
+    usable = [
+        item for item in usable
+        if item.place != "retired" and not item.conflicts and item.state != "stop" and not (item.health and item.health.word in NO_MATCH)
+    ]
+    free_at = {item.name: _ready_at(moment, item, settings) for item in usable}
+    uses: Counter[str] = Counter()
+    found = []
+    for run in runs_to_come(moment.state, moment.now)[:PLANNED]:
+        start = starts.get(run.id)
+        at = max(start, moment.now).timestamp() if start else float("inf")
+        last = is_elimination(run, settings["eliminations"])
+        free = [item for item in usable if free_at[item.name] <= at]
+        chosen = min(free, key=lambda item: (item.kept_back != last, uses[item.name], preference(item)), default=None)
+        if chosen is not None:
+            uses[chosen.name] += 1
+            free_at[chosen.name] = at + settings["match_length"] + settings["walk_back"] + hours * _SECONDS + settings["battery_rest"]
+        found.append(Planned(run, start, chosen, _plan_words(chosen, last)))
+    return found
+
+
+def as_rows(found: Sequence[Candidate]) -> list[dict[str, Any]]:
+    """The ranked list as plain data, numbers in SI units, charge in A*h."""
+    return [_row(rank, item) for rank, item in enumerate(found, 1)]
+
+
+def _row(rank: int, item: Candidate) -> dict[str, Any]:
+    battery, sag = item.battery, item.battery.forecast
+    return {
+        "rank": rank, "battery": battery.name, "label": battery.part.label, "take": item.take, "offered": battery.offered,
+        "why": item.why, "why_not": item.why_not, "reasons": [text for text in (item.why, item.why_not) if text],
+        "place": battery.place, "where": battery.where, "state": battery.condition,
+        "charged": battery.record.lacks <= LACKING, "lacks": battery.record.lacks,
+        "charge": list(battery.charge[:2]) if battery.charge else None, "resistance": battery.ohms,
+        "health": battery.health.word if battery.health else None,
+        "lowest_voltage": sag.lowest if sag else None, "margin": sag.margin if sag else None,
+        "matches": len(battery.record.matches), "cycles": battery.record.cycles, "bought": battery.bought,
+        "channel_suspect": list(battery.channel_suspect), "kept_back": battery.kept_back,
+        "conflicts": list(battery.conflicts),
+    }
+
+
+def plan_rows(found: Sequence[Planned]) -> list[dict[str, Any]]:
+    """The plan as plain data."""
+    return [
+        {"match": item.run.id, "label": item.run.name, "expected": format_instant(item.start) if item.start else None,
+         "battery": item.battery.name if item.battery else None, "why": item.why}
+        for item in found
+    ]
+
+
+def row_lines(rows: Sequence[dict[str, Any]]) -> list[str]:
+    """Rows of the list or of the plan as lines."""
+    if rows and "rank" in rows[0]:
+        return [f"{row['rank']}. {row['label']}{': take this one' if row['take'] else ''}. {' '.join(map(_sentence, row['reasons']))}"
+                for row in rows]
+    return [f"{row['label']}: {row['battery'] or 'none'}{', ' if row['battery'] and row['why'] else '. ' if row['why'] else ''}{row['why']}"
+            for row in rows]
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _ready_at(moment: Moment, battery: Battery, settings: Any) -> float:
+    """When a battery is charged and rested, as a timestamp: what lacks by the charger's current, then the rest."""
+    now = moment.now.timestamp()
+    if battery.record.lacks > LACKING:
+        return now + battery.record.lacks / settings["charger_current"] * _SECONDS + settings["battery_rest"]
+    return now + (settings["battery_rest"] if battery.place == "channel" else 0)
+
+
+def _plan_words(chosen: Battery | None, last: bool) -> str:
+    if chosen is None:
+        return "None is likely to be charged and rested by then: charge one now."
+    if last and chosen.kept_back:
+        return "kept for the eliminations"
+    return "if it goes on charge now" if chosen.record.lacks > LACKING and chosen.place != "channel" else ""
+
+
+def _why(battery: Battery) -> str:
+    """What speaks for a battery, in one sentence of short pieces."""
+    pieces = []
+    if battery.ready_in_robot:
+        pieces.append("it is in the robot and fresh")
+    elif battery.place == "channel":
+        pieces.append(f"still on channel {battery.where}")
+    if battery.charge is not None:
+        low, high, source = battery.charge
+        pieces.append(f"{low:.0f} to {high:.0f} % by {source}")
+    if battery.ohms is not None:
+        pieces.append(f"{show(battery.ohms, 'mohm')}")
+    if battery.forecast is not None:
+        sag = battery.forecast
+        side = "above" if sag.margin >= 0 else "BELOW"
+        pieces.append(f"forecast lowest {sag.lowest:.1f} V at {sag.current:.0f} A, {abs(sag.margin):.1f} V {side} brown-out")
+    if battery.bought is not None:
+        pieces.append(f"bought in {battery.bought}")
+    played = len(battery.record.matches)
+    pieces.append(f"{played} match{'es' if played != 1 else ''} played" if played else "not played yet")
+    return _sentence(f"{', '.join(pieces)}.")
+
+
+def _why_not(battery: Battery, first: Battery | None, current: float) -> str:
+    """Why a battery does not come first: what it fails by, in the order in which that counts."""
+    if not battery.offered:
+        return battery.why
+    lacking = lacking_sentence(battery.record, current)
+    if battery.place == "channel" and (lacking or first is None or first.place != "channel"):
+        return f"It is on channel {battery.where}. {lacking}".strip()
+    if lacking:
+        return lacking
+    if battery.kept_back:
+        return "It is the best one, kept back for the eliminations."
+    if battery.condition in ("cooling", "resting") and battery.condition_more:
+        return f"It is {battery.condition}: {battery.condition_more}."
+    return _compared(battery, first) if first else ""
+
+
+def _compared(battery: Battery, first: Battery) -> str:
+    name = first.part.label
+    if first.ready_in_robot:
+        return f"{name} is in the robot already."
+    if battery.forecast and first.forecast and first.forecast.margin - battery.forecast.margin > 0.15:
+        return f"{name} has {first.forecast.margin - battery.forecast.margin:.1f} V more margin."
+    if battery.forecast is None and first.forecast is not None:
+        return "Nothing forecasts its sag: no load test that counts."
+    if battery.bought and first.bought and battery.bought < first.bought:
+        return f"{name} is younger, bought in {first.bought}."
+    if len(battery.record.matches) > len(first.record.matches):
+        return f"{name} played less."
+    if battery.ohms is not None and first.ohms is not None and battery.ohms > first.ohms:
+        return f"{name} has less resistance, {show(first.ohms, 'mohm')}."
+    return f"As good as {name}; taken in order of name."

@@ -1,0 +1,225 @@
+"""What happened to each battery: stays in a robot or on a channel, matches, cycles, the charge that it still lacks.
+
+What a match took comes from the robot's log of that match, else from the team's usual one; what a charger put back is its time
+times its current at most. A green light is no evidence.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from statistics import median
+
+from pitcrew.domain.logbook.facts import Fact, ReadingFact
+from pitcrew.domain.logbook.moment import Moment
+
+LACKING = 0.25
+"""A*h that may lack before a battery counts as not charged: a charger's end phase is slower than its current says."""
+_SECONDS = 3600.0
+
+
+@dataclass(frozen=True)
+class Stay:
+    """A battery in one place from `begin` to `end` (None: still there)."""
+
+    to: str
+    where: str
+    begin: datetime
+    end: datetime | None
+    move: Fact
+
+
+@dataclass(frozen=True)
+class Record:
+    """A battery's life in the logbook. `lacks`: A*h not put back yet; `took`: A*h of its last match, `measured` if a log said it;
+    `charged`: seconds of its last stay on a channel; `off_since`: when it left robot or channel last."""
+
+    stays: tuple[Stay, ...] = ()
+    matches: tuple[str, ...] = ()
+    cycles: int = 0
+    lacks: float = 0.0
+    took: float = 0.0
+    measured: bool = False
+    channel: str = ""
+    charged: float = 0.0
+    off_since: datetime | None = None
+    off_what: str = ""
+    last_match: datetime | None = None
+
+
+@dataclass
+class _Ledger:
+    matches: list[str] = field(default_factory=list)
+    cycles: int = 0
+    lacks: float = 0.0
+    took: float = 0.0
+    measured: bool = False
+    channel: str = ""
+    charged: float = 0.0
+    last_match: datetime | None = None
+
+
+def robot_of(moment: Moment, move: Fact) -> str:
+    """The robot that a battery went into, by its name."""
+    where = move.body.where.strip().casefold()
+    by_label = {robot.label.casefold(): robot.name for robot in moment.definitions.robots.values()}
+    return by_label.get(where, where) or move.robot or ""
+
+
+def records(moment: Moment) -> dict[str, Record]:
+    """The record of every battery that was moved or that a log names."""
+    ends = _driven_out(moment)
+    usual = usual_charge(moment)
+    moves = moment.state.battery_moves
+    return {name: _record(moment, _stays(moment, moves.get(name, []), ends), name, usual) for name in {**moves, **moment.state.robot_logs}}
+
+
+def usual_charge(moment: Moment) -> float:
+    """What a match of this robot takes, A*h: the median of its last five logs, else the setting."""
+    drawn = [fact.body.charge for fact in logs_of(moment) if fact.body.charge is not None]
+    return float(median(drawn[-5:])) if drawn else float(moment.definitions.settings["match_charge"])
+
+
+def logs_of(moment: Moment) -> list[Fact]:
+    """The logs of the robot that plays, in order of the matches that they are of."""
+    places = {run.id: at for at, (run, _) in enumerate(moment.played)}
+    found = moment.mine(fact for facts in moment.state.robot_logs.values() for fact in facts)
+    return sorted(found, key=lambda fact: (places.get(fact.match or "", len(places)), fact.order))
+
+
+def suspect_channels(moment: Moment, found: dict[str, Record]) -> dict[str, tuple[str, ...]]:
+    """Channels from which two different batteries in a row came back low, with those batteries."""
+    checks: dict[str, list[tuple[datetime, str, bool]]] = defaultdict(list)
+    for name, record in found.items():
+        readings = [reading for reading in moment.state.readings_of_part.get(f"battery.{name}", []) if _is_voltage(reading)]
+        for at, stay in enumerate(record.stays):
+            if stay.to == "channel" and stay.where and stay.end:
+                until = next((later.begin for later in record.stays[at + 1 :] if later.to in ("robot", "channel")), moment.now)
+                first = next((item for item in readings if stay.end <= item.at <= until and item.verdict != "unjudged"), None)
+                if first is not None:
+                    checks[stay.where].append((first.at, name, first.verdict == "stop"))
+    suspects = {}
+    for channel, seen in checks.items():
+        row: list[str] = []
+        for _, name, low in sorted(seen):
+            row = [*row, name] if low else []
+        if len(set(row)) >= 2:
+            suspects[channel] = tuple(dict.fromkeys(row))
+    return suspects
+
+
+def _is_voltage(reading: ReadingFact) -> bool:
+    return (reading.limit or {}).get("unit") == "V"
+
+
+def _record(moment: Moment, stays: Sequence[Stay], name: str, usual: float) -> Record:
+    ledger = _Ledger()
+    untold = _only_logged(moment, stays, name)
+    for stay in stays:
+        _play_logged(ledger, untold, stay.begin)
+        if stay.to == "robot":
+            _play(moment, ledger, stay, name, usual)
+        elif stay.to == "channel":
+            _charge(moment, ledger, stay)
+    _play_logged(ledger, untold, moment.now)
+    active = [stay for stay in stays if stay.to in ("robot", "channel")]
+    last = active[-1] if active else None
+    return Record(
+        tuple(stays), tuple(ledger.matches), ledger.cycles, ledger.lacks, ledger.took, ledger.measured, ledger.channel, ledger.charged,
+        last.end if last else None, last.to if last and last.end else "", ledger.last_match,
+    )
+
+
+def _play(moment: Moment, ledger: _Ledger, stay: Stay, name: str, usual: float) -> None:
+    if stay.where != (moment.robot or ""):
+        return
+    logs = {fact.match: fact.body.charge for fact in moment.state.robot_logs.get(name, []) if fact.body.charge is not None}
+    for run, start in moment.played:
+        if stay.begin < start and (stay.end is None or start <= stay.end):
+            ledger.measured = run.id in logs
+            ledger.took = logs.get(run.id, usual)
+            ledger.lacks += ledger.took
+            ledger.matches.append(run.id)
+            ledger.last_match = start
+
+
+def _only_logged(moment: Moment, stays: Sequence[Stay], name: str) -> list[tuple[datetime, str, float | None]]:
+    """Matches that this battery played by its log alone, since nobody logged it into the robot: start, run and A*h, by start.
+
+    A match within a stay elsewhere, or one that the schedule does not hold, has no A*h here: it counts, but what became of the charge
+    is not known.
+    """
+    starts = {run.id: start for run, start in moment.played}
+    found = {}
+    for log in moment.mine(moment.state.robot_logs.get(name, [])):
+        start = starts.get(log.match or "")
+        within = [stay for stay in stays if start and stay.begin < start and (stay.end is None or start <= stay.end)]
+        if log.match and not any(stay.to == "robot" and stay.where == (moment.robot or "") for stay in within):
+            elsewhere = start is None or any(stay.to in ("robot", "channel") for stay in within)
+            found[log.match] = (start or log.at, log.match, None if elsewhere else log.body.charge)
+    return sorted(found.values(), key=lambda item: item[:2])
+
+
+def _play_logged(ledger: _Ledger, untold: list[tuple[datetime, str, float | None]], until: datetime) -> None:
+    """Take the matches up to a time from the list and count them."""
+    while untold and untold[0][0] <= until:
+        start, run, took = untold.pop(0)
+        ledger.matches.append(run)
+        if took is not None:
+            ledger.measured, ledger.took, ledger.charged, ledger.last_match = True, took, 0.0, start
+            ledger.lacks += took
+
+
+def _charge(moment: Moment, ledger: _Ledger, stay: Stay) -> None:
+    ledger.channel, ledger.charged = stay.where, ((stay.end or moment.now) - stay.begin).total_seconds()
+    ledger.cycles += ledger.lacks > 0
+    ledger.lacks = max(0.0, ledger.lacks - moment.definitions.settings["charger_current"] * ledger.charged / _SECONDS)
+
+
+def _stays(moment: Moment, moves: Sequence[Fact], ends: dict[str, datetime]) -> list[Stay]:
+    found = []
+    for at, move in enumerate(moves):
+        after = moves[at + 1].at if at + 1 < len(moves) else None
+        end = min(filter(None, (after, ends.get(move.id))), default=None)
+        where = robot_of(moment, move) if move.body.to == "robot" else move.body.where.strip()
+        found.append(Stay(move.body.to, where, move.at, end, move))
+    return found
+
+
+def _driven_out(moment: Moment) -> dict[str, datetime]:
+    """When the move into a robot ended because another battery went in: the move's id and that time."""
+    last: dict[str, tuple[Fact, str]] = {}
+    ends = {}
+    for move, name in into_robots(moment):
+        robot = robot_of(moment, move)
+        if robot in last and last[robot][1] != name:
+            ends[last[robot][0].id] = move.at
+        last[robot] = (move, name)
+    return ends
+
+
+def into_robots(moment: Moment) -> Iterable[tuple[Fact, str]]:
+    """Every move of a battery into a robot, in order of time, with the battery's name."""
+    moves = [(fact, name) for name, facts in moment.state.battery_moves.items() for fact in facts if fact.body.to == "robot"]
+    return sorted(moves, key=lambda pair: pair[0].order)
+
+
+def lacking_sentence(record: Record, current: float) -> str:
+    """Why a battery is not charged, in numbers; empty where it is, or nothing is known."""
+    if record.lacks <= LACKING:
+        return ""
+    source = "its log says" if record.measured else "as matches usually do"
+    took = f"Its last match took {record.took:.1f} A·h ({source})"
+    if not record.charged or (record.off_what == "robot" and record.off_since):
+        return f"{took}, and it was not charged since: {record.lacks:.1f} A·h are lacking."
+    put = current * record.charged / _SECONDS
+    return (
+        f"{took}; {record.charged / 60:.0f} min on channel {record.channel or '?'} at {current:g} A put back at most {put:.1f} A·h: "
+        f"it is not charged, whatever the light says."
+    )
+
+
+def span(delta: timedelta) -> str:
+    """A span in words: `17 min`, `3 h`."""
+    whole = round(delta.total_seconds() / 60)
+    return f"{whole} min" if whole < 90 else f"{whole / 60:.0f} h"

@@ -1,0 +1,252 @@
+"""Makes the limit of one check on one part: figures, bounds, guard bands and sentences from the part's specification."""
+
+import math
+from dataclasses import replace
+from typing import Any
+
+import msgspec
+
+from pitcrew.base.errors import BadInput
+from pitcrew.base.units import SI_UNIT, SYSTEMS, UNITS, dimension_of, from_si, number_text, scale_of, screen_name, screen_unit, show, to_si
+from pitcrew.domain.checks import formulas
+from pitcrew.domain.checks.checklists import Check, Input
+from pitcrew.domain.checks.fields import BOUNDS
+from pitcrew.domain.checks.formulas import PLAIN, Dimension, Expression, NoResult, dimension_name, exponents
+from pitcrew.domain.checks.limitrules import PLACEHOLDER, Amount, FigureCall
+from pitcrew.domain.checks.limitshape import InputLimit, Limit
+from pitcrew.domain.checks.scope import Named, dimensions, fill, numbers, outcome_scope
+from pitcrew.domain.checks.sentences import write_sentences
+from pitcrew.domain.robot.instruments import INSTRUMENTS
+from pitcrew.engineering import catalogue
+from pitcrew.engineering.figures import Parameter
+from pitcrew.engineering.measurement import guard_width
+
+MOST_DECIMALS = 6
+
+
+class NotJudged(Exception):
+    """No limit can be computed for this part; the sentence says why. Not a mistake of a file."""
+
+
+class Mistaken(Exception):
+    """The checklist is wrong here: key, what was found, what is wanted."""
+
+
+class NotGiven(Exception):
+    """The part's specification lacks this name, which the check needs."""
+
+
+class LimitMaker:
+    """Makes the limit of one check; `scope` holds what its formulas may name, `system` the team's units."""
+
+    def __init__(self, check: Check, scope: dict[str, Named], system: str) -> None:
+        self.check = replace(check, inputs=tuple(_in_team_units(item, system) for item in check.inputs))
+        self.rule, self.scope, self.system = check.limit_rule, scope, system
+        self.input_dimensions = {item.name: exponents(dimension_of(item.unit)) for item in check.inputs if item.kind == "number"}
+
+    def check_on_part(self) -> Check:
+        """The check with its sentences written out for this part (after `limit` or `unjudged`)."""
+        cautions = tuple(self._fill(caution) for caution in self.check.cautions)
+        return replace(self.check, ask=self._fill(self.check.ask), how=self._fill(self.check.how), cautions=cautions)
+
+    def unjudged(self, because: str) -> Limit:
+        """The limit of a check whose number cannot be judged; its answers still can."""
+        plain = self._plain("", "")
+        return msgspec.structs.replace(plain, sentences=write_sentences(plain, ""), unjudged_because=because)
+
+    def limit(self) -> Limit:
+        """The whole limit. Raises NotJudged, NotGiven and Mistaken."""
+        for name, call in self.rule.given.items():
+            self._run(call, f"given.{name}", f"given.{name}")
+        reason, source = self._run(self.rule.figure, "", "with") if self.rule.figure else ("", "")
+        self._check_words()
+        plain = self._plain(self._fill(self.rule.because) or reason, self.rule.source or source)
+        plain = msgspec.structs.replace(plain, unjudged_when=self._conditions())
+        numbered = plain if self.rule.result is None else self._numbered(plain, self.rule.result)
+        return msgspec.structs.replace(numbered, sentences=write_sentences(numbered, self._reach()))
+
+    def _plain(self, because: str, source: str) -> Limit:
+        """Everything but the numbers."""
+        return Limit(
+            because=because, source=source, say={word: self._fill(text) for word, text in self.rule.say.items()},
+            answers={item.name: dict(item.options) for item in self.check.inputs if item.options},
+            inputs={item.name: _input_limit(item) for item in self.check.inputs},
+        )
+
+    def _numbered(self, plain: Limit, formula: Expression) -> Limit:
+        """The bounds, guards and the formula, with the screen unit they are shown in."""
+        unit = _shown_unit(self.rule.unit, self.system)
+        wanted = exponents(dimension_of(unit))
+        result = self._formula(formula, wanted, "result")
+        bounds = {name: self._amount(amount, wanted, name) for name, amount in self.rule.bounds.items()}
+        ordered = [bounds[name] for name in BOUNDS if name in bounds]
+        if ordered != sorted(ordered):
+            raise Mistaken("bounds", ", ".join(show(bound, unit) for bound in ordered), f"{', '.join(BOUNDS)} in rising order")
+        scale, offset = scale_of(unit)
+        decimals = _decimals(max((abs((bound - offset) / scale) for bound in ordered), default=0.0))
+        return msgspec.structs.replace(
+            plain, unit=SI_UNIT[dimension_of(unit)], shown=unit, shown_name="" if unit in ("1", "x") else screen_name(unit),
+            scale=scale, offset=offset, decimals=decimals, result=result,
+            guards={name: self._guard(bound, wanted) for name, bound in bounds.items()}, **bounds,
+        )
+
+    def _guard(self, bound: float, wanted: Dimension) -> float:
+        """Width of the guard band at a bound, one-sided, from the instrument or the stated uncertainty."""
+        found = self._uncertainty()
+        if found is None:
+            return 0.0
+        value, kind = found
+        share = kind == "percent" and dimension_of(self.rule.unit) != "percent"
+        if not share and exponents(kind) != wanted:
+            key = "uncertainty" if self.rule.uncertainty else "instrument"
+            raise Mistaken(key, _a(exponents(kind)), f"an uncertainty that is {_a(wanted)}, or in %")
+        return guard_width(value / 100 * abs(bound) if share else value)
+
+    def _uncertainty(self) -> tuple[float, str] | None:
+        """The expanded uncertainty (k = 2) of the result, and its dimension."""
+        stated = self.rule.uncertainty
+        if stated is None:
+            name = self.rule.instrument
+            return (self._evaluate(f"instrument.{name}"), INSTRUMENTS[name].dimension) if name else None
+        if stated.dimension:
+            return self._evaluate(stated.expression), stated.dimension
+        found = self._dimension(stated.expression, "uncertainty")
+        return self._evaluate(stated.expression), dimension_of(self.rule.unit) if found == PLAIN else dimension_name(found)
+
+    def _reach(self) -> str:
+        """`the ruler's ±1 mm`."""
+        found = self._uncertainty()
+        if found is None:
+            return ""
+        stated = self.rule.uncertainty is not None or not self.rule.instrument
+        owner = "the reading" if stated else INSTRUMENTS[self.rule.instrument].label
+        value, kind = found
+        unit = "%" if kind == "percent" else _shown_unit(self.rule.unit, self.system)
+        return f"{owner}'s ±{number_text(value / scale_of(unit)[0], 2)} {screen_name(unit)}"
+
+    def _fill(self, text: str) -> str:
+        return fill(text, self.scope, self.system)
+
+    def _run(self, call: FigureCall, prefix: str, key: str) -> tuple[str, str]:
+        """Compute a figure, add its names to the scope, and give its reason and source."""
+        figure = catalogue.find(call.figure)
+        arguments = dict(call.constants)
+        for name, expression in call.references.items():
+            if figure.parameters[name].required or formulas.names(expression) <= self.scope.keys():
+                arguments[name] = self._argument(expression, figure.parameters[name], f"{key}.{name}")
+        try:
+            outcome = figure.compute(arguments)
+        except BadInput as error:
+            lacking = call.references.get(error.field or "")
+            if lacking is not None and error.field not in arguments:
+                self._need(lacking)
+            raise NotJudged(error.sentence) from None
+        self.scope |= outcome_scope(figure, outcome, prefix)
+        return outcome.say(self.system), figure.source
+
+    def _argument(self, expression: Expression, parameter: Parameter, key: str) -> float | str | bool:
+        self._need(expression)
+        named = self.scope[expression] if isinstance(expression, str) else None
+        if parameter.kind in ("choice", "text", "yes_no"):
+            if named is None or isinstance(named.value, bool) != (parameter.kind == "yes_no"):
+                raise Mistaken(key, str(named.value) if named else "a formula", f"{parameter.meaning} ({parameter.kind})")
+            return named.value if parameter.kind == "yes_no" else _as_text(named)
+        if parameter.kind not in ("quantity", "number", "count"):
+            raise Mistaken(key, parameter.kind, "a constant in the checklist")
+        value = self._formula_value(expression, exponents(parameter.dimension or "number"), key)
+        return int(value) if parameter.kind == "count" and value.is_integer() else value
+
+    def _formula_value(self, expression: Expression, wanted: Dimension, key: str) -> float:
+        found = self._dimension(expression, key)
+        if found != wanted:
+            raise Mistaken(key, _a(found), _a(wanted))
+        return self._evaluate(expression)
+
+    def _amount(self, amount: Amount, wanted: Dimension, key: str) -> float:
+        if amount.dimension and exponents(amount.dimension) != wanted:
+            raise Mistaken(key, _a(exponents(amount.dimension)), _a(wanted))
+        return self._evaluate(amount.expression) if amount.dimension else self._formula_value(amount.expression, wanted, key)
+
+    def _formula(self, expression: Expression, wanted: Dimension, key: str) -> Expression:
+        """A formula over the inputs with all else put in as numbers."""
+        found = self._dimension(expression, key)
+        if found != wanted:
+            raise Mistaken(key, _a(found), f"{_a(wanted)}, as its unit says")
+        return formulas.substitute(expression, numbers(self.scope), self.input_dimensions.keys())
+
+    def _conditions(self) -> list[tuple[Any, str, float, str]]:
+        conditions = []
+        for number, item in enumerate(self.rule.unjudged_when, 1):
+            key = f"unjudged_when {number}"
+            found = self._dimension(item.left, key)
+            right = self._amount(item.right, found, key)
+            conditions.append((self._formula(item.left, found, key), item.operator, right, self._fill(item.sentence)))
+        return conditions
+
+    def _dimension(self, expression: Expression, key: str) -> Dimension:
+        self._need(expression)
+        try:
+            return formulas.dimension(expression, {**dimensions(self.scope), **self.input_dimensions})
+        except BadInput as error:
+            raise Mistaken(key, "a formula that does not add up", error.sentence) from None
+
+    def _evaluate(self, expression: Expression) -> float:
+        self._need(expression)
+        try:
+            return formulas.evaluate(expression, numbers(self.scope))
+        except NoResult as error:
+            raise NotJudged(error.sentence) from None
+
+    def _need(self, expression: Expression) -> None:
+        """Raise NotGiven for a name that this part's specification does not give."""
+        for name in sorted(formulas.names(expression) - self.input_dimensions.keys()):
+            if name not in self.scope:
+                raise NotGiven(name)
+
+    def _check_words(self) -> None:
+        """Every {name} in because and say must have a value for this part."""
+        for text in (self.rule.because, *self.rule.say.values()):
+            for formula in PLACEHOLDER.findall(text):
+                self._need(formulas.parse(formula))
+
+
+def _as_text(named: Named) -> str:
+    """A value for a figure's parameter that takes words: a share keeps its sign."""
+    return f"{named.value!r} %" if named.dimension == "percent" else str(named.value)
+
+
+def _in_team_units(item: Input, system: str) -> Input:
+    """A number input in the unit that the team measures in."""
+    unit = _shown_unit(item.unit, system) if item.kind == "number" else item.unit
+    if unit == item.unit:
+        return item
+    least, most = (None if bound is None else round(from_si(to_si(bound, item.unit), unit), 3) for bound in (item.least, item.most))
+    return replace(item, unit=unit, least=least, most=most)
+
+
+def _input_limit(item: Input) -> InputLimit:
+    if item.kind != "number":
+        return InputLimit(item.label, item.kind, required=item.required)
+    scale, offset = scale_of(item.unit)
+    wanted = dimension_of(item.unit)
+    units = {name: scale_of(name) for name, (found, _) in UNITS.items() if found == wanted}
+    least, most = (None if bound is None else bound * scale + offset for bound in (item.least, item.most))
+    return InputLimit(item.label, item.kind, item.unit, scale, offset, item.required, least, most, units)
+
+
+def _shown_unit(unit: str, system: str) -> str:
+    """The check's own unit, or the team's where its system measures such a thing otherwise."""
+    wanted = dimension_of(unit)
+    differs = SYSTEMS[system].get(wanted) != SYSTEMS["metric"].get(wanted)
+    return screen_unit(wanted, system) if differs else unit
+
+
+def _decimals(largest: float) -> int:
+    """Decimals that give a number of that size three figures."""
+    return min(MOST_DECIMALS, max(0, 2 - math.floor(math.log10(largest)))) if largest else 2
+
+
+def _a(found: Dimension) -> str:
+    """A dimension with its article: `a length`, `an area`."""
+    name = dimension_name(found).replace("_", " ")
+    return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"

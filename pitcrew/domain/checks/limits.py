@@ -1,0 +1,140 @@
+"""Limits: the numbers that a reading is judged by, computed once from the part's specification and shipped to the phone."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from pitcrew.base.errors import nearest
+from pitcrew.base.settings import Settings
+from pitcrew.domain.checks.checklists import Check, Checklist
+from pitcrew.domain.checks.fields import BOUNDS
+from pitcrew.domain.checks.limitmaking import LimitMaker, Mistaken, NotGiven, NotJudged
+from pitcrew.domain.checks.limitshape import InputLimit, Limit, limit_as_dict, limit_from_dict
+from pitcrew.domain.checks.scope import Named, part_scope, robot_scope
+from pitcrew.domain.checks.sentences import range_text, shown_quantity
+from pitcrew.domain.robot.buildsheet import Part, Robot
+from pitcrew.domain.robot.mistakes import NOTHING, Mistake, Mistakes, Words
+from pitcrew.domain.robot.partkinds import KINDS
+from pitcrew.domain.robot.tables import wanted
+
+__all__ = ["InputLimit", "Limit", "PartCheck", "compute_part_checks", "limit_as_dict", "limit_from_dict", "limit_lines", "limit_rows"]
+
+
+@dataclass(frozen=True)
+class PartCheck:
+    """A check on one part, with its limit. `unjudged_because` tells why no number of it can be judged."""
+
+    check: Check
+    part: Part
+    limit: Limit | None
+    unjudged_because: str = ""
+
+    @property
+    def key(self) -> str:
+        """`check-id@part-id`."""
+        return f"{self.check.id}@{self.part.id}"
+
+
+def compute_part_checks(
+    robot: Robot, checklists: Iterable[Checklist], settings: Settings
+) -> tuple[dict[str, PartCheck], list[Mistake]]:
+    """Every check on every part that it names, by key, with its limit; and the mistakes that show only on a part."""
+    work = _Work(robot, robot_scope(robot, settings), settings["units"], Mistakes(robot.file))
+    found: dict[str, PartCheck] = {}
+    mistakes: list[Mistake] = []
+    for checklist in checklists:
+        noted = Mistakes(checklist.file)
+        made = {item.key: item for check in checklist.checks for item in work.checks_of(check, noted)}
+        mistakes += noted.marked(any(item.part.climb_critical or item.check.for_climb for item in made.values()))
+        found |= made
+    return found, mistakes + work.sheet.marked(any(part.climb_critical for part in robot.parts.values()))
+
+
+@dataclass(frozen=True)
+class _Work:
+    """One robot's part checks in the making; `sheet` collects what its build sheet lacks."""
+
+    robot: Robot
+    shared: dict[str, Named]
+    system: str
+    sheet: Mistakes
+
+    def checks_of(self, check: Check, mistakes: Mistakes) -> list[PartCheck]:
+        parts = [part for part in self.robot.parts.values() if check.applies_to(part)]
+        if check.part_pattern and not parts:
+            close = nearest(check.part_pattern, self.robot.parts)
+            mistakes.add(f"check {check.id}, part", check.part_pattern, f"a part of {self.robot.file}", close)
+        return [self._one(check, part, mistakes) for part in parts]
+
+    def _one(self, check: Check, part: Part, mistakes: Mistakes) -> PartCheck:
+        maker = LimitMaker(check, {**self.shared, **part_scope(part)}, self.system)
+        if check.broken:
+            because = f"This check has a mistake in its file and judges nothing: {check.broken}"
+            return PartCheck(check, part, maker.unjudged(because), because)
+        try:
+            limit = maker.limit()
+            return PartCheck(maker.check_on_part(), part, limit)
+        except Mistaken as error:
+            key, wrong, right = error.args
+            mistakes.add(f"check {check.id}, limit.{key} (on {part.id})", Words(wrong), right)
+            because = f"This check has a mistake in its file and judges nothing: {key} is {wrong}; wanted {right}."
+        except NotGiven as error:
+            because = self._not_given(error.args[0], check, part)
+        except NotJudged as error:
+            because = str(error)
+        return PartCheck(maker.check_on_part(), part, maker.unjudged(because), because)
+
+    def _not_given(self, name: str, check: Check, part: Part) -> str:
+        """The reason, and a mistake of the build sheet where reading it has not noted one already."""
+        key = name.partition(".")[2]
+        fields = {field.name: field for field in KINDS[part.kind].fields} if part.kind in KINDS else {}
+        if name.startswith("part.") and key not in fields:
+            right = f"{key}, which the check {check.id} needs; a {part.kind} has no such field"
+            self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
+        elif name.startswith("part.") and not fields[key].needed:
+            right = f"{key}: {fields[key].meaning} ({wanted(fields[key])}), which the check {check.id} needs"
+            self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
+        return f"{name} is not known, so nothing can be judged. Put it into {self.robot.file}."
+
+
+class Judged(Protocol):
+    """What has part checks, as definitions do."""
+
+    @property
+    def part_checks(self) -> Mapping[str, PartCheck]: ...
+
+
+def limit_rows(definitions: Judged) -> list[dict[str, Any]]:
+    """Every check on every part with its limit as plain data: numbers in SI, `range` and the texts in the team's units."""
+    rows = []
+    for item in definitions.part_checks.values():
+        limit = item.limit or Limit()
+        rows.append({
+            "check": item.check.id, "part": item.part.id, "checklist": item.check.checklist, "label": item.check.label,
+            "unit": limit.unit, "shown": limit.shown, **{name: getattr(limit, name) for name in BOUNDS}, "guards": dict(limit.guards),
+            "range": range_text(limit), "because": limit.because, "source": limit.source, "say": dict(limit.say),
+            "answers": limit.answers, "unjudged_when": [sentence for *_, sentence in limit.unjudged_when],
+            "unjudged_because": item.unjudged_because, "must": item.check.must, "climb_critical": item.part.climb_critical,
+        })
+    return rows
+
+
+def limit_lines(definitions: Judged) -> list[str]:
+    """The same for a terminal: two lines for each check on each part, the limits and why."""
+    lines = []
+    for item in definitions.part_checks.values():
+        limit = item.limit or Limit()
+        lines.append(f"{item.key}: {item.unjudged_because or _limits_text(limit)}")
+        why = ". ".join(part.rstrip(".") for part in (limit.because, f"Source: {limit.source}" if limit.source else "") if part)
+        if why:
+            lines.append(f"    {why}.")
+    return lines
+
+
+def _limits_text(limit: Limit) -> str:
+    """The bounds of a limit, or its answers, in one line."""
+    bounds = [(name, getattr(limit, name)) for name in BOUNDS if getattr(limit, name) is not None]
+    if bounds:
+        outside = [f"{name.replace('_', ' ')} {shown_quantity(limit, bound)}" for name, bound in bounds]
+        return f"{range_text(limit)} is right; {', '.join(outside)}"
+    return "; ".join(f"{answer}: {verdict}" for answers in limit.answers.values() for answer, verdict in answers.items())

@@ -1,0 +1,108 @@
+"""The names that a check's formulas may use for one part, with their values and dimensions."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from pitcrew.base.errors import BadInput
+from pitcrew.base.settings import BY_NAME, Settings
+from pitcrew.base.units import SI_UNIT, dimension_of, number_text, screen_unit, show
+from pitcrew.domain.checks import formulas
+from pitcrew.domain.checks.formulas import Dimension, exponents
+from pitcrew.domain.checks.limitrules import PLACEHOLDER
+from pitcrew.domain.robot.buildsheet import Part, Robot
+from pitcrew.domain.robot.instruments import INSTRUMENTS
+from pitcrew.domain.robot.partkinds import KINDS
+from pitcrew.engineering.figures import Figure, Outcome
+
+
+@dataclass(frozen=True)
+class Named:
+    """A value behind a name: SI with its dimension, or a word or truth value with none."""
+
+    value: float | str | bool
+    dimension: str = ""
+
+    def text(self, system: str) -> str:
+        """As a sentence shows it, in the units of a team."""
+        if isinstance(self.value, bool):
+            return "yes" if self.value else "no"
+        if isinstance(self.value, str):
+            return self.value
+        if self.dimension in ("", "number"):
+            return number_text(self.value)
+        return show(self.value, _unit_for(self.value, self.dimension, system))
+
+
+Scope = Mapping[str, Named]
+_LARGE, _SMALL = {"resistance": (1.0, "ohm"), "time": (120.0, "min")}, {"voltage": (0.5, "mV")}
+
+
+def _unit_for(si: float, dimension: str, system: str) -> str:
+    """The team's unit, or a larger or smaller one where the number would be long."""
+    if dimension in _LARGE and abs(si) >= _LARGE[dimension][0]:
+        return _LARGE[dimension][1]
+    if dimension in _SMALL and 0 < abs(si) < _SMALL[dimension][0]:
+        return _SMALL[dimension][1]
+    return screen_unit(dimension, system)
+
+
+def robot_scope(robot: Robot, settings: Settings) -> dict[str, Named]:
+    """`robot.…`, `setting.…` and `instrument.…`."""
+    about = {"mass": (robot.mass, "mass"), "length": (robot.length, "length"), "width": (robot.width, "length")}
+    names = {f"robot.{name}": Named(value, dimension) for name, (value, dimension) in about.items() if value is not None}
+    for name, setting in BY_NAME.items():
+        names[f"setting.{name}"] = Named(settings[name], _number_kind(setting.kind))
+    for name, uncertainty in robot.instruments.items():
+        names[f"instrument.{name}"] = Named(uncertainty, INSTRUMENTS[name].dimension)
+    return names
+
+
+def part_scope(part: Part) -> dict[str, Named]:
+    """`part.…`: every field of its specification that is given."""
+    kind = KINDS.get(part.kind)
+    fields = {field.name: field.kind for field in kind.fields} if kind else {}
+    return {f"part.{name}": Named(value, _number_kind(fields[name])) for name, value in part.specs.items()}
+
+
+def outcome_scope(figure: Figure, outcome: Outcome, prefix: str = "") -> dict[str, Named]:
+    """The value and extras of a computed figure: `value`, `low`, or `given.drop` and `given.drop.low` with a prefix."""
+    names = {prefix or "value": Named(outcome.value, dimension_of(figure.unit))}
+    for name, value in outcome.extras.items():
+        if isinstance(value, int | float | str | bool):
+            unit = figure.extra_units.get(name, "")
+            names[f"{prefix}.{name}" if prefix else name] = Named(value, dimension_of(unit) if unit in _KNOWN else "")
+    return names
+
+
+def numbers(scope: Scope) -> dict[str, float]:
+    """The names that have a number."""
+    return {name: named.value for name, named in scope.items() if not isinstance(named.value, str | bool)}
+
+
+def dimensions(scope: Scope) -> dict[str, Dimension]:
+    """The dimensions of the names that have a number."""
+    return {name: exponents(named.dimension) for name, named in scope.items() if not isinstance(named.value, str | bool)}
+
+
+def fill(sentence: str, scope: Scope, system: str) -> str:
+    """A sentence with its {names} and {formulas} written out in the units of a team; `?` where a name has no value."""
+
+    def write(match: re.Match[str]) -> str:
+        try:
+            expression = formulas.parse(match[1])
+            if isinstance(expression, str):
+                return scope[expression].text(system) if expression in scope else "?"
+            found = formulas.dimension(expression, dimensions(scope))
+            return Named(formulas.evaluate(expression, numbers(scope)), formulas.dimension_name(found)).text(system)
+        except BadInput:
+            return "?"
+
+    return PLACEHOLDER.sub(write, sentence)
+
+
+_KNOWN = set(SI_UNIT.values())
+
+
+def _number_kind(kind: str) -> str:
+    return kind if kind in SI_UNIT else ("number" if kind == "count" else "")

@@ -1,0 +1,1 @@
+"""The climb: approved definitions, the hold chain, clearance, audit, report."""

@@ -1,0 +1,93 @@
+"""What a waiting change of climb-critical definitions changes, in words and with units, for the people who approve it."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from pitcrew.base.units import show
+from pitcrew.domain.checks.fields import BOUNDS
+from pitcrew.domain.checks.limitshape import Limit, limit_from_dict
+from pitcrew.domain.checks.sentences import shown_quantity
+from pitcrew.domain.climb.critical import WHOLE, Fact
+
+MOST = 5
+LONGEST = 40
+UNITS = {
+    "chassis": "kg", "bumpers": "kg", "battery": "kg", "latency": "s", "speed": "m/s", "radius": "mm", "strength": "N",
+    "torque_strength": "N*m",
+}
+"""Screen units of the masses and of the `[climb]` table; a part's specification is shown as it was typed."""
+REMOVED = "removed or not marked any more"
+
+
+def change_text(name: str, before: Fact | None, after: Fact | None) -> str:
+    """`Climb rope: sheave 32 mm → 28 mm`, from the name of a fact, what is in force, and what the file says."""
+    return f"{_title(name, after or before or {})}: {REMOVED if after is None else _differences(before or {}, after)}"
+
+
+def _title(name: str, fact: Fact) -> str:
+    kind, _, rest = name.partition(":")
+    label = fact.get(WHOLE, {}).get("label", "")
+    if kind == "check":
+        return f"{label} ({rest.partition('@')[2]})"
+    return label or (f"Robot {rest}" if kind == "robot" else "Settings of the climb")
+
+
+def _differences(before: Fact, after: Fact) -> str:
+    old, new = dict(_leaves(before)), dict(_leaves(after))
+    texts = [f"{name} {old.get(name, 'none')} → {new.get(name, 'none')}" for name in {**old, **new} if old.get(name) != new.get(name)]
+    return ", ".join(texts[:MOST]) + (f" and {len(texts) - MOST} more" if len(texts) > MOST else "")
+
+
+def _leaves(fact: Fact) -> Iterator[tuple[str, str]]:
+    """All that a fact judges by, as names and texts; the limit, of which there is most, at the end."""
+    typed = fact.get(WHOLE, {}).get("typed", {})
+    for name, value in sorted(fact.items(), key=lambda item: item[0] == "limit"):
+        if name == "specs":
+            yield from ((_words(spec), _short(typed.get(spec, held))) for spec, held in value.items())
+        elif name == "limit":
+            yield from _of_limit(limit_from_dict(value) if value else Limit())
+        elif name == "due":
+            yield "due", ", ".join(word if every == 1 else word.replace("N", str(every)) for word, every in value)
+        elif name != WHOLE:
+            yield from _flat(name, value)
+
+
+def _of_limit(limit: Limit) -> Iterator[tuple[str, str]]:
+    """The bounds with their unit, and whatever else decides a verdict."""
+    for name in BOUNDS:
+        if (bound := getattr(limit, name)) is not None:
+            yield _words(name), shown_quantity(limit, bound)
+    yield from _flat("answer", limit.answers)
+    for number, (formula, sign, bound, _) in enumerate(limit.unjudged_when, 1):
+        yield f"unjudged when {number}", _short(f"{formula} {sign} {bound:g}")
+    yield "judged number", _short(limit.result)
+    yield "cannot be judged", _short(limit.unjudged_because or None)
+    for name, width in limit.guards.items():
+        yield f"guard of {_words(name)}", f"{width / limit.scale:.3g} {limit.shown_name}".strip()
+
+
+def _flat(name: str, value: Any) -> Iterator[tuple[str, str]]:
+    """The single values within tables and lists, each with its way there as name."""
+    if isinstance(value, Mapping):
+        for key, item in value.items():
+            yield from _flat(f"{name} {key}", _with_unit(key, item))
+    elif isinstance(value, list):
+        for number, item in enumerate(value, 1):
+            yield from _flat(f"{name} {number}", item)
+    else:
+        yield _words(name), _short(value)
+
+
+def _with_unit(name: str, value: Any) -> Any:
+    return show(value, UNITS[name]) if name in UNITS and isinstance(value, int | float) else value
+
+
+def _words(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _short(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    text = f"{value:.4g}" if isinstance(value, float) else "none" if value is None else str(value)
+    return text if len(text) <= LONGEST else text[: LONGEST - 1] + "…"

@@ -1,0 +1,308 @@
+"""Climb clearance: the safety captain's signature over the climb-critical facts, and the one rule by which it ends.
+
+Every entry with a later `seq` than the signer saw, on a climb-critical part, voids it, except a reading taken after the
+signature and judged `ok`. Changed climb-critical definitions void it, and so does age. Nothing may be missing, unjudged or not
+loaded at signing, and a signature that came from another log is history and never counts.
+"""
+
+from bisect import bisect_left
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from itertools import islice
+from operator import itemgetter
+
+from pitcrew.base.entries import Entry
+from pitcrew.base.units import number_text
+from pitcrew.domain.checks.definitions import Definitions
+from pitcrew.domain.checks.limits import PartCheck
+from pitcrew.domain.climb.approved import definitions_at
+from pitcrew.domain.climb.holdchain import hold_chain
+from pitcrew.domain.logbook.facts import UNKNOWN_PART, Fact, ReadingFact, arrived
+from pitcrew.domain.logbook.faults import Fault, is_open_now
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.schedule import Run, next_run
+from pitcrew.domain.logbook.secondnames import Wanted, deferral_confirmed, failure_before, has_second_name
+from pitcrew.domain.logbook.state import State
+
+ADOPTED = "The signature came from another log: it is history and does not count."
+
+
+@dataclass(frozen=True)
+class Missing:
+    """Something that blocks signing. `key`: the check to walk, if it is one; `kind` and `ref` name it for a link."""
+
+    text: str
+    key: str = ""
+    kind: str = "check"
+    ref: str = ""
+
+
+@dataclass(frozen=True)
+class ClimbClearance:
+    """`cleared`, `void`, `none` or `refused`, the decision that says so, the entry that voided it, why, and what is missing."""
+
+    state: str
+    fact: Fact | None = None
+    voided_by: Entry | None = None
+    why: str = ""
+    missing: list[Missing] = field(default_factory=list)
+
+
+def climb_clearance(definitions: Definitions, state: State, now: datetime, run: Run | None) -> ClimbClearance:
+    """Whether the robot may climb in `run`, by the captain's last decision and all that came after it."""
+    return clearance_of(Moment(definitions, state, now, run))
+
+
+def past_clearances(definitions: Definitions, state: State, now: datetime, run: Run | None) -> list[ClimbClearance]:
+    """Every decision of the captain, latest first, with what became of it."""
+    moment = Moment(definitions, state, now, run)
+    return [_decided(moment, fact) for fact in reversed(state.clearances)]
+
+
+def lacked_when_signed(definitions: Definitions, state: State, fact: Fact) -> list[Missing]:
+    """What a signature lacked by the facts and definitions of its own time; `state` is the logbook up to it, and no further.
+
+    Of one that somebody's entry overtook unseen nothing is asked: that entry ends it.
+    """
+    if fact.entry.origin is not None or fact.body.decision != "cleared":
+        return []
+    by_then = definitions_at(definitions, state, fact.seq, fact.robot or (definitions.robot.name if definitions.robot else ""))
+    moment = Moment(by_then, state, fact.at, next_run(state, fact.at))
+    overtaken = any(entry.seq < fact.seq for entry in arrived_since(moment, _seen(fact)))
+    return [] if overtaken else missing_for_climb(moment, _seen(fact), fact.at)
+
+
+def _made_in(moment: Moment, fact: Fact) -> Moment:
+    """The moment by the definitions that were in force when a decision was made, of the robot that it was made for."""
+    if moment.is_mine(fact.robot) and not any(item.seq > fact.seq for item in _decisive_loads(moment)):
+        return moment
+    return replace(moment, definitions=definitions_at(moment.definitions, moment.state, fact.seq, fact.robot or moment.robot or ""))
+
+
+def clearance_of(moment: Moment) -> ClimbClearance:
+    """`climb_clearance` for a moment."""
+    last = _last_decision(moment)
+    if last is None:
+        why = ADOPTED if moment.mine(moment.state.clearances) else "Nobody has signed for a climb."
+        return ClimbClearance("none", why=why, missing=missing_for_climb(moment))
+    found = _decided(moment, last)
+    return found if found.state == "cleared" else replace(found, missing=missing_for_climb(moment))
+
+
+def is_in_force(moment: Moment) -> bool:
+    """Whether the captain's last decision clears the climb."""
+    last = _last_decision(moment)
+    return last is not None and _decided(moment, last).state == "cleared"
+
+
+def _last_decision(moment: Moment) -> Fact | None:
+    """The captain's last decision that was made in this log, for the robot that plays."""
+    return next((fact for fact in reversed(moment.mine(moment.state.clearances)) if fact.entry.origin is None), None)
+
+
+def climb_checks(definitions: Definitions) -> list[PartCheck]:
+    """The checks that a clearance rests on: all on climb-critical parts, and those that are due before a climb."""
+    return [item for item in definitions.part_checks.values() if item.part.climb_critical or item.check.for_climb]
+
+
+def missing_for_climb(moment: Moment, seen_seq: int | None = None, signed_at: datetime | None = None) -> list[Missing]:
+    """What blocks signing now; or what blocked it at `signed_at`, by the readings known at `seen_seq` (None: all)."""
+    until = signed_at or moment.now
+    found = [
+        Missing(f"{mistake.sentence} What did not load counts as missing.", kind="mistake")
+        for mistake in moment.definitions.mistakes if mistake.climb
+    ]
+    if moment.definitions.robot is None:
+        found.append(Missing("No build sheet is loaded for the robot that plays.", kind="mistake"))
+    checks = climb_checks(moment.definitions)
+    if not checks:
+        found.append(Missing("No climb-critical part has a check: there is nothing to sign over. Mark the parts.", kind="mistake"))
+    for item in checks:
+        if text := _lacks(moment, item, seen_seq, until):
+            found.append(Missing(f"{item.check.label}, {item.part.label}: {text}", item.key, "check", item.key))
+    found += _too_weak(moment)
+    critical = critical_parts(moment)
+    found += [
+        Missing(text, kind="fault", ref=fault.id)
+        for fault in moment.faults if fault.part in critical and (text := _fault_blocks(moment, fault, seen_seq))
+    ]
+    found += [
+        Missing(f"{moment.label(item.part)}: {item.what}; to be undone first.", kind="temporary", ref=item.id)
+        for item in moment.state.temporaries.values()
+        if item.open and item.blocks and item.part in critical and moment.is_mine(item.robot)
+    ]
+    return found
+
+
+def _too_weak(moment: Moment) -> list[Missing]:
+    """The links of the hold chain that have less than the factor that the team wants."""
+    chain = hold_chain(moment.definitions.robot, moment.definitions.settings)
+    return [
+        Missing(f"Hold chain, {link.name}: factor {number_text(link.factor or 0)}, wanted {number_text(link.required or 0)}.", kind="climb")
+        for link in chain.too_weak
+    ]
+
+
+def critical_parts(moment: Moment) -> set[str]:
+    """The ids of the parts on which the climb hangs, of the robot that plays."""
+    robot = moment.definitions.robot
+    return {part.id for part in robot.parts.values() if part.climb_critical} if robot else set()
+
+
+def _lacks(moment: Moment, item: PartCheck, seen_seq: int | None, until: datetime) -> str:
+    """What a clearance lacks of one check; empty if it is done."""
+    last = moment.last_reading(item.key, seen_seq)
+    if last is None:
+        return "never done."
+    if last.verdict in ("stop", "unjudged"):
+        return f"{last.verdict}. {last.sentence}"
+    touched = moment.repaired_or_changed(item.part.id)
+    if touched is not None and touched >= last.at:
+        return "not done since the part was repaired or changed."
+    if item.check.for_climb and (runs := moment.runs_since(last.at, until)):
+        return f"not done since {runs[-1].label} was played."
+    return ""
+
+
+def _fault_blocks(moment: Moment, fault: Fault, seen_seq: int | None) -> str:
+    """Why a fault on a climb-critical part blocks signing; empty if it does not. A mere `watch` does not block."""
+    name = f"{moment.label(fault.part)}: {fault.symptom}"
+    unseen_proof = fault.proof is not None and seen_seq is not None and fault.proof.seq > seen_seq
+    if fault.grade == "watch" or (fault.closed and not unseen_proof):
+        return ""
+    if is_open_now(fault, moment.state, moment.run):
+        return f"{name} is an open fault."
+    if fault.state in ("repaired", "proven"):
+        return f"{name} was repaired, but no passing reading has proven it."
+    if not deferral_confirmed(moment.state, fault):
+        return f"{name} is deferred by {fault.deferral.who if fault.deferral else 'nobody'} alone; a second name is wanted."
+    return ""
+
+
+def _decided(moment: Moment, fact: Fact) -> ClimbClearance:
+    """What became of one decision of the captain."""
+    if fact.entry.origin is not None:
+        return ClimbClearance("none", fact, why=ADOPTED)
+    if fact.body.decision == "refused":
+        return ClimbClearance("refused", fact, why=fact.body.why or f"{fact.person} refused the climb.")
+    moment = _made_in(moment, fact)
+    if ending := _first_voiding(moment, fact):
+        aged = _too_old(moment, fact, arrived(ending))
+        return ClimbClearance("void", fact, None if aged else ending, aged or _voiding_text(moment, ending))
+    why = _too_old(moment, fact) or _not_founded(moment, fact)
+    if why:
+        return ClimbClearance("void", fact, why=why)
+    if wanted := waits_for(moment, fact):
+        return ClimbClearance("none", fact, why=wanted.text)
+    return ClimbClearance("cleared", fact)
+
+
+def waits_for(moment: Moment, fact: Fact) -> Wanted | None:
+    """The second name that a signature after a climb failure still wants."""
+    failure = failure_before(moment, critical_parts(moment), fact)
+    if not failure or has_second_name(moment.state, fact.id, fact.person):
+        return None
+    return Wanted(fact.id, f"Signed by {fact.person}. After a failure ({failure}) a second person approves it, too.", fact.person)
+
+
+def second_names_wanted(moment: Moment) -> list[Wanted]:
+    """What waits for a second name now: the last signature after a failure, and deferrals of climb-critical faults."""
+    last, critical = _last_decision(moment), critical_parts(moment)
+    found = []
+    if last is not None and (state := _decided(moment, last)).state == "none":
+        found.append(Wanted(last.id, state.why, last.person))
+    for fault in moment.faults:
+        if fault.part in critical and fault.deferral and not deferral_confirmed(moment.state, fault):
+            deferral = fault.deferral
+            text = f"{moment.label(fault.part)}: {fault.symptom}, deferred by {deferral.who}. {deferral.why}".strip()
+            found.append(Wanted(deferral.move, text, deferral.who))
+    return found
+
+
+def arrived_since(moment: Moment, seen_seq: int) -> list[Entry]:
+    """The entries that concern the climb and came after what a screen showed, by `seq`."""
+    end = moment.state.head + 1
+    found = {
+        entry.seq: entry for part in (UNKNOWN_PART, *critical_parts(moment)) for entry in _touched(moment.state, part, seen_seq, end)
+    }
+    found |= {fact.seq: fact.entry for fact in moment.state.clearances + _decisive_loads(moment) if fact.seq > seen_seq}
+    return [found[seq] for seq in sorted(found)]
+
+
+def _touched(state: State, part: str, after: int, before: int) -> Iterator[Entry]:
+    """The entries that touch a part, with `seq` after the one and before the other, by `seq`."""
+    touches = state.touches.get(part, [])
+    first, end = (bisect_left(touches, seq, key=itemgetter(0)) for seq in (after + 1, before))
+    return (entry for _, entry in islice(touches, first, end))
+
+
+def _seen(fact: Fact) -> int:
+    """The last `seq` that the signer saw: what the screen showed, never more than the signature's own."""
+    return min(fact.body.seen_seq, fact.seq)
+
+
+def _first_voiding(moment: Moment, fact: Fact) -> Entry | None:
+    """The first entry after what the signer saw that ends a clearance: by the one rule, by changed definitions, by a later decision."""
+    found = [item.entry for item in _decisive_loads(moment) if item.seq > _seen(fact)]
+    found += [item.entry for item in moment.mine(moment.state.clearances) if item.seq > fact.seq][:1]
+    for part in (UNKNOWN_PART, *critical_parts(moment)):
+        before = min((entry.seq for entry in found), default=moment.state.head + 1)
+        unseen = _touched(moment.state, part, _seen(fact), before)
+        found += islice((entry for entry in unseen if _voids(moment, fact, entry)), 1)
+    return min(found, key=lambda entry: entry.seq, default=None)
+
+
+def _decisive_loads(moment: Moment) -> list[Fact]:
+    """The loads that changed climb-critical definitions, and what was decided on them: either changes what is in force."""
+    loads = [load for load in moment.state.loads if load.body.changes]
+    return loads + [decision for load in loads for decision in moment.state.approvals.get(load.id, [])]
+
+
+def _voids(moment: Moment, fact: Fact, entry: Entry) -> bool:
+    if entry.robot in moment.definitions.robots and not moment.is_mine(entry.robot):
+        return False
+    reading = moment.state.facts.get(entry.id)
+    return not (isinstance(reading, ReadingFact) and reading.at > fact.at and reading.verdict == "ok")
+
+
+def _voiding_text(moment: Moment, entry: Entry) -> str:
+    kind = entry.kind.replace("_", " ")
+    if entry.kind == "definitions":
+        return f"Climb-critical definitions changed after the signature (entry {entry.seq})."
+    if entry.kind == "clearance":
+        return f"{entry.person} decided again."
+    if entry.kind == "approval":
+        return f"A second name was given or refused after the signature ({entry.person}, entry {entry.seq})."
+    part = entry.body.get("part")
+    where = f" on {moment.label(part)}" if isinstance(part, str) and part else ""
+    return f"A {kind}{where} came after the signature ({entry.person or 'nobody named'}, entry {entry.seq})."
+
+
+def _too_old(moment: Moment, fact: Fact, by: datetime | None = None) -> str:
+    """Why a clearance has ended by age (at the time `by`, if given): the event's day changed, or it has lasted its match runs."""
+    then = moment if by is None else replace(moment, now=by)
+    lasts = moment.definitions.settings["clearance_runs"]
+    runs = moment.runs_since(fact.at, by)
+    if len(runs) >= lasts:
+        return f"It lasts {lasts} match run{'s' if lasts > 1 else ''}; {runs[lasts - 1].label} was played since."
+    if not then.same_day(fact.at):
+        return "It was signed on another day."
+    if by is not None:
+        return ""
+    order = [run.id for run in moment.state.runs_in_order() if run.ours and not run.cancelled]
+    here = moment.run.id if moment.run else None
+    if here in order and fact.match in order and order.index(here) - order.index(fact.match) >= lasts:
+        return f"It was signed for an earlier match run and lasts {lasts}."
+    return ""
+
+
+def _not_founded(moment: Moment, fact: Fact) -> str:
+    """What was missing when a clearance was signed, or what it has come to lack since."""
+    for before, missing in (
+        ("Signed while something was missing.", missing_for_climb(moment, _seen(fact), fact.at)),
+        ("What was signed holds no more.", missing_for_climb(moment, None, fact.at)),
+    ):
+        if missing:
+            return f"{before} {missing[0].text}"
+    return ""

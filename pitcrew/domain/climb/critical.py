@@ -1,0 +1,65 @@
+"""Climb-critical definitions as plain facts, so that a changed, un-marked or removed one is seen in the logbook.
+
+Each fact holds what is judged by, and under `whole` all that is wanted to go on with it after the file has changed
+(`approved.py`). Names carry the robot: `part:tern/climb.rope`, `check:tern/rope-wires@climb.rope`, `robot:tern`, `settings`.
+"""
+
+from typing import Any
+
+import msgspec
+
+from pitcrew.domain.checks.definitions import Definitions
+from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
+
+SETTINGS = ("climb_factor", "catch_factor", "slip", "clearance_runs")
+WHOLE = "whole"
+Fact = dict[str, Any]
+
+
+def critical_facts(definitions: Definitions) -> dict[str, Fact]:
+    """Everything climb-critical of the robot that plays, checks that want two names, and the settings of the climb."""
+    facts: dict[str, Fact] = {"settings": {name: definitions.settings[name] for name in SETTINGS}}
+    robot = definitions.robot
+    if robot is None:
+        return facts
+    masses = {"chassis": robot.mass_chassis, "bumpers": robot.mass_bumpers, "battery": robot.mass_battery}
+    facts[f"robot:{robot.name}"] = {"mass": masses, "climb": msgspec.to_builtins(robot.climb)}
+    for part in robot.parts.values():
+        if part.climb_critical:
+            facts[f"part:{robot.name}/{part.id}"] = {"kind": part.kind, "specs": dict(part.specs), WHOLE: msgspec.to_builtins(part)}
+    for key, item in definitions.part_checks.items():
+        if item.part.climb_critical or item.check.for_climb or item.check.two_names:
+            facts[f"check:{robot.name}/{key}"] = _check(item)
+    return msgspec.json.decode(msgspec.json.encode(facts))  # as they come back from the logbook
+
+
+def _check(item: PartCheck) -> Fact:
+    whole = msgspec.to_builtins(item.check)
+    return {
+        "limit": limit_as_dict(item.limit) if item.limit else None, "due": [[rule.word, rule.every] for rule in item.check.due],
+        "must": item.check.must, "two_names": item.check.two_names,
+        WHOLE: {name: value for name, value in whole.items() if name != "limit_rule"} | {"unjudged_because": item.unjudged_because},
+    }
+
+
+def same(one: Fact | None, other: Fact | None) -> bool:
+    """Whether two facts judge alike; a label or the way to look may differ."""
+    return _judging(one) == _judging(other)
+
+
+def _judging(fact: Fact | None) -> Fact | None:
+    return None if fact is None else {name: value for name, value in fact.items() if name != WHOLE}
+
+
+def changes_since(before: dict[str, Fact | None], now: dict[str, Fact]) -> list[dict[str, Any]]:
+    """The climb-critical things that differ, as `{id, before, after}`; a removed one of the same robot has `after` null."""
+    mine = {_robot_of(name) for name in now} - {""}
+    names = [*now, *(name for name in before if name not in now and _robot_of(name) in mine)]
+    return [
+        {"id": name, "before": before.get(name), "after": now.get(name)}
+        for name in names if not same(before.get(name), now.get(name))
+    ]
+
+
+def _robot_of(name: str) -> str:
+    return name.partition(":")[2].partition("/")[0]

@@ -1,0 +1,1 @@
+"""What the entries say: facts, state, runs, faults, people, corrections, the moment."""

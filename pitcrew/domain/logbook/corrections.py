@@ -1,0 +1,66 @@
+"""Corrections: a later entry that replaces the whole body of an earlier one, at the earlier one's place.
+
+The author or the lead may make one; of several that count the last by `seq` wins; a null body takes the entry out of the
+lists while the original stays readable. Entries signed on the laptop (clearance, approval, definitions) stand as they are.
+"""
+
+from collections.abc import Callable, Iterable
+from typing import Any
+
+import msgspec
+
+from pitcrew.base.entries import SIGNED_KINDS, Entry, read_body
+from pitcrew.base.errors import PitcrewError
+
+UNCORRECTABLE = SIGNED_KINDS | {"correction", "handoff"}
+RoleOf = Callable[[str], str | None]
+"""The role of a person by name; empty or None where the person is not known (any more)."""
+
+
+def why_not_counted(original: Entry, correction: Entry, role_of: RoleOf | None) -> str:
+    """Why a correction of an entry does not count, in one sentence; empty if it counts."""
+    kind = original.kind.replace("_", " ")
+    if original.kind in UNCORRECTABLE:
+        return f"A {kind} cannot be corrected; it stands as it was made."
+    if correction.person != original.person and (role_of is None or role_of(correction.person) != "lead"):
+        maker, author = correction.person or "Nobody named", original.person or "nobody named"
+        return f"{maker} corrected a {kind} of {author}; only its author or the lead may."
+    body = correction.body["body"]
+    if body is None:
+        return ""
+    try:
+        read_body(original.kind, body)
+    except PitcrewError as error:
+        return f"The corrected {kind} cannot be read: {error.sentence}"
+    return ""
+
+
+def in_force(original: Entry, corrections: Iterable[Entry], role_of: RoleOf | None) -> tuple[Entry | None, list[tuple[str, str]]]:
+    """The entry as corrected (None: taken out), and (entry id, sentence) of each correction that does not count.
+
+    `corrections` come in order of `seq`.
+    """
+    entry: Entry | None = original
+    conflicts = []
+    for correction in corrections:
+        if sentence := why_not_counted(original, correction, role_of):
+            conflicts.append((correction.id, sentence))
+        else:
+            entry = _replaced(original, correction)
+    return entry, conflicts
+
+
+def _replaced(original: Entry, correction: Entry) -> Entry | None:
+    body = correction.body["body"]
+    if body is None:
+        return None
+    if original.kind == "reading" and not body.get("limit"):
+        body = _with_first_limit(original, body)
+    return msgspec.structs.replace(original, body=body, judged=correction.judged)
+
+
+def _with_first_limit(original: Entry, body: dict[str, Any]) -> dict[str, Any]:
+    """A corrected reading without a limit is judged by the one that the original was judged by."""
+    limit = original.body.get("limit") or (original.judged or {}).get("limit")
+    same = (body["check"], body["part"]) == (original.body.get("check"), original.body.get("part"))
+    return {**body, "limit": limit} if same and limit else body

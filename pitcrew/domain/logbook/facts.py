@@ -1,0 +1,196 @@
+"""What the fold keeps of an entry: its body as read, its corrected time and its place in an ordered list.
+
+Facts (readings, faults, part changes, battery and match facts) are ordered by corrected time, then id; decisions (moves,
+clearance, approvals, handoffs) by `seq`.
+"""
+
+from datetime import UTC, datetime, timedelta
+from functools import cached_property
+from typing import Any
+
+from pitcrew.base.clock import parse_instant
+from pitcrew.base.entries import VERDICTS, Entry
+from pitcrew.base.errors import BadInput
+from pitcrew.domain.checks.readings import Judgement, judge, worse
+
+DECISIONS = frozenset({"fault_move", "clearance", "approval", "definitions", "handoff", "correction", "merge"})
+UNKNOWN_PART = ""
+"""The part of an entry whose part cannot be told: it may be any, climb-critical ones included."""
+_EARLIEST, _LATEST = datetime(1970, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo=UTC)
+
+
+def read_time(text: str, offset: float | None = None) -> datetime:
+    """An instant in UTC, moved by `offset` seconds. Raises BadInput, also for times that no working clock shows."""
+    try:
+        instant = parse_instant(text) + timedelta(seconds=offset or 0.0)
+    except (OverflowError, ValueError):
+        raise BadInput(f"{text!r} is a time that no clock shows. Set it again.") from None
+    if not _EARLIEST <= instant < _LATEST:
+        raise BadInput(f"{text!r} is a time that no working clock shows. Set it again.")
+    return instant
+
+
+def corrected(entry: Entry) -> datetime:
+    """When it happened, in UTC: the maker's `at` plus the measured `offset` in seconds (none for files and codes).
+
+    Nothing happens after it was received: a clock that is ahead and was not measured counts as the time of receipt, so that a
+    reading from before a repair cannot prove it. Where `at` is no time that a clock can show, the time of receipt stands in,
+    and without one the year 1970.
+    """
+    received = _time_or_none(entry.received_at)
+    happened = _time_or_none(entry.at, entry.offset)
+    if happened is None or (received is not None and happened > received):
+        return received or _EARLIEST
+    return happened
+
+
+def arrived(entry: Entry) -> datetime:
+    """When the laptop received it, in UTC; when it happened, where that is not known."""
+    return _time_or_none(entry.received_at) or corrected(entry)
+
+
+def _time_or_none(text: str, offset: float | None = None) -> datetime | None:
+    try:
+        return read_time(text, offset)
+    except BadInput:
+        return None
+
+
+class Fact:
+    """One entry in force (corrections applied), its body as the struct of its kind, and the parts that it touches."""
+
+    def __init__(self, entry: Entry, body: Any, parts: tuple[str, ...]) -> None:
+        self.entry = entry
+        self.body = body
+        self.parts = parts
+        self.at = corrected(entry)
+        self.order: tuple[Any, str] = (entry.seq if entry.kind in DECISIONS else self.at, entry.id)
+
+    @property
+    def id(self) -> str:
+        """The entry's id."""
+        return self.entry.id
+
+    @property
+    def seq(self) -> int:
+        """The entry's number in the pit's log."""
+        return self.entry.seq
+
+    @property
+    def person(self) -> str:
+        """Who made it."""
+        return self.entry.person
+
+    @property
+    def match(self) -> str | None:
+        """The match run that it names."""
+        return self.entry.match
+
+    @property
+    def robot(self) -> str | None:
+        """The robot that it was made on."""
+        return self.entry.robot
+
+
+class ReadingFact(Fact):
+    """A reading, judged once more from its own limit and inputs: of all judgements the worst stands.
+
+    `limit` is the limit that it was judged by, so that a later change of a file never rewrites an old verdict.
+    """
+
+    @property
+    def check(self) -> str:
+        """The id of the check."""
+        return self.body.check
+
+    @property
+    def part(self) -> str:
+        """The id of the part."""
+        return self.body.part
+
+    @property
+    def key(self) -> str:
+        """`check@part`."""
+        return f"{self.body.check}@{self.body.part}"
+
+    @property
+    def inputs(self) -> dict[str, Any]:
+        """The inputs as they came: name -> typed, value, unit."""
+        return self.entry.body.get("inputs", {})
+
+    @property
+    def limit(self) -> dict[str, Any] | None:
+        """The phone's limit, or where it sent none the one that the server judged by."""
+        return self.body.limit or self._judged.get("limit")
+
+    @property
+    def verdict(self) -> str:
+        """`ok`, `watch`, `stop` or `unjudged`."""
+        return self._judgement.verdict
+
+    @cached_property
+    def standing(self) -> str:
+        """The same for counting many: where the server noted no difference, it had found what the phone wrote and is not asked again."""
+        plain = self.entry.judged is None and self.entry.origin is None and self.body.limit is not None
+        return self.body.verdict if plain and self.body.verdict else self.verdict
+
+    @property
+    def sentence(self) -> str:
+        """Why, and what to do."""
+        return self._judgement.sentence
+
+    @property
+    def result(self) -> Any:
+        """The number that the limit judges, SI; None where there is none."""
+        return self._judgement.result
+
+    @property
+    def done(self) -> bool:
+        """Whether the check counts as done by this reading: judged `ok` or `watch`."""
+        return self.verdict in ("ok", "watch")
+
+    @property
+    def conflict_with_phone(self) -> str:
+        """One sentence where the phone showed another verdict than the one that stands; else empty."""
+        shown = self.body.verdict
+        if shown is None or shown == self.verdict:
+            return ""
+        return f"The phone showed {shown}; judged again it is {self.verdict}, and the worse of the two stands."
+
+    @property
+    def _judged(self) -> dict[str, Any]:
+        return self.entry.judged or {}
+
+    @cached_property
+    def _judgement(self) -> Judgement:
+        candidates = [self._again(), self._by_the_server(), self._by_the_phone()]
+        found = [judgement for judgement in candidates if judgement is not None]
+        if not found:
+            return Judgement("unjudged", "It came without a limit or a verdict. Measure again.", self.body.result)
+        worst = found[0]
+        for judgement in found[1:]:
+            if worse(worst.verdict, judgement.verdict) != worst.verdict:
+                worst = judgement
+        return worst
+
+    def _again(self) -> Judgement | None:
+        """The judgement by the reading's own limit; None where it has none."""
+        if self.limit is None:
+            return None
+        try:
+            return judge(self.limit, self.inputs)
+        except Exception:
+            return Judgement("unjudged", "Its limit cannot be read. Measure again.", None)
+
+    def _by_the_server(self) -> Judgement | None:
+        verdict = self._judged.get("verdict")
+        if verdict not in VERDICTS:
+            return None
+        return Judgement(verdict, str(self._judged.get("sentence", "")), self._judged.get("result"))
+
+    def _by_the_phone(self) -> Judgement | None:
+        """The phone's own verdict, which can only make it worse: alone and without a limit it proves nothing."""
+        verdict = self.body.verdict
+        if verdict is None or (verdict in ("ok", "watch") and self.limit is None and not self._judged):
+            return None
+        return Judgement(verdict, f"The phone judged it {verdict}.", self.body.result)

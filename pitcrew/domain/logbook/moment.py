@@ -1,0 +1,135 @@
+"""One look at the pit: definitions, state, the time, the run that is next, and what happened since a point in time."""
+
+from bisect import bisect_right
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import cached_property
+from operator import itemgetter
+
+from pitcrew.base.clock import event_day
+from pitcrew.domain.checks.definitions import Definitions
+from pitcrew.domain.logbook.facts import Fact, ReadingFact
+from pitcrew.domain.logbook.faults import Fault
+from pitcrew.domain.logbook.schedule import Run, played_runs
+from pitcrew.domain.logbook.state import State
+
+NO_CLIMB = "no climb this match"
+"""The text of a note that names a run in which the robot will not climb, whatever the settings say."""
+CLIMB = "climb this match"
+"""The text of the note that takes NO_CLIMB back; of the two the later counts."""
+HARD_HITS = ("hard_hit", "tipped")
+"""The debrief's answers (true or `yes`) after which the checks `after a hard hit` are due."""
+ARRIVAL = timedelta(hours=36)
+"""Load-in is the afternoon before the first match (common practice): work done since then counts as done on arrival."""
+
+
+@dataclass(frozen=True)
+class Look:
+    """Definitions and state together: what concerns the robot that plays."""
+
+    definitions: Definitions
+    state: State
+
+    @property
+    def robot(self) -> str | None:
+        """The name of the robot that plays."""
+        return self.definitions.robot.name if self.definitions.robot else None
+
+    def is_mine(self, robot: str | None) -> bool:
+        """Whether something made on `robot` concerns the one that plays; what names no robot does."""
+        return robot is None or self.robot is None or robot == self.robot
+
+    def mine(self, facts: Iterable[Fact]) -> list[Fact]:
+        """Of some facts those that concern the robot that plays."""
+        return [fact for fact in facts if self.is_mine(fact.robot)]
+
+    def last_reading(self, key: str, up_to_seq: int | None = None) -> ReadingFact | None:
+        """The latest reading of `check@part` on the robot that plays; of those known at `up_to_seq`, if given."""
+        for fact in reversed(self.state.readings.get(key, [])):
+            if self.is_mine(fact.robot) and (up_to_seq is None or fact.seq <= up_to_seq):
+                return fact
+        return None
+
+    def label(self, part: str) -> str:
+        """A part's name for people; its id where no build sheet has it."""
+        robot = self.definitions.robot
+        return robot.parts[part].label if robot and part in robot.parts else part
+
+
+@dataclass(frozen=True)
+class Moment(Look):
+    """A look at one time. `run`: the one to be played next, None where the schedule holds none."""
+
+    now: datetime
+    run: Run | None
+
+    @cached_property
+    def played(self) -> list[tuple[Run, datetime]]:
+        """Our runs that are over or under way, with their starts, in order of play."""
+        return played_runs(self.state, self.now)
+
+    @cached_property
+    def arrival(self) -> datetime | None:
+        """From when on work counts as done at this event; None where the event has no match times."""
+        event = self.definitions.settings["event"]
+        times = [run.planned for run in self.state.runs.values() if run.planned and run.event == event]
+        return min(times) - ARRIVAL if times else None
+
+    @cached_property
+    def hits(self) -> list[datetime]:
+        """When the debriefs told of a hard hit or a tip."""
+        return [fact.at for fact in self.state.debriefs if {fact.body.answers.get(name) for name in HARD_HITS} & {True, "yes"}]
+
+    @cached_property
+    def faults(self) -> list[Fault]:
+        """The faults of the robot that plays, as reported."""
+        mine = [fault for fault in self.state.faults.values() if self.is_mine(fault.robot)]
+        return sorted(mine, key=lambda fault: (fault.at, fault.id))
+
+    @cached_property
+    def faults_of_subsystem(self) -> dict[str, list[Fault]]:
+        """The same by subsystem, the first word of the part's id."""
+        found: dict[str, list[Fault]] = defaultdict(list)
+        for fault in self.faults:
+            found[fault.part.partition(".")[0]].append(fault)
+        return found
+
+    @cached_property
+    def repairs(self) -> dict[str, datetime]:
+        """When each part was repaired last."""
+        found: dict[str, datetime] = {}
+        for fault in self.faults:
+            if fault.repaired_at is not None:
+                found[fault.part] = max(fault.repaired_at, found.get(fault.part, fault.repaired_at))
+        return found
+
+    def runs_since(self, at: datetime, until: datetime | None = None) -> list[Run]:
+        """Our runs that started after a point in time (and not after `until`)."""
+        first = bisect_right(self.played, at, key=itemgetter(1))
+        return [run for run, start in self.played[first:] if until is None or start <= until]
+
+    def same_day(self, at: datetime) -> bool:
+        """Whether a point in time lies on today's event day."""
+        return event_day(at, self.state.zone) == event_day(self.now, self.state.zone)
+
+    def repaired_or_changed(self, part: str) -> datetime | None:
+        """When a part was repaired or changed last; None where it never was."""
+        changes = self.mine(self.state.part_changes.get(part, []))
+        times = [time for time in (self.repairs.get(part), changes[-1].at if changes else None) if time is not None]
+        return max(times, default=None)
+
+    def climb_planned(self) -> bool:
+        """Whether the robot shall climb in the run that is next: by the settings, unless a note on that run says otherwise."""
+        return bool(self.definitions.settings["climb_planned"]) and not self.climb_left_out()
+
+    def climb_left_out(self) -> bool:
+        """Whether a note says that the robot does not climb in the run that is next."""
+        return self._climb_note == NO_CLIMB
+
+    @cached_property
+    def _climb_note(self) -> str:
+        run = self.run.id if self.run else None
+        words = [note.body.text.strip().casefold() for note in self.state.notes if note.match == run]
+        return next((word for word in reversed(words) if word in (NO_CLIMB, CLIMB)), "")

@@ -1,0 +1,62 @@
+"""Roles, and the one table of what each may write into the logbook."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from pitcrew.base.entries import BODIES, Entry
+
+ROLES = ("crew", "captain", "mentor", "lead")
+
+_WORK = frozenset({
+    "reading", "skipped", "fault", "fault_move", "temporary", "temporary_undone", "part_change", "returned", "debrief",
+    "battery_move", "battery_test", "robot_log", "handoff", "correction", "note", "merge",
+})
+"""What everybody in the pit does. A correction of another's entry and a deferral ask for more: see `why_refused`."""
+
+MAY_WRITE: Mapping[str, frozenset[str]] = {
+    "crew": _WORK,
+    "captain": _WORK | {"clearance", "approval", "match_run"},
+    "mentor": _WORK | {"approval", "match_run"},
+    "lead": _WORK | {"approval", "match_run"},
+    "laptop": frozenset({"definitions", "match_run", "handoff"}),
+}
+"""Role → entry kinds. The safety captain alone signs for the climb, so that no pit lead in a hurry can; the laptop itself notes
+what it loaded and made."""
+
+MAY_DEFER = frozenset({"captain", "mentor", "lead"})
+"""Who may decide to play with a known fault."""
+
+
+def may_write(role: str, kind: str) -> bool:
+    """Whether a role may write an entry of that kind at all."""
+    return kind in MAY_WRITE.get(role, ())
+
+
+def why_refused(role: str, entry: Entry, original: Entry | None = None) -> str:
+    """Why a role may not write this very entry, in one sentence; empty if it may.
+
+    `original`: the entry that a correction names. A correction can do no more than a fresh entry of the same kind could.
+    """
+    if not may_write(role, entry.kind):
+        allowed = [name for name in ROLES if may_write(name, entry.kind)] if entry.kind in BODIES else []
+        return f"A {role} may not write a {entry.kind.replace('_', ' ')}. Ask the {' or the '.join(allowed) or 'pit lead'}."
+    if entry.kind == "correction":
+        return _why_no_correction(role, entry, original)
+    return _why_no_move(role, entry.kind, entry.body)
+
+
+def _why_no_correction(role: str, entry: Entry, original: Entry | None) -> str:
+    if original is None:
+        return ""
+    if original.person != entry.person and role != "lead":
+        return f"{original.person or 'Somebody else'} wrote this. Only its author or the pit lead corrects it; add a note instead."
+    if not may_write(role, original.kind):
+        return f"A {role} may not write a {original.kind.replace('_', ' ')}, so it cannot be corrected either. Ask the pit lead."
+    body = entry.body.get("body")
+    return _why_no_move(role, original.kind, body) if isinstance(body, dict) else ""
+
+
+def _why_no_move(role: str, kind: str, body: Mapping[str, Any]) -> str:
+    if kind == "fault_move" and body.get("to") == "deferred" and role not in MAY_DEFER:
+        return f"A {role} may not defer a fault. Ask the captain, a mentor or the pit lead to decide it."
+    return ""

@@ -1,0 +1,68 @@
+"""The second name: what one person decides about the climb and another must confirm with the own PIN.
+
+Three things want it: deferring a fault of a climb-critical part, clearing after a climb failure, and a changed climb-critical
+definition (`approved.py`, where it takes two approvals, since nobody signs for an edited file).
+"""
+
+from dataclasses import dataclass
+
+from pitcrew.domain.logbook.facts import Fact
+from pitcrew.domain.logbook.faults import Fault
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.state import State
+
+CLIMB_FAILED = "climb_failed"
+"""The debrief's answer (true or `yes`) after which a clearance wants a second name."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """An entry that waits for a second name: its id, what it is, who decided it (and may not give it), and who gave one already."""
+
+    of: str
+    text: str
+    decided_by: str = ""
+    given: tuple[str, ...] = ()
+
+
+def approvers(state: State, entry_id: str, decision: str = "approved") -> list[str]:
+    """Who stands by an entry: each person's last decision counts, given in this log and not adopted from another."""
+    last = {fact.person: fact.body.decision for fact in state.approvals.get(entry_id, []) if fact.entry.origin is None}
+    return [person for person, word in last.items() if word == decision]
+
+
+def has_second_name(state: State, entry_id: str, first: str) -> bool:
+    """Whether somebody else than `first` approved an entry."""
+    return any(person != first for person in approvers(state, entry_id))
+
+
+def deferral_confirmed(state: State, fault: Fault) -> bool:
+    """Whether a deferral has its second name."""
+    return fault.deferral is not None and has_second_name(state, fault.deferral.move, fault.deferral.who)
+
+
+def failure_before(moment: Moment, critical: set[str], signed: Fact | None) -> str:
+    """The climb failure that a signature (None: the next one) has to answer with a second name, in words; empty if there is none.
+
+    One that an earlier signature with its second name came after is answered.
+    """
+    until = signed.seq if signed else moment.state.head + 1
+    cleared = [fact for fact in moment.state.clearances if fact.body.decision == "cleared" and fact.entry.origin is None]
+    named = [fact.seq for fact in cleared if fact.seq < until and has_second_name(moment.state, fact.id, fact.person)]
+    answered = max(named, default=0)
+    found = [pair for pair in _failures(moment, critical) if answered < pair[0] < until]
+    return max(found)[1] if found else ""
+
+
+def _failures(moment: Moment, critical: set[str]) -> list[tuple[int, str]]:
+    """(seq, words) of the climb failures: a stop on a climb-critical part, or a debrief that tells of one."""
+    facts = moment.state.facts
+    stops = [
+        (facts[fault.id].seq, f"{moment.label(fault.part)}: {fault.symptom}")
+        for fault in moment.faults if fault.grade == "stop" and fault.part in critical and fault.id in facts
+    ]
+    told = [
+        (fact.seq, "the climb did not hold, says the debrief")
+        for fact in moment.mine(moment.state.debriefs) if fact.body.answers.get(CLIMB_FAILED) in (True, "yes")
+    ]
+    return stops + told

@@ -1,0 +1,1 @@
+"""What follows for this minute: due checks, readiness, turnaround, walks, snapshot."""

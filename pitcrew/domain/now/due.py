@@ -1,0 +1,138 @@
+"""Which checks are due for the next run, and why: by their due words, by what happened, and by their last verdict."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from pitcrew.domain.batteries.fleet import PREFIX, Battery, chosen_of, fleet_of
+from pitcrew.domain.checks.definitions import Definitions
+from pitcrew.domain.checks.duewords import DueRule
+from pitcrew.domain.checks.limits import PartCheck
+from pitcrew.domain.checks.readings import RANK
+from pitcrew.domain.climb.clearance import is_in_force
+from pitcrew.domain.logbook.facts import ReadingFact
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.schedule import Run
+from pitcrew.domain.logbook.state import State
+
+
+@dataclass(frozen=True)
+class DueCheck:
+    """A check that is due, why, and its last reading. `must`: the robot does not play without it (a spare battery's never is)."""
+
+    part_check: PartCheck
+    why: str
+    last: ReadingFact | None
+    must: bool
+
+    @property
+    def key(self) -> str:
+        """`check@part`."""
+        return self.part_check.key
+
+
+def due_checks(definitions: Definitions, state: State, now: datetime, run: Run | None) -> list[DueCheck]:
+    """The checks that are due for `run`, the most dangerous to leave out first. Those done for this turnaround are not."""
+    return due_of(Moment(definitions, state, now, run))
+
+
+def done_checks(definitions: Definitions, state: State, now: datetime, run: Run | None) -> list[ReadingFact]:
+    """The readings since our last run (or today, before the first) that make their check done, oldest first."""
+    moment = Moment(definitions, state, now, run)
+    due = {item.key for item in due_of(moment)}
+    since = moment.played[-1][1] if moment.played else None
+    found = []
+    for key in definitions.part_checks:
+        last = moment.last_reading(key)
+        if last and key not in due and (last.at > since if since else moment.same_day(last.at)):
+            found.append(last)
+    return sorted(found, key=lambda fact: fact.order)
+
+
+def due_of(moment: Moment) -> list[DueCheck]:
+    """`due_checks` for a moment."""
+    asker = _Asker(moment, is_in_force(moment))
+    batteries = fleet_of(moment)
+    by_part = {battery.part.id: battery for battery in batteries}
+    chosen = chosen_of(batteries)
+    found = []
+    for item in moment.definitions.part_checks.values():
+        last = moment.last_reading(item.key)
+        battery = by_part.get(item.part.id) if item.part.id.startswith(PREFIX) else None
+        spare = battery is not None and battery is not chosen
+        why = asker.why_spare(item, last, battery) if spare else asker.why(item, last)
+        if why:
+            found.append(DueCheck(item, why, last, item.check.must and not spare))
+    return sorted(found, key=_hazard)
+
+
+def _hazard(item: DueCheck) -> tuple:
+    """Sort key of what is worst to leave out: the climb, must-checks, what was not ok last time, what is longest ago."""
+    part_check = item.part_check
+    verdict = item.last.verdict if item.last else "unjudged"
+    return (
+        not (part_check.part.climb_critical or part_check.check.for_climb),
+        not item.must,
+        -RANK[verdict],
+        item.last.at.timestamp() if item.last else 0.0,
+    )
+
+
+@dataclass(frozen=True)
+class _Asker:
+    """Asks one moment why checks are due."""
+
+    moment: Moment
+    cleared: bool
+
+    def why(self, item: PartCheck, last: ReadingFact | None) -> str:
+        """Why a check is due, in a few words; empty if it is not."""
+        if last is not None and last.verdict == "unjudged":
+            return "the last reading could not be judged"
+        if last is not None and last.verdict != "ok" and self.moment.runs_since(last.at):
+            return f"{last.verdict} last time"
+        touched = self.moment.repaired_or_changed(item.part.id)
+        if last is not None and touched is not None and touched >= last.at and (last.verdict == "stop" or self._for_climb(item)):
+            return "the part was repaired or changed"
+        return next((why for rule in item.check.due if (why := self._by_rule(rule, item, last))), "")
+
+    def why_spare(self, item: PartCheck, last: ReadingFact | None, battery: Battery | None) -> str:
+        """Likewise for a battery that is not the next one: only what is due for every battery."""
+        if battery is None or battery.place == "retired":
+            return ""
+        rules = (rule for rule in item.check.due if rule.word in ("on arrival", "once a day", "after part change"))
+        return next((why for rule in rules if (why := self._by_rule(rule, item, last))), "")
+
+    def _for_climb(self, item: PartCheck) -> bool:
+        return (item.part.climb_critical or item.check.for_climb) and self.moment.climb_planned() and not self.cleared
+
+    def _by_rule(self, rule: DueRule, item: PartCheck, last: ReadingFact | None) -> str:
+        """Why a check is due by one of its due words; empty if it is not."""
+        at = last.at if last is not None else None
+        if rule.word in ("every match", "every N matches"):
+            due = at is None or len(self.moment.runs_since(at)) >= rule.every
+            return "" if not due else "every match" if rule.word == "every match" else f"every {rule.every} matches"
+        if rule.word == "once a day":
+            return rule.word if at is None or not self.moment.same_day(at) else ""
+        if rule.word == "on arrival":
+            arrival = self.moment.arrival
+            return rule.word if at is None or (arrival is not None and at < arrival) else ""
+        if rule.word == "before a climb":
+            stale = at is None or bool(self.moment.runs_since(at))
+            return rule.word if self._for_climb(item) and stale else ""
+        return rule.word if self._happened(rule.word, item, at, last) else ""
+
+    def _happened(self, word: str, item: PartCheck, at: datetime | None, last: ReadingFact | None) -> bool:
+        """Whether the event of an `after …` word came after the last reading."""
+        times: list[datetime] = []
+        if word == "after a fault":
+            own = last.id if last is not None else None
+            faults = self.moment.faults_of_subsystem.get(item.part.subsystem, [])
+            times = [fault.at for fault in faults if fault.reading is None or fault.reading != own]
+        elif word == "after repair":
+            times = [self.moment.repairs[item.part.id]] if item.part.id in self.moment.repairs else []
+        elif word == "after part change":
+            times = [fact.at for fact in self.moment.mine(self.moment.state.part_changes.get(item.part.id, []))]
+        elif word == "after a hard hit":
+            times = self.moment.hits
+        return bool(times) and (at is None or max(times) > at)
+

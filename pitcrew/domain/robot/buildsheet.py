@@ -1,0 +1,214 @@
+"""Build sheets: a robot's outline, zones, instruments and parts with their specifications, from TOML."""
+
+import hashlib
+from dataclasses import dataclass, field, replace
+from pathlib import PurePosixPath
+from typing import Any
+
+from pitcrew.base.entries import canonical
+from pitcrew.base.errors import nearest
+from pitcrew.domain.robot.climbparts import ClimbParts, read_climb
+from pitcrew.domain.robot.instruments import instrument_fields
+from pitcrew.domain.robot.mistakes import Mistake, Mistakes, Words
+from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
+from pitcrew.domain.robot.partwords import wrong_words
+from pitcrew.domain.robot.tables import Field, read_table
+
+ENERGIES = ("battery", "springs", "raised lift", "air", "ratchet under load")
+SHEET_FIELDS = (
+    Field("robot", "table", "the robot itself"),
+    Field("instruments", "table", "expanded uncertainty (k = 2) of each instrument", required=False, default={}),
+    Field("lowering", "table", "how the robot comes down from the climb", required=False, default={}),
+    Field("climb", "table", "the chain of parts that the robot hangs on", required=False),
+    Field("zone", "tables", "the places on the robot", required=False, default=[]),
+    Field("part", "tables", "the parts with their specifications", required=False, default=[]),
+)
+ROBOT_FIELDS = (
+    Field("label", "text", "the robot's name on screen and paper"),
+    Field("length", "length", "outline seen from above, front to back", least=0.05, most=5),
+    Field("width", "length", "outline seen from above, side to side", least=0.05, most=5),
+    Field("mass", "any", "the mass as it climbs, in three parts: chassis, bumpers, battery"),
+)
+MASS_FIELDS = (
+    Field("chassis", "mass", "the robot without bumpers and battery", least=0.1, most=200),
+    Field("bumpers", "mass", "the bumpers (0 kg without)", least=0, most=50),
+    Field("battery", "mass", "the battery", least=0, most=50),
+)
+ZONE_FIELDS = (
+    Field("id", "id", "short name that parts refer to"),
+    Field("label", "text", "the name on the robot map"),
+    Field("box", "box", "left, top, width, height in percent of the outline, front edge up"),
+    Field("energies", "texts", "stored energies: " + ", ".join(ENERGIES), required=False, default=()),
+    Field("release", "texts", "how each is released, one step a text", required=False, default=()),
+)
+LOWERING_FIELDS = (
+    Field("steps", "texts", "how the robot is lowered, one step a text", required=False, default=()),
+    Field("people", "texts", "who does what, one person a text", required=False, default=()),
+)
+MASS_REASON = (
+    "three masses in [robot.mass]: chassis, bumpers, battery. A rule weight is without bumpers and battery and would flatter "
+    "every hold margin by about 30 %"
+)
+
+
+@dataclass(frozen=True)
+class Zone:
+    """A place on the robot; `box` is left, top, width, height in percent of the outline."""
+
+    id: str
+    label: str
+    box: tuple[float, float, float, float]
+    energies: tuple[str, ...] = ()
+    release: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part; `specs` holds its specification in SI (and words), `typed` the same as it stands in the file."""
+
+    id: str
+    label: str
+    zone: str
+    kind: str
+    climb_critical: bool = False
+    specs: dict[str, float | int | str | bool] = field(default_factory=dict)
+    typed: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def subsystem(self) -> str:
+        """The first word of the id."""
+        return self.id.partition(".")[0]
+
+
+@dataclass(frozen=True)
+class Lowering:
+    """The lowering card: steps and the people who do them."""
+
+    steps: tuple[str, ...] = ()
+    people: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Robot:
+    """One robot. Lengths in m, masses in kg; a mass that could not be read is None."""
+
+    name: str
+    file: str
+    label: str
+    length: float
+    width: float
+    mass_chassis: float | None
+    mass_bumpers: float | None
+    mass_battery: float | None
+    instruments: dict[str, float]
+    zones: dict[str, Zone]
+    parts: dict[str, Part]
+    lowering: Lowering
+    digest: str
+    climb: ClimbParts | None = None
+
+    @property
+    def mass(self) -> float | None:
+        """The mass as it climbs: chassis, bumpers and battery together, kg."""
+        parts = (self.mass_chassis, self.mass_bumpers, self.mass_battery)
+        return None if any(mass is None for mass in parts) else sum(mass for mass in parts if mass is not None)
+
+
+def bare_robot(name: str) -> Robot:
+    """A robot of which nothing but its name is known."""
+    return Robot(name, "", name, 0.8, 0.8, None, None, None, {}, {}, {}, Lowering(), "")
+
+
+def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, list[Mistake]]:
+    """The robot of a build sheet, and what in it could not be used. None when there is no robot to show at all."""
+    mistakes = Mistakes(file)
+    sheet = read_table(table, SHEET_FIELDS, "file", mistakes)
+    about = sheet.get("robot")
+    if about is None:
+        return None, mistakes.marked(climb=True)
+    robot = read_table(about, ROBOT_FIELDS, "robot", mistakes)
+    mass = _read_mass(about, mistakes)
+    zones = _read_zones(sheet.get("zone", []), mistakes)
+    parts = _read_parts(sheet.get("part", []), zones, mistakes)
+    climb = read_climb(sheet.get("climb"), {part.id: part.kind for part in parts.values()}, mistakes)
+    for part in climb.parts if climb else ():
+        parts[part] = replace(parts[part], climb_critical=True)  # the climb hangs on it, marked or not
+    name = PurePosixPath(file).stem
+    found = Robot(
+        name, file, robot.get("label", name), robot.get("length", 0.8), robot.get("width", 0.8),
+        mass.get("chassis"), mass.get("bumpers"), mass.get("battery"),
+        read_table(sheet.get("instruments", {}), instrument_fields(), "instruments", mistakes),
+        zones, parts, Lowering(**read_table(sheet.get("lowering", {}), LOWERING_FIELDS, "lowering", mistakes)),
+        hashlib.sha256(canonical(table)).hexdigest(), climb,
+    )
+    lost = len(parts) < len(sheet.get("part", [None]))
+    return found, mistakes.marked(climb=lost or "climb" in table or any(part.climb_critical for part in parts.values()))
+
+
+def _read_mass(about: dict[str, Any], mistakes: Mistakes) -> dict[str, float]:
+    """The three masses. One bare mass is refused with the reason; a missing one is named by the robot's own fields."""
+    mass = about.get("mass", {})
+    if isinstance(mass, dict):
+        return read_table(mass, MASS_FIELDS, "robot.mass", mistakes) if "mass" in about else {}
+    mistakes.add("robot, mass", mass, MASS_REASON)
+    return {}
+
+
+def _read_zones(tables: list[dict[str, Any]], mistakes: Mistakes) -> dict[str, Zone]:
+    zones: dict[str, Zone] = {}
+    for number, table in enumerate(tables, 1):
+        place = f"zone {table.get('id', number)}"
+        values = read_table(table, ZONE_FIELDS, place, mistakes)
+        for energy in values.get("energies", ()):
+            if energy not in ENERGIES:
+                mistakes.add(f"{place}, energies", energy, "one of " + ", ".join(ENERGIES), nearest(energy, ENERGIES))
+        if "id" not in values:
+            continue
+        if values["id"] in zones:
+            mistakes.add(place, Words("the same id twice"), "an id of its own for each zone")
+            continue
+        # a zone whose box is wrong is drawn over the whole outline, so that its parts can still be walked
+        zones[values["id"]] = Zone(**{"label": values["id"], "box": (0.0, 0.0, 100.0, 100.0), **values})
+    return zones
+
+
+def _read_parts(tables: list[dict[str, Any]], zones: dict[str, Zone], mistakes: Mistakes) -> dict[str, Part]:
+    parts: dict[str, Part] = {}
+    for number, table in enumerate(tables, 1):
+        part = _read_part(table, f"part {table.get('id', number)}", zones, mistakes)
+        if part is not None and part.id in parts:
+            mistakes.add(f"part {part.id}", Words("the same id twice"), "an id of its own for each part")
+        elif part is not None:
+            parts[part.id] = part
+    return parts
+
+
+def _read_part(table: dict[str, Any], place: str, zones: dict[str, Zone], mistakes: Mistakes) -> Part | None:
+    kind = KINDS.get(str(table.get("kind")))
+    if kind is None:
+        common = {field.name for field in PART_FIELDS}
+        known = {key: value for key, value in table.items() if key in common}
+        values = read_table(known, PART_FIELDS, place, mistakes)
+        if "kind" in table:
+            mistakes.add(f"{place}, kind", table["kind"], "a part kind of the format's page", nearest(str(table["kind"]), KINDS))
+    else:
+        values = read_table(table, (*PART_FIELDS, *kind.fields), place, mistakes)
+    if "id" not in values:
+        return None
+    if "." not in values["id"]:
+        mistakes.add(f"{place}, id", values["id"], "two or more dotted words, such as lift.chain")
+    zone = values.get("zone", "")
+    if zone and zone not in zones:
+        mistakes.add(f"{place}, zone", zone, "the id of a zone of this build sheet", nearest(zone, zones))
+    specs = {field.name: values[field.name] for field in (kind.fields if kind else ()) if field.name in values}
+    typed = {name: str(table[name]) for name in specs if name in table}
+    for key, right, close in wrong_words(kind.name, specs, {item.name: item.meaning for item in kind.fields}) if kind else ():
+        mistakes.add(f"{place}, {key}", table.get(key), right, close)
+    label = values.get("label", values["id"])
+    # a part whose kind is wrong keeps it, so that the part stays on the list and no check is made from a guess
+    return Part(values["id"], label, zone, values.get("kind", ""), _critical(table, values), specs, typed)
+
+
+def _critical(table: dict[str, Any], values: dict[str, Any]) -> bool:
+    """Whether the climb hangs on it; a mark that could not be read counts as yes."""
+    return values.get("climb_critical", "climb_critical" in table)

@@ -1,0 +1,84 @@
+"""Words of a part's specification that a table of the trade must have: threads, grades, plates, chains, ropes and their ends.
+
+A word that is not there would leave its checks unjudged at the event; told of here, it is a mistake of the build sheet at home.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+from pitcrew.base.errors import BadInput, OutOfRange, UnknownName
+from pitcrew.engineering.chains import chain
+from pitcrew.engineering.friction import condition
+from pitcrew.engineering.grades import known_grade, strength
+from pitcrew.engineering.lookup import plain
+from pitcrew.engineering.plates import plate
+from pitcrew.engineering.ropes import KNOTS, TERMINATIONS, part_kept, rope_construction, rope_material, rope_strength
+from pitcrew.engineering.threads import thread
+
+Specs = Mapping[str, Any]
+
+
+def _termination(written: object) -> float:
+    return part_kept("termination", written, TERMINATIONS)
+
+
+def _knot(written: object) -> float:
+    return part_kept("knot", written, KNOTS)
+
+
+Tables = dict[str, Callable[[str], object]]
+_CABLE: Tables = {"construction": rope_construction, "material": rope_material}
+_ENDS: Tables = {"termination": _termination, "knot": _knot}
+_TABLES: dict[str, Tables] = {
+    "roller-chain": {"size": chain},
+    "bolted-joint": {"thread": thread, "grade": known_grade, "plate": plate, "condition": condition},
+    "wire-rope": _CABLE | _ENDS,
+    "cord": _ENDS,
+}
+_WITHOUT_NUMBERS = {
+    "grade": {"other", "stainless", "18-8", *(f"{steel}-{strength}" for steel in ("a2", "a4") for strength in (50, 70, 80))},
+    "plate": {"other"},
+}
+"""What parts really are made of and no table here has numbers for (ISO 3506-1 gives no proof load): unjudged, but no mistake."""
+
+
+def _grade_fits(specs: Specs) -> None:
+    strength(thread(specs["thread"]), specs["grade"])
+
+
+def _in_rope_table(specs: Specs) -> None:
+    rope_strength(specs["diameter"], specs["construction"], specs["material"], None)
+
+
+_TOGETHER: dict[str, Callable[[Specs], None]] = {"bolted-joint": _grade_fits, "wire-rope": _in_rope_table}
+
+
+def wrong_words(kind: str, specs: Specs, meanings: Mapping[str, str]) -> Iterator[tuple[str, str, str | None]]:
+    """Each key of a specification whose word no table has, or that goes with none of the others: key, what is wanted, nearest.
+
+    `meanings` gives what each key of the kind is. A rope whose maker's `strength` is given need not be in the table of ropes.
+    """
+    free = {key for key, words in _WITHOUT_NUMBERS.items() if plain(specs.get(key)) in words}
+    if kind == "wire-rope" and "strength" in specs:
+        free |= _CABLE.keys()
+    for key, find in _TABLES.get(kind, {}).items():
+        if key in specs and key not in free and (found := _refused(find, specs[key], meanings[key])):
+            yield key, *found
+    try:
+        if kind in _TOGETHER and not free:
+            _TOGETHER[kind](specs)
+    except OutOfRange as error:
+        yield error.field or "", f"a {error.field} that goes with the rest. {error.sentence}", None
+    except (UnknownName, KeyError):
+        return  # told of already
+
+
+def _refused(find: Callable[[str], object], written: str, meaning: str) -> tuple[str, str | None] | None:
+    """What is wanted instead of a word and the nearest one; None where the table has it."""
+    try:
+        find(written)
+    except UnknownName as error:
+        return (meaning, error.nearest) if error.nearest else (f"{meaning}. {error.sentence}", None)
+    except BadInput as error:
+        return f"{meaning}. {error.sentence}", None
+    return None

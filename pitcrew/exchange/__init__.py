@@ -1,0 +1,1 @@
+"""Entries between phones, laptops and hubs: exchange, bundles, frames, camera."""

@@ -1,0 +1,1 @@
+"""The pit folder and its doors: record, roster, files, copies."""

@@ -1,0 +1,69 @@
+"""What a robot's log says, as the fields of its entry and as commands answer it."""
+
+from collections.abc import Mapping
+from dataclasses import asdict, replace
+from typing import Any
+
+from pitcrew.robotlog.reading import LogData
+
+
+def measured(data: LogData, brown_out: float) -> tuple[dict[str, Any], dict[str, Any]]:
+    """What a log says: the fields of its entry, and what is shown once: bad rows, gaps, episodes, the course."""
+    from pitcrew.robotlog import power
+
+    order = power.rows_in_order(data.clock)
+    out_of_order = 0 if order is None else int((order[1:] < order[:-1]).sum())
+    if order is not None:
+        current = None if data.current is None else data.current[order]
+        data = replace(data, clock=data.clock[order], voltage=data.voltage[order], current=current)
+    time = power.run_time(data.clock)
+    at = int(data.voltage.argmin())
+    episodes = power.brown_outs(time.elapsed, data.voltage, brown_out)
+    below = power.seconds_below(time, data.voltage, (*power.LEVELS, brown_out))
+    body = {
+        "rows": len(data.clock), "bad_rows": data.bad_rows, "columns": dict(data.names), "duration": float(time.elapsed[-1]),
+        "lowest_voltage": float(data.voltage[at]), "lowest_at": float(time.elapsed[at]),
+        "seconds_below": {f"{level:g}": seconds for level, seconds in below.items()}, "brownouts": len(episodes), "overruns": data.overruns,
+    }
+    current = data.current
+    if current is not None and current.mean() < 0:  # a meter that counts what flows out as negative
+        current = -current
+    if current is not None:
+        body |= _currents(time.elapsed, data.voltage, current, data.means)
+    phases = [(float(time.elapsed[row]), word) for row, word in data.phases]
+    marks = phases or [(float(time.elapsed[row]), "clock set anew") for row in time.restarts]
+    more = {
+        "bad": [asdict(row) for row in data.bad], "headers_again": data.headers_again,
+        "gaps": {"count": time.gaps, "seconds": time.gap_seconds}, "clock_restarts": len(time.restarts),
+        "out_of_order": out_of_order,
+        "brownout_episodes": [asdict(episode) for episode in episodes],
+        "course": {**power.course(time.elapsed, data.voltage, current), "phases": marks[:20], "duration": float(time.elapsed[-1])},
+    }
+    return {name: value for name, value in body.items() if value is not None}, more
+
+
+def _currents(elapsed: Any, voltage: Any, current: Any, means: Mapping[str, float]) -> dict[str, Any]:
+    """The fields of a log's entry that need a current."""
+    from pitcrew.robotlog import loadlines, power
+
+    charge, total = power.charge_drawn(elapsed, current), sum(abs(mean) for mean in means.values())
+    found = {
+        "charge": charge, "peak_current": float(current.max()), "mean_current": charge * 3600 / float(elapsed[-1]),
+        "sustained_current": power.sustained_current(elapsed, current),
+        "channels": {name: abs(mean) / total for name, mean in means.items()} if total > 0 else {},
+    }
+    line = loadlines.load_line(elapsed, voltage, current)
+    if line is not None:
+        found |= {
+            "resistance": line.resistance, "resistance_low": line.low, "resistance_high": line.high, "open_circuit": line.open_circuit,
+        }
+    return found
+
+
+def answer_of(body: Mapping[str, Any]) -> dict[str, Any]:
+    """An entry's numbers as commands answer them: `resistance` with its interval in one piece, null where there is none."""
+    numbers = dict.fromkeys(("charge", "peak_current", "mean_current", "sustained_current", "open_circuit", "overruns"))
+    plain = {name: value for name, value in body.items() if not name.startswith("resistance")}
+    value = body.get("resistance")
+    line = {"value": value, "low": body["resistance_low"], "high": body["resistance_high"]} if value is not None else None
+    return {**numbers, **plain, "resistance": line}
