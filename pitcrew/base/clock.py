@@ -1,13 +1,15 @@
 """The one place that asks the time. All instants are UTC; a pit shows them in its event's zone."""
 
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pitcrew.base.errors import BadInput
 
 Clock = Callable[[], datetime]
+EARLIEST, LATEST = datetime(1970, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo=UTC)
+"""No working clock shows a time before the first or from the second on."""
 
 
 def system_clock() -> datetime:
@@ -29,6 +31,17 @@ def parse_instant(text: str) -> datetime:
     if instant.tzinfo is None:
         raise BadInput(f"{text!r} has no zone. Add Z or an offset such as +01:00.")
     return instant.astimezone(UTC)
+
+
+def read_time(text: str, offset: float | None = None) -> datetime:
+    """An instant in UTC, moved by `offset` seconds. Raises BadInput, also for times that no working clock shows."""
+    try:
+        instant = parse_instant(text) + timedelta(seconds=offset or 0.0)
+    except (OverflowError, ValueError):
+        raise BadInput(f"{text!r} is a time that no clock shows. Set it again.") from None
+    if not EARLIEST <= instant < LATEST:
+        raise BadInput(f"{text!r} is a time that no working clock shows. Set it again.")
+    return instant
 
 
 def zone(name: str) -> ZoneInfo:

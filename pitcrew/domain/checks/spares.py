@@ -5,9 +5,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from pitcrew.base.clock import zone
+from pitcrew.base.clock import read_time, zone
 from pitcrew.base.errors import BadInput
-from pitcrew.domain.logbook.facts import read_time
 from pitcrew.domain.logbook.state import State
 from pitcrew.domain.robot.mistakes import Mistake, Mistakes, Words
 from pitcrew.domain.robot.tables import Field, read_table

@@ -4,11 +4,11 @@ Facts (readings, faults, part changes, battery and match facts) are ordered by c
 clearance, approvals, handoffs) by `seq`.
 """
 
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 from functools import cached_property
 from typing import Any
 
-from pitcrew.base.clock import parse_instant
+from pitcrew.base.clock import EARLIEST, read_time
 from pitcrew.base.entries import VERDICTS, Entry
 from pitcrew.base.errors import BadInput
 from pitcrew.domain.checks.readings import Judgement, judge, worse
@@ -16,18 +16,6 @@ from pitcrew.domain.checks.readings import Judgement, judge, worse
 DECISIONS = frozenset({"fault_move", "clearance", "approval", "definitions", "handoff", "correction", "merge"})
 UNKNOWN_PART = ""
 """The part of an entry whose part cannot be told: it may be any, climb-critical ones included."""
-_EARLIEST, _LATEST = datetime(1970, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo=UTC)
-
-
-def read_time(text: str, offset: float | None = None) -> datetime:
-    """An instant in UTC, moved by `offset` seconds. Raises BadInput, also for times that no working clock shows."""
-    try:
-        instant = parse_instant(text) + timedelta(seconds=offset or 0.0)
-    except (OverflowError, ValueError):
-        raise BadInput(f"{text!r} is a time that no clock shows. Set it again.") from None
-    if not _EARLIEST <= instant < _LATEST:
-        raise BadInput(f"{text!r} is a time that no working clock shows. Set it again.")
-    return instant
 
 
 def corrected(entry: Entry) -> datetime:
@@ -40,7 +28,7 @@ def corrected(entry: Entry) -> datetime:
     received = _time_or_none(entry.received_at)
     happened = _time_or_none(entry.at, entry.offset)
     if happened is None or (received is not None and happened > received):
-        return received or _EARLIEST
+        return received or EARLIEST
     return happened
 
 

@@ -7,9 +7,9 @@ from datetime import datetime, timedelta
 from functools import lru_cache
 from typing import Any, Protocol
 
-from pitcrew.base.clock import event_day
+from pitcrew.base.clock import event_day, read_time
 from pitcrew.base.errors import BadInput
-from pitcrew.domain.logbook.facts import Fact, read_time
+from pitcrew.domain.logbook.facts import Fact
 
 EARLIEST = timedelta(minutes=21)
 """The furthest before its printed time that a match was counted to start (open schedule data of 10 events)."""
