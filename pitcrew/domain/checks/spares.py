@@ -7,7 +7,6 @@ from typing import Any
 
 from pitcrew.base.clock import read_time, zone
 from pitcrew.base.errors import BadInput
-from pitcrew.domain.logbook.state import State
 from pitcrew.domain.robot.mistakes import Mistake, Mistakes, Words
 from pitcrew.domain.robot.tables import Field, read_table
 from pitcrew.domain.robot.wording import words_of
@@ -22,8 +21,6 @@ SPARE_FIELDS = (
     Field("reorder", "count", "get more when so many or fewer are left", required=False, default=0, least=0),
     Field("counted", "any", f"the day or time at which they were counted; repairs after it count down: {WHEN}", required=False, default=""),
 )
-_NUMBER_FIRST = re.compile(r"\s*(\d{1,4})\s*[x×]\s+(.+)", re.IGNORECASE)
-_NUMBER_LAST = re.compile(r"(.+?)\s*[x×]\s*(\d{1,4})\s*", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -34,18 +31,6 @@ class Spare:
     count: int
     reorder: int = 0
     counted: datetime | None = None
-
-
-@dataclass(frozen=True)
-class Use:
-    """So many of an item, used in one repair."""
-
-    item: str
-    count: int
-    at: datetime
-    match: str | None
-    entry: str
-    fault: str
 
 
 def parse_spares(table: dict[str, Any], zone_name: str = "UTC") -> tuple[tuple[Spare, ...], list[Mistake]]:
@@ -81,20 +66,3 @@ def _counted_at(given: Any, zone_name: str, place: str, mistakes: Mistakes) -> d
 def item_key(text: str) -> tuple[str, ...]:
     """What makes two items one: their words and numbers, whatever their order, endings and capitals."""
     return tuple(sorted({*words_of(text), *re.findall(r"[a-z]*\d+(?:[.,/-]\d+)*", text.casefold())}))
-
-
-def uses(state: State) -> list[Use]:
-    """The spares that repairs used, in order of the logbook. `2 x M5 nut` counts as two."""
-    moves = sorted((move for moves in state.fault_moves.values() for move in moves), key=lambda move: move.seq)
-    return [
-        Use(*_counted(text), move.at, move.match, move.id, move.body.fault)
-        for move in moves for text in move.body.parts_used if text.strip()
-    ]
-
-
-def _counted(text: str) -> tuple[str, int]:
-    if found := _NUMBER_FIRST.fullmatch(text):
-        return found[2].strip(), int(found[1])
-    if found := _NUMBER_LAST.fullmatch(text):
-        return found[1].strip(), int(found[2])
-    return text.strip(), 1

@@ -3,11 +3,14 @@
 The rate itself is known only from what was counted, so the next count is wider than a Poisson count: it is negative binomial.
 """
 
+import re
 from collections import defaultdict
 from dataclasses import dataclass
+from datetime import datetime
 
 from pitcrew.base.errors import OutOfRange
-from pitcrew.domain.checks.spares import Spare, Use, item_key, uses
+from pitcrew.domain.checks.spares import Spare, item_key
+from pitcrew.domain.logbook.state import State
 from pitcrew.domain.patterns.figured import figured
 from pitcrew.domain.patterns.frequency import exposure_text
 from pitcrew.domain.patterns.record import Record, Scope, kept
@@ -17,6 +20,20 @@ from pitcrew.engineering.figures import Outcome
 AHEAD, MOST_AHEAD = 6, 60
 MOST_ELIMINATIONS = 8
 """One robot played 1 to 8 elimination matches, in the middle 3 (counted over two events' eliminations, 2023 to 2026)."""
+_NUMBER_FIRST = re.compile(r"\s*(\d{1,4})\s*[x×]\s+(.+)", re.IGNORECASE)
+_NUMBER_LAST = re.compile(r"(.+?)\s*[x×]\s*(\d{1,4})\s*", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Use:
+    """So many of an item, used in one repair."""
+
+    item: str
+    count: int
+    at: datetime
+    match: str | None
+    entry: str
+    fault: str
 
 
 @dataclass(frozen=True)
@@ -146,3 +163,20 @@ def _stock(record: Record, ahead: int, spare: Spare | None, used: tuple[Use, ...
 
 def _chance(risk: float) -> str:
     return "less than 1 %" if risk < 0.01 else f"{risk:.0%}".replace("%", " %")
+
+
+def uses(state: State) -> list[Use]:
+    """The spares that repairs used, in order of the logbook. `2 x M5 nut` counts as two."""
+    moves = sorted((move for moves in state.fault_moves.values() for move in moves), key=lambda move: move.seq)
+    return [
+        Use(*_counted(text), move.at, move.match, move.id, move.body.fault)
+        for move in moves for text in move.body.parts_used if text.strip()
+    ]
+
+
+def _counted(text: str) -> tuple[str, int]:
+    if found := _NUMBER_FIRST.fullmatch(text):
+        return found[2].strip(), int(found[1])
+    if found := _NUMBER_LAST.fullmatch(text):
+        return found[1].strip(), int(found[2])
+    return text.strip(), 1
