@@ -176,7 +176,8 @@ def sheet_handoff(folder: Path, output: Path, audience: str) -> None:
 def import_schedule(folder: Path, file: Path) -> None:
     """Store a match list (CSV). Its header names match, date, time and each station (red 1 …); works beside a running server."""
     from pitcrew.base.units import counted
-    from pitcrew.cli.dispatch import read_text_file, run_command
+    from pitcrew.cli.dispatch import run_command
+    from pitcrew.pit.textfiles import read_text_file
 
     answer = run_command(folder, "import-schedule", {"text": read_text_file(file)})
     click.echo(f"{counted(answer['read'], 'match', 'matches')} read, {answer['changed']} new or changed.")
@@ -300,8 +301,9 @@ def recovery(folder: Path, output: Path | None) -> None:
 @click.option("--recovery", type=click.Path(path_type=Path), default=None, help="The recovery file of the lost laptop.")
 def adopt(folder: Path, bundles: tuple[Path, ...], recovery: Path | None) -> None:
     """Rebuild a logbook from what phones hold. From hand-over files here, or later from the phones themselves."""
-    from pitcrew.cli.dispatch import read_text_file, run_command
+    from pitcrew.cli.dispatch import run_command
     from pitcrew.pit.recovery import prepare
+    from pitcrew.pit.textfiles import read_text_file
 
     click.echo(prepare(folder, recovery))
     answer: dict[str, Any] = {"adopted": []}

@@ -8,7 +8,6 @@ from random import Random
 
 from pitcrew.base.clock import format_instant, parse_instant, system_clock
 from pitcrew.base.errors import Conflict, Locked
-from pitcrew.cli.dispatch import read_holder
 from pitcrew.demo import matches, story
 from pitcrew.demo.matches import Match
 from pitcrew.demo.robotlog import match_log
@@ -16,7 +15,7 @@ from pitcrew.demo.story import Told, Turn
 from pitcrew.demo.teller import StoryClock, Teller
 from pitcrew.domain.checks.spares import SPARES_FILE
 from pitcrew.pit.commands import import_schedule
-from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
+from pitcrew.pit.folder import bundled_lists, bundled_sheets, is_held, make_folder
 from pitcrew.pit.pit import Author, glance, open_pit
 
 MARK = "demo.json"
@@ -37,7 +36,7 @@ def prepare(folder: Path, fresh: bool = False, now: datetime | None = None) -> s
         return f"Made the invented demo event in {folder}."
     if not (folder / MARK).exists():
         raise Conflict(f"{folder} is not a demo folder (it has no {MARK}), and nothing in it was touched. Name another folder.")
-    if read_holder(folder) is not None:
+    if is_held(folder):
         if fresh:
             raise Locked(f"{folder} is being served. Stop that server first, then make the demo anew.")
         return f"{folder} is being served already."

@@ -5,13 +5,10 @@ from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 
-from pitcrew.base.errors import BadInput, UnknownName
 from pitcrew.domain.event.schedule_csv import read_schedule
 from pitcrew.domain.logbook.schedule import schedule_entries
-from pitcrew.exchange.bundle import hand_in, read_bundle, sentence_of
 from pitcrew.pit.logs import import_file
 from pitcrew.pit.pit import LAPTOP, Author, Pit
-from pitcrew.pit.relay import adopted_lines
 
 AT_THE_LAPTOP = Author(LAPTOP, LAPTOP, "lead")
 
@@ -45,26 +42,7 @@ def note_handoff(pit: Pit, audience: str, head: str, author: Author = AT_THE_LAP
     return {"seq": pit.record("handoff", {"audience": audience, "head": head}, author).seq}
 
 
-def adopt_bundle(pit: Pit, text: str) -> dict[str, Any]:
-    """Store what a phone's hand-over file brings: `{sentence, receipt, refused, adopted}`; twice is harmless.
-
-    Whoever rebuilds at the laptop itself takes a lost laptop's match list and a captain's deferrals as well, unverified.
-    """
-    done = hand_in(pit, read_bundle(text.encode("utf-8", "surrogatepass")), AT_THE_LAPTOP.role, stranger=AT_THE_LAPTOP.role)
-    return {"sentence": sentence_of(done), "receipt": done.receipt, "refused": done.refused, "adopted": adopted_lines(pit.journal.after(0))}
-
-
 COMMANDS: dict[str, Callable[..., dict[str, Any]]] = {
     "code": make_code, "import-schedule": import_schedule, "import-log": import_log, "handoff-made": note_handoff,
-    "adopt-bundle": adopt_bundle,
 }
-
-
-def run(pit: Pit, name: str, arguments: dict[str, Any]) -> dict[str, Any]:
-    """Run a command by name. Raises UnknownName, BadInput and the command's own errors."""
-    if name not in COMMANDS:
-        raise UnknownName("The command", name, COMMANDS)
-    try:
-        return COMMANDS[name](pit, **arguments)
-    except TypeError as error:
-        raise BadInput(f"The command {name} cannot take these arguments: {error}.") from None
+"""The pit's own commands by name; `exchange/commands.py` adds the one that takes a bundle, and runs them."""

@@ -22,6 +22,7 @@ from pitcrew.domain.checks.spares import SPARES_FILE
 from pitcrew.domain.robot.mistakes import Mistake
 from pitcrew.pit.roster import read_secret, write_secret
 from pitcrew.pit.tls import CertificateFiles, make_authority
+from pitcrew.storage.lock import read_holder
 
 SETTINGS_FILE = "pitcrew.toml"
 LOGBOOK = "logbook.jsonl"
@@ -62,6 +63,11 @@ def bundled_lists() -> list[Path]:
 def bundled_sheets() -> list[Path]:
     """The example build sheets that come with pitcrew."""
     return sorted((CHECKLISTS / "robots").glob("*.toml"))
+
+
+def is_held(folder: Path) -> bool:
+    """Whether a server or a writing command holds the folder's lock now."""
+    return read_holder(folder) is not None
 
 
 def pit_keys(folder: Path) -> tuple[bytes, str]:

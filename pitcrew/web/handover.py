@@ -5,7 +5,7 @@ import hmac
 from flask import Blueprint, Response, current_app, jsonify, request
 
 from pitcrew.base.errors import BadInput, Refused
-from pitcrew.pit.commands import run
+from pitcrew.exchange.commands import run
 from pitcrew.web.access import LAPTOP, needs
 from pitcrew.web.request_context import the_pit
 

@@ -8,7 +8,7 @@ from wtforms import BooleanField, DateField, TextAreaField, TimeField
 from wtforms.validators import InputRequired, Optional
 
 from pitcrew.base.errors import BadInput
-from pitcrew.cli.dispatch import decode
+from pitcrew.pit.textfiles import decode
 from pitcrew.web.forms import Form, line, one_of
 
 
