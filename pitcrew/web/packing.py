@@ -17,7 +17,7 @@ ALONE = ("sw.js", "theme.js")
 """Scripts that are no modules of the app."""
 SHEETS = (
     "tokens", "base", "layout", "clock", "nav", "verdict", "gauge", "map", "cards", "buttons", "forms", "tables", "banner", "steps",
-    "drawing", "trend", "bench", "walk", "now", "disclosure", "said", "share", "tiles", "climb", "beside", "ticks", "join_code",
+    "drawing", "trend", "bench", "walk", "now", "disclosure", "said", "share", "tiles", "climb", "path", "beside", "ticks", "join_code",
     "patterns", "codes", "camera", "help", "photos",
 )
 """The style sheets of every page, in the order in which they hold; sheets on paper have their own."""

@@ -5,6 +5,7 @@ from types import SimpleNamespace
 from typing import Any
 
 from pitcrew.base.clock import format_instant
+from tests.web.look_path import BAD, WELL
 from tests.web.sample import BATTERY, BOLTS, CHAIN, CHAIN_LIMIT, CORD, DRAWN, HANGING, LOOKS, RATCHET, SERVO, environment, limit
 
 
@@ -49,6 +50,7 @@ LOOK: dict[str, Any] = {
     "robot": ROBOT,
     "zones": ZONES,
     "many": MANY,
+    "paths": (WELL, BAD),
     "chain": CHAIN,
     "chain_limit": CHAIN_LIMIT,
     "ohm_limit": OHM_LIMIT,
