@@ -196,7 +196,7 @@ def test_cannot_measure_says_why_and_keeps_what_was_typed_when_one_goes_back(pho
     open_walk(phone, "chain-slack@lift.chain.left")
     phone.fill("#input-travel", "9.7")
     phone.click("text=Can't measure")
-    phone.click("text=Back to the check")
+    phone.click("text=Go back")
     assert phone.input_value("#input-travel") == "9.7"
     phone.click("text=Can't measure")
     phone.fill("#other-reason", "guard is riveted on")
@@ -308,3 +308,26 @@ def test_the_menu_opens_without_script_and_the_theme_is_kept(browser, address, l
     tab.reload()
     assert tab.get_attribute("html", "data-theme") == "sun"
     context.close()
+
+
+def test_the_rows_of_the_hold_path_take_a_tap_each(phone, laptop):
+    phone.goto(f"{phone.base}/walk?card=path-look")
+    phone.click("text=Off and at rest")
+    for part in ("Guide pulley", "Drum"):
+        phone.get_by_role("button", name=f"Whole: {part}").click()
+    phone.click("text=Go on")
+    assert "Not looked at yet: Gearbox" in phone.inner_text("#walk .error")
+    phone.get_by_role("button", name="Something: Gearbox").click()
+    phone.get_by_text("Cannot see").click()
+    phone.click("text=Keep and next")
+    phone.click("text=Can't look")
+    phone.click("text=Cannot reach it")
+    entries = handed_over(phone, laptop, 5)
+    assert [(entry["kind"], entry["body"]["part"][-5:]) for entry in entries] == [
+        ("reading", "link1"),
+        ("reading", "link2"),
+        ("reading", "link3"),
+        ("skipped", "link4"),
+        ("skipped", "link5"),
+    ]
+    assert [entry["body"].get("verdict") for entry in entries[:3]] == ["ok", "ok", "unjudged"]

@@ -5,7 +5,7 @@ from types import SimpleNamespace
 from typing import Any
 
 from pitcrew.base.clock import format_instant
-from tests.web.look_path import BAD, WELL
+from tests.web.look_path import BAD, WELL, look_checks
 from tests.web.sample import BATTERY, BOLTS, CHAIN, CHAIN_LIMIT, CORD, DRAWN, HANGING, LOOKS, RATCHET, SERVO, environment, limit
 
 
@@ -271,7 +271,7 @@ def snapshot() -> dict[str, Any]:
             "back_at": clock().back_at,
         },
         "readiness": {"word": "hold", "reasons": []},
-        "checks": checks,
+        "checks": [*checks, *look_checks()],
         "faults": [],
         "temporaries": [],
         "batteries": [],

@@ -9,6 +9,7 @@ import pytest
 from pitcrew.base.paths import CHECKLISTS
 from pitcrew.base.units import show
 from tests.web.look import MANY, OHM_LIMIT, ROBOT, ZONES
+from tests.web.look_path import BAD, WELL
 from tests.web.sample import CHAIN, CHAIN_LIMIT, CORD, DRAWN, HANGING, LOOKS, PLAIN, environment, limit, part
 
 LETTER, BOLD_LETTER = 7.3, 8.1
@@ -169,3 +170,30 @@ def test_verdicts_are_said_by_shape_and_word():
 
 def test_the_sample_chain_is_a_part_as_the_build_sheet_reads_it():
     assert CHAIN.specs["span"] == pytest.approx(0.412) and CHAIN.typed["span"] == "412 mm"
+
+
+def path_rows(picture):
+    figure = ET.fromstring(macro("hold_path.html", "hold_path", picture))
+    return [item for item in figure.iter("li") if "path-row" in item.get("class").split()]
+
+
+def test_the_hold_path_has_one_scale_and_writes_both_numbers():
+    found = {}
+    for row, item in zip((*WELL.rows, *WELL.more, *BAD.rows, *BAD.more), path_rows(WELL) + path_rows(BAD), strict=True):
+        text = " ".join("".join(item.itertext()).split())
+        assert row.name in text and all(name in text for name in (*row.measured, *row.stated, *row.assumed, *row.not_stated))
+        bars = [element for element in item.iter("rect") if element.get("height") == "11"]
+        assert len(bars) == (1 if row.factor else 0)
+        if row.factor:
+            assert f"{row.factor} needs {row.needs}" in text
+            found[row.share] = float(bars[0].get("width"))
+        assert row.looked is None or (row.looked.by in text and row.looked.words in text)
+        assert row.factor or row.instead or row.looked or "nobody looked yet" in text
+    for share, width in found.items():
+        assert width == pytest.approx(min(share, 3) * 100 - 0.5, abs=0.1), "a third of the bar is what is needed"
+
+
+def test_the_hold_path_names_its_weakest_link_and_ends_on_the_floor():
+    text = "".join(ET.fromstring(macro("hold_path.html", "hold_path", WELL)).itertext())
+    assert text.count("weakest") == 1 and "Nobody under it." in text
+    assert text.index("The bar") < text.index("Hook") < text.index("hangs here") < text.index("Nobody under it.")

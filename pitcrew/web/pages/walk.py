@@ -19,19 +19,26 @@ NAMED = ("key", "zone", "label", "due")
 @blueprint.get("")
 @needs(*MEMBERS)
 def page() -> ResponseReturnValue:
-    """The checks that are due, all of them or those of `?zone=`, or the one named by `?check=`."""
+    """The checks that are due, all of them or those of `?zone=`; the one of `?check=`; or the rows of `?card=`."""
     definitions = the_pit().definitions
-    zone, check = request.args.get("zone", ""), request.args.get("check", "")
+    zone, check, card = (request.args.get(name, "") for name in ("zone", "check", "card"))
     if zone and (definitions.robot is None or zone not in definitions.robot.zones):
         raise UnknownName("The zone", zone, definitions.robot.zones if definitions.robot else ())
     if check and check not in definitions.part_checks:
         raise UnknownName("The check", check, definitions.part_checks)
-    return render_template("walk/walk.html", snapshot=_what_the_walk_needs(make_snapshot(), zone, check))
+    return render_template("walk/walk.html", snapshot=_what_the_walk_needs(make_snapshot(), zone, check, card))
 
 
-def _what_the_walk_needs(found: dict[str, Any], zone: str, check: str) -> dict[str, Any]:
+def _what_the_walk_needs(found: dict[str, Any], zone: str, check: str, card: str) -> dict[str, Any]:
     """What the walk's script reads: the checks that are asked in full; of others that are due, where and what they are."""
-    due = [item for item in found["checks"] if item["due"] or item["key"] == check]
-    asked = {item["key"] for item in due if item["key"] == check or item["zone"] == zone or not (zone or check)}
+    due = [item for item in found["checks"] if item["due"] or item["key"] == check or item["check"] == card]
+    asked = {item["key"] for item in due if _is_asked(item, zone, check, card)}
     checks = [item if item["key"] in asked else {name: item[name] for name in NAMED} for item in due]
     return {**{name: found[name] for name in READ}, "checks": checks}
+
+
+def _is_asked(item: dict[str, Any], zone: str, check: str, card: str) -> bool:
+    """Whether this walk asks a check."""
+    if check or card:
+        return check == item["key"] or card == item["check"]
+    return zone in ("", item["zone"])

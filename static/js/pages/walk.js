@@ -7,7 +7,9 @@ import { judge } from "../lib/verdict.js";
 import { keep, onChange, ready, waiting } from "../store/outbox.js";
 import { unsentSentence } from "../sync/status.js";
 import { faultEntry, faultOf, readingEntry, skippedEntry, symptomOf } from "./walk/entries.js";
+import { cardScreen, rowsOf } from "./walk/card.js";
 import { checksOf, gateBefore, nextOf, progressOf, zoneOf } from "./walk/plan.js";
+import { fit, watchKeypad } from "./walk/fit.js";
 import { checkHead, endScreen, faultScreen, gateScreen, progressLine, reasonScreen, verdictBox } from "./walk/screens.js";
 import { photoScreen } from "./photos.js";
 import { fieldsOf } from "./walk/take.js";
@@ -25,7 +27,7 @@ export async function start() {
 export async function walkWith(snapshot) {
   await ready;
   const wish = new URLSearchParams(location.search);
-  new Walk(one("#walk"), one(".actions-in"), snapshot, { zone: wish.get("zone"), check: wish.get("check") }).next();
+  new Walk(one("#walk"), one(".actions-in"), snapshot, { zone: wish.get("zone"), check: wish.get("check"), card: wish.get("card") }).next();
 }
 
 class Walk {
@@ -33,7 +35,7 @@ class Walk {
    * @param {HTMLElement} place where the screens go
    * @param {HTMLElement} actions where the two buttons go
    * @param {any} snapshot
-   * @param {{zone: string | null, check: string | null}} wish
+   * @param {{zone: string | null, check: string | null, card: string | null}} wish
    */
   constructor(place, actions, snapshot, wish) {
     this.place = place;
@@ -42,6 +44,7 @@ class Walk {
     this.checks = checksOf(snapshot, wish);
     /** @type {Map<string, string>} */
     this.answers = wish.check ? new Map() : unsentAnswers(this.checks);
+    this.alone = Boolean(wish.check);
     this.before = null;
     this.passed = false;
     this.faults = 0;
@@ -53,7 +56,8 @@ class Walk {
     const check = nextOf(this.checks, this.answers);
     if (!check) return this.end();
     const gate = this.passed ? null : gateBefore(this.snapshot, this.before, check);
-    return gate ? this.gate(gate) : this.check(check);
+    if (gate) return this.gate(gate);
+    return !this.alone && rowsOf([check]).length ? this.card() : this.check(check);
   }
 
   gate(gate) {
@@ -62,6 +66,26 @@ class Walk {
       this.passed = true;
       this.next();
     }, "main")]);
+  }
+
+  /** All rows of the hold path on one screen; each is kept as it is tapped. */
+  card() {
+    const rows = rowsOf(this.checks);
+    const left = () => rows.filter(({ key }) => !this.answers.has(key));
+    const wanted = el("p", { class: "error", role: "alert", hidden: true });
+    const go = () => {
+      wanted.hidden = !left().length;
+      wanted.textContent = `Not looked at yet: ${left().map((check) => check.part_label).join(", ")}. Tap each one, or say why you can't.`;
+      if (wanted.hidden) this.next();
+    };
+    const answered = (check, verdict) => {
+      this.answered(check, verdict);
+      wanted.hidden = true;
+    };
+    const act = { keep, answered, open: (check) => this.check(check) };
+    this.show([cardScreen(this.snapshot, rows, this.answers, act), wanted], [
+      button("Can't look", () => this.reason(left(), () => this.card())), button("Go on", go, "main"),
+    ]);
   }
 
   check(check) {
@@ -76,7 +100,7 @@ class Walk {
     progressLine(progressOf(this.checks, this.answers, check), zoneLabel), ...checkHead(check).filter(Boolean),
     el("div", { class: "card walk-take" }, fields.element, gauge), verdict, fields.aside || "");
     const show = () => this.show([form], [
-      button("Can't measure", () => this.reason(check, show)), button("Keep and next", () => form.requestSubmit(), "main"),
+      button("Can't measure", () => this.reason([check], show)), button("Keep and next", () => form.requestSubmit(), "main"),
     ]);
     show();
     this.judge(check, fields.read(), gauge, verdict);
@@ -117,13 +141,19 @@ class Walk {
     then();
   }
 
-  /** Asks why not; `back` shows the check again with what was typed. */
-  reason(check, back) {
-    const chosen = (why) => this.save(skippedEntry(this.snapshot, check, why), () => {
+  /** Asks why not, once for all of some checks; `back` shows the screen again with what was typed. */
+  reason(checks, back) {
+    if (!checks.length) return this.next();
+    const [check, ...rest] = checks;
+    const chosen = (why) => this.save(skippedEntry(this.snapshot, check, why), async () => {
       this.answered(check, "skipped");
+      for (const other of rest) {
+        await keep(skippedEntry(this.snapshot, other, why));
+        this.answered(other, "skipped");
+      }
       this.next();
     });
-    this.show([reasonScreen(check, chosen)], [button("Back to the check", back)]);
+    this.show([reasonScreen(checks, chosen)], [button("Go back", back)]);
   }
 
   fault(check, judgement, symptom, reading) {
@@ -189,32 +219,4 @@ function button(words, act, kind = "") {
   const className = `button${kind ? ` button-${kind}` : ""}`;
   if (typeof act === "string") return el("a", { class: className, href: act }, words);
   return el("button", { type: "button", class: className, onclick: act }, words);
-}
-
-/** Room that a verdict of four lines takes, in CSS pixels. */
-const VERDICT_ROOM = 152;
-
-/** Where a verdict would not fit above the two buttons, the drawing is made smaller: now, so that nothing jumps when it comes. */
-function fit(form, verdict, actions) {
-  const bottom = verdict.getBoundingClientRect().top + VERDICT_ROOM;
-  form.classList.toggle("walk-tight", bottom > actions.getBoundingClientRect().top);
-}
-
-/** While a keypad is open the number comes to the top, its gauge and verdict below it. */
-function watchKeypad(card) {
-  const toTop = () => requestAnimationFrame(() => card.scrollIntoView({ block: "start" }));
-  card.addEventListener("focusin", (event) => {
-    if (event.target.matches("input[inputmode=decimal]") && matchMedia("(pointer: coarse)").matches) {
-      document.body.dataset.typing = "";
-      toTop();
-    }
-  });
-  visualViewport?.addEventListener("resize", () => {
-    if ("typing" in document.body.dataset && card.isConnected) toTop();
-  });
-  card.addEventListener("focusout", () => {
-    setTimeout(() => {
-      if (!card.contains(document.activeElement)) delete document.body.dataset.typing;
-    }, 100);
-  });
 }

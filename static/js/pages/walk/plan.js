@@ -3,13 +3,18 @@
 /** @typedef {"ok" | "watch" | "stop" | "unjudged" | "skipped"} Answer */
 
 /**
- * The checks of a walk: one check by key, the due ones of a zone, or all due ones zone by zone.
+ * The checks of a walk: one check by key, the rows of a card (those that are due, or all where none is), the due ones of a zone, or
+ * all due ones zone by zone.
  * @param {any} snapshot
- * @param {{zone?: string | null, check?: string | null}} wish
+ * @param {{zone?: string | null, check?: string | null, card?: string | null}} wish
  * @returns {any[]}
  */
-export function checksOf(snapshot, { zone = null, check = null }) {
+export function checksOf(snapshot, { zone = null, check = null, card = null }) {
   if (check) return snapshot.checks.filter((item) => item.key === check);
+  if (card) {
+    const rows = snapshot.checks.filter((item) => item.check === card);
+    return rows.some((item) => item.due) ? rows.filter((item) => item.due) : rows;
+  }
   const due = snapshot.checks.filter((item) => item.due && (!zone || item.zone === zone));
   const zones = [...new Set(due.map((item) => item.zone))];
   return zones.flatMap((name) => due.filter((item) => item.zone === name));

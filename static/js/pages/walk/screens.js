@@ -8,7 +8,7 @@ const MOST_STEPS = 8;
 const POWER_WORDS = { off: "Off.", on: "On, robot disabled.", enabled: "Enabled." };
 export const REASONS = ["No time now", "Tool is missing", "Cannot reach it", "Not on the robot now"];
 export const GRADES = [["stop", "Stop: do not play with it"], ["degraded", "Degraded: it works, but worse"], ["watch", "Watch: look again"]];
-const WORDS = { ok: "OK", watch: "Watch", stop: "Stop", unjudged: "Unjudged", skipped: "Not measured", due: "Not done" };
+export const WORDS = { ok: "OK", watch: "Watch", stop: "Stop", unjudged: "Unjudged", skipped: "Not measured", due: "Not done" };
 
 /** @param {string} answer @returns {HTMLElement} */
 export const shapeOf = (answer) => copyOf(`shape-${answer}`);
@@ -105,11 +105,14 @@ export function verdictBox(judgement, check, missing = []) {
 }
 
 /**
- * Why a check is not measured.
- * @param {any} check
+ * Why checks are not done: one, or the rows of a card that are left.
+ * @param {any[]} checks
  * @param {(why: string) => void} chosen
  */
-export function reasonScreen(check, chosen) {
+export function reasonScreen(checks, chosen) {
+  const [check, ...more] = checks;
+  const title = more.length ? `Why can't you look at these ${checks.length}?` : `Why can't it be measured? ${check.label}`;
+  const where = checks.map(({ part_label: label }) => label).join(", ");
   const box = el("input", { id: "other-reason", type: "text", autocomplete: "off", enterkeyhint: "done" });
   const error = el("p", { class: "error", role: "alert", hidden: true }, "Write the reason first.");
   const keepOther = () => {
@@ -117,8 +120,8 @@ export function reasonScreen(check, chosen) {
     else error.hidden = false;
   };
   return el("section", { class: "walk stack" },
-    el("div", {}, el("p", { class: "walk-part" }, check.part_label), el("h1", { tabindex: "-1" }, `Why can't it be measured? ${check.label}`)),
-    el("p", {}, "The check stays due and is listed as not measured; it is never counted as good."),
+    el("div", {}, el("p", { class: "walk-part" }, where), el("h1", { tabindex: "-1" }, title)),
+    el("p", {}, more.length ? "They stay due and are listed as not done; they never count as good." : "The check stays due and is listed as not measured; it is never counted as good."),
     el("div", { class: "reasons" }, ...REASONS.map((why) => el("button", { type: "button", class: "button", onclick: () => chosen(why) }, why))),
     el("form", { class: "stack-tight", onsubmit: (event) => {
       event.preventDefault();
