@@ -15,6 +15,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("base",),
     ("engineering", "storage", "robotlog"),
     ("domain.robot",),
+    ("domain.holding",),
     ("domain.checks",),
     ("domain.logbook",),
     ("domain.event",),

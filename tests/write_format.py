@@ -8,7 +8,7 @@ from pitcrew.base.paths import CHECKLISTS
 from pitcrew.base.units import screen_unit, show
 from pitcrew.domain.checks.duewords import DUE_WORDS
 from pitcrew.domain.checks.fields import CHECK_FIELDS, DRAWINGS, INPUT_FIELDS, LIMIT_FIELDS
-from pitcrew.domain.robot.climbparts import BOLTS_FIELDS, CLIMB_FIELDS, OTHER_FIELDS
+from pitcrew.domain.robot.hold_path import BESIDE_FIELDS, MOTOR_FIELDS, PATH_FIELDS, SECOND_FIELDS, STEP_FIELDS
 from pitcrew.domain.robot.instruments import INSTRUMENTS
 from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
 from pitcrew.domain.robot.tables import Field
@@ -66,9 +66,11 @@ def tables() -> dict[str, str]:
     return {
         "parts": parts_table(),
         "instruments": instruments_table(),
-        "climb": fields_table(CLIMB_FIELDS),
-        "climb bolts": fields_table(BOLTS_FIELDS),
-        "climb other": fields_table(OTHER_FIELDS),
+        "hold path": fields_table(PATH_FIELDS),
+        "hold path step": fields_table(STEP_FIELDS),
+        "hold path beside": fields_table(BESIDE_FIELDS),
+        "hold path motor": fields_table(MOTOR_FIELDS),
+        "hold path second": fields_table(SECOND_FIELDS),
         "check": fields_table(CHECK_FIELDS),
         "input": fields_table(INPUT_FIELDS),
         "limit": fields_table(LIMIT_FIELDS),

@@ -88,16 +88,22 @@ def serve(folder: Path, **options: Any) -> None:
 @main.command()
 @FOLDER
 def mistakes(folder: Path) -> None:
-    """List what is wrong in the pit folder's files. A line each: file, place, found, wanted, nearest name; exit 1 when there is any."""
+    """List what is wrong in the pit folder's files. A line each: file, place, found, wanted, nearest name; exit 1 when there is any.
+
+    Notices (what was read, and had better be written otherwise) come after them and leave the exit at 0.
+    """
     from pitcrew.pit.folder import pit_keys, read_definitions
 
     pit_keys(folder)
-    found = read_definitions(folder).mistakes
-    for mistake in found:
+    definitions = read_definitions(folder)
+    for mistake in definitions.mistakes:
         click.echo(mistake.row())
-    if found:
+    if not definitions.mistakes:
+        click.echo("No mistakes.")
+    for notice in definitions.notices:
+        click.echo("\n".join(line for line in (f"notice: {notice.row()}", notice.shows) if line))
+    if definitions.mistakes:
         raise SystemExit(FINDING)
-    click.echo("No mistakes.")
 
 
 @example('pitcrew limits our-season --json')

@@ -6,7 +6,7 @@ import tomllib
 from pitcrew.base.paths import TEMPLATES
 from pitcrew.domain.checks.definitions import build_definitions
 from pitcrew.domain.checks.fields import DRAWINGS
-from pitcrew.domain.robot.climbparts import read_climb
+from pitcrew.domain.robot.hold_path import read_hold_path
 from pitcrew.domain.robot.mistakes import Mistakes
 from tests.write_format import PAGE, page_with_tables
 
@@ -28,8 +28,12 @@ def test_the_examples_load_together_without_a_mistake() -> None:
     definitions = build_definitions({}, {"robots/tern.toml": sheet}, {"checklists/mine.toml": checklist})
     assert [mistake.sentence for mistake in definitions.mistakes] == []
     mistakes = Mistakes("robots/tern.toml")
-    kinds = {"climb.rope": "wire-rope", "climb.ratchet": "ratchet", "climb.mount-bolts": "bolted-joint", "climb.hook": "hook"}
-    assert read_climb(climb["climb"], kinds, mistakes) and mistakes.found == []
+    kinds = {
+        "climb.rope": "wire-rope", "climb.drum": "drum", "climb.ratchet": "ratchet", "climb.mount-bolts": "bolted-joint",
+        "climb.hook": "hook",
+    }
+    path = read_hold_path(climb["hold_path"], kinds, mistakes)
+    assert path is not None and path.device == "ratchet" and mistakes.found == []
     (item,) = definitions.part_checks.values()
     assert item.key == "our-chain-slack@lift.chain.left" and item.limit is not None and item.limit.stop_high is not None
     assert item.check.how == "One finger at mid-span of the 412 mm; measure the whole travel."

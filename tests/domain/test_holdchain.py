@@ -77,7 +77,7 @@ USUAL = {
 def chain(settings: dict | None = None, wrong: str = "", **changed: object) -> HoldChain:
     """The chain of the usual robot with some lines changed; `wrong` names the one mistake that this makes."""
     robot, mistakes = parse_build_sheet(tomllib.loads(SHEET.format(**USUAL | changed)), "robots/hanger.toml")
-    assert [item.place for item in mistakes] == [wrong] * bool(wrong)
+    assert [item.place for item in mistakes if not item.notice] == [wrong] * bool(wrong)
     return hold_chain(robot, read_settings(settings or {})[0])
 
 
@@ -201,7 +201,7 @@ RIGHT = '[climb]\nrope = "climb.rope"\nratchet = "climb.ratchet"\n'
 def test_a_wrong_table_is_a_mistake_that_blocks_the_climb(climb, place):
     text = SHEET.split("[climb]")[0].format(**USUAL)
     _, mistakes = parse_build_sheet(tomllib.loads(text + climb), "robots/hanger.toml")
-    assert [(item.place, item.climb) for item in mistakes] == [(place, True)]
+    assert [(item.place, item.climb) for item in mistakes if not item.notice] == [(place, True)]
 
 
 def test_the_factor_is_the_teams():

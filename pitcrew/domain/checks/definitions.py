@@ -18,7 +18,10 @@ CLIMB_SETTINGS = frozenset({"robot", "climb_factor", "slip", "climb_planned", "c
 
 @dataclass(frozen=True)
 class Definitions:
-    """What the files say. `robot` is the one that plays; `lost` names checks that could not be loaded at all."""
+    """What the files say. `robot` is the one that plays; `lost` names checks that could not be loaded at all.
+
+    `notices` are what was read and had better be written otherwise: they hold nothing up.
+    """
 
     settings: Settings
     robots: dict[str, Robot]
@@ -29,6 +32,7 @@ class Definitions:
     digests: dict[str, str] = field(default_factory=dict)
     lost: tuple[str, ...] = ()
     spares: tuple[Spare, ...] = ()
+    notices: list[Mistake] = field(default_factory=list)
 
     @property
     def climb_blocked(self) -> bool:
@@ -61,7 +65,8 @@ def build_definitions(
     spares, found = parse_spares(dict(spares_table or {}), settings["zone"])
     mistakes += found
     lost = tuple(name for checklist in checklists for name in checklist.lost)
-    return Definitions(settings, robots, robot, checklists, part_checks, _once(mistakes), dict(digests or {}), lost, spares)
+    wrong_ones, notices = ([item for item in _once(mistakes) if item.notice is notice] for notice in (False, True))
+    return Definitions(settings, robots, robot, checklists, part_checks, wrong_ones, dict(digests or {}), lost, spares, notices)
 
 
 def _read_lists(lists: Mapping[str, dict[str, Any]], mistakes: list[Mistake]) -> tuple[Checklist, ...]:

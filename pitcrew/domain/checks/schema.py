@@ -25,6 +25,7 @@ from pitcrew.domain.robot.buildsheet import (
     ZONE_FIELDS,
 )
 from pitcrew.domain.robot.climbparts import BOLTS_FIELDS, CLIMB_FIELDS, OTHER_FIELDS
+from pitcrew.domain.robot.hold_path import BESIDE_FIELDS, MOTOR_FIELDS, PATH_FIELDS, SECOND_FIELDS, STEP_FIELDS
 from pitcrew.domain.robot.instruments import INSTRUMENTS, instrument_fields
 from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
 from pitcrew.domain.robot.tables import Field
@@ -70,9 +71,13 @@ def _build_sheet() -> dict[str, Any]:
     climb = _object(
         CLIMB_FIELDS, bolts={"type": "array", "items": _object(BOLTS_FIELDS)}, other={"type": "array", "items": _object(OTHER_FIELDS)},
     )
+    path = _object(
+        PATH_FIELDS, motor=_object(MOTOR_FIELDS), second=_object(SECOND_FIELDS),
+        step={"type": "array", "items": _object(STEP_FIELDS)}, beside={"type": "array", "items": _object(BESIDE_FIELDS)},
+    )
     return {"$schema": DRAFT, "title": "build sheet", "$defs": kinds} | _object(
         SHEET_FIELDS, robot=_object(ROBOT_FIELDS, mass=mass), instruments=_object(instrument_fields()), lowering=_object(LOWERING_FIELDS),
-        climb=climb,
+        hold_path=path, climb=climb,
         zone={"type": "array", "items": zone}, part={"type": "array", "items": part},
     )
 

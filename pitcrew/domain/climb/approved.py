@@ -21,7 +21,9 @@ from pitcrew.domain.logbook.secondnames import Wanted, approvers
 from pitcrew.domain.logbook.state import State
 from pitcrew.domain.robot.buildsheet import Part, Robot, bare_robot
 from pitcrew.domain.robot.climbparts import ClimbParts
+from pitcrew.domain.robot.hold_path import HoldPathTable
 from pitcrew.domain.robot.mistakes import Mistake
+from pitcrew.domain.robot.translation import translated
 
 NAMES_WANTED = 2
 UNREADABLE = Mistake(
@@ -139,9 +141,12 @@ def _robot(robot: Robot, held: Fact | None, parts: dict[str, Fact]) -> Robot:
     robot = replace(robot, parts={**robot.parts, **kept})
     if held is None:
         return robot
-    climb = msgspec.convert(held["climb"], ClimbParts | None)
+    climb = msgspec.convert(held.get("climb"), ClimbParts | None)
+    path = msgspec.convert(held.get("hold_path"), HoldPathTable | None) or (translated(climb, robot.parts) if climb else None)
     mass = held["mass"]
-    return replace(robot, mass_chassis=mass["chassis"], mass_bumpers=mass["bumpers"], mass_battery=mass["battery"], climb=climb)
+    return replace(
+        robot, mass_chassis=mass["chassis"], mass_bumpers=mass["bumpers"], mass_battery=mass["battery"], climb=climb, hold_path=path
+    )
 
 
 def _part_check(key: str, fact: Fact, robot: Robot) -> PartCheck:

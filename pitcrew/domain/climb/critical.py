@@ -10,6 +10,7 @@ import msgspec
 
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
+from pitcrew.domain.robot.buildsheet import Robot
 
 SETTINGS = ("climb_factor", "catch_factor", "slip", "clearance_runs")
 WHOLE = "whole"
@@ -23,7 +24,7 @@ def critical_facts(definitions: Definitions) -> dict[str, Fact]:
     if robot is None:
         return facts
     masses = {"chassis": robot.mass_chassis, "bumpers": robot.mass_bumpers, "battery": robot.mass_battery}
-    facts[f"robot:{robot.name}"] = {"mass": masses, "climb": msgspec.to_builtins(robot.climb)}
+    facts[f"robot:{robot.name}"] = {"mass": masses, **_path(robot)}
     for part in robot.parts.values():
         if part.climb_critical:
             facts[f"part:{robot.name}/{part.id}"] = {"kind": part.kind, "specs": dict(part.specs), WHOLE: msgspec.to_builtins(part)}
@@ -31,6 +32,13 @@ def critical_facts(definitions: Definitions) -> dict[str, Fact]:
         if item.part.climb_critical or item.check.for_climb or item.check.two_names:
             facts[f"check:{robot.name}/{key}"] = _check(item)
     return msgspec.json.decode(msgspec.json.encode(facts))  # as they come back from the logbook
+
+
+def _path(robot: Robot) -> Fact:
+    """The hold path as it stands in the file: the older table keeps the older shape, so that nothing changes by reading it."""
+    if robot.climb is None and robot.hold_path is not None:
+        return {"hold_path": msgspec.to_builtins(robot.hold_path)}
+    return {"climb": msgspec.to_builtins(robot.climb)}
 
 
 def _check(item: PartCheck) -> Fact:

@@ -8,18 +8,21 @@ from typing import Any
 from pitcrew.base.entries import canonical
 from pitcrew.base.errors import nearest
 from pitcrew.domain.robot.climbparts import ClimbParts, read_climb
+from pitcrew.domain.robot.hold_path import HoldPathTable, read_hold_path
 from pitcrew.domain.robot.instruments import instrument_fields
 from pitcrew.domain.robot.mistakes import Mistake, Mistakes, Words
 from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
 from pitcrew.domain.robot.partwords import wrong_words
 from pitcrew.domain.robot.tables import Field, read_table
+from pitcrew.domain.robot.translation import new_form, translated
 
 ENERGIES = ("battery", "springs", "raised lift", "air", "ratchet under load")
 SHEET_FIELDS = (
     Field("robot", "table", "the robot itself"),
     Field("instruments", "table", "expanded uncertainty (k = 2) of each instrument", required=False, default={}),
     Field("lowering", "table", "how the robot comes down from the climb", required=False, default={}),
-    Field("climb", "table", "the chain of parts that the robot hangs on", required=False),
+    Field("hold_path", "table", "what holds the robot up after a climb", required=False),
+    Field("climb", "table", "the older form of hold_path, for a winch", required=False),
     Field("zone", "tables", "the places on the robot", required=False, default=[]),
     Field("part", "tables", "the parts with their specifications", required=False, default=[]),
 )
@@ -90,7 +93,10 @@ class Lowering:
 
 @dataclass(frozen=True)
 class Robot:
-    """One robot. Lengths in m, masses in kg; a mass that could not be read is None."""
+    """One robot. Lengths in m, masses in kg; a mass that could not be read is None.
+
+    `climb` is what stands in the older `[climb]` table; `hold_path` is then its translation.
+    """
 
     name: str
     file: str
@@ -106,6 +112,7 @@ class Robot:
     lowering: Lowering
     digest: str
     climb: ClimbParts | None = None
+    hold_path: HoldPathTable | None = None
 
     @property
     def mass(self) -> float | None:
@@ -130,8 +137,8 @@ def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, l
     mass = _read_mass(about, mistakes)
     zones = _read_zones(sheet.get("zone", []), mistakes)
     parts = _read_parts(sheet.get("part", []), zones, mistakes)
-    climb = read_climb(sheet.get("climb"), {part.id: part.kind for part in parts.values()}, mistakes)
-    for part in climb.parts if climb else ():
+    climb, path = _read_climbs(sheet, parts, mistakes)
+    for part in path.parts if path else ():
         parts[part] = replace(parts[part], climb_critical=True)  # the climb hangs on it, marked or not
     name = PurePosixPath(file).stem
     found = Robot(
@@ -139,10 +146,28 @@ def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, l
         mass.get("chassis"), mass.get("bumpers"), mass.get("battery"),
         read_table(sheet.get("instruments", {}), instrument_fields(), "instruments", mistakes),
         zones, parts, Lowering(**read_table(sheet.get("lowering", {}), LOWERING_FIELDS, "lowering", mistakes)),
-        hashlib.sha256(canonical(table)).hexdigest(), climb,
+        hashlib.sha256(canonical(table)).hexdigest(), climb, path,
     )
     lost = len(parts) < len(sheet.get("part", [None]))
-    return found, mistakes.marked(climb=lost or "climb" in table or any(part.climb_critical for part in parts.values()))
+    hangs = "climb" in table or "hold_path" in table
+    return found, mistakes.marked(climb=lost or hangs or any(part.climb_critical for part in parts.values()))
+
+
+def _read_climbs(
+    sheet: dict[str, Any], parts: dict[str, Part], mistakes: Mistakes
+) -> tuple[ClimbParts | None, HoldPathTable | None]:
+    """The hold path; the older `[climb]` table is read and translated where it stands alone, and a notice shows the new form."""
+    kinds = {part.id: part.kind for part in parts.values()}
+    if "hold_path" in sheet:
+        if "climb" in sheet:
+            mistakes.notice("climb", Words("a [climb] table beside [hold_path]"), "[hold_path] alone; [climb] is not read any more")
+        return None, read_hold_path(sheet["hold_path"], kinds, mistakes)
+    climb = read_climb(sheet.get("climb"), kinds, mistakes)
+    if climb is None:
+        return None, None
+    path = translated(climb, parts)
+    mistakes.notice("climb", Words("the older [climb] table"), "a [hold_path] table; read as the lines below", new_form(path))
+    return climb, path
 
 
 def _read_mass(about: dict[str, Any], mistakes: Mistakes) -> dict[str, float]:

@@ -7,7 +7,10 @@ LONGEST_FOUND = 60
 
 @dataclass(frozen=True)
 class Mistake:
-    """One thing in one file that could not be used. `climb`: it stands in a file with climb-critical parts or checks."""
+    """One thing in one file that could not be used. `climb`: it stands in a file with climb-critical parts or checks.
+
+    A `notice` is no mistake: the file was read as it stands, and `shows` is what it had better say, as it would stand there.
+    """
 
     file: str
     place: str
@@ -15,6 +18,8 @@ class Mistake:
     wanted: str
     nearest: str = ""
     climb: bool = False
+    notice: bool = False
+    shows: str = ""
 
     @property
     def sentence(self) -> str:
@@ -41,9 +46,13 @@ class Mistakes:
         if mistake not in self.found:
             self.found.append(mistake)
 
+    def notice(self, place: str, found: object, wanted: str, shows: str = "") -> None:
+        """Note something that was read, and that had better be written otherwise."""
+        self.found.append(Mistake(self.file, place, shown(found), wanted, notice=True, shows=shows))
+
     def marked(self, climb: bool) -> list[Mistake]:
-        """The mistakes, marked as climb-critical ones if `climb`."""
-        return [replace(mistake, climb=climb or mistake.climb) for mistake in self.found]
+        """The mistakes, marked as climb-critical ones if `climb`; a notice never is one."""
+        return [mistake if mistake.notice else replace(mistake, climb=climb or mistake.climb) for mistake in self.found]
 
 
 def shown(value: object) -> str:

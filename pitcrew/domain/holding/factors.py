@@ -1,0 +1,39 @@
+"""The factors that links need: the lifting rules' by material, the team's own, and those of what is not at rest."""
+
+from dataclasses import dataclass
+
+from pitcrew.base.settings import Settings
+from pitcrew.domain.robot.hold_path import HoldPathTable
+
+LIFTING = {"textile": 7.0, "wire rope": 5.0, "roller chain": 6.0, "chain": 4.0, "metal": 4.0, "yield": 2.0, "rating": 2.0, "derated": 1.0}
+"""Breaking force over load (2006/42/EC annex I 4.1.2.5, from memory; roller chain: makers' working-load rule), but for `yield`
+(against the stress at which metal yields, common practice), `rating` (against a maker's rated torque, common practice) and
+`derated` (a strength from which the margin is taken already)."""
+STALL = 1.5
+"""Against a motor stalled at the hard stop (ours)."""
+LEAST = 2.0
+"""No factor of a team's own goes below this."""
+
+
+@dataclass(frozen=True)
+class Factors:
+    """What counts for one robot. `own`: the team's higher factor, `lower`: its lower one, where two people approved it."""
+
+    own: float | None = None
+    lower: float | None = None
+    moving: float = 2.0
+
+    def required(self, material: str) -> tuple[float, float | None]:
+        """The factor that a link of a material needs at rest, and the lifting rule's where a lower one counts instead."""
+        rule = LIFTING[material]
+        if material == "derated":
+            return rule, None
+        if self.lower is not None and self.lower < rule:
+            return max(self.lower, LEAST), rule
+        return max(rule, self.own or 0.0), None
+
+
+def factors_of(table: HoldPathTable, settings: Settings, lowered: bool) -> Factors:
+    """The factors of a robot; `lowered` where two people approved its own lower one."""
+    own = settings["climb_factor"]
+    return Factors(None if own is None else float(own), table.lower_factor if lowered else None, float(settings["catch_factor"]))

@@ -1,0 +1,75 @@
+"""What breaks bolts, and whatever else has a strength that its maker or a test has found out."""
+
+from collections.abc import Iterator
+
+from pitcrew.base.errors import PitcrewError
+from pitcrew.base.units import mark
+from pitcrew.domain.holding.asking import FORCE, TORQUE, Ask, Carried, Stage
+from pitcrew.domain.holding.links import Link
+from pitcrew.domain.holding.ropes import figure
+from pitcrew.domain.robot.hold_path import Beside
+
+SHEAR = 0.577
+"""Part of the proof load that a bolt bears across: distortion energy, as in Shigley."""
+MATERIAL_OF = {"wire-rope": "wire rope", "cord": "textile", "timing-belt": "textile", "roller-chain": "roller chain"}
+"""The factor of a part with a strength of its own, by its kind; all other kinds are metal."""
+
+
+def load_beside(ask: Ask, item: Beside, stage: Stage) -> Carried:
+    """The force or torque that something beside the path carries, by what it says it carries."""
+    kind = TORQUE if item.carries == "torque" else FORCE
+    found = stage.of_kind(kind)
+    if found is None:
+        ask.lack("with", f"a step with a {kind}")
+        return Carried(kind, None, stage.own.inputs, stage.own.needs)
+    radius = ask.number("radius", "radius of the circle", "length") if kind == TORQUE else None
+    if radius is None:
+        return found
+    value = None if found.value is None else found.value / radius
+    return Carried(FORCE, value, found.inputs, found.needs)
+
+
+def bolts(ask: Ask, carried: Carried, across: bool) -> Iterator[Link]:
+    """A bolted joint: its bolts share the load evenly; along them the weaker of bolt and thread counts, across them the shank."""
+    if carried.kind != FORCE:
+        ask.lack("radius", "radius of the circle", "m")
+        yield ask.inspected(carried)
+        return
+    specs = ask.specs
+    thread, grade = ask.word("thread", "thread"), ask.word("grade", "grade")
+    count = int(ask.number("count", "bolts", "number") or 1)
+    if across:
+        each, way = SHEAR * figure("bolt-proof", thread=thread, grade=grade).value, "it gives way across"
+    else:
+        plate, condition = ask.word("plate", "plate"), ask.word("condition", "condition")
+        audit = figure("bolt-audit", fraction=1.0, thread=thread, grade=grade, plate=plate, condition=condition,
+                       engagement=ask.number("engagement", "engaged length", "length") if "engagement" in specs else None)
+        each, way = audit.extras["preload"], f"the {audit.extras['governs']} gives way"
+    shared = f"; together they carry {mark(carried.value, 'force')}" if carried.value is not None else ""
+    because = f"{count} × {thread} grade {grade}: at {mark(each, 'force')} {way}{shared}."
+    yield ask.link(carried, count * each, because, "yield")
+
+
+def own(ask: Ask, carried: Carried, suffix: str = "") -> Iterator[Link]:
+    """A link whose strength its maker or a test has found out, against the force or the torque that it carries; else inspected."""
+    if carried.kind == FORCE:
+        strength, dimension = ask.number("strength", "strength", "force"), FORCE
+    else:
+        strength, dimension = ask.number("torque_strength", "strength", "torque"), TORQUE
+    if strength is None:
+        yield ask.inspected(carried, suffix=suffix)
+        return
+    material = getattr(ask.item, "material", "") or (MATERIAL_OF.get(ask.part.kind, "metal") if ask.part else "")
+    if not material:
+        ask.assume("material", "material", "not stated: the strictest factor")
+    shown = f" and carries {mark(carried.value, dimension)}" if carried.value is not None else ""
+    yield ask.link(carried, strength, f"It breaks at {mark(strength, dimension)}{shown}.", material or "textile", suffix=suffix)
+
+
+def tried(ask: Ask, carried: Carried, links: Iterator[Link]) -> list[Link]:
+    """The links, or one to inspect that says why it cannot be computed."""
+    try:
+        return list(links)
+    except (PitcrewError, KeyError, TypeError) as error:
+        why = error.sentence if isinstance(error, PitcrewError) else "Its specification lacks a number."
+        return [ask.inspected(carried, why)]

@@ -1,0 +1,142 @@
+"""How each step hands the load on: force to force, force to torque and back, torque to torque. Efficiency counts as 1, because
+friction cannot be counted on to hold.
+"""
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+
+from pitcrew.base.errors import PitcrewError
+from pitcrew.domain.holding.asking import FORCE, TORQUE, Ask, Carried
+from pitcrew.domain.holding.links import PathInput
+from pitcrew.domain.robot.buildsheet import Part
+from pitcrew.engineering.chains import chain
+
+Handed = tuple[Carried, Carried]
+ROPES = ("wire-rope", "cord")
+
+
+def hand_on(ask: Ask, before: Carried, rope: Part | None) -> Handed:
+    """What one of this step carries, and what it hands on; `rope` is the rope or cord last passed. Unknown where a number lacks."""
+    word = getattr(ask.item, "hands_on", "")
+    if word in ("lines", "falls", "ratio", "gear"):
+        return _WAYS[word](ask, before)
+    if word:
+        return before, _lever(ask, before, word, rope)
+    return before, before
+
+
+def _with(ask: Ask, kind: str, value: float | None, before: Carried) -> Carried:
+    return Carried(kind, value, tuple(dict.fromkeys((*before.inputs, *ask.inputs))), tuple(dict.fromkeys((*before.needs, *ask.needs))))
+
+
+def _each(ask: Ask, total: Carried, key: str, label: str) -> Carried:
+    """What one of several lines or sides carries: its part through an equalizer, else all of it."""
+    count = ask.number(key, label, "number") or 1
+    equal = bool(getattr(ask.item, "equaliser", False))
+    if count > 1:
+        ask.inputs.append(PathInput("equaliser", "equalizer", "yes" if equal else "no"))
+    shared = total.value / count if equal and total.value is not None else total.value
+    return _with(ask, total.kind, shared, total)
+
+
+def _lines(ask: Ask, before: Carried) -> Handed:
+    return _each(ask, before, "lines", "lines"), before
+
+
+def _falls(ask: Ask, before: Carried) -> Handed:
+    falls = ask.number("falls", "parts of the line", "number", needed=True) or 1
+    pull = _with(ask, before.kind, None if before.value is None else before.value / falls, before)
+    return pull, pull
+
+
+def _ratio(ask: Ask, before: Carried) -> Handed:
+    """The pull in a driven member: the robot's weight times how far the hook moves when it moves by 1 (virtual work)."""
+    ratio = ask.number("ratio", "movement of the hook for one of it", "number", worse=max, needed=True)
+    total = _with(ask, FORCE, None if ratio is None else ask.site.weight * ratio, before)
+    if ratio is not None:  # the ratio counts from the hook, so what was missing on the way does not matter
+        total = replace(total, needs=tuple(ask.needs))
+    return _each(ask, total, "sides", "sides"), total
+
+
+def _gear(ask: Ask, before: Carried) -> Handed:
+    ratio = ask.number("ratio", "turns of the next shaft for one", "number", needed=True)
+    if before.kind != TORQUE:
+        ask.lack("gear", "a drum, sprocket, pulley or arm before the gears")
+        return before, _with(ask, TORQUE, None, before)
+    return before, _with(ask, TORQUE, None if ratio is None or before.value is None else before.value / ratio, before)
+
+
+_WAYS: dict[str, Callable[[Ask, Carried], Handed]] = {"lines": _lines, "falls": _falls, "ratio": _ratio, "gear": _gear}
+
+
+def _lever(ask: Ask, before: Carried, word: str, rope: Part | None) -> Carried:
+    """Force to torque at a lever, or torque to force."""
+    outwards = before.kind == FORCE
+    radius = _RADIUS[word](ask, rope, outwards)
+    value = None
+    if radius is not None and before.value is not None:
+        value = before.value * radius if outwards else before.value / radius
+    return _with(ask, TORQUE if outwards else FORCE, value, before)
+
+
+def drum_radius(ask: Ask, rope: Part | None, outermost: bool = True) -> float | None:
+    """From the drum's axis to the middle of the rope in its outermost layer, or in its innermost."""
+    radius = ask.number("radius", "radius of the bare drum", "length") if getattr(ask.item, "radius", None) else None
+    key = "diameter" if "diameter" in ask.specs else "drum"
+    diameter = 2 * radius if radius is not None else ask.number(key, "diameter of the bare drum", "length", worse=max, needed=True)
+    thick = _rope_diameter(ask, rope)
+    layers = ask.number("layers", "layers on the drum at the top", "number", worse=max, needed=True) if outermost else 1
+    if diameter is None or thick is None or layers is None:
+        return None
+    return diameter / 2 + thick * (layers - 0.5)
+
+
+def _rope_diameter(ask: Ask, rope: Part | None) -> float | None:
+    """How thick the rope on a drum is: the larger of sheet and reading."""
+    label = "diameter of the rope on it"
+    if rope is None:
+        return ask.number("rope", label, "length", needed=True)
+    taken, stated = ask.site.measured.of(rope.id, "diameter"), rope.specs.get("diameter")
+    return ask.note("rope", label, "length", stated, taken, max, needed=True)
+
+
+def _drum(ask: Ask, rope: Part | None, outwards: bool) -> float | None:
+    return drum_radius(ask, rope, outwards)
+
+
+def _sprocket(ask: Ask, rope: Part | None, outwards: bool) -> float | None:
+    """Pitch radius of a sprocket: p / (2 sin(π/N))."""
+    if getattr(ask.item, "radius", None):
+        return ask.number("radius", "pitch radius", "length")
+    teeth, size = ask.number("teeth", "teeth", "number", needed=True), ask.word("size", "chain size", needed=True)
+    if teeth is None or size is None:
+        return None
+    try:
+        pitch = chain(size).pitch
+    except PitcrewError:
+        ask.lack("size", "a chain size that the tables have")
+        return None
+    return pitch / (2 * math.sin(math.pi / teeth))
+
+
+def _pulley(ask: Ask, rope: Part | None, outwards: bool) -> float | None:
+    """Pitch radius of a pulley, from its teeth and pitch or its diameter."""
+    if getattr(ask.item, "radius", None):
+        return ask.number("radius", "pitch radius", "length")
+    if ask.specs.get("teeth") and ask.specs.get("pitch"):
+        teeth, pitch = ask.number("teeth", "teeth", "number"), ask.number("pitch", "pitch", "length")
+        return (teeth or 0) * (pitch or 0) / (2 * math.pi)
+    diameter = ask.number("diameter", "pitch diameter", "length", needed=True)
+    return None if diameter is None else diameter / 2
+
+
+def _arm(ask: Ask, rope: Part | None, outwards: bool) -> float | None:
+    if getattr(ask.item, "radius", None):
+        return ask.number("radius", "lever", "length")
+    return ask.number("length", "from shaft to hook", "length", worse=max if outwards else min, needed=True)
+
+
+_RADIUS: dict[str, Callable[[Ask, Part | None, bool], float | None]] = {
+    "drum": _drum, "sprocket": _sprocket, "pulley": _pulley, "arm": _arm,
+}
