@@ -1,11 +1,12 @@
-"""Friction brakes: what a band holds, and what grease leaves of a lining."""
+"""Friction brakes: what a band or pads hold, and what grease leaves of a lining."""
 
 import math
 from dataclasses import dataclass
 
-from pitcrew.base.units import mark, number_text
+from pitcrew.base.errors import OutOfRange
+from pitcrew.base.units import counted, mark, number_text
 from pitcrew.engineering.constants import MEGAPASCAL
-from pitcrew.engineering.figures import Outcome, choice, figure, number, quantity, text
+from pitcrew.engineering.figures import Outcome, choice, count, figure, number, quantity, text
 from pitcrew.engineering.lookup import other_names, row
 
 MOST_FRICTION = 0.6
@@ -96,11 +97,45 @@ def brake_friction(lining: str, state: str) -> Outcome:
     name, found = row("The lining", lining, LININGS, _OTHER_LININGS)
     friction = found.greasy if state == "greasy" else found.dry
     because = (
-        f"{name[0].upper()}{name[1:]}, {state}, is sure of no more than {number_text(friction)}"
+        f"{name[0].upper()}{name[1:]}, {state}: friction can be as low as {number_text(friction)}"
         + (
             "; grease or oil takes a dry brake to a third or less."
             if state == "greasy"
-            else f", and of {number_text(found.greasy)} once there is grease on it."
+            else f", and {number_text(found.greasy)} once there is grease on it."
         )
     )
     return Outcome(friction, because, {"pressure": found.pressure})
+
+
+@figure(
+    "disc-brake-hold",
+    "N*m",
+    value_is="torque that pads or discs hold when they are worn in",
+    source="uniform wear, the lower of the two models: torque = friction × force × faces × "
+    "(outer + inner) / 4",
+    range="flat pads or discs pressed square; friction up to 0.6, greasy for a holding brake",
+    extra_units={"new": "N*m"},
+    friction=number("coefficient of friction", above=0.0, most=MOST_FRICTION),
+    force=quantity("force", "force that presses each pair of faces together", above=0.0),
+    outer=quantity("length", "outer diameter of the pad's track", above=0.0),
+    inner=quantity("length", "inner diameter of the pad's track", least=0.0),
+    faces=count("faces that rub: 2 for a disc between two pads", least=1, most=50),
+)
+def disc_brake_hold(
+    friction: float, force: float, outer: float, inner: float, faces: int
+) -> Outcome:
+    """Torque held in N*m; `new` is that of new pads, a little more, in N*m. Raises OutOfRange."""
+    if inner >= outer:
+        raise OutOfRange(
+            f"disc-brake-hold: the inner diameter is {inner * 1000:.4g} mm and the outer one "
+            f"{outer * 1000:.4g} mm; wanted less inside than outside. Measure both again.",
+            "inner",
+        )
+    worn, share = (outer + inner) / 4, inner / outer
+    new = outer / 3 * (1 + share + share**2) / (1 + share)
+    torque = friction * force * faces * worn
+    because = (
+        f"{counted(faces, 'face')} pressed together with {mark(force, 'force')} at a friction of "
+        f"{number_text(friction)} hold {mark(torque, 'torque')} once worn in, either way round."
+    )
+    return Outcome(torque, because, {"new": friction * force * faces * new})

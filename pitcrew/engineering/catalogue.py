@@ -6,9 +6,9 @@ from pitcrew.base.errors import UnknownName
 from pitcrew.engineering.figures import Figure, registered
 
 MODULES: tuple[str, ...] = (
-    "batteries", "belts", "brakes", "chains", "charts", "cords", "discard", "electrical", "fasteners",
+    "batteries", "belt_strength", "belts", "brakes", "chains", "charts", "cords", "discard", "electrical", "fasteners",
     "growth", "holding", "lifting", "lines", "locknuts", "measurement", "pneumatics", "ratchets", "rates",
-    "ropes", "servos", "shafts", "stock", "stretch", "strip", "survival", "trends",
+    "ropes", "servos", "shafts", "stock", "stretch", "strip", "survival", "trends", "worms",
 )
 
 

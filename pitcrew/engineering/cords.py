@@ -143,7 +143,7 @@ WRAPS = {"wire rope": 2, "hmpe": 8, "polyester": 4, "nylon": 4}
 def wraps_least(rope: str) -> Outcome:
     """Wraps that stay on the drum, so that its friction and not the knot holds the load."""
     wraps = WRAPS[rope]
-    why = "it is slippery" if rope == "hmpe" else "their friction holds the load, not the fixing"
+    why = "it is slippery" if rope == "hmpe" else "friction on the drum holds the load, not the end"
     return Outcome(
         float(wraps),
         f"At least {wraps} wraps of {rope.replace('hmpe', 'HMPE')} stay on the drum: {why}.",

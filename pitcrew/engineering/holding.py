@@ -5,12 +5,12 @@ import math
 from pitcrew.base.units import mark, number_text
 from pitcrew.engineering.figures import Outcome, choice, count, figure, number, quantity
 
-HOLD_FACTORS: dict[str, tuple[float, str]] = {
-    "textile": (7.0, "the European rule for textile slings and ropes"),
-    "wire rope": (5.0, "the European and American rules for wire rope"),
-    "chain": (6.0, "roller chain makers' rule for the working load, at its weakest link"),
-    "short-link chain": (4.0, "the European rule for short-link lifting chain"),
-    "metal": (4.0, "the European rule for metal parts of lifting gear"),
+HOLD_FACTORS: dict[str, tuple[float, str, str]] = {
+    "textile": (7.0, "A cord or webbing", "the European rule for textile slings and ropes"),
+    "wire rope": (5.0, "A wire rope", "the European and American rules"),
+    "chain": (6.0, "A roller chain", "its makers' rule for the working load, at the weakest link"),
+    "short-link chain": (4.0, "A short-link chain", "the European rule for lifting chain"),
+    "metal": (4.0, "A metal part", "the European rule for lifting gear"),
 }
 YIELD_FACTOR = 2.0
 """Yield over load that a metal part must also have (common practice)."""
@@ -47,13 +47,12 @@ YIELD_FACTOR = 2.0
 )
 def hold_factor(material: str) -> Outcome:
     """Factor against breaking; for metal also the factor against `yield`."""
-    factor, rule = HOLD_FACTORS[material]
-    name = "roller chain" if material == "chain" else material
-    because = f"A link of {name} that holds a robot up has a factor of {factor:g} or more ({rule})"
+    factor, part, rule = HOLD_FACTORS[material]
+    because = f"{part} that holds a robot up needs a factor of {factor:g} against breaking ({rule})"
     if material == "metal":
         return Outcome(
             factor,
-            because + f", and of {YIELD_FACTOR:g} or more before it bends for good.",
+            because + f", and of {YIELD_FACTOR:g} before it bends for good.",
             {"yield": YIELD_FACTOR},
         )
     return Outcome(factor, because + ".")
@@ -84,8 +83,8 @@ def drum_torque(load: float, drum: float, rope: float, layers: int) -> Outcome:
     more = winding_diameter(drum, rope, layers) / winding_diameter(drum, rope, 1)
     grown = f", {number_text(more)} times that of the first layer" if layers > 1 else ""
     because = (
-        f"{mark(load, 'force')} in layer {layers} pull {mark(radius, 'length', 4)} from the middle "
-        f"of the drum: {mark(torque, 'torque')}{grown}."
+        f"{mark(load, 'force')} in layer {layers} pulls {mark(radius, 'length', 4)} from the "
+        f"middle of the drum: {mark(torque, 'torque')}{grown}."
     )
     return Outcome(torque, because, {"radius": radius})
 

@@ -7,7 +7,8 @@ from pitcrew.base.units import mark
 from pitcrew.engineering.figures import Outcome, choice, count, figure, quantity
 
 HEX_SECTION = 0.1888
-"""Torsional section modulus of a hexagon over its width across flats cubed (Roark)."""
+"""Torsional section modulus of a hexagon over its width across flats cubed, as Roark prints it.
+Solving the torsion problem gives 0.1874, which is 0.8 % more stress."""
 
 
 @figure(
@@ -44,8 +45,8 @@ def shaft_torsion(shape: str, size: float, torque: float, bore: float) -> Outcom
     stress = torque / (HEX_SECTION * size**3 if shape == "hex" else round_section)
     what = "across flats" if shape == "hex" else "round"
     because = (
-        f"{mark(torque, 'torque')} in a shaft {mark(size, 'length', 4)} {what} twist it with "
-        f"{mark(stress, 'stress')} at its skin; bending is not in it."
+        f"{mark(torque, 'torque')} puts {mark(stress, 'stress')} of shear into the skin of a shaft "
+        f"of {mark(size, 'length', 4)} {what}; bending is not in it."
     )
     return Outcome(stress, because)
 
@@ -77,7 +78,7 @@ def key_shear(
     force = 2 * torque / diameter
     shear, bearing = force / (width * length), force / (length * height / 2)
     because = (
-        f"{mark(torque, 'torque')} push on the key with {mark(force, 'force')}: "
+        f"{mark(torque, 'torque')} pushes on the key with {mark(force, 'force')}: "
         f"{mark(shear, 'stress')} of shear and {mark(bearing, 'stress')} on its side"
         f"{', which governs' if bearing > shear else ''}."
     )

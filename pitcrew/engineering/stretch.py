@@ -72,9 +72,9 @@ def rope_stretch(
         )
     settling = _SETTLING.get(make, _SETTLING_BY_MAKERS) * length
     because = (
-        f"{mark(load, 'force')} stretch {mark(length, 'length')} of {mark(diameter, 'length', 4)} "
-        f"{make} rope by {mark(stretch, 'length')}. A new one also settles by up to "
-        f"{mark(settling, 'length')}, once: load it fully twice first."
+        f"{mark(load, 'force')} stretches {mark(length, 'length')} of "
+        f"{mark(diameter, 'length', 4)} {make} rope by {mark(stretch, 'length')}. A new one "
+        f"also settles by up to {mark(settling, 'length')}, once: load it fully twice first."
     )
     return Outcome(stretch, because, {"settling": settling, "stiffness": rate})
 
@@ -129,7 +129,7 @@ def cord_stretch(
     whose = "by its maker" if elongation is not None else "by the stiffest published figure"
     part = number_text(100 * load / strength)
     because = (
-        f"{mark(load, 'force')} are {part} % of what this {fiber_words(fiber)} cord bears; "
-        f"{mark(length, 'length')} of it stretch by {mark(stretch, 'length')}, {whose}."
+        f"{mark(load, 'force')} is {part} % of what this {fiber_words(fiber)} cord bears; "
+        f"{mark(length, 'length')} of it stretches by {mark(stretch, 'length')}, {whose}."
     )
     return Outcome(stretch, because, {"stiffness": strength / (softness * length)})

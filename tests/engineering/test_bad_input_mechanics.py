@@ -58,6 +58,9 @@ GOOD: dict[str, dict[str, str]] = {
     "band-brake-hold": {"friction": "0.1", "angle": "270 deg", "tension": "100 N", "drum": "80 mm"},
     "brake-friction": {"lining": "woven lining", "state": "dry"},
     "team-lift": {"each": "25 kg; 25 kg; 16 kg"},
+    "belt-strength": {"profile": "htd5m", "width": "15 mm", "cord": "steel", "teeth": "10"},
+    "disc-brake-hold": {"friction": "0.1", "force": "800 N", "outer": "60 mm", "inner": "30 mm", "faces": "2"},
+    "worm-hold": {"lead_angle": "4 deg", "friction": "0.08", "pressure_angle": "20 deg"},
 }
 NUMBERS = [
     (name, key)
@@ -84,6 +87,7 @@ MAY_BE_ZERO = {
     ("stall-pull", "rope"),
     ("swing-factor", "angle"),
     ("shaft-torsion", "bore"),
+    ("disc-brake-hold", "inner"),
 }
 
 
@@ -179,6 +183,7 @@ def test_an_unknown_parameter_gives_the_nearest(name: str) -> None:
         ("hold-factor", "material", "metl", "metal"),
         ("shaft-torsion", "shape", "rund", "round"),
         ("brake-friction", "lining", "woven linings", "woven lining"),
+        ("belt-strength", "profile", "htd5n", "htd5m"),
         ("chain-strength", "link", "connecting lnk", "connecting link"),
     ],
 )
@@ -221,6 +226,8 @@ def test_unknown_names_give_the_nearest(name: str, key: str, typed: str, nearest
         ("band-brake-hold", {"friction": "0.7"}, "at most 0.6"),
         ("team-lift", {"each": "25 kg; 25 kg; 16 kg; 20 kg"}, "4 people arrived; wanted at most 3"),
         ("team-lift", {"each": "25 kg; -1 kg"}, "each is -1 kg"),
+        ("disc-brake-hold", {"inner": "60 mm"}, "less inside than outside"),
+        ("worm-hold", {"lead_angle": "50 deg"}, "at most 45"),
     ],
 )
 def test_outside_its_range_a_figure_says_what_arrived_and_what_is_wanted(name: str, changes: dict[str, str], held: str) -> None:
