@@ -62,10 +62,11 @@ def one_of(label: str, wanted: str) -> SelectField:
 
 
 def pick(label: str, wanted: str, labels: Mapping[str, str] | Iterable[str] = (), default: str | None = None) -> RadioField:
-    """One of a few, as buttons: `labels` are value -> label, or words that stand for themselves."""
+    """One of a few, as buttons: `labels` are value -> label, or words that stand for themselves. An empty `wanted` lets it be."""
     pairs = labels.items() if isinstance(labels, Mapping) else ((word, word) for word in labels)
     choices = [SelectChoice(value, text) for value, text in pairs]
-    return RadioField(label, [InputRequired(wanted)], choices=choices, default=default, invalid_choice_message=NOT_LISTED)
+    asked = [InputRequired(wanted)] if wanted else [Optional()]
+    return RadioField(label, asked, choices=choices, default=default, invalid_choice_message=NOT_LISTED)
 
 
 class JoinForm(Form):

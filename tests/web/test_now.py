@@ -88,6 +88,19 @@ def test_a_hard_hit_makes_checks_due(pit: Pit, crew: Client, clock: Hands) -> No
     assert entry.body["answers"] | {"hard_hit": True, "tipped": False, "more": "left rear corner", "battery": "3"} == entry.body["answers"]
 
 
+@pytest.mark.parametrize("typed, answers", [
+    ({"climbed": "yes", "held": "yes", "slipped": "no", "one_hook": "no", "down": "by the card"},
+     {"climbed": True, "held": True, "slipped": False, "one_hook": False, "down": "by the card"}),
+    ({"climbed": "yes"}, {"climbed": True}), ({"climbed": "no", "held": "yes", "down": "by the card"}, {"climbed": False}), ({}, {}),
+])  # fmt: skip
+def test_the_debrief_asks_about_the_climb(pit: Pit, crew: Client, typed: dict, answers: dict) -> None:
+    """What nobody answered is not in the entry: it counts against the climb. Without a climb the rest of the row says nothing."""
+    assert "Did it hold, power off, until it was taken down?" in words(crew.get("/now/debrief"))
+    crew.post("/now/debrief", {"match": "fjord/11/1"} | typed)
+    found = last(pit, "debrief").body["answers"]
+    assert {name: found[name] for name in ("climbed", "held", "slipped", "one_hook", "down") if name in found} == answers
+
+
 def test_a_debrief_wants_its_match(crew: Client) -> None:
     assert "Pick the match." in words(crew.post("/now/debrief", {"hard_hit": "y"}, status=400))
 

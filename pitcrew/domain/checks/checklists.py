@@ -11,7 +11,7 @@ from typing import Any
 from pitcrew.base.entries import VERDICTS
 from pitcrew.base.errors import BadInput, nearest
 from pitcrew.base.units import UNITS, unit_name
-from pitcrew.domain.checks.duewords import DueRule, read_due
+from pitcrew.domain.checks.duewords import CLIMB_WORDS, DueRule, read_due
 from pitcrew.domain.checks.fields import BOUNDS, CHECK_FIELDS, FILE_FIELDS, INPUT_FIELDS, LIST_FIELDS
 from pitcrew.domain.checks.limitrules import LimitRule, read_limit_rule
 from pitcrew.domain.robot.buildsheet import Part
@@ -20,6 +20,8 @@ from pitcrew.domain.robot.partkinds import KINDS
 from pitcrew.domain.robot.tables import read_table
 
 YES_NO = ("yes", "no")
+HOLD_TEST = "hold-test"
+"""How the ids of hold tests begin; each is a climb that the robot was seen to hold."""
 
 
 @dataclass(frozen=True)
@@ -73,8 +75,13 @@ class Check:
 
     @property
     def for_climb(self) -> bool:
-        """Whether it is made before a climb."""
-        return any(rule.word == "before a climb" for rule in self.due)
+        """Whether it is made for the climb: it has a due word of the climb."""
+        return any(rule.word in CLIMB_WORDS for rule in self.due)
+
+    @property
+    def is_hold_test(self) -> bool:
+        """Whether it hangs the robot with the power off and times it."""
+        return self.id.startswith(HOLD_TEST)
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from operator import itemgetter
 
 from pitcrew.base.clock import event_day
 from pitcrew.domain.checks.definitions import Definitions
+from pitcrew.domain.logbook.climbs import Climb, climbs_of, was_hit
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.logbook.schedule import Run, played_runs
@@ -19,8 +20,6 @@ NO_CLIMB = "no climb this match"
 """The text of a note that names a run in which the robot will not climb, whatever the settings say."""
 CLIMB = "climb this match"
 """The text of the note that takes NO_CLIMB back; of the two the later counts."""
-HARD_HITS = ("hard_hit", "tipped")
-"""The debrief's answers (true or `yes`) after which the checks `after a hard hit` are due."""
 ARRIVAL = timedelta(hours=36)
 """Load-in is the afternoon before the first match (common practice): work done since then counts as done on arrival."""
 
@@ -79,8 +78,14 @@ class Moment(Look):
 
     @cached_property
     def hits(self) -> list[datetime]:
-        """When the debriefs told of a hard hit or a tip."""
-        return [fact.at for fact in self.state.debriefs if {fact.body.answers.get(name) for name in HARD_HITS} & {True, "yes"}]
+        """When the debriefs told of a hard hit, a tip, or a climb that went wrong."""
+        return [fact.at for fact in self.state.debriefs if was_hit(fact.body.answers)]
+
+    @cached_property
+    def climbs(self) -> list[Climb]:
+        """The matches in which the robot climbed or may have, in order of play."""
+        planned = bool(self.definitions.settings["climb_planned"])
+        return climbs_of(self.played, self.mine(self.state.debriefs), planned)
 
     @cached_property
     def faults(self) -> list[Fault]:
@@ -110,9 +115,14 @@ class Moment(Look):
         first = bisect_right(self.played, at, key=itemgetter(1))
         return [run for run, start in self.played[first:] if until is None or start <= until]
 
-    def same_day(self, at: datetime) -> bool:
-        """Whether a point in time lies on today's event day."""
-        return event_day(at, self.state.zone) == event_day(self.now, self.state.zone)
+    def climbs_since(self, at: datetime, until: datetime | None = None) -> list[Climb]:
+        """The climbs after a point in time (and not after `until`)."""
+        first = bisect_right(self.climbs, at, key=lambda climb: climb.at)
+        return [climb for climb in self.climbs[first:] if until is None or climb.at <= until]
+
+    def same_day(self, at: datetime, day: datetime | None = None) -> bool:
+        """Whether a point in time lies on the event day of another, or of now."""
+        return event_day(at, self.state.zone) == event_day(day or self.now, self.state.zone)
 
     def repaired_or_changed(self, part: str) -> datetime | None:
         """When a part was repaired or changed last; None where it never was."""

@@ -6,13 +6,11 @@ definition (`approved.py`, where it takes two approvals, since nobody signs for 
 
 from dataclasses import dataclass
 
+from pitcrew.domain.logbook.climbs import failed
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.state import State
-
-CLIMB_FAILED = "climb_failed"
-"""The debrief's answer (true or `yes`) after which a clearance wants a second name."""
 
 
 @dataclass(frozen=True)
@@ -63,6 +61,6 @@ def _failures(moment: Moment, critical: set[str]) -> list[tuple[int, str]]:
     ]
     told = [
         (fact.seq, "the climb did not hold, says the debrief")
-        for fact in moment.mine(moment.state.debriefs) if fact.body.answers.get(CLIMB_FAILED) in (True, "yes")
+        for fact in moment.mine(moment.state.debriefs) if failed(fact.body.answers)
     ]
     return stops + told

@@ -10,6 +10,7 @@ from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.checks.readings import RANK
 from pitcrew.domain.climb.clearance import is_in_force
 from pitcrew.domain.logbook.facts import ReadingFact
+from pitcrew.domain.logbook.freshness import why_due
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import Run
 from pitcrew.domain.logbook.state import State
@@ -106,33 +107,8 @@ class _Asker:
         return (item.part.climb_critical or item.check.for_climb) and self.moment.climb_planned() and not self.cleared
 
     def _by_rule(self, rule: DueRule, item: PartCheck, last: ReadingFact | None) -> str:
-        """Why a check is due by one of its due words; empty if it is not."""
-        at = last.at if last is not None else None
-        if rule.word in ("every match", "every N matches"):
-            due = at is None or len(self.moment.runs_since(at)) >= rule.every
-            return "" if not due else "every match" if rule.word == "every match" else f"every {rule.every} matches"
-        if rule.word == "once a day":
-            return rule.word if at is None or not self.moment.same_day(at) else ""
-        if rule.word == "on arrival":
-            arrival = self.moment.arrival
-            return rule.word if at is None or (arrival is not None and at < arrival) else ""
-        if rule.word == "before a climb":
-            stale = at is None or bool(self.moment.runs_since(at))
-            return rule.word if self._for_climb(item) and stale else ""
-        return rule.word if self._happened(rule.word, item, at, last) else ""
-
-    def _happened(self, word: str, item: PartCheck, at: datetime | None, last: ReadingFact | None) -> bool:
-        """Whether the event of an `after …` word came after the last reading."""
-        times: list[datetime] = []
-        if word == "after a fault":
-            own = last.id if last is not None else None
-            faults = self.moment.faults_of_subsystem.get(item.part.subsystem, [])
-            times = [fault.at for fault in faults if fault.reading is None or fault.reading != own]
-        elif word == "after repair":
-            times = [self.moment.repairs[item.part.id]] if item.part.id in self.moment.repairs else []
-        elif word == "after part change":
-            times = [fact.at for fact in self.moment.mine(self.moment.state.part_changes.get(item.part.id, []))]
-        elif word == "after a hard hit":
-            times = self.moment.hits
-        return bool(times) and (at is None or max(times) > at)
-
+        """Why a check is due by one of its due words; empty if it is not. What is made for the climb waits for one to be planned."""
+        planned = self._for_climb(item) if rule.word == "before a climb" else self.moment.climb_planned()
+        if item.check.for_climb and not planned:
+            return ""
+        return why_due(self.moment, item, rule, last)

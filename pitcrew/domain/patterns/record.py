@@ -12,6 +12,7 @@ from pitcrew.base.clock import event_day
 from pitcrew.base.errors import UnknownName
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck
+from pitcrew.domain.logbook.climbs import said_climbed
 from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.logbook.moment import ARRIVAL
 from pitcrew.domain.logbook.runs import Run
@@ -19,8 +20,6 @@ from pitcrew.domain.logbook.schedule import played_runs, runs_to_come
 from pitcrew.domain.logbook.state import State
 from pitcrew.domain.robot.buildsheet import Part
 
-NO_CLIMB_WORDS = frozenset({"no", "none", "not", "nothing", "never", "nein", "0", "-"})
-"""First words of a debrief's answer that tell of no climb."""
 AFTERWARDS = timedelta(hours=12)
 """How long after its last match a fault without a match still belongs to an event."""
 
@@ -223,9 +222,9 @@ class Record:
         """Whether a run climbed: as the debrief tells, or where nobody was asked, whether it was cleared to."""
         found = {fact.match: True for fact in self.state.clearances if fact.match and fact.body.decision == "cleared"}
         for fact in self.state.debriefs:
-            answer = fact.body.answers.get("climb")
-            if fact.match and isinstance(answer, str) and answer.strip():
-                found[fact.match] = answer.split()[0].strip(".,:;").casefold() not in NO_CLIMB_WORDS
+            climbed = said_climbed(fact.body.answers)
+            if fact.match and climbed is not None:
+                found[fact.match] = climbed
         return found
 
 

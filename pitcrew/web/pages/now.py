@@ -107,14 +107,14 @@ def debrief() -> ResponseReturnValue:
     with pit.reading() as state:
         before = len(turnaround(pit.definitions, state, pit.clock()).order)
         played = [run for run, _ in reversed(played_runs(state, pit.clock()))]
-    form.match.choices = run_choices(played)
+    form.match.choices, climbs = run_choices(played), bool(pit.definitions.settings["climb_planned"])
     if form.validate_on_submit():
         pit.record("debrief", {"answers": form.answers()}, author(), match=form.match.data)
         with pit.reading() as state:
             more = len(turnaround(pit.definitions, state, pit.clock()).order) - before
         flash(f"The debrief is recorded.{f' It makes {more} more checks due.' if more > 0 else ''}")
         return redirect(url_for("now.page"))
-    return render_template("now/debrief.html", form=form, played=played), 400 if form.errors else 200
+    return render_template("now/debrief.html", form=form, played=played, climbs=climbs), 400 if form.errors else 200
 
 
 def _board(state: State, now: datetime) -> Board:

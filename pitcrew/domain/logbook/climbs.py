@@ -1,0 +1,82 @@
+"""What the debriefs tell of a climb: whether there was one, whether it held, and how the robot came down.
+
+What nobody said counts against the climb: a match without an answer counts as one that climbed and was not seen to hold.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from pitcrew.domain.logbook.facts import Fact
+from pitcrew.domain.logbook.runs import Run
+
+CLIMBED, HELD, SLIPPED, ONE_HOOK, DOWN = "climbed", "held", "slipped", "one_hook", "down"
+"""The answers of the debrief that concern a climb."""
+BY_THE_CARD, OTHERWISE, FELL = "by the card", "another way", "it slid or fell"
+WAYS_DOWN = (BY_THE_CARD, OTHERWISE, FELL)
+"""What `down` may say; a sheet of an older program may say anything."""
+CLIMB_FAILED = "climb_failed"
+"""The older answer (true or `yes`) that tells of a climb that slipped, dropped or did not hold."""
+HITS = ("hard_hit", "tipped", "end_stop", ONE_HOOK, SLIPPED)
+"""The answers (true or `yes`) after which the checks `after a hard hit` are due."""
+NO_CLIMB_WORDS = frozenset({"no", "none", "not", "nothing", "never", "nein", "0", "-"})
+"""First words of the older text answer `climb` that tell of no climb."""
+Answers = Mapping[str, Any]
+
+
+def said(answers: Answers, name: str) -> bool | None:
+    """Yes or no to a question of the debrief; None where nobody said."""
+    return {True: True, "yes": True, False: False, "no": False}.get(answers.get(name))
+
+
+def said_climbed(answers: Answers) -> bool | None:
+    """Whether a debrief tells of a climb; None where nobody said. A climb that held or slipped was one."""
+    told = said(answers, CLIMBED)
+    if told is None and (said(answers, HELD) is not None or said(answers, SLIPPED)):
+        return True
+    older = answers.get("climb")
+    if told is None and isinstance(older, str) and older.strip():
+        return older.split()[0].strip(".,:;").casefold() not in NO_CLIMB_WORDS
+    return told
+
+
+def was_hit(answers: Answers) -> bool:
+    """Whether a debrief tells of something that asks for the checks after a hard hit."""
+    return any(said(answers, name) for name in HITS) or said(answers, HELD) is False or answers.get(DOWN) == FELL
+
+
+def failed(answers: Answers) -> bool:
+    """Whether a debrief tells of a climb that did not hold."""
+    return any(said(answers, name) for name in (CLIMB_FAILED, SLIPPED)) or said(answers, HELD) is False or answers.get(DOWN) == FELL
+
+
+@dataclass(frozen=True)
+class Climb:
+    """A match in which the robot climbed, or may have. `told` are the debriefs of it that say so, in order of time."""
+
+    run: Run
+    at: datetime
+    told: tuple[Fact, ...] = ()
+
+    @property
+    def held(self) -> bool:
+        """Whether all who told say that it held until it was taken down, and nobody tells of a slip or a fall."""
+        return bool(self.told) and all(said(fact.body.answers, HELD) and not failed(fact.body.answers) for fact in self.told)
+
+
+def climbs_of(played: Iterable[tuple[Run, datetime]], debriefs: Iterable[Fact], planned: bool) -> list[Climb]:
+    """The climbs among the matches played, in order. One of which nobody said whether it climbed is among them where the
+    robot is one that climbs (`planned`); of two people who disagree, the one who saw it climb counts."""
+    by_run: dict[str, list[Fact]] = {}
+    for fact in debriefs:
+        if fact.match:
+            by_run.setdefault(fact.match, []).append(fact)
+    found = []
+    for run, at in played:
+        told = by_run.get(run.id, [])
+        words = [said_climbed(fact.body.answers) for fact in told]
+        if True in words or (planned and False not in words):
+            saw = tuple(fact for fact, word in zip(told, words, strict=True) if word)
+            found.append(Climb(run, at, saw))
+    return found
