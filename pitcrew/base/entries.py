@@ -152,8 +152,11 @@ class Clearance(Body):
 
 
 class Approval(Body):
+    """`confirmed`: a second person saw what a reading or debrief says; `by_pin`: on the author's own device, with a PIN."""
+
     of: str
-    decision: Literal["approved", "refused"]
+    decision: Literal["approved", "refused", "confirmed"]
+    by_pin: bool = False
 
 
 class DefinitionsLoaded(Body):

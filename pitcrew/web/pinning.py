@@ -37,8 +37,8 @@ def pin_fits(form: FlaskForm) -> bool:
     return True
 
 
-def note_lock_out(error: Refused) -> None:
-    """Write down that somebody was locked out, so that everybody sees that PINs were guessed."""
+def note_lock_out(error: Refused, person: str = "") -> None:
+    """Write down that somebody was locked out (the person of this device, if nobody is named): everybody sees that PINs were guessed."""
     if isinstance(error, WrongPin) and error.locked_for:
-        text = f"Wrong PINs for {device().person}: locked out for {error.locked_for:.0f} s."
+        text = f"Wrong PINs for {person or device().person}: locked out for {error.locked_for:.0f} s."
         the_pit().record("note", {"text": text}, author())

@@ -151,6 +151,32 @@ def test_each_mistake_names_file_place_and_the_nearest_name(old: str, new: str, 
         assert judge(item.limit, inputs, item.unjudged_because).verdict == "unjudged", "a check with a mistake judges nothing"
 
 
+@pytest.mark.parametrize(
+    ("given", "witness", "measures", "said"),
+    [
+        ("", False, {}, ""),
+        ("witness = true", True, {}, ""),
+        ('measures = { travel = "deflection" }', False, {"travel": "deflection"}, ""),
+        ('measures = { travl = "deflection" }', False, {}, "Nearest: travel"),
+        ('measures = { travel = "deflektion" }', False, {}, "Nearest: deflection"),
+        ('measures = { travel = "mass" }', False, {}, "found an input in mm; wanted a unit of mass"),
+        ('measures = { clip = "diameter" }', False, {}, "a number input of this check"),
+    ],
+)
+def test_who_must_see_it_and_what_it_measures(given: str, witness: bool, measures: dict[str, str], said: str) -> None:
+    checklist, mistakes = changed("must = true", f"must = true\n{given}")
+    check = only(checklist)
+    assert (check.witness, check.measures) == (witness, measures)
+    assert [said in mistake.sentence for mistake in mistakes] == ([True] if said else [])
+
+
+@pytest.mark.parametrize("name", ["hold-test", "hold-test-pin", "lowering-ready"])
+def test_hold_tests_and_lowering_want_a_witness_unless_the_file_says_otherwise(name: str) -> None:
+    wants = only(changed('id = "chain-slack"', f'id = "{name}"')[0])
+    assert wants.witness and wants.is_hold_test == name.startswith("hold")
+    assert not only(changed('id = "chain-slack"', f'id = "{name}"\nwitness = false')[0]).witness
+
+
 def test_a_check_with_a_mistake_stays_on_the_list_and_is_due_every_match() -> None:
     """What did not load counts as missing, never as absent."""
     checklist, mistakes = changed('figure = "chain-slack"', 'figure = "chain-slak"')

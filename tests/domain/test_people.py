@@ -7,7 +7,7 @@ from pitcrew.domain.logbook.people import MAY_WRITE, ROLES, may_write, why_refus
 from tests.domain.folded import Log
 
 ONLY = {
-    "clearance": {"captain"}, "approval": {"captain", "mentor", "lead"}, "match_run": {"captain", "mentor", "lead", "laptop"},
+    "clearance": {"captain"}, "match_run": {"captain", "mentor", "lead", "laptop"},
     "definitions": {"laptop"},
 }
 """The kinds that not everybody may write; all others are the work of every role."""
@@ -34,6 +34,14 @@ def test_the_crew_repairs_and_others_decide_to_play_with_a_fault(role, to, refus
     log = Log()
     move = log.move(log.fault("lift.bracket"), to)
     assert bool(why_refused(role, move)) is refused
+
+
+@pytest.mark.parametrize("role", ROLES)
+@pytest.mark.parametrize("decision", ["approved", "refused", "confirmed"])
+def test_the_crew_confirms_what_it_saw_and_approves_nothing(role, decision):
+    log = Log()
+    given = log.add("approval", {"of": log.look("bracket", "lift.bracket").id, "decision": decision})
+    assert bool(why_refused(role, given)) is (role == "crew" and decision != "confirmed")
 
 
 def test_a_refusal_says_whom_to_ask():

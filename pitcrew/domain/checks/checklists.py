@@ -10,9 +10,17 @@ from typing import Any
 
 from pitcrew.base.entries import VERDICTS
 from pitcrew.base.errors import BadInput, nearest
-from pitcrew.base.units import UNITS, unit_name
+from pitcrew.base.units import UNITS, dimension_of, unit_name
 from pitcrew.domain.checks.duewords import CLIMB_WORDS, DueRule, read_due
-from pitcrew.domain.checks.fields import BOUNDS, CHECK_FIELDS, FILE_FIELDS, INPUT_FIELDS, LIST_FIELDS
+from pitcrew.domain.checks.fields import (
+    BOUNDS,
+    CHECK_FIELDS,
+    FILE_FIELDS,
+    INPUT_FIELDS,
+    LIST_FIELDS,
+    QUANTITIES,
+    WITNESSED,
+)
 from pitcrew.domain.checks.limitrules import LimitRule, read_limit_rule
 from pitcrew.domain.robot.buildsheet import Part
 from pitcrew.domain.robot.mistakes import NOTHING, Mistake, Mistakes, Words
@@ -58,6 +66,8 @@ class Check:
     limit_rule: LimitRule
     must: bool = False
     two_names: bool = False
+    witness: bool = False
+    measures: dict[str, str] = field(default_factory=dict)
     how: str = ""
     drawing: str = "look"
     hands: int = 1
@@ -119,7 +129,8 @@ def parse_checklist(table: dict[str, Any], file: str) -> tuple[Checklist, list[M
 
 
 _NEEDED = ("id", "label", "ask", "power")
-_KEPT = ("id", "label", "ask", "how", "drawing", "hands", "power", "cautions", "must", "two_names", "where")
+_KEPT = ("id", "label", "ask", "how", "drawing", "hands", "power", "cautions", "must", "two_names", "witness",
+         "measures", "where")
 
 
 def _read_check(table: dict[str, Any], place: str, checklist: str, mistakes: Mistakes) -> Check | None:
@@ -133,6 +144,8 @@ def _read_check(table: dict[str, Any], place: str, checklist: str, mistakes: Mis
     rule = read_limit_rule(values.get("limit", {}), units, kind, f"{place}, limit", mistakes, texts)
     due = tuple(word for text in values.get("due", ()) if (word := read_due(text, f"{place}, due", mistakes)) is not None)
     _check_judged(inputs, rule, place, mistakes)
+    values["witness"] = values.get("witness", str(values.get("id", "")).startswith(WITNESSED))
+    values["measures"] = _read_measures(values.get("measures", {}), inputs, f"{place}, measures", mistakes)
     if any(name not in values for name in _NEEDED) or not ("part" in values or kind in KINDS):
         return None
     broken = mistakes.found[before].sentence if len(mistakes.found) > before else ""
@@ -204,6 +217,22 @@ def _read_options(kind: str, options: dict[str, Any], place: str, mistakes: Mist
         if verdict not in VERDICTS:
             mistakes.add(f"{place}, options.{answer}", verdict, "one of " + ", ".join(VERDICTS), nearest(str(verdict), VERDICTS))
     return {answer: verdict if verdict in VERDICTS else "unjudged" for answer, verdict in options.items()}
+
+
+def _read_measures(table: dict[str, Any], inputs: tuple[Input, ...], place: str, mistakes: Mistakes) -> dict[str, str]:
+    """Input -> quantity, those that can be used."""
+    numbers = {item.name: item for item in inputs if item.kind == "number"}
+    found = {}
+    for name, quantity in table.items():
+        if name not in numbers:
+            mistakes.add(f"{place}.{name}", name, "the name of a number input of this check", nearest(name, numbers))
+        elif not isinstance(quantity, str) or quantity not in QUANTITIES:
+            mistakes.add(f"{place}.{name}", quantity, "one of " + ", ".join(QUANTITIES), nearest(str(quantity), QUANTITIES))
+        elif dimension_of(numbers[name].unit) != QUANTITIES[quantity]:
+            mistakes.add(f"{place}.{name}", Words(f"an input in {numbers[name].unit}"), f"a unit of {QUANTITIES[quantity]}")
+        else:
+            found[name] = quantity
+    return found
 
 
 def _check_judged(inputs: tuple[Input, ...], rule: LimitRule, place: str, mistakes: Mistakes) -> None:

@@ -8,6 +8,14 @@ BOUNDS = {
     "stop_low": "below it is stop", "watch_low": "below it is watch",
     "watch_high": "above it is watch", "stop_high": "above it is stop",
 }
+QUANTITIES = {
+    "mass": "mass", "diameter": "length", "drop": "length", "deflection": "length", "free_length": "length", "layers": "number",
+    "turns": "number", "slip": "length", "teeth": "number", "throat": "length", "torque": "torque", "friction": "number",
+}
+"""What an input may measure of its part (the mass: of the robot), with its dimension. The hold path takes the worst of the build
+sheet and the last reading."""
+WITNESSED = ("hold-test", "lowering")
+"""How the ids of checks begin that count only once a second person confirms them, unless their file says otherwise."""
 DRAWINGS = (
     "air-leak", "battery-loads", "battery-rest", "belt-deflection", "belt-tone", "bolt-audit", "bolt-circle", "bumper-pull",
     "bus-ohms", "camera-target", "chain-slack", "chain-wear", "collar-gap", "drum-wraps", "encoder-offset", "gear-play",
@@ -41,6 +49,9 @@ CHECK_FIELDS = (
     Field("must", "yes_no", "whether the robot may not play without it", required=False, default=False),
     Field("two_names", "yes_no", "whether a change of it waits for two people, as for all that the climb hangs on", required=False,
           default=False),
+    Field("witness", "yes_no", "whether it counts only once a second person confirms it; true by default for hold tests and lowering",
+          required=False),
+    Field("measures", "map", "which quantity of the part an input measures: input = quantity", required=False, default={}),
     Field("input", "tables", "what is asked, in order"),
     Field("limit", "table", "by what it is judged", required=False, default={}),
 )

@@ -12,7 +12,7 @@ from pitcrew.base.entries import VERDICTS
 from pitcrew.base.settings import TABLE, Setting
 from pitcrew.base.units import UNITS, spellings
 from pitcrew.domain.checks.duewords import DUE_WORDS
-from pitcrew.domain.checks.fields import CHECK_FIELDS, FILE_FIELDS, INPUT_FIELDS, LIMIT_FIELDS, LIST_FIELDS
+from pitcrew.domain.checks.fields import CHECK_FIELDS, FILE_FIELDS, INPUT_FIELDS, LIMIT_FIELDS, LIST_FIELDS, QUANTITIES
 from pitcrew.domain.checks.limitrules import SAY_WORDS
 from pitcrew.domain.checks.spares import FILE_FIELDS as LISTED_FIELDS
 from pitcrew.domain.checks.spares import SPARE_FIELDS, SPARES_FILE, WHEN_PATTERN
@@ -93,7 +93,8 @@ def _checklist() -> dict[str, Any]:
         LIMIT_FIELDS, figure={"enum": sorted(catalogue.figures())}, say=say, unit={"enum": list(UNITS)},
         instrument={"enum": list(INSTRUMENTS)}, unjudged_when={"type": "array", "items": comparison},
     )
-    check = _object(CHECK_FIELDS, kind={"enum": list(KINDS)}, limit=limit, input={"type": "array", "items": entry},
+    measures = {"type": "object", "additionalProperties": {"enum": list(QUANTITIES)}}
+    check = _object(CHECK_FIELDS, kind={"enum": list(KINDS)}, limit=limit, input={"type": "array", "items": entry}, measures=measures,
                     due={"type": "array", "items": {"anyOf": [{"pattern": word} for word in words], "type": "string"}})
     return {"$schema": DRAFT, "title": "checklist"} | _object(
         FILE_FIELDS, checklist=_object(LIST_FIELDS), check={"type": "array", "items": check},

@@ -262,6 +262,8 @@ def _decisive_loads(moment: Moment) -> list[Fact]:
 def _voids(moment: Moment, fact: Fact, entry: Entry) -> bool:
     if entry.robot in moment.definitions.robots and not moment.is_mine(entry.robot):
         return False
+    if entry.kind == "approval" and entry.body.get("decision") == "confirmed":
+        return False
     reading = moment.state.facts.get(entry.id)
     return not (isinstance(reading, ReadingFact) and reading.at > fact.at and reading.verdict == "ok")
 

@@ -43,7 +43,7 @@ def _path(robot: Robot) -> Fact:
 
 def _check(item: PartCheck) -> Fact:
     whole = msgspec.to_builtins(item.check)
-    return {
+    return ({"witness": True} if item.check.witness else {}) | ({"measures": item.check.measures} if item.check.measures else {}) | {
         "limit": limit_as_dict(item.limit) if item.limit else None, "due": [[rule.word, rule.every] for rule in item.check.due],
         "must": item.check.must, "two_names": item.check.two_names,
         WHOLE: {name: value for name, value in whole.items() if name != "limit_rule"} | {"unjudged_because": item.unjudged_because},

@@ -14,17 +14,17 @@ _WORK = frozenset({
 """What everybody in the pit does. A correction of another's entry and a deferral ask for more: see `why_refused`."""
 
 MAY_WRITE: Mapping[str, frozenset[str]] = {
-    "crew": _WORK,
+    "crew": _WORK | {"approval"},
     "captain": _WORK | {"clearance", "approval", "match_run"},
     "mentor": _WORK | {"approval", "match_run"},
     "lead": _WORK | {"approval", "match_run"},
     "laptop": frozenset({"definitions", "match_run", "handoff"}),
 }
 """Role → entry kinds. The safety captain alone signs for the climb, so that no pit lead in a hurry can; the laptop itself notes
-what it loaded and made."""
+what it loaded and made. Of approvals, the crew's confirm what somebody else read, and no more: see `why_refused`."""
 
 MAY_DEFER = frozenset({"captain", "mentor", "lead"})
-"""Who may decide to play with a known fault."""
+"""Who may decide to play with a known fault, and give a second name to what somebody decided."""
 
 
 def may_write(role: str, kind: str) -> bool:
@@ -57,6 +57,8 @@ def _why_no_correction(role: str, entry: Entry, original: Entry | None) -> str:
 
 
 def _why_no_move(role: str, kind: str, body: Mapping[str, Any]) -> str:
+    if kind == "approval" and body.get("decision") != "confirmed" and role not in MAY_DEFER:
+        return f"A {role} may not write an approval. Ask the captain or mentor or lead."
     if kind == "fault_move" and body.get("to") == "deferred" and role not in MAY_DEFER:
         return f"A {role} may not defer a fault. Ask the captain, a mentor or the pit lead to decide it."
     return ""

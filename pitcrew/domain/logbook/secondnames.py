@@ -1,12 +1,13 @@
 """The second name: what one person decides about the climb and another must confirm with the own PIN.
 
 Three things want it: deferring a fault of a climb-critical part, clearing after a climb failure, and a changed climb-critical
-definition (`approved.py`, where it takes two approvals, since nobody signs for an edited file).
+definition (`approved.py`, where it takes two approvals, since nobody signs for an edited file). A hold test, and a debrief that
+tells of a climb that held, count for more once a second person confirms having seen it; anybody in the pit may.
 """
 
 from dataclasses import dataclass
 
-from pitcrew.domain.logbook.climbs import failed
+from pitcrew.domain.logbook.climbs import Climb, failed
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.logbook.moment import Moment
@@ -32,6 +33,24 @@ def approvers(state: State, entry_id: str, decision: str = "approved") -> list[s
 def has_second_name(state: State, entry_id: str, first: str) -> bool:
     """Whether somebody else than `first` approved an entry."""
     return any(person != first for person in approvers(state, entry_id))
+
+
+def witnesses(state: State, fact: Fact) -> list[str]:
+    """Who else confirmed what a reading or a debrief says, as it stands now: another person, on another device or by PIN."""
+    since = max((entry.seq for entry in state.corrections.get(fact.id, [])), default=0)
+    found = [
+        item.person for item in state.approvals.get(fact.id, [])
+        if item.body.decision == "confirmed" and item.entry.origin is None and item.seq > since and item.person != fact.person
+        and (item.body.by_pin or item.entry.device != fact.entry.device)
+    ]
+    return list(dict.fromkeys(found))
+
+
+def told_by_two(state: State, climb: Climb) -> bool:
+    """Whether two people, on two devices or by PIN, tell that a climb held."""
+    tellers = {(fact.person, fact.entry.device) for fact in climb.told}
+    people, devices = ({pair[place] for pair in tellers} for place in (0, 1))
+    return climb.held and (min(len(people), len(devices)) > 1 or any(witnesses(state, fact) for fact in climb.told))
 
 
 def deferral_confirmed(state: State, fault: Fault) -> bool:

@@ -65,6 +65,7 @@ def snapshot(
 HREF = {
     "fault": "/faults/{}", "deferral": "/faults/{}", "check": "/walk?check={}", "zone": "/walk?zone={}", "temporary": "/temporary#{}",
     "battery": "/batteries#{}", "climb": "/climb", "mistake": "/mistakes", "schedule": "/schedule",
+    "witness": "/witness#{}",
 }
 
 
@@ -111,6 +112,7 @@ def _check(item: PartCheck, due: DueCheck | None, state: State, draw: Draw) -> d
         "key": item.key, "check": check.id, "part": part.id, "part_label": part.label, "zone": part.zone, "checklist": check.checklist,
         "label": check.label, "ask": check.ask, "how": check.how, "drawing": draw(item), "minutes": check.minutes, "hands": check.hands,
         "power": check.power, "cautions": list(check.cautions), "must": check.must, "climb_critical": part.climb_critical,
+        "witness": check.witness,
         "inputs": [_input(field) for field in check.inputs], "limit": limit_as_dict(item.limit) if item.limit else None,
         "unjudged_because": item.unjudged_because, "due": due is not None, "why": due.why if due else "",
         "last": last and {"verdict": last.verdict, "sentence": last.sentence, "at": format_instant(last.at), "person": last.person},

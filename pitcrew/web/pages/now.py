@@ -12,6 +12,7 @@ from flask.typing import ResponseReturnValue
 from pitcrew.base.errors import BadInput
 from pitcrew.domain.batteries.fleet import Battery, chosen_of, fleet
 from pitcrew.domain.checks.definitions import Definitions
+from pitcrew.domain.climb.witness import unwitnessed
 from pitcrew.domain.logbook.moment import CLIMB, NO_CLIMB, Moment
 from pitcrew.domain.logbook.runs import Run
 from pitcrew.domain.logbook.schedule import next_run, outlook, played_runs
@@ -54,6 +55,7 @@ class Board:
     done: int
     head: int
     open_temporaries: int
+    unwitnessed: int
     listed: bool
 
 
@@ -128,7 +130,7 @@ def _board(state: State, now: datetime) -> Board:
         climb_left_out=moment.climb_left_out(), climb_asked=bool(definitions.settings["climb_planned"]),
         done=len(done_checks(definitions, state, now, plan.run)), head=state.head,
         open_temporaries=sum(item.open and moment.is_mine(item.robot) for item in state.temporaries.values()),
-        listed=bool(state.runs),
+        unwitnessed=len(unwitnessed(moment)), listed=bool(state.runs),
     )
 
 
