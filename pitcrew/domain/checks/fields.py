@@ -75,6 +75,7 @@ LIMIT_FIELDS = (
     Field("instrument", "id", "what it is measured with", required=False),
     Field("uncertainty", "any", "how far the result may be off (k = 2), instead of an instrument", required=False),
     Field("unjudged_when", "tables", "readings that cannot be compared: { if = …, say = … }", required=False, default=[]),
+    Field("stop_when", "tables", "readings that are stop whatever the result: { if = …, say = … }", required=False, default=[]),
     Field("because", "text", "why this limit, with {names}; the figure's own reason where it is left out", required=False),
     Field("source", "text", "where the limit comes from; the figure's own where it is left out", required=False),
     Field("say", "map", "what to do, one sentence per verdict", required=False, default={}),

@@ -12,7 +12,7 @@ from pitcrew.domain.checks import formulas
 from pitcrew.domain.checks.checklists import Check, Input
 from pitcrew.domain.checks.fields import BOUNDS
 from pitcrew.domain.checks.formulas import PLAIN, Dimension, Expression, NoResult, dimension_name, exponents
-from pitcrew.domain.checks.limitrules import PLACEHOLDER, Amount, FigureCall
+from pitcrew.domain.checks.limitrules import PLACEHOLDER, Amount, Condition, FigureCall
 from pitcrew.domain.checks.limitshape import InputLimit, Limit
 from pitcrew.domain.checks.scope import Named, dimensions, fill, numbers, outcome_scope
 from pitcrew.domain.checks.sentences import write_sentences
@@ -61,7 +61,10 @@ class LimitMaker:
         reason, source = self._run(self.rule.figure, "", "with") if self.rule.figure else ("", "")
         self._check_words()
         plain = self._plain(self._fill(self.rule.because) or reason, self.rule.source or source)
-        plain = msgspec.structs.replace(plain, unjudged_when=self._conditions())
+        plain = msgspec.structs.replace(
+            plain, unjudged_when=self._conditions(self.rule.unjudged_when, "unjudged_when"),
+            stop_when=self._conditions(self.rule.stop_when, "stop_when"),
+        )
         numbered = plain if self.rule.result is None else self._numbered(plain, self.rule.result)
         return msgspec.structs.replace(numbered, sentences=write_sentences(numbered, self._reach()))
 
@@ -174,10 +177,10 @@ class LimitMaker:
             raise Mistaken(key, _a(found), f"{_a(wanted)}, as its unit says")
         return formulas.substitute(expression, numbers(self.scope), self.input_dimensions.keys())
 
-    def _conditions(self) -> list[tuple[Any, str, float, str]]:
+    def _conditions(self, items: tuple[Condition, ...], word: str) -> list[tuple[Any, str, float, str]]:
         conditions = []
-        for number, item in enumerate(self.rule.unjudged_when, 1):
-            key = f"unjudged_when {number}"
+        for number, item in enumerate(items, 1):
+            key = f"{word} {number}"
             found = self._dimension(item.left, key)
             right = self._amount(item.right, found, key)
             conditions.append((self._formula(item.left, found, key), item.operator, right, self._fill(item.sentence)))

@@ -45,7 +45,7 @@ class FigureCall:
 
 @dataclass(frozen=True)
 class Condition:
-    """A comparison over the inputs that makes a reading unjudged."""
+    """A comparison over the inputs that makes a reading unjudged, or stop."""
 
     left: Expression
     operator: str
@@ -65,6 +65,7 @@ class LimitRule:
     instrument: str = ""
     uncertainty: Amount | None = None
     unjudged_when: tuple[Condition, ...] = ()
+    stop_when: tuple[Condition, ...] = ()
     because: str = ""
     source: str = ""
     say: dict[str, str] = field(default_factory=dict)
@@ -110,8 +111,9 @@ def read_limit_rule(
     uncertainty = _read_amount(values["uncertainty"], ".uncertainty", found) if "uncertainty" in values else None
     return LimitRule(
         result, figure, {name: call for name, call in given.items() if call}, bounds, _read_unit(values, inputs, result, here),
-        _read_instrument(values, here), uncertainty, _read_conditions(values.get("unjudged_when", []), readings, found),
-        values.get("because", ""), values.get("source", ""), _read_say(values.get("say", {}), found),
+        _read_instrument(values, here), uncertainty, _read_conditions(values, "unjudged_when", readings, found),
+        _read_conditions(values, "stop_when", readings, found), values.get("because", ""), values.get("source", ""),
+        _read_say(values.get("say", {}), found),
     )
 
 
@@ -218,10 +220,10 @@ def _read_instrument(values: Mapping[str, Any], here: _Place) -> str:
     return name
 
 
-def _read_conditions(tables: list[dict[str, Any]], here: _Place, constants: _Place) -> tuple[Condition, ...]:
+def _read_conditions(values: Mapping[str, Any], word: str, here: _Place, constants: _Place) -> tuple[Condition, ...]:
     conditions = []
-    for number, table in enumerate(tables, 1):
-        key = f".unjudged_when {number}"
+    for number, table in enumerate(values.get(word, []), 1):
+        key = f".{word} {number}"
         match = _COMPARISON.fullmatch(str(table.get("if", "")))
         if set(table) != {"if", "say"} or not match or not isinstance(table["say"], str):
             here.note(key, table, '{ if = "case > 30 degC", say = "…" } with one of > >= < <= ==')

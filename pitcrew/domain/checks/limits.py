@@ -114,6 +114,7 @@ def limit_rows(definitions: Judged) -> list[dict[str, Any]]:
             "unit": limit.unit, "shown": limit.shown, **{name: getattr(limit, name) for name in BOUNDS}, "guards": dict(limit.guards),
             "range": range_text(limit), "because": limit.because, "source": limit.source, "say": dict(limit.say),
             "answers": limit.answers, "unjudged_when": [sentence for *_, sentence in limit.unjudged_when],
+            "stop_when": [sentence for *_, sentence in limit.stop_when],
             "unjudged_because": item.unjudged_because, "must": item.check.must, "climb_critical": item.part.climb_critical,
         })
     return rows

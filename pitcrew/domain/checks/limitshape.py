@@ -25,7 +25,7 @@ class Limit(msgspec.Struct, frozen=True):
     """What the phone needs to judge a check on one part without asking. Numbers are SI; `shown` is the unit on screen.
 
     Beyond `stop_*` is stop; inside it by less than its guard is watch. `sentences` are templates for {result}, {limit},
-    {label} and {answer}. `unjudged_when` holds [formula, operator, number, sentence].
+    {label} and {answer}. `unjudged_when` and `stop_when` hold [formula, operator, number, sentence].
     """
 
     unit: str = "1"
@@ -44,6 +44,7 @@ class Limit(msgspec.Struct, frozen=True):
     say: dict[str, str] = {}
     sentences: dict[str, str] = {}
     unjudged_when: list[tuple[Any, str, float, str]] = []
+    stop_when: list[tuple[Any, str, float, str]] = []
     result: Any = None
     answers: dict[str, dict[str, str]] = {}
     inputs: dict[str, InputLimit] = {}
@@ -51,8 +52,12 @@ class Limit(msgspec.Struct, frozen=True):
 
 
 def limit_as_dict(limit: Limit) -> dict[str, Any]:
-    """A limit as plain data, as it is shipped and stored with a reading."""
-    return msgspec.json.decode(msgspec.json.encode(limit))
+    """A limit as plain data, as it is shipped and stored with a reading. One without `stop_when` looks as it always did, so
+    that a newer program finds no difference in it."""
+    plain = msgspec.json.decode(msgspec.json.encode(limit))
+    if not plain["stop_when"]:
+        del plain["stop_when"]
+    return plain
 
 
 def limit_from_dict(data: dict[str, Any]) -> Limit:

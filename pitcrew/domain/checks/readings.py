@@ -34,15 +34,15 @@ def worse(a: str, b: str) -> str:
 def judge(limit: Limit | dict[str, Any] | None, inputs: Mapping[str, Any], unjudged_because: str = "") -> Judgement:
     """The verdict on a reading's inputs (`{name: {typed, value, unit}}`): the worst of its number and its answers.
 
-    A missing input, an incomparable reading or a formula without a result is `unjudged`; an answer that means stop outranks that.
-    An answer that means unjudged makes the number incomparable: it is kept, but neither ok nor stop is said of it.
+    A missing input, an incomparable reading or a formula without a result is `unjudged`; an answer or a comparison that means stop
+    outranks that. An answer that means unjudged makes the number incomparable: it is kept, but neither ok nor stop is said of it.
     """
     try:
         found = limit_from_dict(limit) if isinstance(limit, dict) else limit or Limit()
     except BadInput as error:
         return Judgement("unjudged", error.sentence)
     result, numbers = _judge_number(found, inputs, unjudged_because or found.unjudged_because)
-    answers = _judge_answers(found, inputs)
+    answers = _judge_answers(found, inputs) + _judge_stops(found, inputs)
     incomparable = any(outcome.verdict == "unjudged" for outcome in (*numbers, *answers))
     outcomes = [outcome for outcome in numbers if not incomparable or outcome.verdict == "unjudged"] + answers
     if not outcomes:
@@ -69,6 +69,26 @@ def _judge_number(limit: Limit, inputs: Mapping[str, Any], unjudged_because: str
     return result, [_compare(limit, result)] if _has_bounds(limit) else []
 
 
+def _judge_stops(limit: Limit, inputs: Mapping[str, Any]) -> list[Judgement]:
+    """The comparisons that mean stop and hold, by the inputs that are there, whatever else is missing or cannot be compared."""
+    if not limit.stop_when:
+        return []
+    values: dict[str, float] = {}
+    for name in limit.inputs:
+        try:
+            values |= _values(limit, inputs, name)
+        except NoResult:
+            continue
+    found = []
+    for formula, sign, number, sentence in limit.stop_when:
+        try:
+            if _holds(evaluate(formula, values), sign, number):
+                found.append(Judgement("stop", sentence))
+        except NoResult:
+            continue
+    return found
+
+
 def _result_of(limit: Limit, values: Mapping[str, float]) -> float | None:
     """The number of a reading that is kept though it is not judged."""
     try:
@@ -77,10 +97,11 @@ def _result_of(limit: Limit, values: Mapping[str, float]) -> float | None:
         return None
 
 
-def _values(limit: Limit, inputs: Mapping[str, Any]) -> dict[str, float]:
-    """The numbers in SI by name. Raises NoResult for a missing input, an unknown unit, or a number outside what is possible."""
+def _values(limit: Limit, inputs: Mapping[str, Any], only: str = "") -> dict[str, float]:
+    """The numbers in SI by name, or `only` one. Raises NoResult for a missing input, an unknown unit, or an impossible number."""
     values = {}
-    for name, wanted in sorted(limit.inputs.items()):
+    for name in [only] if only else sorted(limit.inputs):
+        wanted = limit.inputs[name]
         given = inputs.get(name) or {}
         value = given.get("value")
         if value is None or value == "":

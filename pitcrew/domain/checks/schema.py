@@ -92,6 +92,7 @@ def _checklist() -> dict[str, Any]:
     limit = _object(
         LIMIT_FIELDS, figure={"enum": sorted(catalogue.figures())}, say=say, unit={"enum": list(UNITS)},
         instrument={"enum": list(INSTRUMENTS)}, unjudged_when={"type": "array", "items": comparison},
+        stop_when={"type": "array", "items": comparison},
     )
     measures = {"type": "object", "additionalProperties": {"enum": list(QUANTITIES)}}
     check = _object(CHECK_FIELDS, kind={"enum": list(KINDS)}, limit=limit, input={"type": "array", "items": entry}, measures=measures,

@@ -60,6 +60,8 @@ def _of_limit(limit: Limit) -> Iterator[tuple[str, str]]:
     yield from _flat("answer", limit.answers)
     for number, (formula, sign, bound, _) in enumerate(limit.unjudged_when, 1):
         yield f"unjudged when {number}", _short(f"{formula} {sign} {bound:g}")
+    for number, (formula, sign, bound, _) in enumerate(limit.stop_when, 1):
+        yield f"stop when {number}", _short(f"{formula} {sign} {bound:g}")
     yield "judged number", _short(limit.result)
     yield "cannot be judged", _short(limit.unjudged_because or None)
     for name, width in limit.guards.items():

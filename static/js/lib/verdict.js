@@ -31,7 +31,7 @@ export function worse(a, b) {
 
 /**
  * The verdict on a reading's inputs: the worst of its number and its answers. A missing input, an incomparable reading or a
- * formula without a result is unjudged; an answer that means stop outranks that. An answer that means unjudged makes the number
+ * formula without a result is unjudged; an answer or a comparison that means stop outranks that. An answer that means unjudged makes the number
  * incomparable: it is kept, but neither ok nor stop is said of it.
  * @param {Record<string, any> | null} limit
  * @param {Record<string, {typed: string, value: number | string | boolean | null, unit?: string | null}>} inputs
@@ -41,7 +41,7 @@ export function worse(a, b) {
 export function judge(limit, inputs, unjudgedBecause = "") {
   if (!limit) return unjudged(unjudgedBecause || NOTHING_JUDGES);
   const [result, numbers] = judgeNumber(limit, inputs, unjudgedBecause || limit.unjudged_because || "");
-  const answers = judgeAnswers(limit, inputs);
+  const answers = [...judgeAnswers(limit, inputs), ...judgeStops(limit, inputs)];
   const incomparable = [...numbers, ...answers].some(({ verdict }) => verdict === "unjudged");
   const outcomes = [...numbers.filter(({ verdict }) => !incomparable || verdict === "unjudged"), ...answers];
   if (!outcomes.length) return unjudged(NOTHING_JUDGES);
@@ -67,6 +67,26 @@ function judgeNumber(limit, inputs, because) {
   }
 }
 
+/** The comparisons that mean stop and hold, by the inputs that are there, whatever else is missing or cannot be compared. */
+function judgeStops(limit, inputs) {
+  if (!limit.stop_when?.length) return [];
+  const values = {};
+  for (const name of Object.keys(limit.inputs ?? {})) Object.assign(values, unless(() => valuesOf(limit, inputs, name), {}));
+  return limit.stop_when
+    .filter(([formula, sign, number]) => unless(() => holds(evaluate(formula, values), sign, number), false))
+    .map(([, , , sentence]) => ({ verdict: "stop", sentence, result: null }));
+}
+
+/** What `work` gives, or `otherwise` where there is no result. */
+function unless(work, otherwise) {
+  try {
+    return work();
+  } catch (error) {
+    if (error instanceof NoResult) return otherwise;
+    throw error;
+  }
+}
+
 /** The number of a reading that is kept though it is not judged. */
 function resultOf(limit, values) {
   try {
@@ -77,9 +97,9 @@ function resultOf(limit, values) {
   }
 }
 
-function valuesOf(limit, inputs) {
+function valuesOf(limit, inputs, only = "") {
   const values = {};
-  for (const name of Object.keys(limit.inputs ?? {}).sort()) {
+  for (const name of only ? [only] : Object.keys(limit.inputs ?? {}).sort()) {
     const wanted = limit.inputs[name];
     const given = inputs[name] ?? {};
     const value = given.value ?? null;
