@@ -20,7 +20,6 @@ from pitcrew.domain.climb.approved import definitions_at
 from pitcrew.domain.climb.holdchain import hold_chain
 from pitcrew.domain.logbook.facts import UNKNOWN_PART, Fact, ReadingFact, arrived
 from pitcrew.domain.logbook.faults import Fault, is_open_now
-from pitcrew.domain.logbook.freshness import why_stale
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import Run, next_run
 from pitcrew.domain.logbook.secondnames import Wanted, deferral_confirmed, failure_before, has_second_name
@@ -161,8 +160,9 @@ def _lacks(moment: Moment, item: PartCheck, seen_seq: int | None, until: datetim
     touched = moment.repaired_or_changed(item.part.id)
     if touched is not None and touched >= last.at:
         return "not done since the part was repaired or changed."
-    stale = why_stale(moment, item, last, until)
-    return f"{stale}." if stale else ""
+    if item.check.for_climb and (runs := moment.runs_since(last.at, until)):
+        return f"not done since {runs[-1].label} was played."
+    return ""
 
 
 def _fault_blocks(moment: Moment, fault: Fault, seen_seq: int | None) -> str:
