@@ -320,9 +320,8 @@ def formula_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]
     yield case("over b", "unjudged", a=number(4, "1"))
     yield case("over b", "ok", a=number(4, "1"), b=number(5, "1"))
     answers = {"look": {"whole": "ok", "cannot see": "unjudged"}}
-    limits["stops"] = plain_limit(
-        "a", stop_high=10.0, stop_when=[["b", ">", 1.0, "b is above 1."]], unjudged_when=[["a", "<", 0.0, "a is below 0."]], answers=answers,
-    )
+    stops, cannot = [["b", ">", 1.0, "b is above 1."]], [["a", "<", 0.0, "a is below 0."]]
+    limits["stops"] = plain_limit("a", stop_high=10.0, stop_when=stops, unjudged_when=cannot, answers=answers)
     for a, b, look, verdict in (
         (4, 1, "whole", "ok"),
         (4, 1.1, "whole", "stop"),
