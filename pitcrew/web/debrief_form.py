@@ -18,7 +18,7 @@ class _Base(Form):
         found = {question.name: self[question.name].data for question in asked}
         found |= {item.name: YES_NO.get(found[item.name]) for item in asked if item.kind == "yes_no"}
         if found[CLIMBED] is False:
-            found |= dict.fromkeys((item.name for item in CLIMB_ROW if item.name != CLIMBED))
+            found |= dict.fromkeys(item.name for item in CLIMB_ROW if item.name != CLIMBED)
         return {name: answer for name, answer in found.items() if answer not in (None, "")}
 
     def of_kind(self, kind: str) -> list[Field]:

@@ -8,7 +8,6 @@ from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.logbook.moment import Moment
 
-
 STALE = {
     "once a day": "not done today", "on arrival": "not done since the robot came to this event",
     "after a climb": "not done since the last climb", "after a hard hit": "not done since the hit that the debrief tells of",
