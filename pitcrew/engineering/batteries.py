@@ -1,8 +1,7 @@
-"""The 12 V lead-acid battery of a robot: charge, resistance, capacity, endurance, and what is left of it under load.
+"""The 12 V lead-acid battery of a robot: resistance, capacity, endurance, and what is left of it under load.
 
-A robot's battery is a sealed one of about 17 to 18 A*h. Where sources disagree (rest voltage against charge) all of
-them are carried and a band is reported; where a number hangs on how it was taken (resistance and its load pair) the
-sentence says how.
+A robot's battery is a sealed one of about 17 to 18 A*h. Where a number hangs on how it was taken (resistance and its load
+pair) the sentence says how. What a voltage tells of the charge is in `charge.py`.
 """
 
 import math
@@ -11,64 +10,17 @@ from itertools import pairwise
 
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import from_si, mark
-from pitcrew.engineering.figures import Outcome, choice, figure, number, quantity
+from pitcrew.engineering.figures import Outcome, figure, number, quantity
 
 HOUR = 3600.0
 _FREEZING = 273.15
 _ROUNDING = 1e-6  # 32 degF is not exactly 0 degC in floating point
 BROWN_OUT = 6.8
 
-# table -> rest voltage of a 12 V battery and charge in %, rising
-CHARGE_TABLES: dict[str, tuple[tuple[float, float], ...]] = {
-    "flooded": ((12.0, 25), (12.2, 50), (12.4, 75), (12.6, 100)),
-    "agm": ((12.0, 25), (12.45, 50), (12.7, 75), (13.0, 100)),
-    "model": (
-        (11.3281, 10), (11.5898, 20), (11.6920, 25), (11.7867, 30), (11.9643, 40), (12.1347, 50),
-        (12.3026, 60), (12.4708, 70), (12.5555, 75), (12.6408, 80), (12.8137, 90), (12.9906, 100),
-    ),
-}
 # °F and the lowest voltage after 15 s at half the cold-cranking current
 _STARTER_MINIMUM = ((0, 8.5), (10, 8.7), (20, 8.9), (30, 9.1), (40, 9.3), (50, 9.4), (60, 9.5), (70, 9.6))
 # hours of discharge and the change of capacity per °C
 _CAPACITY_PER_DEGREE = ((1.0, 0.01), (3.0, 0.008), (10.0, 0.006), (20.0, 0.006))
-
-
-@figure(
-    "battery-charge", "%",
-    value_is="charge left by the chosen table; low and high over all the tables, which disagree by 20 points and more",
-    source="published rest-voltage tables: flooded (12.0, 12.2, 12.4, 12.6 V), AGM (middles of a maker's bands), and an "
-           "electrochemical model of a 12 V, 17 A*h battery (parameter set Sulzer2019)",
-    range="11.0 to 13.5 V at rest (6 h or more off charger and load), and not below the chosen table's lowest row",
-    extra_units={"low": "%", "high": "%", "flooded": "%", "agm": "%", "model": "%"},
-    rest_voltage=quantity("voltage", "voltage with nothing connected, 6 h or more after charge or load", least=11.0, most=13.5),
-    table=choice("which table gives the value", "flooded", "agm", "model", default="agm"),
-)
-def battery_charge(rest_voltage: float, table: str = "agm") -> Outcome:
-    """State of charge in % from the rest voltage in V, linear between the rows of a table.
-
-    A table that ends above the voltage counts as 0 % for `low` and is None among the extras; if it is the chosen one, OutOfRange.
-    Above the top row the charge is 100 %.
-    """
-    by_table = {name: _charge(rest_voltage, rows) for name, rows in CHARGE_TABLES.items()}
-    value = by_table[table]
-    if value is None:
-        volts, share = CHARGE_TABLES[table][0]
-        raise OutOfRange(
-            f"battery-charge: the {table} table ends at {volts:g} V = {share} %, and {rest_voltage:g} V is below it. "
-            "The battery is flat: charge it, then let it rest and read again.", "rest_voltage",
-        )
-    low = min(0.0 if share is None else share for share in by_table.values())
-    high = max(share for share in by_table.values() if share is not None)
-    because = (
-        f"{mark(rest_voltage, 'voltage', 4)} at rest is {value:.0f} % by the {table} table, but {low:.0f} to {high:.0f} % over "
-        "the tables. Just off a charger or a match the voltage says nothing; voltage never shows health."
-    )
-    return Outcome(value, because, {"low": low, "high": high, **by_table})
-
-
-def _charge(volts: float, rows: Sequence[tuple[float, float]]) -> float | None:
-    """Charge in % by one table: None below its lowest row, 100 above its highest."""
-    return None if volts < rows[0][0] else _between(volts, rows)
 
 
 @figure(
@@ -116,7 +68,7 @@ def battery_resistance(v1: float, i1: float, v2: float, i2: float) -> Outcome:
 def battery_capacity(capacity: float, temperature: float, rated_time: float = 20 * HOUR) -> Outcome:
     """Capacity in A*h brought to 25 °C; temperature in K, discharge time in s."""
     rows = [(math.log(hours), k) for hours, k in _CAPACITY_PER_DEGREE]
-    per_degree = _between(math.log(rated_time / HOUR), rows)
+    per_degree = between(math.log(rated_time / HOUR), rows)
     factor = 1 + per_degree * (temperature - _FREEZING - 25)
     value = capacity / factor
     because = (
@@ -190,7 +142,7 @@ def peukert_exponent(i1: float, t1: float, i2: float, t2: float) -> Outcome:
 def load_test_minimum(temperature: float) -> Outcome:
     """Voltage in V for a temperature in K, linear between the rows. For starter batteries: it judges no sealed 18 A*h battery."""
     fahrenheit = from_si(temperature, "degF")
-    value = _between(fahrenheit, _STARTER_MINIMUM)
+    value = between(fahrenheit, _STARTER_MINIMUM)
     because = (
         f"A starter battery at {mark(temperature, 'temperature')} must hold {mark(value, 'voltage')} for 15 s at half its "
         "cold-cranking current. This is a starter-battery table: it judges no sealed 18 A·h battery of a robot, "
@@ -237,7 +189,7 @@ def battery_sag(
     return Outcome(value, because, extras)
 
 
-def _between(x: float, rows: Sequence[tuple[float, float]]) -> float:
+def between(x: float, rows: Sequence[tuple[float, float]]) -> float:
     """Linear interpolation in a rising table; its first or last value beyond the ends."""
     if x <= rows[0][0]:
         return float(rows[0][1])

@@ -8,7 +8,7 @@ import math
 from statistics import NormalDist
 
 from pitcrew.base.errors import BadQuantity, OutOfRange
-from pitcrew.base.units import SI_UNIT, Quantity, mark
+from pitcrew.base.units import SI_UNIT, Quantity, mark, scale_of, screen_name, show
 from pitcrew.engineering.figures import Outcome, choice, figure, measure, number
 
 COVERAGE = 2.0  # k of an expanded uncertainty
@@ -20,6 +20,43 @@ def guard_width(uncertainty: float, risk: float = 0.05) -> float:
     A true value on the limit is then accepted with the chance `risk`. `risk` 0.5 is simple acceptance, without a band.
     """
     return (0.0 - NormalDist().inv_cdf(risk)) * uncertainty / COVERAGE
+
+
+def meter_uncertainty(reading: float, share: float, floor: float) -> float:
+    """How far a meter may be off at a reading: its share of it and a floor (its digits), in the reading's unit."""
+    return share * abs(reading) + floor
+
+
+@figure(
+    "gauge-uncertainty", "1",
+    value_is="how far an instrument may be off at that reading, either way, in the reading's unit",
+    source="makers' accuracy statements: ±(share of the reading + digits), for example 0.5 % + 2 digits of a handheld voltmeter",
+    range="any reading; share 0 to 1; the floor is the digits times the resolution, in the same kind of unit; of temperatures in K",
+    extra_units={"part": "1", "low": "=", "high": "="},
+    reading=measure("what the instrument shows"),
+    share=number("part of the reading, such as 0.5 %", least=0, most=1),
+    floor=measure("what comes on top at any reading: digits times resolution"),
+)
+def gauge_uncertainty(reading: Quantity, share: float, floor: Quantity) -> Outcome:
+    """Uncertainty in the reading's SI unit; extras `low` and `high` bound what was measured, `part` is it over the reading.
+
+    Raises BadQuantity for different dimensions, OutOfRange for a negative floor.
+    """
+    _check("gauge-uncertainty", "reading", reading, floor, "floor")
+    _check_difference("gauge-uncertainty", "floor", floor)
+    shown = reading.value * scale_of(reading.unit)[0]  # SI, but of a temperature the number on the display
+    value = meter_uncertainty(shown, share, floor.si)
+    unit = SI_UNIT[reading.dimension]
+    whole = value / abs(shown) if shown else None
+    part = "" if whole is None else f", {100 * whole:.2g} % of it"
+    because = f"{reading.typed} read with ±({100 * share:.3g} % + {floor.typed}) is off by at most {_plainly(value, reading)}{part}."
+    return Outcome(value, because, {"low": reading.si - value, "high": reading.si + value, "part": whole}, unit=unit)
+
+
+def _plainly(si: float, like: Quantity) -> str:
+    """A difference in the unit in which the reading came."""
+    number = show(si / scale_of(like.unit)[0], "1")
+    return number if like.unit == "1" else f"{number} {screen_name(like.unit)}"
 
 
 @figure(
@@ -85,15 +122,15 @@ def uncertainty_ratio(tolerance: Quantity, uncertainty: Quantity) -> Outcome:
     return Outcome(ratio, because, {"multiplier": multiplier})
 
 
-def _check(name: str, first: str, value: Quantity, uncertainty: Quantity) -> None:
+def _check(name: str, first: str, value: Quantity, uncertainty: Quantity, called: str = "uncertainty") -> None:
     if value.dimension != uncertainty.dimension:
         raise BadQuantity(
-            f"{name}: {first} {value.typed} is a {_words(value)} and uncertainty {uncertainty.typed} a {_words(uncertainty)}. "
-            "Write both in the same kind of unit.", "uncertainty",
+            f"{name}: {first} {value.typed} is a {_words(value)} and {called} {uncertainty.typed} a {_words(uncertainty)}. "
+            "Write both in the same kind of unit.", called,
         )
-    _check_difference(name, "uncertainty", uncertainty)
+    _check_difference(name, called, uncertainty)
     if uncertainty.si < 0:
-        raise OutOfRange(f"{name}: the uncertainty {uncertainty.typed} is below 0. Write it without a sign.", "uncertainty")
+        raise OutOfRange(f"{name}: the {called} {uncertainty.typed} is below 0. Write it without a sign.", called)
 
 
 def _check_difference(name: str, field: str, value: Quantity) -> None:

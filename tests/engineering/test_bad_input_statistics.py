@@ -194,7 +194,9 @@ def test_an_unknown_parameter_gives_the_nearest(name: str) -> None:
     assert refusal.value.nearest == key
 
 
-@pytest.mark.parametrize("name", GOOD)
+@pytest.mark.parametrize(
+    "name", [name for name in GOOD if any(parameter.required for parameter in find(name).parameters.values())]
+)
 def test_a_missing_argument_is_asked_for_with_an_example(name: str) -> None:
     figure = find(name)
     needed = next(key for key, parameter in figure.parameters.items() if parameter.required)

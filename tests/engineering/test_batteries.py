@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pitcrew.base.errors import OutOfRange
-from pitcrew.engineering import batteries
+from pitcrew.engineering import batteries, charge
 from pitcrew.engineering.lines import line
 
 MODEL = tomllib.loads((Path(__file__).parent / "model_snapshots" / "lead_acid.toml").read_text(encoding="utf-8"))
@@ -18,13 +18,13 @@ REST = st.floats(12.0, 13.5)
 
 def test_our_model_table_is_the_stored_one() -> None:
     assert MODEL["version"].startswith("pybamm")
-    assert {volts: share for volts, share in batteries.CHARGE_TABLES["model"]} == {volts: share for share, volts in MODEL["open_circuit"]}
+    assert {volts: share for volts, share in charge.CHARGE_TABLES["model"]} == {volts: share for share, volts in MODEL["open_circuit"]}
 
 
 @pytest.mark.parametrize("model", ["loqs", "full"])
 def test_charge_of_a_rested_model_battery(model: str) -> None:
     for pulse in MODEL[model]["rested"]:
-        assert batteries.battery_charge(pulse["rest"], "model").value == pytest.approx(pulse["charge"], abs=0.5)
+        assert charge.battery_charge(rest_voltage=pulse["rest"], table="model").value == pytest.approx(pulse["charge"], abs=0.5)
 
 
 def test_two_load_resistance_of_the_model() -> None:
@@ -69,10 +69,10 @@ def batteries_figure(name: str, **arguments: float) -> float:
     return find(name).compute(arguments).value
 
 
-@given(REST, REST, st.sampled_from(sorted(batteries.CHARGE_TABLES)))
+@given(REST, REST, st.sampled_from(sorted(charge.CHARGE_TABLES)))
 def test_more_voltage_is_never_less_charge(first: float, second: float, table: str) -> None:
     low, high = sorted((first, second))
-    less, more = batteries.battery_charge(low, table), batteries.battery_charge(high, table)
+    less, more = charge.battery_charge(rest_voltage=low, table=table), charge.battery_charge(rest_voltage=high, table=table)
     assert less.value <= more.value
     for outcome in (less, more):
         assert 0 <= outcome.extras["low"] <= outcome.value <= outcome.extras["high"] <= 100

@@ -12,7 +12,7 @@ from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.runs import Run
 from pitcrew.domain.robot.buildsheet import Part
-from pitcrew.engineering.batteries import battery_charge
+from pitcrew.engineering.charge import battery_charge
 
 USUAL_REST_VOLTAGE = 12.7
 """V at which a forecast begins where no judged rest voltage is known."""
@@ -64,7 +64,7 @@ def charge_band(part: Part, record: Record, rest: ReadingFact | None) -> tuple[f
     changed = max((time for time in (record.off_since, record.last_match) if time), default=None)
     if rest is not None and rest.verdict != "unjudged" and isinstance(rest.result, int | float) and (changed is None or rest.at > changed):
         try:
-            extras = battery_charge(float(rest.result)).extras
+            extras = battery_charge(rest_voltage=float(rest.result)).extras
         except OutOfRange:
             return 0.0, 25.0, "its rest voltage"
         return float(extras["low"] or 0), float(extras["high"] or 0), "its rest voltage"

@@ -156,7 +156,7 @@ def _joint(part: Part, item: ClimbBolts, loads: Loads, wanted: float) -> Link:
     if item.carries == "pull":
         names = ("thread", "grade", "plate", "condition", "engagement")
         audit = _figure("bolt-audit", fraction=1.0, **{name: specs[name] for name in names if name in specs})
-        each, way = audit.extras["preload"], f"the {audit.extras['governs']} gives way"
+        each, way = audit.extras["pull"], f"the {audit.extras['gives_way']} gives way"
     else:
         each, way = SHEAR * _figure("bolt-proof", thread=specs["thread"], grade=specs["grade"]).value, "it gives way across"
     because = (

@@ -42,9 +42,9 @@ def bolts(ask: Ask, carried: Carried, across: bool) -> Iterator[Link]:
         each, way = SHEAR * figure("bolt-proof", thread=thread, grade=grade).value, "it gives way across"
     else:
         plate, condition = ask.word("plate", "plate"), ask.word("condition", "condition")
-        audit = figure("bolt-audit", fraction=1.0, thread=thread, grade=grade, plate=plate, condition=condition,
+        audit = figure("bolt-audit", fraction=1.0, thread=thread, grade=grade, plate=plate, condition=condition, head=specs.get("head"),
                        engagement=ask.number("engagement", "engaged length", "length") if "engagement" in specs else None)
-        each, way = audit.extras["preload"], f"the {audit.extras['governs']} gives way"
+        each, way = audit.extras["pull"], f"the {audit.extras['gives_way']} gives way"
     shared = f"; together they carry {mark(carried.value, 'force')}" if carried.value is not None else ""
     because = f"{count} × {thread} grade {grade}: at {mark(each, 'force')} {way}{shared}."
     yield ask.link(carried, count * each, because, "yield")

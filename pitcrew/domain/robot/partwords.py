@@ -36,10 +36,10 @@ _TABLES: dict[str, Tables] = {
     "cord": _ENDS,
 }
 _WITHOUT_NUMBERS = {
-    "grade": {"other", "stainless", "18-8", *(f"{steel}-{strength}" for steel in ("a2", "a4") for strength in (50, 70, 80))},
+    "grade": {"other", "stainless"},
     "plate": {"other"},
 }
-"""What parts really are made of and no table here has numbers for (ISO 3506-1 gives no proof load): unjudged, but no mistake."""
+"""What parts really are made of and no table here has numbers for: unjudged, but no mistake."""
 
 
 def _grade_fits(specs: Specs) -> None:

@@ -1,0 +1,216 @@
+"""The torque audit of a tightened joint: the most it is pulled to, and the readings that are right.
+
+The target is the smallest of four: a part of the bolt's proof load, of what strips the threads, the
+seating torque of the head, and what the key bears. What a wrench reads back has a band of its own:
+friction scatters the preload, not the torque.
+"""
+
+import math
+from dataclasses import dataclass
+
+from pitcrew.base.errors import OutOfRange
+from pitcrew.base.units import mark, number_text
+from pitcrew.engineering.fasteners import REUSABLE
+from pitcrew.engineering.figures import Outcome, choice, figure, number, quantity
+from pitcrew.engineering.friction import CONDITION, Condition
+from pitcrew.engineering.friction import condition as find_condition
+from pitcrew.engineering.grades import (
+    GRADE,
+    HEAD_SHARE,
+    ISO_HEAD,
+    LOW_HEAD,
+    Grade,
+    Strength,
+    strength,
+)
+from pitcrew.engineering.heads import BUTTON, FLAT, HEAD, drive, head_of
+from pitcrew.engineering.plates import PLATE
+from pitcrew.engineering.plates import plate as find_plate
+from pitcrew.engineering.seating import seat
+from pitcrew.engineering.strip import FEDERAL, check_engaged
+from pitcrew.engineering.thread_limits import shear_areas
+from pitcrew.engineering.threads import THREAD, Thread
+from pitcrew.engineering.threads import thread as find_thread
+
+STEEL_SHEAR = 0.5  # of the tensile strength, as FED-STD-H28/2B counts
+TIGHTENED = 0.10  # either way, for a torque on a drawing without a tolerance (common practice)
+WRENCH = 0.04  # of the reading, ISO 6789-1:2017
+SETTLED = 0.10  # lost to settling in the first day, from memory (5 to 10 %)
+BAND = math.hypot(TIGHTENED, WRENCH)  # ours: no recognized standard has a pass band for an audit
+DIAL, CLICK = "dial", "click"
+
+
+@dataclass(frozen=True)
+class _Way:
+    """A way for a joint to fail: the torque in N*m that it allows, and for a load the pull in N."""
+
+    name: str
+    torque: float
+    pull: float = math.inf
+
+
+@dataclass(frozen=True)
+class _Joint:
+    """What an audit is worked out from."""
+
+    thread: Thread
+    grade: Grade
+    step: Strength
+    state: Condition
+    head: str | None
+
+    @property
+    def per_newton(self) -> float:
+        """Torque in N*m for each newton of preload."""
+        return self.state.factor.value * self.thread.diameter
+
+    @property
+    def proof(self) -> float:
+        """What the bolt bears without yielding, N: 80 % of its thread's load under a button or
+        flat head.
+        """
+        weak = self.head in (BUTTON, FLAT) and self.grade.standard not in (ISO_HEAD, LOW_HEAD)
+        return self.thread.printed_area * self.step.proof * (HEAD_SHARE if weak else 1.0)
+
+    def stripping(self, plate: object, engagement: float | None) -> dict[str, float]:
+        """The pulls in N that strip the plate's and the bolt's thread; none where a matching nut
+        takes it.
+        """
+        name, shear = find_plate(plate)
+        if shear is None:
+            return {}
+        if engagement is None:
+            raise OutOfRange(
+                f"bolt-audit: a thread in {name} needs the length of engaged thread. Add "
+                "engagement.",
+                "engagement",
+            )
+        check_engaged(self.thread, engagement)
+        external, internal = shear_areas(self.thread, engagement)
+        return {
+            "plate thread": internal * shear.value,
+            "bolt thread": external * STEEL_SHEAR * self.step.tensile,
+        }
+
+
+@figure(
+    "bolt-audit",
+    "N*m",
+    value_is="torque up to which the joint is pulled, never beyond",
+    source=f"smallest of T = K·D·F for a part of proof load and thread-strip load ({FEDERAL}; "
+    "typical shear strengths), the seating "
+    "torque of the head and the yield of its key; band ±10 % tightening and ±4 % wrench, and 10 % "
+    "less for settling (ours)",
+    range="dial, beam and digital wrenches read the first movement in the tightening direction; a "
+    "click wrench is set to `low` and "
+    "tells yes or no; not for thread-locked joints, which the pull would break loose: their check "
+    "is the paint line",
+    extra_units=dict.fromkeys(
+        ("low", "high", "proof_torque", "strip_torque", "seating", "key", "set"), "N*m"
+    )
+    | {"preload": "N", "pull": "N"},
+    thread=THREAD,
+    grade=GRADE,
+    plate=PLATE,
+    condition=CONDITION,
+    engagement=quantity("length", "length of engaged thread in the plate", above=0.0, default=None),
+    fraction=number(
+        "part of the load that would strip or stretch it", above=0.0, most=1.0, default=REUSABLE
+    ),
+    head=HEAD,
+    tool=choice(
+        "wrench at hand: dial (also beam or digital, which read) or click (which only "
+        "says yes or no)",
+        DIAL,
+        CLICK,
+        default=DIAL,
+        others={
+            "beam": DIAL,
+            "digital": DIAL,
+            "electronic": DIAL,
+            "clicker": CLICK,
+            "click wrench": CLICK,
+        },
+    ),
+    key_size=quantity(
+        "length", "key across flats, where it was measured", above=0.0, most=0.05, default=None
+    ),
+)
+def bolt_audit(
+    thread: str,
+    grade: str,
+    plate: str,
+    condition: str,
+    engagement: float | None = None,
+    fraction: float = REUSABLE,
+    head: str | None = None,
+    tool: str = DIAL,
+    key_size: float | None = None,
+) -> Outcome:
+    """Target torque in N*m; `low` to `high` are readings that are right, `set` is where the wrench
+    is set.
+
+    `governs` names which of the ways gives the target; `proof_torque`, `strip_torque`, `seating`
+    and `key` in N*m are theirs (`seating` and `key` None without a head), `preload` in N what the
+    target gives, `scatter` by how much of it friction may differ; at `pull` in N its weakest thread
+    or shank, named by `gives_way`, has that part of its load. Raises UnknownName for an unknown
+    word, and OutOfRange.
+    """
+    found = find_thread(thread)
+    kind, step = strength(found, grade)
+    joint = _Joint(found, kind, step, find_condition(condition, kind), head_of(kind, head))
+    strips = joint.stripping(plate, engagement)
+    loads = {"bolt proof load": fraction * joint.proof} | {
+        name: fraction * pull for name, pull in strips.items()
+    }
+    ways = [_Way(name, joint.per_newton * pull, pull) for name, pull in loads.items()]
+    gives = min(ways, key=lambda way: way.pull)
+    seating = seat(found, kind, step, joint.head) if joint.head else None
+    key = drive(found, joint.head, key_size) if joint.head else None
+    if seating:
+        ways.append(_Way("seating torque", seating.torque))
+    if key:
+        ways.append(_Way("key", key.bears))
+    weakest = min(ways, key=lambda way: way.torque)
+    low, high = weakest.torque * (1 - BAND - SETTLED), weakest.torque * (1 + BAND)
+    extras = {
+        "low": low,
+        "high": high,
+        "set": low if tool == CLICK else weakest.torque,
+        "governs": weakest.name,
+        "preload": weakest.torque / joint.per_newton,
+        "scatter": joint.state.scatter.value,
+        "proof_torque": ways[0].torque,
+        "strip_torque": min(
+            (way.torque for way in ways[1 : 1 + len(strips)]), default=ways[0].torque
+        ),
+        "seating": seating.torque if seating else None,
+        "key": key.bears if key else None,
+        "pull": gives.pull,
+        "gives_way": gives.name,
+    }
+    return Outcome(weakest.torque, _because(joint, weakest, fraction, tool, low), extras)
+
+
+def _because(joint: _Joint, weakest: _Way, fraction: float, tool: str, low: float) -> str:
+    name = " ".join(
+        part
+        for part in (joint.thread.name, joint.grade.title, joint.head and f"{joint.head} head")
+        if part
+    )
+    loads = ("bolt proof load", "plate thread", "bolt thread")
+    share = (
+        f"{number_text(100 * fraction)} % of the {weakest.name}"
+        if weakest.name in loads
+        else f"the {weakest.name}"
+    )
+    reads = (
+        f"Set a click wrench to {mark(low, 'torque')}: it must click before anything moves."
+        if tool == CLICK
+        else f"A first movement at {mark(low, 'torque')} or more is fine."
+    )
+    return (
+        f"{name}, {joint.state.name}: {share} allows {mark(weakest.torque, 'torque')}; never pull "
+        f"beyond it. {reads} "
+        f"The preload scatters by ±{100 * joint.state.scatter.value:g} %."
+    )
