@@ -76,6 +76,11 @@ _OTHER_LININGS = other_names(
 )
 
 
+def lining_pair(written: object) -> tuple[str, Lining]:
+    """The pair of surfaces by a name as written (`woven`). Raises UnknownName with the nearest."""
+    return row("The lining", written, LININGS, _OTHER_LININGS)
+
+
 @figure(
     "brake-friction",
     "1",
@@ -94,7 +99,7 @@ _OTHER_LININGS = other_names(
 )
 def brake_friction(lining: str, state: str) -> Outcome:
     """Least friction of a pair of surfaces; `pressure` is the most that they take, in Pa."""
-    name, found = row("The lining", lining, LININGS, _OTHER_LININGS)
+    name, found = lining_pair(lining)
     friction = found.greasy if state == "greasy" else found.dry
     because = (
         f"{name[0].upper()}{name[1:]}, {state}: friction can be as low as {number_text(friction)}"

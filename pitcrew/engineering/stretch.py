@@ -84,7 +84,7 @@ ELONGATION: dict[str, tuple[tuple[float, float], ...]] = {
     "hmpe": ((0.035, 1.0),),  # fiber at break, from memory
     "aramid": ((0.037, 1.0),),
     "polyester": ((0.14, 1.0), (0.035, 0.30)),  # the fiber at break; a rope at 30 % of its strength
-    "nylon": ((0.19, 1.0),),
+    "nylon": ((0.19, 1.0), (0.13, 0.50)),
     "polypropylene": ((0.20, 1.0),),
 }
 

@@ -10,14 +10,21 @@ from pitcrew.domain.checks.checklists import Check, Checklist
 from pitcrew.domain.checks.fields import BOUNDS
 from pitcrew.domain.checks.limitmaking import LimitMaker, Mistaken, NotGiven, NotJudged
 from pitcrew.domain.checks.limitshape import InputLimit, Limit, limit_as_dict, limit_from_dict
-from pitcrew.domain.checks.scope import Named, part_scope, robot_scope
+from pitcrew.domain.checks.scope import Named, part_scope, path_scope, robot_scope
 from pitcrew.domain.checks.sentences import range_text, shown_quantity
+from pitcrew.domain.holding.links import HoldPath
+from pitcrew.domain.holding.names import climb_names, link_names
+from pitcrew.domain.holding.path import hold_path
 from pitcrew.domain.robot.buildsheet import Part, Robot
 from pitcrew.domain.robot.mistakes import NOTHING, Mistake, Mistakes, Words
 from pitcrew.domain.robot.partkinds import KINDS
 from pitcrew.domain.robot.tables import wanted
 
 __all__ = ["InputLimit", "Limit", "PartCheck", "compute_part_checks", "limit_as_dict", "limit_from_dict", "limit_lines", "limit_rows"]
+
+
+MOST_LACKS = 3
+"""How many things that the hold path lacks a sentence names."""
 
 
 @dataclass(frozen=True)
@@ -39,7 +46,9 @@ def compute_part_checks(
     robot: Robot, checklists: Iterable[Checklist], settings: Settings
 ) -> tuple[dict[str, PartCheck], list[Mistake]]:
     """Every check on every part that it names, by key, with its limit; and the mistakes that show only on a part."""
-    work = _Work(robot, robot_scope(robot, settings), settings["units"], Mistakes(robot.file))
+    path = hold_path(robot, settings)
+    shared = {**robot_scope(robot, settings), **path_scope(climb_names(robot, path))}
+    work = _Work(robot, path, shared, settings["units"], Mistakes(robot.file))
     found: dict[str, PartCheck] = {}
     mistakes: list[Mistake] = []
     for checklist in checklists:
@@ -55,6 +64,7 @@ class _Work:
     """One robot's part checks in the making; `sheet` collects what its build sheet lacks."""
 
     robot: Robot
+    path: HoldPath
     shared: dict[str, Named]
     system: str
     sheet: Mistakes
@@ -67,7 +77,8 @@ class _Work:
         return [self._one(check, part, mistakes) for part in parts]
 
     def _one(self, check: Check, part: Part, mistakes: Mistakes) -> PartCheck:
-        maker = LimitMaker(check, {**self.shared, **part_scope(part)}, self.system)
+        own = path_scope(link_names(self.path, part.id))
+        maker = LimitMaker(check, {**self.shared, **own, **part_scope(part)}, self.system)
         if check.broken:
             because = f"This check has a mistake in its file and judges nothing: {check.broken}"
             return PartCheck(check, part, maker.unjudged(because), because)
@@ -94,6 +105,9 @@ class _Work:
         elif name.startswith("part.") and not fields[key].needed:
             right = f"{key}: {fields[key].meaning} ({wanted(fields[key])}), which the check {check.id} needs"
             self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
+        if name.startswith(("climb.", "link.")):
+            lacks = "; ".join(self.path.not_stated[:MOST_LACKS]) or self.path.why or "what the link of this part rests on"
+            return f"The hold path cannot say {name}. Not stated: {lacks}."
         return f"{name} is not known, so nothing can be judged. Put it into {self.robot.file}."
 
 

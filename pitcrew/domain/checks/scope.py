@@ -52,10 +52,16 @@ def robot_scope(robot: Robot, settings: Settings) -> dict[str, Named]:
     about = {"mass": (robot.mass, "mass"), "length": (robot.length, "length"), "width": (robot.width, "length")}
     names = {f"robot.{name}": Named(value, dimension) for name, (value, dimension) in about.items() if value is not None}
     for name, setting in BY_NAME.items():
-        names[f"setting.{name}"] = Named(settings[name], _number_kind(setting.kind))
+        if settings[name] is not None:
+            names[f"setting.{name}"] = Named(settings[name], _number_kind(setting.kind))
     for name, uncertainty in robot.instruments.items():
         names[f"instrument.{name}"] = Named(uncertainty, INSTRUMENTS[name].dimension)
     return names
+
+
+def path_scope(values: Mapping[str, tuple[float | str, str]]) -> dict[str, Named]:
+    """The names of the hold path (`climb.…`, `link.…`), from its values with their dimensions."""
+    return {name: Named(value, dimension) for name, (value, dimension) in values.items()}
 
 
 def part_scope(part: Part) -> dict[str, Named]:

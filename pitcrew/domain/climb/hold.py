@@ -30,7 +30,12 @@ class Inspection:
 
 def hold_path_of(moment: Moment, seen_seq: int | None = None, lowered: bool = False) -> HoldPath:
     """The hold path of the robot that plays, by the readings known at `seen_seq` (None: all)."""
-    return hold_path(moment.definitions.robot, moment.definitions.settings, measured_by(moment, seen_seq), lowered)
+    return hold_path(
+        moment.definitions.robot,
+        moment.definitions.settings,
+        measured_by(moment, seen_seq),
+        lowered,
+    )
 
 
 def measured_by(moment: Moment, seen_seq: int | None = None) -> Measured:
@@ -39,7 +44,9 @@ def measured_by(moment: Moment, seen_seq: int | None = None) -> Measured:
     for key, item in moment.definitions.part_checks.items():
         measures = getattr(item.check, "measures", {})
         reading = moment.last_reading(key, seen_seq) if measures else None
-        for quantity, value in _values(reading, measures) if reading is not None else ():
+        if reading is None:
+            continue
+        for quantity, value in _values(reading, measures):
             name = ("" if quantity in OF_THE_ROBOT else item.part.id, quantity)
             if name not in found or found[name].at <= reading.at:
                 found[name] = Taken(value, reading.at, reading.person)
@@ -50,7 +57,8 @@ def _values(reading: ReadingFact, measures: dict[str, str]) -> Iterator[tuple[st
     """Each quantity that a reading has a number for, SI."""
     for name, quantity in measures.items():
         given = reading.inputs.get(name)
-        value = given.get("value") if isinstance(given, dict) else None
+        given = given if isinstance(given, dict) else {}
+        value = given.get("value")
         if isinstance(value, bool) or not isinstance(value, int | float):
             continue
         try:

@@ -1,4 +1,5 @@
-"""Asking for one number after the other: the worse of build sheet and last reading, noted as an input of the link it goes into."""
+"""Asking for one number after the other: the worse of build sheet and last reading, noted as an
+input of the link it goes into."""
 
 import re
 from collections.abc import Callable, Mapping
@@ -7,7 +8,16 @@ from typing import Any
 
 from pitcrew.base.units import SI_UNIT
 from pitcrew.domain.holding.factors import Factors
-from pitcrew.domain.holding.links import ASSUMED, MEASURED, NOT_COMPUTED, NOT_STATED, STATED, Link, Measured, PathInput
+from pitcrew.domain.holding.links import (
+    ASSUMED,
+    MEASURED,
+    NOT_COMPUTED,
+    NOT_STATED,
+    STATED,
+    Link,
+    Measured,
+    PathInput,
+)
 from pitcrew.domain.robot.buildsheet import Part, Robot
 from pitcrew.domain.robot.hold_path import Beside, HoldPathTable, Step
 
@@ -33,8 +43,8 @@ class Site:
 
 @dataclass(frozen=True)
 class Carried:
-    """What one step hands to the next: `kind` is force or torque, `value` in N or N*m, None where it is not known; and all that
-    it was computed from."""
+    """What one step hands to the next: `kind` is force or torque, `value` in N or N*m, None where
+    it is not known; and all that it was computed from."""
 
     kind: str
     value: float | None
@@ -59,12 +69,14 @@ class Stage:
 
     def of_kind(self, kind: str) -> Carried | None:
         """All of the force or torque at this step: what it hands on, else what arrives."""
-        return next((carried for carried in (self.after, self.before) if carried.kind == kind), None)
+        return next(
+            (carried for carried in (self.after, self.before) if carried.kind == kind), None
+        )
 
 
 class Ask:
-    """Asks for the numbers of one step or of what stands beside it. What was asked is kept in `inputs`, what was not stated
-    in `needs`."""
+    """Asks for the numbers of one step or of what stands beside it. What was asked is kept in
+    `inputs`, what was not stated in `needs`."""
 
     def __init__(self, site: Site, item: Step | Beside, part: Part | None) -> None:
         self.site, self.item, self.part = site, item, part
@@ -82,21 +94,48 @@ class Ask:
         return self.part.specs if self.part else {}
 
     def number(
-        self, key: str, label: str, dimension: str, *, worse: Worse | None = None, needed: bool = False, stated: float | None = None
+        self,
+        key: str,
+        label: str,
+        dimension: str,
+        *,
+        worse: Worse | None = None,
+        needed: bool = False,
+        stated: float | None = None,
     ) -> float | None:
-        """A number of the step, else of the part; the worse of it and the last reading. One that is `needed` and nowhere is named."""
+        """A number of the step, else of the part; the worse of it and the last reading. One that is
+        `needed` and nowhere is named."""
         if stated is None:
-            stated = next((value for value in (getattr(self.item, key, None), self.specs.get(key)) if value is not None), None)
-        taken = self.site.measured.of(self.part.id, key) if self.part and worse is not None else None
+            stated = next(
+                (
+                    value
+                    for value in (getattr(self.item, key, None), self.specs.get(key))
+                    if value is not None
+                ),
+                None,
+            )
+        taken = (
+            self.site.measured.of(self.part.id, key) if self.part and worse is not None else None
+        )
         return self.note(key, label, dimension, stated, taken, worse, needed)
 
-    def note(self, key: str, label: str, dimension: str, stated: float | None, taken: Any = None, worse: Worse | None = None,
-             needed: bool = False) -> float | None:
+    def note(
+        self,
+        key: str,
+        label: str,
+        dimension: str,
+        stated: float | None,
+        taken: Any = None,
+        worse: Worse | None = None,
+        needed: bool = False,
+    ) -> float | None:
         """Note a number and where it comes from, and give the one that counts."""
         unit = SI_UNIT[dimension]
         if taken is not None and worse is not None:
             value = taken.value if stated is None else worse(stated, taken.value)
-            self.inputs.append(PathInput(key, label, value, unit, MEASURED, taken.at, taken.by, stated))
+            self.inputs.append(
+                PathInput(key, label, value, unit, MEASURED, taken.at, taken.by, stated)
+            )
             return value
         if stated is None:
             if needed:
@@ -112,7 +151,9 @@ class Ask:
 
     def assume(self, key: str, label: str, value: float | str, dimension: str = "") -> None:
         """Note something that nobody stated and that is taken at its worst."""
-        self.inputs.append(PathInput(key, label, value, SI_UNIT[dimension] if dimension else "", ASSUMED))
+        self.inputs.append(
+            PathInput(key, label, value, SI_UNIT[dimension] if dimension else "", ASSUMED)
+        )
 
     def word(self, key: str, label: str, *, needed: bool = False) -> str | None:
         """A word of the step, else of the part."""
@@ -121,26 +162,49 @@ class Ask:
             if needed:
                 self.lack(key, label)
             return None
-        self.inputs.append(PathInput(key, label, str(found)))
-        return str(found)
+        text = {True: "yes", False: "no"}[found] if isinstance(found, bool) else str(found)
+        self.inputs.append(PathInput(key, label, text))
+        return text
 
     def link(
-        self, carried: Carried, strength: float | None, because: str, material: str, *, suffix: str = "", load: float | None = None,
-        unit: str = "", kind: str = "hold",
+        self,
+        carried: Carried,
+        strength: float | None,
+        because: str,
+        material: str,
+        *,
+        suffix: str = "",
+        load: float | None = None,
+        unit: str = "",
+        kind: str = "hold",
     ) -> Link:
-        """The link from what it carries and what breaks it; `load` where that is not the carried value itself."""
+        """The link from what it carries and what breaks it; `load` where that is not the carried
+        value itself."""
         required, rule = self.site.factors.required(material)
         return Link(
-            self.label + suffix, because, self.part.id if self.part else "", carried.value if load is None else load, strength,
-            unit or carried.unit, required, tuple(dict.fromkeys((*carried.inputs, *self.inputs))), kind,
-            tuple(dict.fromkeys((*carried.needs, *self.needs))), rule=rule,
+            self.label + suffix,
+            because,
+            self.part.id if self.part else "",
+            carried.value if load is None else load,
+            strength,
+            unit or carried.unit,
+            required,
+            tuple(dict.fromkeys((*carried.inputs, *self.inputs))),
+            kind,
+            tuple(dict.fromkeys((*carried.needs, *self.needs))),
+            rule=rule,
+            material=material,
         )
 
-    def inspected(self, carried: Carried, why: str = "", suffix: str = "", kind: str = "hold") -> Link:
+    def inspected(
+        self, carried: Carried, why: str = "", suffix: str = "", kind: str = "hold"
+    ) -> Link:
         """A link without numbers: somebody looks at it."""
         because = f"{NOT_COMPUTED}. {why}" if why else NOT_COMPUTED
         link = self.link(carried, None, because, "metal", suffix=suffix, kind=kind)
-        return replace(link, required=None, rule=None, inspection_key=f"{LOOK}@{self.place}")
+        return replace(
+            link, required=None, rule=None, material="", inspection_key=f"{LOOK}@{self.place}"
+        )
 
     @property
     def place(self) -> str:

@@ -11,7 +11,12 @@ from pitcrew.domain.robot.hold_path import Beside
 
 SHEAR = 0.577
 """Part of the proof load that a bolt bears across: distortion energy, as in Shigley."""
-MATERIAL_OF = {"wire-rope": "wire rope", "cord": "textile", "timing-belt": "textile", "roller-chain": "roller chain"}
+MATERIAL_OF = {
+    "wire-rope": "wire rope",
+    "cord": "textile",
+    "timing-belt": "textile",
+    "roller-chain": "roller chain",
+}
 """The factor of a part with a strength of its own, by its kind; all other kinds are metal."""
 
 
@@ -30,7 +35,8 @@ def load_beside(ask: Ask, item: Beside, stage: Stage) -> Carried:
 
 
 def bolts(ask: Ask, carried: Carried, across: bool) -> Iterator[Link]:
-    """A bolted joint: its bolts share the load evenly; along them the weaker of bolt and thread counts, across them the shank."""
+    """A bolted joint: its bolts share the load evenly; along them the weaker of bolt and thread
+    counts, across them the shank."""
     if carried.kind != FORCE:
         ask.lack("radius", "radius of the circle", "m")
         yield ask.inspected(carried)
@@ -39,19 +45,35 @@ def bolts(ask: Ask, carried: Carried, across: bool) -> Iterator[Link]:
     thread, grade = ask.word("thread", "thread"), ask.word("grade", "grade")
     count = int(ask.number("count", "bolts", "number") or 1)
     if across:
-        each, way = SHEAR * figure("bolt-proof", thread=thread, grade=grade).value, "it gives way across"
+        each, way = (
+            SHEAR * figure("bolt-proof", thread=thread, grade=grade).value,
+            "it gives way across",
+        )
     else:
         plate, condition = ask.word("plate", "plate"), ask.word("condition", "condition")
-        audit = figure("bolt-audit", fraction=1.0, thread=thread, grade=grade, plate=plate, condition=condition, head=specs.get("head"),
-                       engagement=ask.number("engagement", "engaged length", "length") if "engagement" in specs else None)
+        audit = figure(
+            "bolt-audit",
+            fraction=1.0,
+            thread=thread,
+            grade=grade,
+            plate=plate,
+            condition=condition,
+            head=specs.get("head"),
+            engagement=ask.number("engagement", "engaged length", "length")
+            if "engagement" in specs
+            else None,
+        )
         each, way = audit.extras["pull"], f"the {audit.extras['gives_way']} gives way"
-    shared = f"; together they carry {mark(carried.value, 'force')}" if carried.value is not None else ""
+    shared = (
+        f"; together they carry {mark(carried.value, 'force')}" if carried.value is not None else ""
+    )
     because = f"{count} × {thread} grade {grade}: at {mark(each, 'force')} {way}{shared}."
     yield ask.link(carried, count * each, because, "yield")
 
 
 def own(ask: Ask, carried: Carried, suffix: str = "") -> Iterator[Link]:
-    """A link whose strength its maker or a test has found out, against the force or the torque that it carries; else inspected."""
+    """A link whose strength its maker or a test has found out, against the force or the torque that
+    it carries; else inspected."""
     if carried.kind == FORCE:
         strength, dimension = ask.number("strength", "strength", "force"), FORCE
     else:
@@ -59,11 +81,19 @@ def own(ask: Ask, carried: Carried, suffix: str = "") -> Iterator[Link]:
     if strength is None:
         yield ask.inspected(carried, suffix=suffix)
         return
-    material = getattr(ask.item, "material", "") or (MATERIAL_OF.get(ask.part.kind, "metal") if ask.part else "")
+    material = getattr(ask.item, "material", "") or (
+        MATERIAL_OF.get(ask.part.kind, "metal") if ask.part else ""
+    )
     if not material:
         ask.assume("material", "material", "not stated: the strictest factor")
     shown = f" and carries {mark(carried.value, dimension)}" if carried.value is not None else ""
-    yield ask.link(carried, strength, f"It breaks at {mark(strength, dimension)}{shown}.", material or "textile", suffix=suffix)
+    yield ask.link(
+        carried,
+        strength,
+        f"It breaks at {mark(strength, dimension)}{shown}.",
+        material or "textile",
+        suffix=suffix,
+    )
 
 
 def tried(ask: Ask, carried: Carried, links: Iterator[Link]) -> list[Link]:
@@ -71,5 +101,9 @@ def tried(ask: Ask, carried: Carried, links: Iterator[Link]) -> list[Link]:
     try:
         return list(links)
     except (PitcrewError, KeyError, TypeError) as error:
-        why = error.sentence if isinstance(error, PitcrewError) else "Its specification lacks a number."
+        why = (
+            error.sentence
+            if isinstance(error, PitcrewError)
+            else "Its specification lacks a number."
+        )
         return [ask.inspected(carried, why)]

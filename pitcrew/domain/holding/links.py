@@ -1,4 +1,5 @@
-"""What comes out of a hold path: its links, each with what it was computed from, and the readings that go in."""
+"""What comes out of a hold path: its links, each with what it was computed from, and the readings
+that go in."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -19,7 +20,8 @@ class Taken:
 
 @dataclass(frozen=True)
 class Measured:
-    """The last readings by (part id, quantity); what belongs to the robot, not to a part, stands under the part ``."""
+    """The last readings by (part id, quantity); what belongs to the robot, not to a part, stands
+    under the part ``."""
 
     values: Mapping[tuple[str, str], Taken] = field(default_factory=dict)
 
@@ -30,7 +32,8 @@ class Measured:
 
 @dataclass(frozen=True)
 class PathInput:
-    """One number or word that a link was computed from; `value` is the one that counts, in `unit` (SI; empty for words).
+    """One number or word that a link was computed from; `value` is the one that counts, in `unit`
+    (SI; empty for words).
 
     `stated` is what the build sheet says, where a reading exists as well.
     """
@@ -47,11 +50,14 @@ class PathInput:
 
 @dataclass(frozen=True)
 class Link:
-    """One link. `load` and `strength` in `unit` (N, N*m, or m for a bend); `factor` is strength over load.
+    """One link. `load` and `strength` in `unit` (N, N*m, or m for a bend); `factor` is strength
+    over load.
 
-    `kind`: hold (at rest), catch, swing, stall, bending, second or sheave. `needs` names what is not stated and therefore
-    counts against it. `inspection_key` is the check that looks at a link without numbers; empty for a computed one.
-    `rule` is the lifting rule's factor where the team's own lower one counts instead.
+    `kind`: hold (at rest), bending, size (a rule of size: what it has over the least), catch,
+    swing, stall or second. `needs` names what is not stated and therefore counts against it.
+    `inspection_key` is the check that looks at a link without numbers; empty for a computed one.
+    `material` names the rule of the factor; `rule` is that rule's factor where the team's own lower
+    one counts instead.
     """
 
     name: str
@@ -66,6 +72,7 @@ class Link:
     needs: tuple[str, ...] = ()
     inspection_key: str = ""
     rule: float | None = None
+    material: str = ""
 
     @property
     def computed(self) -> bool:
@@ -79,7 +86,8 @@ class Link:
 
     @property
     def share(self) -> float:
-        """The factor over the one that it needs: below 1 the link is too weak, 0 where nothing is computed."""
+        """The factor over the one that it needs: below 1 the link is too weak, 0 where nothing is
+        computed."""
         return (self.factor or 0.0) / (self.required or 1.0)
 
     @property
@@ -95,9 +103,9 @@ class Link:
 
 @dataclass(frozen=True)
 class Loads:
-    """What the robot puts on its path, SI: the mass that counts, its weight, the pull in the member that stretches, the drum's
-    torque, the device's load in N or N*m, how far the hook sinks for one tooth, the fall that counts, and peak over load at rest.
-    None where it is not known."""
+    """What the robot puts on its path, SI: the mass that counts, its weight, the pull in the member
+    that stretches, the drum's torque, the device's load in N or N*m, how far the hook sinks for one
+    tooth, the fall that counts, and peak over load at rest. None where it is not known."""
 
     mass: float
     weight: float
@@ -113,10 +121,12 @@ class Loads:
 
 @dataclass(frozen=True)
 class HoldPath:
-    """All links in order, from the bar to the device, then what stands beside, then the rows of what is not at rest.
+    """All links in order, from the bar to the device, then what stands beside, then the rows of
+    what is not at rest.
 
-    `loads` is None and `why` says so where nothing can be computed. `device` is the table's word for what holds; `sinks`
-    tells that it never makes a cleared climb. `not_stated` names everything that counts against the climb, once.
+    `loads` is None and `why` says so where nothing can be computed. `device` is the table's word
+    for what holds; `sinks` tells that it never makes a cleared climb. `not_stated` names everything
+    that counts against the climb, once.
     """
 
     links: tuple[Link, ...] = ()
@@ -129,7 +139,11 @@ class HoldPath:
     @property
     def weakest(self) -> Link | None:
         """Of the computed links the one with the smallest share of the factor that it needs."""
-        return min((link for link in self.links if link.computed), key=lambda link: link.share, default=None)
+        return min(
+            (link for link in self.links if link.computed),
+            key=lambda link: link.share,
+            default=None,
+        )
 
     @property
     def too_weak(self) -> tuple[Link, ...]:

@@ -1,22 +1,26 @@
-"""The hold path of a robot, computed: every link with its load, its strength, the factor between the two and the one it needs.
+"""The hold path of a robot, computed: every link with its load, its strength, the factor between
+the two and the one it needs.
 
-What cannot be computed is said in a sentence, never guessed. The worse of build sheet and last reading counts.
+What cannot be computed is said in a sentence, never guessed. The worse of build sheet and last
+reading counts.
 """
 
 from collections.abc import Iterator
 from dataclasses import replace
 
 from pitcrew.base.settings import Settings
-from pitcrew.domain.holding.asking import FORCE, TORQUE, Ask, Carried, Site, Stage
-from pitcrew.domain.holding.devices import SINKING, device_links, ratchet_drop
+from pitcrew.domain.holding.asking import FORCE, Ask, Carried, Site, Stage
+from pitcrew.domain.holding.devices import SINKING, device_links
 from pitcrew.domain.holding.factors import factors_of
 from pitcrew.domain.holding.joints import bolts, load_beside, own, tried
 from pitcrew.domain.holding.links import MEASURED, HoldPath, Link, Loads, Measured, PathInput
-from pitcrew.domain.holding.ropes import cord, wire_rope
-from pitcrew.domain.holding.rows import Fall, catch, fall_of
+from pitcrew.domain.holding.ropes import cord, roller_chain, timing_belt, wire_rope
+from pitcrew.domain.holding.rows import Fall, catch_of, least_moved, more_rows, turn_at
+from pitcrew.domain.holding.shafts import idler, lever, pin, shaft
+from pitcrew.domain.holding.stretch import STRETCHING
 from pitcrew.domain.holding.transfers import ROPES, hand_on
 from pitcrew.domain.robot.buildsheet import Part, Robot
-from pitcrew.domain.robot.hold_path import SINKS, Beside
+from pitcrew.domain.robot.hold_path import Beside, HoldPathTable
 from pitcrew.engineering.constants import GRAVITY
 
 NO_SHEET = "No build sheet is loaded for the robot that plays."
@@ -25,8 +29,11 @@ NO_MASS = "The mass as it climbs is not known: correct [robot.mass]."
 NO_DEVICE = "what holds without power"
 
 
-def hold_path(robot: Robot | None, settings: Settings, measured: Measured | None = None, lowered: bool = False) -> HoldPath:
-    """The path of a robot as it climbs. `lowered`: two people have approved the table's own lower factor."""
+def hold_path(
+    robot: Robot | None, settings: Settings, measured: Measured | None = None, lowered: bool = False
+) -> HoldPath:
+    """The path of a robot as it climbs. `lowered`: two people have approved the table's own lower
+    factor."""
     if robot is None:
         return HoldPath(why=NO_SHEET)
     if robot.hold_path is None or not robot.hold_path.steps:
@@ -36,10 +43,37 @@ def hold_path(robot: Robot | None, settings: Settings, measured: Measured | None
         return HoldPath(why=NO_MASS, device=robot.hold_path.device)
     table = robot.hold_path
     weight = float(mass.value) * GRAVITY.value
-    site = Site(robot, table, measured or Measured(), factors_of(table, settings, lowered), weight)
-    stages = list(_walk(site, Carried(FORCE, weight, (mass,))))
-    links = [*_path_links(site, stages), *_beside_links(site, stages)]
-    return _told(site, float(mass.value), stages, links)
+    here = _share(table, weight)
+    site = Site(robot, table, measured or Measured(), factors_of(table, settings, lowered), here)
+    stages = list(_walk(site, Carried(FORCE, here, (mass,))))
+    device = _step_links(site, stages, len(stages) - 1)
+    links = [
+        link for number in range(len(stages) - 1) for link in _step_links(site, stages, number)
+    ]
+    links += [*device, *_beside_links(site, stages)]
+    fall, caught = catch_of(site, stages, links)
+    rows = [*([caught] if caught else []), *more_rows(site, stages, links, device)]
+    loads = _loads(site, float(mass.value), weight, stages, fall, links)
+    return HoldPath(
+        (*links, *rows),
+        loads,
+        device=table.device,
+        not_stated=_not_stated(table, links, rows),
+        sinks=SINKING.get(table.device, ""),
+    )
+
+
+def _share(table: HoldPathTable, weight: float) -> float:
+    """What hangs on this path of several: all of it, or its part through an equalizer."""
+    second = table.second
+    return weight / second.count if second and second.equaliser and second.count else weight
+
+
+def _not_stated(table: HoldPathTable, links: list[Link], rows: list[Link]) -> tuple[str, ...]:
+    device = [] if table.device else [NO_DEVICE]
+    return tuple(
+        dict.fromkeys([*device, *(need for link in (*links, *rows) for need in link.needs)])
+    )
 
 
 def _mass(robot: Robot, measured: Measured) -> PathInput | None:
@@ -63,26 +97,36 @@ def _walk(site: Site, carried: Carried) -> Iterator[Stage]:
         carried = after
 
 
-def _path_links(site: Site, stages: list[Stage]) -> list[Link]:
-    links: list[Link] = []
-    for number, stage in enumerate(stages):
-        ask = Ask(site, stage.step, stage.part)
-        links += tried(ask, stage.own, _step_links(ask, stage, stages[number + 1:]))
-    return links
+def _step_links(site: Site, stages: list[Stage], number: int) -> list[Link]:
+    """The links of one step, or one to inspect that says why nothing can be computed."""
+    stage = stages[number]
+    ask = Ask(site, stage.step, stage.part)
+    return tried(ask, stage.own, _links_of(ask, stage, stages, number))
 
 
-def _step_links(ask: Ask, stage: Stage, rest: list[Stage]) -> Iterator[Link]:
+def _links_of(ask: Ask, stage: Stage, stages: list[Stage], number: int) -> Iterator[Link]:
     kind = stage.part.kind if stage.part else ""
     if stage.step.holds:
         yield from device_links(ask, stage.own, stage.step.holds)
-    elif kind == "wire-rope":
-        yield from wire_rope(ask, stage, _drum_after(rest))
-    elif kind == "cord":
-        yield from cord(ask, stage, _drum_after(rest))
+    elif kind in ("wire-rope", "cord"):
+        yield from (wire_rope if kind == "wire-rope" else cord)(
+            ask, stage, _drum_after(stages[number + 1 :])
+        )
+    elif kind in ("roller-chain", "timing-belt"):
+        yield from (roller_chain if kind == "roller-chain" else timing_belt)(ask, stage)
     elif kind == "bolted-joint":
         yield from bolts(ask, stage.own, across=False)
+    elif kind == "shaft":
+        beside = [stages[at] for at in (number - 1, number + 1) if 0 <= at < len(stages)]
+        yield from shaft(
+            ask, stage, [pull for item in beside if (pull := item.of_kind(FORCE)) is not None]
+        )
+    elif kind == "pin":
+        yield from pin(ask, stage.own)
+    elif kind == "pulley" and not stage.step.hands_on:
+        yield from idler(ask, stage)
     else:
-        yield from own(ask, stage.own)
+        yield from lever(ask, stage)
 
 
 def _drum_after(rest: list[Stage]) -> float | None:
@@ -90,7 +134,10 @@ def _drum_after(rest: list[Stage]) -> float | None:
     for stage in rest:
         if stage.step.hands_on == "drum":
             specs = stage.part.specs if stage.part else {}
-            return specs.get("diameter", specs.get("drum", 2 * stage.step.radius if stage.step.radius else None))
+            found = specs.get(
+                "diameter", specs.get("drum", 2 * stage.step.radius if stage.step.radius else None)
+            )
+            return float(found) if found is not None else None
     return None
 
 
@@ -98,7 +145,14 @@ def _beside_links(site: Site, stages: list[Stage]) -> Iterator[Link]:
     for item in site.table.beside:
         part = site.robot.parts.get(item.part)
         ask = Ask(site, item, part)
-        stage = next((stage for stage in stages if item.step and item.step in (stage.step.part, stage.step.name)), None)
+        stage = next(
+            (
+                stage
+                for stage in stages
+                if item.step and item.step in (stage.step.part, stage.step.name)
+            ),
+            None,
+        )
         if stage is None:
             ask.lack("with", "the step whose load it carries")
             yield ask.inspected(Carried(FORCE, None))
@@ -110,53 +164,33 @@ def _beside_links(site: Site, stages: list[Stage]) -> Iterator[Link]:
 def _link_beside(ask: Ask, item: Beside, carried: Carried, part: Part | None) -> Iterator[Link]:
     if part is not None and part.kind == "bolted-joint":
         yield from bolts(ask, carried, across=item.carries != "pull")
+    elif part is not None and part.kind == "pin":
+        yield from pin(ask, carried)
     else:
         yield from own(ask, carried)
 
 
-def _told(site: Site, mass: float, stages: list[Stage], links: list[Link]) -> HoldPath:
-    """All of it with the rows of what is not at rest."""
-    last = stages[-1]
-    fall, rows = _catch_rows(site, last, links)
-    device = site.table.device
-    lacks = [need for link in (*links, *rows) for need in link.needs]
-    if not device:
-        lacks.insert(0, NO_DEVICE)
-    every = tuple(_ordered(links, rows))
-    return HoldPath(every, _loads(site, mass, stages, fall, links), device=device, not_stated=tuple(dict.fromkeys(lacks)),
-                    sinks=SINKING.get(device, "") if device in SINKS else "")
-
-
-def _ordered(links: list[Link], rows: list[Link]) -> Iterator[Link]:
-    yield from links
-    yield from rows
-
-
-def _catch_rows(site: Site, last: Stage, links: list[Link]) -> tuple[Fall | None, list[Link]]:
-    if site.table.device != "ratchet":
-        return None, []
-    ask = Ask(site, last.step, last.part)
-    fall = fall_of(ask, ratchet_drop(ask, last.own, site.weight))
-    weakest = least(links)
-    return fall, [catch(ask, weakest, fall)] if weakest else []
-
-
-def least(links: list[Link]) -> Link | None:
-    """Of the computed links the one with the smallest factor."""
-    return min((link for link in links if link.computed), key=lambda link: link.factor or 0.0, default=None)
-
-
-def _loads(site: Site, mass: float, stages: list[Stage], fall: Fall | None, links: list[Link]) -> Loads:
-    member = next((stage.own.value for stage in stages if stage.part and stage.part.kind in ROPES), None)
-    torque = next((stage.after.value for stage in stages if stage.before.kind == FORCE and stage.after.kind == TORQUE), None)
-    loads = Loads(mass, site.weight, member, torque, stages[-1].own.value)
-    weakest = least(links)
+def _loads(
+    site: Site,
+    mass: float,
+    weight: float,
+    stages: list[Stage],
+    fall: Fall | None,
+    links: list[Link],
+) -> Loads:
+    member = next(
+        (stage.own.value for stage in stages if stage.part and stage.part.kind in STRETCHING), None
+    )
+    loads = Loads(mass, weight, member, turn_at(stages), stages[-1].own.value)
     if fall is None:
         return loads
-    most = None
-    if weakest and weakest.factor and fall.give:
-        spare = weakest.factor / site.factors.moving - 1
-        most = max(fall.give / 2 * (spare * spare - 1) - fall.added, 0.0) if spare > 1 else 0.0
-    return replace(loads, drop_per_tooth=fall.tooth, fall=fall.height, deflection=fall.give, impact=fall.peak, drop_most=most)
-
-
+    weakest = least_moved(site, links)
+    spare = (weakest.factor or 0.0) / site.factors.moved(weakest.material) if weakest else None
+    return replace(
+        loads,
+        drop_per_tooth=fall.drop,
+        fall=fall.height,
+        deflection=fall.give,
+        impact=fall.peak,
+        drop_most=None if spare is None else fall.drop_most(spare),
+    )

@@ -1,62 +1,200 @@
-"""What breaks the members that pull: wire rope, cord, roller chain and toothed belt, after their ends, knots and bends."""
+"""What breaks the members that pull: wire rope, cord, roller chain and toothed belt, after their
+ends, knots and bends."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
+from pitcrew.base.errors import BadInput
 from pitcrew.base.units import mark, number_text
 from pitcrew.domain.holding.asking import Ask, Stage
 from pitcrew.domain.holding.links import Link
 from pitcrew.engineering import catalogue
+from pitcrew.engineering.chains import LINKS, link_kept
+from pitcrew.engineering.cords import KNOTS_BY_FIBER, knot_left
 from pitcrew.engineering.figures import Outcome
+
+SIZE = "size"
+"""Kind of a link that a rule of size judges: what it has over the least that it should have."""
+WORST_BEND = 50.0
+"""Percent left over a pin of one rope diameter, the worst of the published table."""
+WORST_LINK = min(LINKS, key=lambda name: LINKS[name])
 
 
 def figure(name: str, **arguments: Any) -> Outcome:
     """A figure of the catalogue with SI arguments; None is left out."""
-    return catalogue.find(name).compute({key: value for key, value in arguments.items() if value is not None})
+    return catalogue.find(name).compute(
+        {key: value for key, value in arguments.items() if value is not None}
+    )
 
 
 def wire_rope(ask: Ask, stage: Stage, drum: float | None) -> Iterator[Link]:
-    """A wire rope; `drum` is the bare drum that it winds on, where it does."""
-    nominal = ask.specs.get("diameter")
-    diameter = ask.number("diameter", "diameter", "length", worse=min)
+    """A wire rope, and the bend that wears it; `drum` is the bare drum that it winds on, where it
+    does."""
+    nominal = ask.specs["diameter"]
+    thin = _thinned(ask)
     make, metal = ask.word("construction", "construction"), ask.word("material", "material")
     stated = ask.number("strength", "breaking force by its maker", "force")
-    new = figure("rope-strength", diameter=nominal, construction=make, material=metal, stated=stated).value
-    left = new * min(1.0, (diameter / nominal) ** 2)  # a thinner rope has lost metal
-    yield from _reduced(ask, stage, left, drum, "wire rope")
+    new = figure(
+        "rope-strength", diameter=nominal, construction=make, material=metal, stated=stated
+    ).value
+    sheave = _sheave(ask, drum)
+    yield _reduced(ask, stage, new * thin, sheave, part_of_knot(ask, None), "wire rope")
+    if sheave is not None:
+        yield from _bent(ask, stage, sheave, construction=make)
 
 
 def cord(ask: Ask, stage: Stage, drum: float | None) -> Iterator[Link]:
-    """A cord or webbing, which has no table: its maker's breaking force counts."""
-    nominal = ask.specs.get("diameter")
-    diameter = ask.number("diameter", "diameter", "length", worse=min)
+    """A cord or webbing, which has no table: its maker's breaking force counts, and what its knot
+    leaves of its fiber."""
+    thin = _thinned(ask)
     stated = ask.number("strength", "breaking force by its maker", "force", needed=True)
     if stated is None:
         yield ask.inspected(stage.own, "Nobody has stated its breaking force.")
         return
-    yield from _reduced(ask, stage, stated * min(1.0, (diameter / nominal) ** 2), drum, "textile")
+    sheave, knot = _sheave(ask, drum), _cord_knot(ask)
+    if knot is None:
+        yield ask.inspected(stage.own, "Nobody has published what this knot leaves of this fiber.")
+        return
+    yield _reduced(ask, stage, stated * thin, sheave, f"{100 * knot:.6g} %", "textile")
+    fiber = ask.specs.get("fiber")
+    if sheave is not None and fiber is not None:
+        yield from _bent(ask, stage, sheave, fiber=fiber)
 
 
-def _reduced(ask: Ask, stage: Stage, strength: float, drum: float | None, material: str) -> Iterator[Link]:
-    """The link after its end, its knot, and its bend over the smaller of pulley and drum."""
-    end, knot = ask.word("termination", "ends"), ask.word("knot", "knot")
-    diameter = ask.specs["diameter"]
-    sheave = ask.number("sheave", "smallest pulley or drum", "length", stated=_smaller(ask.specs.get("sheave"), drum))
-    bend = figure("rope-bend", diameter=diameter, sheave=sheave).value if sheave is not None else 50.0
-    if sheave is None:
-        ask.lack("sheave", "smallest pulley that it bends over", "m")
-    kept = figure("rope-load", strength=strength, termination=end or "none", bend=f"{bend} %", knot=knot or "none", factor=1.0)
-    yield ask.link(stage.own, kept.extras["reduced"], _because(strength, kept, bend), material)
+def _thinned(ask: Ask) -> float:
+    """Part of the section that is left, by the thinnest place measured."""
+    nominal = ask.specs["diameter"]
+    diameter = ask.number("diameter", "diameter", "length", worse=min) or nominal
+    return min(1.0, (diameter / nominal) ** 2)
 
 
-def _because(strength: float, kept: Outcome, bend: float) -> str:
-    return (
-        f"It breaks at {mark(strength, 'force')}; ends, knot and bend leave {number_text(100 * kept.extras['kept'])} % of it, "
-        f"{mark(kept.extras['reduced'], 'force')}; the bend alone {number_text(bend)} %."
+def _sheave(ask: Ask, drum: float | None) -> float | None:
+    """The smallest pulley or drum that it bends over, m."""
+    sizes = [size for size in (ask.specs.get("sheave"), drum) if size is not None]
+    return ask.number(
+        "sheave",
+        "smallest pulley or drum it bends over",
+        "length",
+        stated=min(sizes, default=None),
+        needed=True,
     )
 
 
-def _smaller(sheave: float | None, drum: float | None) -> float | None:
-    return min((size for size in (sheave, drum) if size is not None), default=None)
+def part_of_knot(ask: Ask, fiber: str | None) -> str:
+    """The knot of a wire rope as written; none where nothing is said."""
+    return ask.word("knot", "knot") or "none"
 
 
+def _cord_knot(ask: Ask) -> float | None:
+    """Part of its strength that the knot leaves of a cord; the worst fiber where the fiber is not
+    stated."""
+    knot, fiber = ask.word("knot", "knot", needed=True), ask.word("fiber", "fiber")
+    written = figure(
+        "rope-load", strength=1.0, termination="none", bend="none", knot=knot or "none", factor=1.0
+    ).extras["kept"]
+    if fiber is None:
+        ask.lack("fiber", "fiber")
+    try:
+        number_text(float(str(knot).replace("%", "").replace(",", ".")))
+        return float(written)  # a part kept, written as a number, stands for itself
+    except ValueError:
+        pass
+    found = [
+        left
+        for name in ([fiber] if fiber else KNOTS_BY_FIBER)
+        if (left := _left(name, knot)) is not None
+    ]
+    if not found:
+        ask.lack("knot", "a knot that there are figures for in this fiber, or a splice")
+        return None
+    return min(found)
+
+
+def _left(fiber: str, knot: str | None) -> float | None:
+    try:
+        return knot_left(fiber, knot or "none")
+    except BadInput:
+        return None
+
+
+def _reduced(
+    ask: Ask, stage: Stage, strength: float, sheave: float | None, knot: str, material: str
+) -> Link:
+    """The link after its end, its knot, and its bend over the smallest pulley or drum."""
+    end = ask.word("termination", "ends") or "none"
+    bend = (
+        figure("rope-bend", diameter=ask.specs["diameter"], sheave=sheave).value
+        if sheave is not None
+        else WORST_BEND
+    )
+    kept = figure(
+        "rope-load", strength=strength, termination=end, bend=f"{bend} %", knot=knot, factor=1.0
+    )
+    because = (
+        f"It breaks at {mark(strength, 'force')}; ends, knot and bend leave {number_text(100 * kept.extras['kept'])} % of it, "
+        f"{mark(kept.extras['reduced'], 'force')}; the bend alone {number_text(bend)} %."
+    )
+    return ask.link(stage.own, kept.extras["reduced"], because, material)
+
+
+def _bent(ask: Ask, stage: Stage, sheave: float, **made_of: str | None) -> Iterator[Link]:
+    """Whether a rope or cord bends over its smallest pulley no more sharply than its maker
+    allows."""
+    try:
+        least = figure("sheave-least", diameter=ask.specs["diameter"], **made_of)
+    except BadInput:
+        return
+    never = least.extras.get("critical", least.value)
+    link = ask.link(
+        stage.own,
+        sheave,
+        least.because,
+        "derated",
+        suffix=", bend",
+        load=never,
+        unit="m",
+        kind=SIZE,
+    )
+    yield replace(link, needs=())
+
+
+def roller_chain(ask: Ask, stage: Stage) -> Iterator[Link]:
+    """A roller chain at its weakest link; its maker's breaking force where ASME B29.1 has none."""
+    size = ask.word("size", "size")
+    stated = ask.number("strength", "breaking force by its maker", "force")
+    link = ask.word("link", "links weaker than the chain")
+    if link is None:
+        ask.lack("link", "links weaker than the chain")
+    if stated is not None:
+        name, kept = link_kept(link or WORST_LINK)
+        strength = stated * kept
+        because = f"Its maker says {mark(stated, 'force')}; its weakest link ({name}) leaves {number_text(100 * kept)} %."
+    else:
+        found = figure("chain-strength", size=size, link=link or WORST_LINK)
+        strength, because = found.value, found.because
+    yield ask.link(stage.own, strength, because, "roller chain")
+
+
+def timing_belt(ask: Ask, stage: Stage) -> Iterator[Link]:
+    """A toothed belt by its maker's breaking force, or by a catalogue of belts with steel cords,
+    which also has its teeth."""
+    stated = ask.number("strength", "breaking force by its maker", "force")
+    if stated is not None:
+        yield ask.link(
+            stage.own,
+            stated,
+            f"Its maker says that it breaks at {mark(stated, 'force')}; look at its teeth.",
+            "textile",
+        )
+        return
+    profile, width = ask.word("profile", "profile"), ask.number("width", "width", "length")
+    cords, mesh = ask.word("cords", "cords"), ask.number("mesh", "teeth in mesh", "number")
+    if profile is None or width is None or cords is None or mesh is None:
+        yield ask.inspected(stage.own, "Nobody has stated its breaking force.")
+        return
+    found = figure("belt-strength", profile=profile, width=width, cord=cords, teeth=int(mesh))
+    yield ask.link(stage.own, found.value, found.because, "textile")
+    yield ask.link(
+        stage.own, found.extras["teeth_bear"], found.because, "derated", suffix=", teeth"
+    )

@@ -1,73 +1,260 @@
-"""The rows of what is not at rest: the catch, the swing, a run into the stop, a second hook that lets go."""
+"""The rows of what is not at rest: the catch, the swing, a run into the stop, a second hook that
+lets go."""
 
-import math
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from pitcrew.base.units import mark, number_text
-from pitcrew.domain.holding.asking import Ask
-from pitcrew.domain.holding.links import Link, PathInput
+from pitcrew.domain.holding.asking import FORCE, TORQUE, Ask, Site, Stage
+from pitcrew.domain.holding.devices import CATCHING, catching_drop
+from pitcrew.domain.holding.factors import STALL
+from pitcrew.domain.holding.links import Link
+from pitcrew.domain.holding.ropes import SIZE, figure
+from pitcrew.domain.holding.stretch import give_of
+from pitcrew.domain.holding.transfers import drum_radius
+from pitcrew.domain.robot.buildsheet import Part
 from pitcrew.engineering.constants import GRAVITY
 
 
 @dataclass(frozen=True)
 class Fall:
-    """The fall that a catch must take, as a height in m: `tooth`, and what speed and latency add; and the `give` in m."""
+    """The fall that a catch must take: `drop` in m until it catches, `latency` in s and `speed` in
+    m/s before that, and how far the path gives, `give` in m. None where a number is not known."""
 
-    tooth: float | None
-    added: float
+    drop: float | None
+    latency: float
+    speed: float
     give: float | None
 
     @property
     def height(self) -> float | None:
-        """All of it."""
-        return None if self.tooth is None else self.tooth + self.added
+        """All that it falls, m: one tooth, and what it goes down until the device can seat."""
+        return None if self.drop is None else self.drop + self.latency * self.speed
 
     @property
     def peak(self) -> float | None:
-        """Peak over load at rest: energy of a fall on an elastic line, n = 1 + √(1 + 2h/δ)."""
+        """Peak over load at rest, with the speed in the energy."""
         if self.height is None or not self.give:
             return None
-        return 1 + math.sqrt(1 + 2 * self.height / self.give)
+        return figure("impact-factor", drop=self.height, stretch=self.give, speed=self.speed).value
+
+    def drop_most(self, peak: float) -> float | None:
+        """The largest drop in m at which the peak is no more than `peak`; the inverse of the
+        catch's energy."""
+        if not self.give or peak < 2:
+            return None if not self.give else 0.0
+        room = (peak - 1) ** 2 - 1 - self.speed**2 / (GRAVITY.value * self.give)
+        return max(self.give / 2 * room - self.latency * self.speed, 0.0)
 
 
-def fall_of(ask: Ask, tooth: float | None) -> Fall:
-    """The fall with the speed that it already has, and what it goes on falling until the device is free to seat."""
-    table = ask.site.table
-    latency = ask.note("latency", "time until it can seat", "time", table.latency, needed=True) or 0.0
-    speed = ask.note("fall_speed", "speed of going down", "speed", table.fall_speed, needed=True) or 0.0
-    return Fall(tooth, latency * speed + speed * speed / (2 * GRAVITY.value), give_of(ask))
-
-
-def give_of(ask: Ask) -> float | None:
-    """How far the path gives under the robot at rest, m: as measured at the top, less the ruler's uncertainty."""
-    taken = ask.site.measured.of("", "deflection")
-    found = ask.note("deflection", "give from bar to drum at the top", "length", ask.site.table.deflection, taken, min)
-    if found is None:
-        ask.lack("deflection", "give from bar to drum at the top", "m")
-        return None
-    ruler = ask.site.robot.instruments.get("ruler", 0.001)
-    ask.inputs.append(PathInput("ruler", "ruler's uncertainty", ruler, "m"))
-    return max(found - ruler, 0.0) or None
-
-
-def catch(ask: Ask, weakest: Link, fall: Fall) -> Link:
-    """The same load when the device catches: what it does to the link with the smallest factor."""
-    worst = "" if ask.needs else " at its worst"
-    peak = fall.peak
-    if peak is None or fall.height is None:
-        because = "The catch cannot be computed: " + "; ".join(ask.needs or ["the drop per tooth is not known"]) + "."
-        return _row(ask, f"catch{worst}", because, weakest, None, "catch")
+def catch_of(site: Site, stages: list[Stage], links: list[Link]) -> tuple[Fall | None, Link | None]:
+    """The fall of a device that catches with a jerk, and what it does to the link with the least to
+    spare."""
+    word, last = site.table.device, stages[-1]
+    if word not in CATCHING:
+        return None, None
+    ask = Ask(site, last.step, last.part)
+    drop = catching_drop(ask, last.own, word)
+    latency = ask.note("latency", "time until it can seat", "time", site.table.latency, needed=True)
+    speed = ask.note(
+        "fall_speed", "speed of going down meanwhile", "speed", site.table.fall_speed, needed=True
+    )
+    fall = Fall(drop, latency or 0.0, speed or 0.0, give_of(ask, stages))
+    weakest = least_moved(site, links)
+    if weakest is None:
+        return fall, None
+    name = "Catch" if ask.needs else "Worst catch"
+    if fall.peak is None or fall.height is None:
+        because = (
+            "The catch cannot be computed. Not stated: " + "; ".join(dict.fromkeys(ask.needs)) + "."
+        )
+        return fall, _row(ask, name, because, weakest, None, "catch")
     because = (
         f"Falling {mark(fall.height, 'length')} before it catches, on a path that gives {mark(fall.give or 0.0, 'length')} at rest, "
-        f"loads all of it {number_text(peak)} times; {weakest.name} has the least to spare."
+        f"loads all of it {number_text(fall.peak)} times; {weakest.name} has the least to spare."
     )
-    return _row(ask, f"catch{worst}", because, weakest, peak, "catch")
+    return fall, _row(ask, name, because, weakest, fall.peak, "catch")
 
 
-def _row(ask: Ask, name: str, because: str, weakest: Link, times: float | None, kind: str) -> Link:
+def least_moved(site: Site, links: Iterable[Link]) -> Link | None:
+    """Of the computed links the one that has the least to spare when all of it is loaded more.
+    Rules of size are not loaded."""
+    able = [link for link in links if link.computed and link.kind != SIZE]
+    return min(
+        able,
+        key=lambda link: (link.factor or 0.0) / site.factors.moved(link.material),
+        default=None,
+    )
+
+
+def _row(
+    ask: Ask,
+    name: str,
+    because: str,
+    weakest: Link,
+    times: float | None,
+    kind: str,
+    required: float | None = None,
+) -> Link:
+    """The weakest link again, loaded `times` as much."""
     load = None if times is None or weakest.load is None else weakest.load * times
-    inputs = tuple(dict.fromkeys((*weakest.inputs, *ask.inputs)))
+    known = load is not None
     return replace(
-        weakest, name=name, because=because, load=load, required=ask.site.factors.moving, inputs=inputs, kind=kind,
-        needs=tuple(dict.fromkeys((*weakest.needs, *ask.needs))), inspection_key="", rule=None,
+        weakest,
+        name=f"{name}: {weakest.name}" if known else name,
+        part=weakest.part if known else "",
+        because=because,
+        load=load,
+        strength=weakest.strength if known else None,
+        kind=kind,
+        inspection_key="",
+        rule=None,
+        required=ask.site.factors.moved(weakest.material) if required is None else required,
+        inputs=tuple(dict.fromkeys((*weakest.inputs, *ask.inputs))),
+        needs=tuple(dict.fromkeys((*weakest.needs, *ask.needs))),
+    )
+
+
+def more_rows(
+    site: Site, stages: list[Stage], links: list[Link], device: list[Link]
+) -> Iterator[Link]:
+    """Swing, stall and second hook. `device` are the links of what holds, which a winding motor
+    does not load."""
+    weakest = least_moved(site, links)
+    if weakest is None:
+        return
+    yield _swing(site, stages[0], weakest)
+    wound = least_moved(site, [link for link in links if link not in device])
+    if wound is not None:
+        yield from _stall(site, stages, wound)
+    yield from _second(site, stages[0], weakest)
+
+
+def _path_ask(site: Site, stage: Stage) -> Ask:
+    return Ask(site, replace(stage.step, name="hold path", part=""), None)
+
+
+def _swing(site: Site, first: Stage, weakest: Link) -> Link:
+    ask = _path_ask(site, first)
+    angle = ask.note("swing", "swing angle", "angle", site.table.swing, needed=True)
+    if angle is None:
+        return _row(ask, "Swing", "How far it may swing is not stated.", weakest, None, "swing")
+    found = figure("swing-factor", angle=angle)
+    return _row(
+        ask,
+        "Swing",
+        f"{found.because} {weakest.name} has the least to spare.",
+        weakest,
+        found.value,
+        "swing",
+    )
+
+
+def _stall(site: Site, stages: list[Stage], weakest: Link) -> Iterator[Link]:
+    """All motors stalled against the hard stop, on the innermost layer: what that does to what they
+    pull on."""
+    ask = _path_ask(site, stages[0])
+    motor = site.table.motor
+    if motor is not None and motor.count == 0:
+        return
+    torque = ask.note(
+        "stall_torque",
+        "stall torque of a motor",
+        "torque",
+        motor.stall_torque if motor else None,
+        needed=True,
+    )
+    count = ask.note("motors", "motors", "number", motor.count if motor else None, needed=True)
+    ratio = ask.note(
+        "motor_ratio",
+        "motor turns for one of the drum",
+        "number",
+        motor.ratio if motor else None,
+        needed=True,
+    )
+    at = _wound(ask, stages)
+    if torque is None or count is None or ratio is None or at is None:
+        because = (
+            "A run into the stop cannot be computed. Not stated: "
+            + "; ".join(dict.fromkeys(ask.needs))
+            + "."
+        )
+        yield _row(ask, "Stall at the stop", because, weakest, None, "stall", STALL)
+        return
+    radius, pull = at
+    stalled = torque * count * ratio / radius
+    because = (
+        f"Stalled against the stop the motors pull with {mark(stalled, 'force')}, {number_text(stalled / pull)} times the load at rest; a "
+        f"run into the stop adds the rotors' energy. {weakest.name} has the least to spare."
+    )
+    yield _row(ask, "Stall at the stop", because, weakest, stalled / pull, "stall", STALL)
+
+
+def _wound(ask: Ask, stages: list[Stage]) -> tuple[float, float] | None:
+    """Where the motors pull: the smallest lever in m of the first drum, sprocket, pulley or arm,
+    and the pull there at rest in N."""
+    rope: Part | None = None
+    for stage in stages:
+        if stage.before.kind == FORCE and stage.after.kind == TORQUE:
+            pull, torque = stage.before.value, stage.after.value
+            if not pull or torque is None:
+                ask.needs += stage.after.needs
+                return None
+            lever = torque / pull
+            if stage.step.hands_on == "drum":
+                drum = Ask(ask.site, stage.step, stage.part)
+                lever = drum_radius(drum, rope, outermost=False) or lever
+            return lever, pull
+        rope = (
+            stage.part
+            if stage.part is not None and stage.part.kind in ("wire-rope", "cord")
+            else rope
+        )
+    ask.lack("lever", "the drum, sprocket, pulley or arm that the motors turn")
+    return None
+
+
+def _second(site: Site, first: Stage, weakest: Link) -> Iterator[Link]:
+    """What happens to the rest when one of several hooks or winches lets go: the others take it
+    suddenly."""
+    ask = _path_ask(site, first)
+    second = site.table.second
+    count = ask.note(
+        "second", "second hook or winch", "number", second.count if second else None, needed=True
+    )
+    if count is None or second is None:
+        yield _row(
+            ask,
+            "Second hook or winch",
+            "Whether there is a second hook or winch is not stated.",
+            weakest,
+            None,
+            "second",
+        )
+        return
+    if count < 2:
+        return
+    times = 2 * count - 1 if second.equaliser else 2.0
+    shared = (
+        "share through the equalizer"
+        if second.equaliser
+        else "have no equalizer, so each is computed with all of it"
+    )
+    because = (
+        f"The {number_text(count)} {shared}. When one lets go, another takes it suddenly: {number_text(times)} times. {weakest.name} has "
+        "the least to spare."
+    )
+    yield _row(ask, "One of them lets go", because, weakest, times, "second")
+
+
+def turn_at(stages: list[Stage]) -> float | None:
+    """The torque in N*m where the path first turns the pull into one; None where it does not, or it
+    is not known."""
+    return next(
+        (
+            stage.after.value
+            for stage in stages
+            if stage.before.kind == FORCE and stage.after.kind == TORQUE
+        ),
+        None,
     )

@@ -1,6 +1,5 @@
-"""How each step hands the load on: force to force, force to torque and back, torque to torque. Efficiency counts as 1, because
-friction cannot be counted on to hold.
-"""
+"""How each step hands the load on: force to force, force to torque and back, torque to torque.
+Efficiency counts as 1, because friction cannot be counted on to hold."""
 
 import math
 from collections.abc import Callable
@@ -17,7 +16,8 @@ ROPES = ("wire-rope", "cord")
 
 
 def hand_on(ask: Ask, before: Carried, rope: Part | None) -> Handed:
-    """What one of this step carries, and what it hands on; `rope` is the rope or cord last passed. Unknown where a number lacks."""
+    """What one of this step carries, and what it hands on; `rope` is the rope or cord last passed.
+    Unknown where a number lacks."""
     word = getattr(ask.item, "hands_on", "")
     if word in ("lines", "falls", "ratio", "gear"):
         return _WAYS[word](ask, before)
@@ -27,7 +27,12 @@ def hand_on(ask: Ask, before: Carried, rope: Part | None) -> Handed:
 
 
 def _with(ask: Ask, kind: str, value: float | None, before: Carried) -> Carried:
-    return Carried(kind, value, tuple(dict.fromkeys((*before.inputs, *ask.inputs))), tuple(dict.fromkeys((*before.needs, *ask.needs))))
+    return Carried(
+        kind,
+        value,
+        tuple(dict.fromkeys((*before.inputs, *ask.inputs))),
+        tuple(dict.fromkeys((*before.needs, *ask.needs))),
+    )
 
 
 def _each(ask: Ask, total: Carried, key: str, label: str) -> Carried:
@@ -51,10 +56,15 @@ def _falls(ask: Ask, before: Carried) -> Handed:
 
 
 def _ratio(ask: Ask, before: Carried) -> Handed:
-    """The pull in a driven member: the robot's weight times how far the hook moves when it moves by 1 (virtual work)."""
-    ratio = ask.number("ratio", "movement of the hook for one of it", "number", worse=max, needed=True)
+    """The pull in a driven member: the robot's weight times how far the hook moves when it moves by
+    1 (virtual work)."""
+    ratio = ask.number(
+        "ratio", "movement of the hook for one of it", "number", worse=max, needed=True
+    )
     total = _with(ask, FORCE, None if ratio is None else ask.site.weight * ratio, before)
-    if ratio is not None:  # the ratio counts from the hook, so what was missing on the way does not matter
+    if (
+        ratio is not None
+    ):  # the ratio counts from the hook, so what was missing on the way does not matter
         total = replace(total, needs=tuple(ask.needs))
     return _each(ask, total, "sides", "sides"), total
 
@@ -64,10 +74,17 @@ def _gear(ask: Ask, before: Carried) -> Handed:
     if before.kind != TORQUE:
         ask.lack("gear", "a drum, sprocket, pulley or arm before the gears")
         return before, _with(ask, TORQUE, None, before)
-    return before, _with(ask, TORQUE, None if ratio is None or before.value is None else before.value / ratio, before)
+    return before, _with(
+        ask, TORQUE, None if ratio is None or before.value is None else before.value / ratio, before
+    )
 
 
-_WAYS: dict[str, Callable[[Ask, Carried], Handed]] = {"lines": _lines, "falls": _falls, "ratio": _ratio, "gear": _gear}
+_WAYS: dict[str, Callable[[Ask, Carried], Handed]] = {
+    "lines": _lines,
+    "falls": _falls,
+    "ratio": _ratio,
+    "gear": _gear,
+}
 
 
 def _lever(ask: Ask, before: Carried, word: str, rope: Part | None) -> Carried:
@@ -81,12 +98,25 @@ def _lever(ask: Ask, before: Carried, word: str, rope: Part | None) -> Carried:
 
 
 def drum_radius(ask: Ask, rope: Part | None, outermost: bool = True) -> float | None:
-    """From the drum's axis to the middle of the rope in its outermost layer, or in its innermost."""
-    radius = ask.number("radius", "radius of the bare drum", "length") if getattr(ask.item, "radius", None) else None
+    """From the drum's axis to the middle of the rope in its outermost layer, or in its
+    innermost."""
+    radius = (
+        ask.number("radius", "radius of the bare drum", "length")
+        if getattr(ask.item, "radius", None)
+        else None
+    )
     key = "diameter" if "diameter" in ask.specs else "drum"
-    diameter = 2 * radius if radius is not None else ask.number(key, "diameter of the bare drum", "length", worse=max, needed=True)
+    diameter = (
+        2 * radius
+        if radius is not None
+        else ask.number(key, "diameter of the bare drum", "length", worse=max, needed=True)
+    )
     thick = _rope_diameter(ask, rope)
-    layers = ask.number("layers", "layers on the drum at the top", "number", worse=max, needed=True) if outermost else 1
+    layers = (
+        ask.number("layers", "layers on the drum at the top", "number", worse=max, needed=True)
+        if outermost
+        else 1
+    )
     if diameter is None or thick is None or layers is None:
         return None
     return diameter / 2 + thick * (layers - 0.5)
@@ -98,7 +128,9 @@ def _rope_diameter(ask: Ask, rope: Part | None) -> float | None:
     if rope is None:
         return ask.number("rope", label, "length", needed=True)
     taken, stated = ask.site.measured.of(rope.id, "diameter"), rope.specs.get("diameter")
-    return ask.note("rope", label, "length", stated, taken, max, needed=True)
+    return ask.note(
+        "rope", label, "length", None if stated is None else float(stated), taken, max, needed=True
+    )
 
 
 def _drum(ask: Ask, rope: Part | None, outwards: bool) -> float | None:
@@ -109,7 +141,10 @@ def _sprocket(ask: Ask, rope: Part | None, outwards: bool) -> float | None:
     """Pitch radius of a sprocket: p / (2 sin(π/N))."""
     if getattr(ask.item, "radius", None):
         return ask.number("radius", "pitch radius", "length")
-    teeth, size = ask.number("teeth", "teeth", "number", needed=True), ask.word("size", "chain size", needed=True)
+    teeth, size = (
+        ask.number("teeth", "teeth", "number", needed=True),
+        ask.word("size", "chain size", needed=True),
+    )
     if teeth is None or size is None:
         return None
     try:
@@ -125,7 +160,10 @@ def _pulley(ask: Ask, rope: Part | None, outwards: bool) -> float | None:
     if getattr(ask.item, "radius", None):
         return ask.number("radius", "pitch radius", "length")
     if ask.specs.get("teeth") and ask.specs.get("pitch"):
-        teeth, pitch = ask.number("teeth", "teeth", "number"), ask.number("pitch", "pitch", "length")
+        teeth, pitch = (
+            ask.number("teeth", "teeth", "number"),
+            ask.number("pitch", "pitch", "length"),
+        )
         return (teeth or 0) * (pitch or 0) / (2 * math.pi)
     diameter = ask.number("diameter", "pitch diameter", "length", needed=True)
     return None if diameter is None else diameter / 2
@@ -134,9 +172,14 @@ def _pulley(ask: Ask, rope: Part | None, outwards: bool) -> float | None:
 def _arm(ask: Ask, rope: Part | None, outwards: bool) -> float | None:
     if getattr(ask.item, "radius", None):
         return ask.number("radius", "lever", "length")
-    return ask.number("length", "from shaft to hook", "length", worse=max if outwards else min, needed=True)
+    return ask.number(
+        "length", "from shaft to hook", "length", worse=max if outwards else min, needed=True
+    )
 
 
 _RADIUS: dict[str, Callable[[Ask, Part | None, bool], float | None]] = {
-    "drum": _drum, "sprocket": _sprocket, "pulley": _pulley, "arm": _arm,
+    "drum": _drum,
+    "sprocket": _sprocket,
+    "pulley": _pulley,
+    "arm": _arm,
 }

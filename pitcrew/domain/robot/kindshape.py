@@ -14,13 +14,35 @@ class PartKind:
     fields: tuple[Field, ...] = ()
 
 
-def need(name: str, kind: str, meaning: str, *choices: str, least: float | None = None, most: float | None = None) -> Field:
+def need(
+    name: str,
+    kind: str,
+    meaning: str,
+    *choices: str,
+    least: float | None = None,
+    most: float | None = None,
+) -> Field:
     """A field that every part of the kind must have."""
     return Field(name, kind, meaning, choices=choices, least=least, most=most)
 
 
 def may(
-    name: str, kind: str, meaning: str, *choices: str, default: object = None, least: float | None = None, most: float | None = None
+    name: str,
+    kind: str,
+    meaning: str,
+    *choices: str,
+    default: object = None,
+    least: float | None = None,
+    most: float | None = None,
 ) -> Field:
     """A field that may be left out. What is left out without a default is not stated, and a climb that needs it is blocked."""
-    return Field(name, kind, meaning, required=False, default=default, choices=choices, least=least, most=most)
+    return Field(
+        name,
+        kind,
+        meaning,
+        required=False,
+        default=default,
+        choices=choices,
+        least=least,
+        most=most,
+    )

@@ -3,7 +3,7 @@
 One table feeds the reading of build sheets, their JSON Schema and the page that documents the format.
 """
 
-from pitcrew.domain.robot.climbkinds import CLIMB_KINDS, JOININGS
+from pitcrew.domain.robot.climbkinds import CLIMB_KINDS
 from pitcrew.domain.robot.kindshape import PartKind, may, need
 from pitcrew.domain.robot.tables import Field
 
@@ -24,7 +24,7 @@ _DRIVES = (
         need("teeth", "count", "teeth of the larger sprocket", least=6),
         may("fixed_centres", "yes_no", "whether the centres cannot be moved apart", default=False),
         may("pitches", "count", "pitches over which wear is measured", default=16, least=6),
-        may("joining", "words", "in a hold path, the weakest of its links", *JOININGS),
+        may("link", "text", "in a hold path: links weaker than the chain, such as connecting link; half link, or none (riveted)"),
         may("strength", "force", "breaking force by its maker, for a chain that is not ASME B29.1", least=1),
         may("stiffness", "force", "pull for each unit of strain, by its maker or a test (100 times the pull that makes it 1 % longer)",
             least=1),
@@ -38,6 +38,10 @@ _DRIVES = (
         need("measured_by", "words", "how its tension is measured; a tone needs a span of 20 pitches", "tone", "deflection"),
         may("mass_per_length", "mass_per_length", "mass of the whole belt width per length (for a tone; weigh a cut belt)", least=0.0001),
         may("strength", "force", "breaking force by its maker, for the whole width, where a climb hangs on it", least=1),
+        may("profile", "text", "in a hold path: profile of the teeth, such as T5, ATL5 or HTD5M"),
+        may("width", "length", "in a hold path: its width", least=0.001),
+        may("cords", "words", "in a hold path: what pulls in it", "steel", "glass", "aramid"),
+        may("mesh", "count", "in a hold path: teeth in mesh on the smallest pulley", least=1),
         may("stiffness", "force", "pull for each unit of strain, by its maker or a test (100 times the pull that makes it 1 % longer)",
             least=1),
     )),

@@ -7,7 +7,9 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from pitcrew.base.errors import BadInput, OutOfRange, UnknownName
-from pitcrew.engineering.chains import chain
+from pitcrew.engineering.brakes import lining_pair
+from pitcrew.engineering.chains import chain, link_kept
+from pitcrew.engineering.cords import fiber_name
 from pitcrew.engineering.friction import condition
 from pitcrew.engineering.grades import known_grade, strength
 from pitcrew.engineering.lookup import plain
@@ -30,10 +32,12 @@ Tables = dict[str, Callable[[str], object]]
 _CABLE: Tables = {"construction": rope_construction, "material": rope_material}
 _ENDS: Tables = {"termination": _termination, "knot": _knot}
 _TABLES: dict[str, Tables] = {
-    "roller-chain": {"size": chain},
+    "roller-chain": {"size": chain, "link": link_kept},
+    "sprocket": {"size": chain},
     "bolted-joint": {"thread": thread, "grade": known_grade, "plate": plate, "condition": condition},
     "wire-rope": _CABLE | _ENDS,
-    "cord": _ENDS,
+    "cord": _ENDS | {"fiber": fiber_name},
+    "brake": {"lining": lining_pair},
 }
 _WITHOUT_NUMBERS = {
     "grade": {"other", "stainless"},
