@@ -17,6 +17,7 @@ from pitcrew.base.errors import BadInput, UnknownName
 Verdict = Literal["ok", "watch", "stop", "unjudged"]
 Grade = Literal["stop", "degraded", "watch"]
 Move = Literal["open", "deferred", "repaired", "proven", "no_fault_found"]
+AccessKind = Literal["joined", "withdrawn", "pin_set", "pin_reset", "locked_out"]
 Place = Literal["robot", "channel", "rest", "bench", "retired"]
 VERDICTS: tuple[str, ...] = get_args(Verdict)
 LONGEST_TEXT = 4000
@@ -167,6 +168,18 @@ class DefinitionsLoaded(Body):
     mistakes: list[dict[str, Any]] = []
 
 
+class Access(Body):
+    """Who may act here, noted by the laptop itself: a device let in or withdrawn, a PIN set or
+    reset, a lock-out. `person`: whose; `by`: who did it; `seconds`: how long a lock-out lasts."""
+
+    what: AccessKind
+    person: str = ""
+    device: str = ""
+    role: str = ""
+    by: str = ""
+    seconds: float | None = None
+
+
 class Handoff(Body):
     audience: str
     head: str
@@ -199,8 +212,9 @@ BODIES: dict[str, type[Body]] = {
     "debrief": Debrief, "battery_move": BatteryMove, "battery_test": BatteryTest, "robot_log": RobotLog,
     "clearance": Clearance,
     "approval": Approval, "definitions": DefinitionsLoaded, "handoff": Handoff, "correction": Correction, "note": Note, "merge": Merge,
+    "access": Access,
 }
-SIGNED_KINDS = frozenset({"clearance", "approval", "definitions"})
+SIGNED_KINDS = frozenset({"clearance", "approval", "definitions", "access"})
 """Kinds that never come through `POST /api/entries`: they come through pages and the laptop itself."""
 
 

@@ -161,7 +161,8 @@ class Pit:
         return self._received(entry, offset)
 
     def _read_relayed(self, item: dict[str, Any], author: Author, seals: dict[Place, str]) -> Entry:
-        """An entry of another log. Unverified, it is held to its bringer's role; a clearance never counts, so it may come."""
+        """An entry of another log. Unverified, it is held to its bringer's role. What a laptop noted
+        for itself never counts elsewhere: a clearance may come, and by a lead the rest, as history."""
 
         def seals_before(log: str, seq: int) -> set[str]:
             own = [record["seal"] for record in self.journal.after(seq - 2, 1)] if seq > 1 else [""]
@@ -171,9 +172,9 @@ class Pit:
         check_maker_fields(entry)
         if entry.origin and entry.origin["proven"]:
             return self._received(entry, entry.offset, entry.judged)
-        if entry.kind in ("approval", "definitions"):
+        if entry.kind in ("approval", "definitions") or (entry.kind == "access" and author.role != "lead"):
             raise Refused(f"The {entry.kind} of another log counts only with a seal that holds; this one has none.", "origin")
-        if entry.kind != "clearance":
+        if entry.kind not in ("clearance", "access"):
             self._check_role(entry, author)
         return self._received(entry, entry.offset)
 

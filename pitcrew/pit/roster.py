@@ -9,6 +9,7 @@ import hmac
 import json
 import secrets
 import threading
+from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -119,12 +120,16 @@ class Roster:
             self._save(codes={**self._current_codes(), made.code: made})
         return f"{code[:4]}-{code[4:]}"
 
-    def join(self, code: str, name: str, label: str, address: str, browser: str = "") -> Joined:
+    def join(
+        self, code: str, name: str, label: str, address: str, browser: str = "",
+        note: Callable[[Device], None] = lambda device: None,
+    ) -> Joined:
         """Let a device in. Raises Refused for a wrong, used or late code and for too many tries, BadInput for a name.
 
         `browser` tells the browsers behind one address apart, so that one that guesses holds up
         no other. A name that reads like one that has joined is that one's: nobody is two people by
-        another script or an unseen letter.
+        another script or an unseen letter. `note` writes the device down before it is let in, and
+        what it raises lets nobody in.
         """
         folded = " ".join(name.split())
         check_texts(folded, "name")
@@ -144,7 +149,7 @@ class Roster:
                 tries.count_miss()
                 raise Refused("This code is for the devices of somebody else. Ask the pit lead for one of your own.", "code")
             tries.forget()
-            return self._admit(known, person, label, now)
+            return self._admit(known, person, label, now, note)
 
     def device_of_token(self, token: str) -> Device:
         """The device with that bearer token. Raises NotJoined for an unknown or withdrawn one."""
@@ -188,12 +193,15 @@ class Roster:
         mine = looks_like(person)
         return next((device.person for device in self._devices.values() if looks_like(device.person) == mine), person)
 
-    def _admit(self, code: JoinCode, person: str, label: str, now: datetime) -> Joined:
+    def _admit(
+        self, code: JoinCode, person: str, label: str, now: datetime, note: Callable[[Device], None],
+    ) -> Joined:
         token = secrets.token_urlsafe(32)
         device = Device(
             id=secrets.token_hex(8), label=" ".join(label.split())[:60] or "phone", person=person, role=code.role,
             token=hash_of(token), joined_at=format_instant(now), heard_at=format_instant(now),
         )
+        note(device)
         used = replace(code, uses=code.uses - 1, person=person if code.role != "crew" else "")
         self._save({**self._devices, device.id: device}, {**self._codes, code.code: used})
         return Joined(token, device)

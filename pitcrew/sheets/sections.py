@@ -12,6 +12,7 @@ from pitcrew.domain.batteries.fleet import fleet_of, offered_of
 from pitcrew.domain.checks.limits import Limit, limit_from_dict
 from pitcrew.domain.checks.readings import RANK, result_text
 from pitcrew.domain.climb.clearance import clearance_of, critical_parts
+from pitcrew.domain.logbook.doors import WORTH_TELLING, door_text
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.faults import WORDS, Fault, is_deferred_now, is_open_now
 from pitcrew.domain.logbook.moment import Moment
@@ -145,6 +146,8 @@ def _told(moment: SheetMoment, fact: Fact) -> tuple[str, str] | None:
         return "Climb", f"{body.decision}. {body.why}"
     if kind == "skipped":
         return moment.label(body.part), f"not checked ({body.check}): {body.why}"
+    if kind == "access":
+        return ("At the door", door_text(body)) if body.what in WORTH_TELLING else None
     if kind == "note":
         return moment.label(body.part) if body.part else "Note", body.text
     return None

@@ -10,6 +10,7 @@ from pitcrew.base.errors import BadInput
 from pitcrew.domain.now.snapshot import snapshot
 from pitcrew.exchange.sync import MOST_BYTES, TooMany, exchange
 from pitcrew.pit.addresses import base_urls
+from pitcrew.pit.admission import let_in
 from pitcrew.pit.photos import Part
 from pitcrew.web.access import MEMBERS, PUBLIC, needs
 from pitcrew.web.drawings import draw, draw_map
@@ -26,7 +27,7 @@ def join() -> Response:
     code, name, label = (data.get(field, "") for field in ("code", "name", "device"))
     if not all(isinstance(field, str) for field in (code, name, label)):
         raise BadInput("code, name and device must be texts.", "code")
-    joined = the_pit().roster.join(code, name, label, request.remote_addr or "")
+    joined = let_in(the_pit(), code, name, label, request.remote_addr or "")
     return jsonify(token=joined.token, person=joined.device.person, role=joined.device.role, device=joined.device.id)
 
 

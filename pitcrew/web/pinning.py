@@ -4,8 +4,9 @@ from flask import request
 from flask_wtf import FlaskForm
 
 from pitcrew.base.errors import Refused
+from pitcrew.pit import admission
 from pitcrew.pit.pins import WrongPin
-from pitcrew.web.request_context import author, device, the_pit
+from pitcrew.web.request_context import device, the_pit
 
 LOOPBACK = ("127.0.0.1", "::1", "::ffff:127.0.0.1")
 
@@ -38,7 +39,7 @@ def pin_fits(form: FlaskForm) -> bool:
 
 
 def note_lock_out(error: Refused, person: str = "") -> None:
-    """Write down that somebody was locked out (the person of this device, if nobody is named): everybody sees that PINs were guessed."""
-    if isinstance(error, WrongPin) and error.locked_for:
-        text = f"Wrong PINs for {person or device().person}: locked out for {error.locked_for:.0f} s."
-        the_pit().record("note", {"text": text}, author())
+    """Write down that somebody was locked out, where this miss did it: `person`, or the person of
+    this device where nobody is named."""
+    if isinstance(error, WrongPin):
+        admission.note_lock_out(the_pit(), device(), error, person)

@@ -147,8 +147,8 @@ def test_what_only_the_lost_laptop_can_have_written_holds_no_receipt_back(laptop
     other = Laptop(make_world(tmp_path / "other"), clock)
     done = bring(other, make_bundle("0195", "Ivo", ivo.log or "", "2026-03-07T10:00:00Z", [*kept, *ivo.unsent.values()]))
     other.stop()
-    assert [record["kind"] for record in ivo.replica] == ["definitions", "clearance", "note"]
-    assert (done.new, done.refused, done.unproven) == (3, [], 1), "the signature is history there, and never counts"
+    assert [record["kind"] for record in ivo.replica] == ["definitions", "access", "clearance", "note"]
+    assert (done.new, done.refused, done.unproven) == (3, [], 2), "the signature is history there, and never counts"
     assert done.receipt and "left out: nothing proves them here" in sentence_of(done)
 
 

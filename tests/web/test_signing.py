@@ -103,7 +103,8 @@ def test_what_does_not_concern_the_climb_does_not_stop_the_captain(ready: Pit, c
 def test_a_wrong_pin_signs_nothing_and_a_lock_out_is_written_down(ready: Pit, captain: Client, clock: Hands) -> None:
     for _ in range(3):
         assert "That is not your PIN." in sign(captain, 403, "0000")
-    assert last(ready, "note").body["text"] == "Wrong PINs for Mira: locked out for 15 s."
+    noted = last(ready, "access").body
+    assert (noted["what"], noted["person"], noted["seconds"]) == ("locked_out", "Mira", 15)
     assert "Too many wrong PINs" in sign(captain, 403)
     clock.later(1)
     assert "Cleared" in sign(captain)

@@ -17,6 +17,7 @@ from pitcrew.base.units import number_text
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.approved import definitions_at
+from pitcrew.domain.climb.endings import ending_text, ends_after, unseen
 from pitcrew.domain.climb.holdchain import hold_chain
 from pitcrew.domain.logbook.facts import UNKNOWN_PART, Fact, ReadingFact, arrived
 from pitcrew.domain.logbook.faults import Fault, is_open_now
@@ -227,6 +228,7 @@ def arrived_since(moment: Moment, seen_seq: int) -> list[Entry]:
         entry.seq: entry for part in (UNKNOWN_PART, *critical_parts(moment)) for entry in _touched(moment.state, part, seen_seq, end)
     }
     found |= {fact.seq: fact.entry for fact in moment.state.clearances + _decisive_loads(moment) if fact.seq > seen_seq}
+    found |= {entry.seq: entry for entry in unseen(moment.state, seen_seq)}
     return [found[seq] for seq in sorted(found)]
 
 
@@ -246,6 +248,7 @@ def _first_voiding(moment: Moment, fact: Fact) -> Entry | None:
     """The first entry after what the signer saw that ends a clearance: by the one rule, by changed definitions, by a later decision."""
     found = [item.entry for item in _decisive_loads(moment) if item.seq > _seen(fact)]
     found += [item.entry for item in moment.mine(moment.state.clearances) if item.seq > fact.seq][:1]
+    found += ends_after(moment.state, fact)
     for part in (UNKNOWN_PART, *critical_parts(moment)):
         before = min((entry.seq for entry in found), default=moment.state.head + 1)
         unseen = _touched(moment.state, part, _seen(fact), before)
@@ -270,6 +273,8 @@ def _voids(moment: Moment, fact: Fact, entry: Entry) -> bool:
 
 def _voiding_text(moment: Moment, entry: Entry) -> str:
     kind = entry.kind.replace("_", " ")
+    if text := ending_text(entry):
+        return text
     if entry.kind == "definitions":
         return f"Climb-critical definitions changed after the signature (entry {entry.seq})."
     if entry.kind == "clearance":

@@ -71,6 +71,7 @@ FILINGS: dict[str, Filing] = {
     "handoff": Filing("handoffs"),
     "note": Filing("notes", parts=_part),
     "merge": Filing("merges"),
+    "access": Filing("accesses"),
 }
 
 

@@ -18,10 +18,11 @@ MAY_WRITE: Mapping[str, frozenset[str]] = {
     "captain": _WORK | {"clearance", "approval", "match_run"},
     "mentor": _WORK | {"approval", "match_run"},
     "lead": _WORK | {"approval", "match_run"},
-    "laptop": frozenset({"definitions", "match_run", "handoff"}),
+    "laptop": frozenset({"definitions", "match_run", "handoff", "access"}),
 }
 """Role → entry kinds. The safety captain alone signs for the climb, so that no pit lead in a hurry can; the laptop itself notes
-what it loaded and made. Of approvals, the crew's confirm what somebody else read, and no more: see `why_refused`."""
+what it loaded and made, and who came in. Of approvals, the crew's confirm what somebody else read, and no more: see
+`why_refused`."""
 
 MAY_DEFER = frozenset({"captain", "mentor", "lead"})
 """Who may decide to play with a known fault, and give a second name to what somebody decided."""

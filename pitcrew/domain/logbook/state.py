@@ -68,6 +68,7 @@ class State:
         self.handoffs: list[Fact] = []
         self.notes: list[Fact] = []
         self.merges: list[Fact] = []
+        self.accesses: list[Fact] = []
         self.corrections: dict[str, list[Entry]] = {}  # by the id of what they correct
         self.touches: dict[str, list[tuple[int, Entry]]] = {}  # by part, in order of seq; "" holds those of no known part
         self.fault_reports: dict[str, list[Fact]] = {}

@@ -19,6 +19,7 @@ NEAR = 0.2
 """A reading is near its limit when it is judged `watch`, or within this share of the band between a lower and an upper limit."""
 WORK = frozenset({
     "fault", "fault_move", "temporary", "temporary_undone", "part_change", "battery_move", "battery_test", "clearance", "skipped", "note",
+    "access",
 })
 """The kinds that a handoff tells one by one; readings are told by their latest values."""
 

@@ -24,6 +24,7 @@ from pitcrew.domain.climb.clearance import (
     past_clearances,
     second_names_wanted,
 )
+from pitcrew.domain.climb.endings import Doubt, doubts
 from pitcrew.domain.climb.holdchain import HoldChain, hold_chain
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.faults import Fault
@@ -65,6 +66,7 @@ class ClimbFacts:
     chain: HoldChain
     signatures: int
     wanted: tuple[Wanted, ...]
+    doubts: tuple[Doubt, ...]
     failure: str
     run: Run | None
     planned: bool
@@ -128,6 +130,7 @@ def climb_facts(definitions: Definitions, state: State, now: datetime) -> ClimbF
         since=tuple(sorted(since, key=lambda fact: fact.seq)),
         chain=hold_chain(definitions.robot, definitions.settings),
         signatures=len(state.clearances),
+        doubts=tuple(doubts(moment)),
         wanted=(*second_names_wanted(moment), *definitions_wanted(state)), failure=failure_before(moment, critical, None),
         run=moment.run, planned=moment.climb_planned(), head=state.head, seal=head_text(state.head, state.seal),
     )

@@ -7,6 +7,7 @@ from flask import Blueprint, redirect, render_template, request, session, url_fo
 from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import BadInput, Refused
+from pitcrew.pit.admission import let_in
 from pitcrew.web.access import PUBLIC, needs
 from pitcrew.web.forms import JoinForm
 from pitcrew.web.request_context import device_or_none, remember, the_pit
@@ -23,8 +24,8 @@ def page() -> ResponseReturnValue:
     if form.validate_on_submit():
         label = device_label(request.user_agent.string)
         try:
-            joined = the_pit().roster.join(
-                form.code.data, form.name.data, label, request.remote_addr or "", _browser(),
+            joined = let_in(
+                the_pit(), form.code.data, form.name.data, label, request.remote_addr or "", _browser(),
             )
         except (Refused, BadInput) as error:
             field = form.name if error.field == "name" else form.code

@@ -7,8 +7,10 @@ from flask.typing import ResponseReturnValue
 
 from pitcrew.base.clock import format_instant, parse_instant
 from pitcrew.base.errors import BadInput
+from pitcrew.domain.logbook.doors import door_text
 from pitcrew.domain.logbook.state import State
 from pitcrew.pit.addresses import join_addresses
+from pitcrew.pit.admission import withdraw as withdraw_device
 from pitcrew.pit.commands import make_code
 from pitcrew.pit.roster import Device
 from pitcrew.web.access import LEADS, MEMBERS, needs
@@ -19,6 +21,8 @@ from pitcrew.web.sign_forms import PinForm
 
 blueprint = Blueprint("people", __name__, url_prefix="/people")
 KEPT = "join_code"
+LAST_STEPS = 12
+"""Steps at the door that the page shows; all of them stand in the logbook."""
 
 
 @blueprint.get("")
@@ -36,11 +40,13 @@ def show(pin_form: PinForm, status: int = 200) -> ResponseReturnValue:
     links = [(address, _qr(address)) for address in join_addresses(request.scheme, request.host, code["code"])] if code else []
     with pit.reading() as state:
         late = late_entries(devices, state)
+        doors = [fact for fact in reversed(state.accesses) if fact.entry.origin is None][:LAST_STEPS]
     with_pin = sorted({item.person for item in devices if pit.pins.has(item.person)})
     return render_template(
         "people/people.html", devices=devices, form=CodeForm(), code=code, links=links, lead=device().role in LEADS, pin_form=pin_form,
         pin_safe=pin_may_travel(), at_laptop=at_the_laptop(), has_pin=pit.pins.has(device().person), with_pin=with_pin,
         locked_out=pit.pins.locked_out(), late=late, refused=pit.quarantine.held(),
+        doors=[(door_text(fact.body), fact.at) for fact in doors],
     ), status
 
 
@@ -63,7 +69,7 @@ def withdraw(device_id: str) -> ResponseReturnValue:
     """Stop a device: it reads and writes nothing here from now on."""
     if device_id == device().id:
         raise BadInput("This is the device that you use now. Withdraw it from another one.")
-    gone = the_pit().roster.withdraw(device_id)
+    gone = withdraw_device(the_pit(), device_id, device().person)
     flash(f"The device of {gone.person} is withdrawn. What it still holds stays on it.")
     return redirect(url_for("people.page"))
 

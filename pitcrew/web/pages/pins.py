@@ -4,10 +4,11 @@ from flask import Blueprint, flash, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import BadInput, Refused
+from pitcrew.pit.admission import reset_pin, set_pin
 from pitcrew.web.access import DECIDERS, LEADS, needs
 from pitcrew.web.pages.people import show
 from pitcrew.web.pinning import at_the_laptop, note_lock_out, refuse_open_pins
-from pitcrew.web.request_context import author, device, the_pit
+from pitcrew.web.request_context import device, the_pit
 from pitcrew.web.sign_forms import PinForm
 
 blueprint = Blueprint("pins", __name__, url_prefix="/people/pin")
@@ -32,8 +33,7 @@ def reset() -> ResponseReturnValue:
     if not at_the_laptop():
         raise Refused("A PIN is reset on the laptop itself only. Go to the laptop.")
     person = request.form.get("person", "")
-    the_pit().pins.reset(person)
-    the_pit().record("note", {"text": f"The PIN of {person} was reset on the laptop by {device().person}."}, author())
+    reset_pin(the_pit(), person, device().person)
     flash(f"The PIN of {person} is gone; a new one can be set. This is written down.")
     return redirect(url_for("people.page", _anchor="top"))
 
@@ -44,7 +44,9 @@ def _stored(form: PinForm) -> bool:
         form.again.errors = [*form.again.errors, "The two are not the same. Type it again."]
         return False
     try:
-        the_pit().pins.set(device().person, form.new.data, form.old.data or "", request.remote_addr or "")
+        set_pin(
+            the_pit(), device(), form.new.data, form.old.data or "", request.remote_addr or "",
+        )
     except BadInput as error:
         form.new.errors = [*form.new.errors, error.sentence]
         return False
