@@ -5,7 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.domain.climb.approved import definitions_wanted, in_force
+from pitcrew.domain.climb.approved import in_force
+from pitcrew.domain.climb.proposals import definitions_wanted
+from pitcrew.domain.logbook.moment import Moment
 from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
 from pitcrew.pit.pit import Author, Pit, glance, open_pit
 
@@ -33,7 +35,7 @@ def edit(pit: Pit, old: str, new: str, file: str = "robots/tern.toml") -> None:
 
 def wanted(pit: Pit):
     with pit.reading() as state:
-        return definitions_wanted(state)
+        return definitions_wanted(Moment(pit.definitions, state, pit.clock(), None))
 
 
 def approve(pit: Pit, *authors: Author, decision: str = "approved") -> None:
@@ -54,7 +56,10 @@ def test_a_changed_specification_and_its_limits_wait_for_two_people(pit: Pit) ->
     before = pit.definitions.part_checks[DROP].limit
     edit(pit, 'tooth_strength = "3600 N"', 'tooth_strength = "1200 N"')
     assert strength(pit) == 3600 and pit.definitions.part_checks[DROP].limit == before
-    assert "Climb ratchet and drum: tooth strength 3600 N → 1200 N; Drop per tooth (climb.ratchet): " in wanted(pit)[0].text
+    lines = wanted(pit)[0].lines
+    assert lines[0] == "Climb ratchet and drum: tooth strength 3600 N → 1200 N"
+    assert any(line.startswith("Drop per tooth (Climb ratchet and drum): watch high 8.3 mm → 1.25 mm") for line in lines)
+    assert all(line in wanted(pit)[0].text for line in lines)
     approve(pit, CAPTAIN)
     approve(pit, CAPTAIN)
     assert strength(pit) == 3600 and wanted(pit)[0].given == ("Mira",)
@@ -176,14 +181,14 @@ def test_held_definitions_of_an_older_form_block_the_climb_and_stop_nothing(pit:
 
 
 @pytest.mark.parametrize("old, new, file, said", [
-    ('bumpers = "9.2 kg"', 'bumpers = "1.2 kg"', "robots/tern.toml", "Robot tern: mass bumpers 9.2 kg → 1.2 kg; "),
+    ('bumpers = "9.2 kg"', 'bumpers = "1.2 kg"', "robots/tern.toml", "Robot tern: mass bumpers 9.2 kg → 1.2 kg. "),
     ('carries = "torque"\nradius = "20 mm"', 'carries = "torque"\nradius = "30 mm"', "robots/tern.toml",
      "Robot tern: climb bolts 2 radius 20 mm → 30 mm."),
     ('kind = "hook"\nclimb_critical = true', 'kind = "hook"\nclimb_critical = false', "robots/tern.toml",
      "Climb hook: removed or not marked any more."),
     ('due = ["before a climb", "after a fault", "after part change"]\nmust = true', 'due = ["every 3 matches"]\nmust = false',
      "checklists/climb.toml",
-     "Broken wires (climb.rope): due before a climb, after a fault, after part change → every 3 matches, must yes → no"),
+     "Broken wires (Climb rope): due before a climb, after a fault, after part change → every 3 matches, must yes → no"),
 ])
 def test_whoever_approves_reads_what_changes_with_its_units(pit: Pit, old: str, new: str, file: str, said: str) -> None:
     edit(pit, old, new, file)

@@ -16,7 +16,7 @@ from pitcrew.cli.main import main
 from pitcrew.pit.pit import Author, Pit, open_pit
 from pitcrew.pit.verify import Report, verify_folder
 from pitcrew.storage.opening import read_records
-from tests.world import make_world
+from tests.world import hold_test, let_it_climb, make_world
 
 KEY = b"a key of the tests"
 CAPTAIN = Author("laptop", "Mira", "captain")
@@ -68,13 +68,16 @@ def measure(pit: Pit, travel: int, ago: float = 0) -> None:
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    """A pit whose climb hangs on a chain: read as stop (entry 2) and as ok (3), signed for (4), and a note on it after that (5)."""
+    """A pit whose climb hangs on a chain: read as stop (entry 2) and as ok (3), its hold test seen by two (4, 5), signed for (6), and
+    a note on the chain after that (7)."""
     made = make_world(tmp_path / "pit")
+    let_it_climb(made)
     edit(made, 'teeth = 24', 'teeth = 24\nclimb_critical = true')
     pit = open_pit(made, fsync=False)
     measure(pit, 60, ago=2)
     measure(pit, 10, ago=1)
-    pit.record("clearance", {"decision": "cleared", "seen_seq": 3}, CAPTAIN)
+    hold_test(pit, pit.clock())
+    pit.record("clearance", {"decision": "cleared", "seen_seq": 5}, CAPTAIN)
     pit.record("note", {"text": "a note", "part": CHAIN}, CAPTAIN)
     pit.close()
     return made
@@ -110,7 +113,7 @@ def rewrite(folder: Path, change) -> None:
 def test_a_whole_log_holds_and_tells_which_entry_ended_each_clearance(folder: Path) -> None:
     report = verify_folder(folder)
     assert not report.bad
-    assert "Clearance of entry 4, Mira: void. A note on Lift chain, left came after the signature (Mira, entry 5)." in report.lines
+    assert "Clearance of entry 6, Mira: void. A note on Lift chain, left came after the signature (Mira, entry 7)." in report.lines
 
 
 def changed(folder: Path, kind: str, change) -> Report:
@@ -136,13 +139,13 @@ def test_a_verdict_without_the_limit_that_it_was_judged_by_is_named(folder: Path
 def test_a_clearance_signed_over_something_missing_is_named_even_when_it_was_sealed_again(folder: Path) -> None:
     rewrite(folder, lambda records: [record for record in records if record["body"].get("inputs", {}).get("travel", {}).get("value") != 10])
     report = verify_folder(folder)
-    assert report.bad and "Entry 3 (clearance" in report.lines[-1] and "missing. Chain slack, Lift chain, left: stop." in report.lines[-1]
+    assert report.bad and "Entry 5 (clearance" in report.lines[-1] and "missing. Chain slack, Lift chain, left: stop." in report.lines[-1]
 
 
 def test_a_clearance_signed_while_a_file_had_a_mistake_is_named(folder: Path) -> None:
     mistake = {"file": "robots/bench.toml", "place": "part lift.hook, kind", "found": "hok", "wanted": "a part kind", "climb": True}
     report = changed(folder, "definitions", lambda record: record["body"].update(mistakes=[mistake]))
-    assert report.bad and "Entry 4 (clearance" in report.lines[-1] and "part lift.hook, kind: found hok" in report.lines[-1]
+    assert report.bad and "Entry 6 (clearance" in report.lines[-1] and "part lift.hook, kind: found hok" in report.lines[-1]
 
 
 def test_what_came_later_changes_nothing_of_what_a_signature_rested_on(folder: Path) -> None:
@@ -161,17 +164,17 @@ def test_what_came_later_changes_nothing_of_what_a_signature_rested_on(folder: P
     pit.close()
     report = verify_folder(folder)
     assert not report.bad
-    assert "Clearance of entry 4, Mira: void. A note on Lift chain, left came after the signature (Mira, entry 5)." in report.lines
+    assert "Clearance of entry 6, Mira: void. A note on Lift chain, left came after the signature (Mira, entry 7)." in report.lines
 
 
 def test_a_signature_that_an_entry_overtook_is_ended_by_it_and_not_a_forgery(folder: Path) -> None:
     pit = open_pit(folder, fsync=False)
     measure(pit, 60)
-    pit.record("clearance", {"decision": "cleared", "seen_seq": 5}, CAPTAIN)
+    pit.record("clearance", {"decision": "cleared", "seen_seq": 7}, CAPTAIN)
     pit.close()
     report = verify_folder(folder)
     assert not report.bad
-    assert "Clearance of entry 7, Mira: void. A reading on Lift chain, left came after the signature (Ivo, entry 6)." in report.lines
+    assert "Clearance of entry 9, Mira: void. A reading on Lift chain, left came after the signature (Ivo, entry 8)." in report.lines
 
 
 def test_a_rewritten_chain_and_a_cut_tail_show_only_against_a_head(folder: Path) -> None:
@@ -198,9 +201,9 @@ def test_the_command_exits_1_for_a_finding(folder: Path) -> None:
 def test_clearance_as_json(folder: Path) -> None:
     found = json.loads(run("clearance", folder, "--json"))
     assert {"state", "signed_by", "signed_seq", "voided_by", "missing", "links", "weakest"} <= set(found)
-    assert (found["state"], found["signed_by"], found["signed_seq"]) == ("void", "Mira", 4)
-    assert found["links"] == []
-    assert "no [hold_path] table" in run("clearance", folder)
+    assert (found["state"], found["signed_by"], found["signed_seq"]) == ("void", "Mira", 6)
+    assert {"name", "load", "strength", "factor", "required", "inspection", "inputs"} <= set(found["links"][0])
+    assert "hook" in run("clearance", folder)
 
 
 def test_people_show_no_secret(folder: Path) -> None:

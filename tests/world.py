@@ -1,8 +1,12 @@
 """A small pit folder of one chain on one zone, for tests that need a whole pit and no more."""
 
+from datetime import datetime
 from pathlib import Path
 
+from pitcrew.base.clock import format_instant
+from pitcrew.base.entries import new_id
 from pitcrew.pit.folder import make_folder
+from pitcrew.pit.pit import Author, Pit
 
 SHEET = """
 [robot]
@@ -68,3 +72,73 @@ def make_world(folder: Path) -> Path:
     (folder / "robots" / "bench.toml").write_text(SHEET)
     (folder / "checklists" / "pre-match.toml").write_text(LIST)
     return folder
+
+
+HOLD_PATH = """
+[[part]]
+id = "climb.lock"
+label = "Lock pin"
+zone = "mast"
+kind = "pin"
+spacing = "1 mm"
+[hold_path]
+deflection = "10 mm"
+swing = "0 deg"
+latency = "0 s"
+fall_speed = "0 m/s"
+[hold_path.motor]
+count = 0
+[hold_path.second]
+count = 1
+[[hold_path.step]]
+name = "hook"
+strength = "20 kN"
+material = "metal"
+[[hold_path.step]]
+part = "climb.lock"
+strength = "20 kN"
+material = "metal"
+holds = "pin"
+"""
+HOLD_LIST = """
+[checklist]
+name = "hold"
+label = "Hold test"
+[[check]]
+id = "hold-test"
+part = "climb.lock"
+label = "Hold test"
+ask = "How far does it sink?"
+minutes = 6
+power = "enabled"
+due = ["before a climb", "after repair", "after part change"]
+must = true
+[[check.input]]
+name = "slip"
+kind = "number"
+unit = "mm"
+[[check.input]]
+name = "load"
+kind = "number"
+unit = "kg"
+[check.limit]
+result = "slip"
+stop_high = "10 mm"
+"""
+
+
+def let_it_climb(folder: Path) -> None:
+    """Give the robot of the small pit a hold path and a hold test."""
+    sheet = folder / "robots" / "bench.toml"
+    sheet.write_text(sheet.read_text() + HOLD_PATH)
+    (folder / "checklists" / "hold.toml").write_text(HOLD_LIST)
+
+
+def hold_test(pit: Pit, at: datetime, load: float = 64.4, slip: float = 1.0) -> None:
+    """A hold test by one person (kg, mm), confirmed by another."""
+    inputs = {"slip": {"typed": f"{slip:g}", "value": slip, "unit": "mm"}, "load": {"typed": f"{load:g}", "value": load, "unit": "kg"}}
+    body = {"check": "hold-test", "part": "climb.lock", "inputs": inputs}
+    offer = {"id": new_id(at), "kind": "reading", "at": format_instant(at), "body": body}
+    taken = pit.take([offer], Author("phone of Ivo", "Ivo", "crew"), 0.0)[0]
+    assert taken.error == "", taken.error
+    pit.record("approval", {"of": offer["id"], "decision": "confirmed"}, Author("phone of Runa", "Runa", "crew"))

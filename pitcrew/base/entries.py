@@ -121,8 +121,7 @@ class BatteryTest(Body):
 
 
 class RobotLog(Body):
-    """What one log of the robot said; the file itself is kept under `file`, its SHA-256. A.h, A, V, ohm, s, V per A.h; null where
-    not to be told. `doubts`: what of it cannot well be, as questions; nothing is built upon a log that has some."""
+    """What one log of the robot said; the file itself is kept under `file`, its SHA-256. A.h, A, V, ohm, s; null where not to be told."""
 
     battery: str
     file: str
@@ -145,30 +144,39 @@ class RobotLog(Body):
     open_circuit: float | None = None
     overruns: int | None = None
     channels: dict[str, float] = {}
-    charge_slope: float | None = None
-    doubts: list[str] = []
 
 
 class Clearance(Body):
+    """`rules`: which rules the program that took it held it to; the first release stated none."""
+
     decision: Literal["cleared", "refused"]
     seen_seq: int
     why: str = ""
+    rules: int = 1
 
 
 class Approval(Body):
-    """`confirmed`: a second person saw what a reading or debrief says; `by_pin`: on the author's own device, with a PIN."""
+    """`confirmed`: a second person saw what a reading or debrief says; `by_pin`: on the author's own device, with a PIN.
+
+    `role`: the role in which a second name was given.
+    """
 
     of: str
     decision: Literal["approved", "refused", "confirmed"]
     by_pin: bool = False
+    role: str = ""
 
 
 class DefinitionsLoaded(Body):
-    """What a load of changed TOML did: digests of the files; per climb-critical thing, before and after; mistakes that block the climb."""
+    """What a load of changed TOML did: digests of the files; per climb-critical thing, before and after; mistakes that block the climb.
+
+    `rules`: the rules of the program that loaded them, as in a clearance.
+    """
 
     digests: dict[str, str]
     changes: list[dict[str, Any]] = []
     mistakes: list[dict[str, Any]] = []
+    rules: int = 1
 
 
 class Access(Body):

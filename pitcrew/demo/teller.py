@@ -17,7 +17,8 @@ from pitcrew.demo.story import CREW_OF_ZONE, DRIFTS, HEALTHY, ROLES, Told
 from pitcrew.domain.checks.checklists import Input
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
 from pitcrew.domain.checks.readings import judge
-from pitcrew.domain.climb.clearance import missing_for_climb
+from pitcrew.domain.climb.missing import missing_for_climb
+from pitcrew.domain.climb.rules import RULES
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.now.due import due_checks
@@ -100,7 +101,7 @@ class Teller:
             missing = missing_for_climb(Moment(self.pit.definitions, state, at, run))
             seen = state.head
         if not missing:
-            self.record(at, captain, "clearance", {"decision": "cleared", "seen_seq": seen}, run.id if run else None)
+            self.record(at, captain, "clearance", {"decision": "cleared", "seen_seq": seen, "rules": RULES}, run.id if run else None)
         return not missing
 
     def run_id(self, match: str) -> str:

@@ -23,6 +23,7 @@ from pitcrew.domain.checks.limits import limit_as_dict
 from pitcrew.domain.checks.readings import judge
 from pitcrew.domain.climb.approved import in_force
 from pitcrew.domain.climb.critical import changes_since, critical_facts
+from pitcrew.domain.climb.rules import FIRST_RULES, RULES
 from pitcrew.domain.logbook.people import why_refused
 from pitcrew.domain.logbook.state import State
 from pitcrew.pit.folder import LOGBOOK, digests_now, pit_keys, read_definitions
@@ -236,11 +237,12 @@ class Pit:
         with self._lock:
             self.definitions = in_force(self._files, self._state)
             loads = [load for load in self._state.definitions_loads if load.origin is None]
-        if loads and loads[-1].body["digests"] == self._files.digests:
+        if loads and loads[-1].body["digests"] == self._files.digests and loads[-1].body.get("rules", FIRST_RULES) >= RULES:
             return
         before = {change["id"]: change["after"] for load in loads for change in load.body.get("changes", [])}
         blocking = [msgspec.to_builtins(mistake) for mistake in self._files.mistakes if mistake.climb]
-        body = {"digests": self._files.digests, "changes": changes_since(before, critical_facts(self._files)), "mistakes": blocking}
+        changes = changes_since(before, critical_facts(self._files))
+        body = {"digests": self._files.digests, "changes": changes, "mistakes": blocking, "rules": RULES}
         self.record("definitions", body, Author(LAPTOP, LAPTOP, LAPTOP))
 
 

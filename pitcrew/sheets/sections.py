@@ -11,7 +11,8 @@ from pitcrew.base.errors import BadInput
 from pitcrew.domain.batteries.fleet import fleet_of, offered_of
 from pitcrew.domain.checks.limits import Limit, limit_from_dict
 from pitcrew.domain.checks.readings import RANK, result_text
-from pitcrew.domain.climb.clearance import clearance_of, critical_parts
+from pitcrew.domain.climb.basis import critical_parts
+from pitcrew.domain.climb.clearance import clearance_of
 from pitcrew.domain.logbook.doors import WORTH_TELLING, door_text
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.faults import WORDS, Fault, is_deferred_now, is_open_now

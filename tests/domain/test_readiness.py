@@ -4,6 +4,7 @@ import pytest
 
 from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.now.readiness import Readiness, readiness
+from tests.domain.climber import climber, hold
 from tests.domain.folded import LOOKS, SHEET, Log, define, look, moment_of
 
 CHAIN = "lift.chain.left"
@@ -21,7 +22,7 @@ def told(found: Readiness) -> list[tuple[str, str]]:
 
 def ready_log(**settings) -> Log:
     """A robot that is ready: all checked, a battery in it, the climb cleared for match 4."""
-    log = Log(define(settings=settings))
+    log = Log(climber(settings=settings))
     log.run("3", "11:00", "11:00")
     log.run("4", "13:00")
     log.run("5", "15:00")
@@ -32,6 +33,7 @@ def ready_log(**settings) -> Log:
     log.look("pawl", "climb.pawl", at="11:30")
     log.look("frame", "drive.frame", at="11:30")
     log.look("bracket", "lift.bracket", at="11:30")
+    hold(log)
     sign(log)
     return log
 
@@ -142,7 +144,7 @@ def test_an_unjudged_must_check_holds_and_a_watch_does_not(answer, word):
 
 
 def test_a_check_that_is_no_must_does_not_hold():
-    log = ready_log()
+    log = ready_log(climb_planned=False)
     assert "frame@drive.frame" in log.state().readings
     log.add("debrief", {"answers": {"hard_hit": True}}, "11:50")
     assert asked(log).word == "ready"
@@ -157,10 +159,10 @@ def test_many_must_checks_of_a_zone_are_one_reason():
 
 def test_what_did_not_load_holds():
     log = ready_log()
-    broken = define(*LOOKS, "\n[[check]]\nid = \"lost\"\n")
+    broken = climber(*LOOKS, "\n[[check]]\nid = \"lost\"\n")
     found = asked(log, definitions=broken)
     assert found.word == "hold" and ("mistake", "") in told(found)
-    wrong_setting = define(settings={"battery_rest": "soon"})
+    wrong_setting = climber(settings={"battery_rest": "soon"})
     assert wrong_setting.mistakes and asked(log, definitions=wrong_setting).word == "ready"
     no_sheet = define(sheet=SHEET.replace("[robot]", "[robt]"))
     assert asked(log, definitions=no_sheet).word == "hold"

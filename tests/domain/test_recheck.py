@@ -8,6 +8,7 @@ from pitcrew.domain.climb.clearance import climb_clearance, lacked_when_signed
 from pitcrew.domain.climb.critical import changes_since, critical_facts
 from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.logbook.state import State
+from tests.domain.climber import climber
 from tests.domain.folded import LOOKS, SHEET, Log, define, look, numbered
 from tests.domain.test_clearance import DEFINITIONS, asked, checked, ending, histories, sign
 
@@ -32,8 +33,8 @@ def lacked(log: Log, signed: Entry, files=None) -> list[str]:
 
 
 def test_the_logbook_alone_gives_back_what_was_in_force():
-    state = with_load(Log()).state()
-    found = definitions_at(define(look("other", "drive.frame", "every match")), state, 0, "tern")
+    state = with_load(Log(DEFINITIONS)).state()
+    found = definitions_at(climber(look("other", "drive.frame", "every match")), state, 0, "tern")
     assert critical_facts(found) == critical_facts(DEFINITIONS) and found.mistakes == []
 
 
@@ -82,7 +83,7 @@ def test_the_first_entry_that_breaks_the_rule_is_the_one_that_is_named(log):
 
 
 def test_a_signature_for_another_robot_does_not_count_and_is_judged_by_that_ones_definitions():
-    two = define()
+    two = climber()
     two.robots["gull"] = two.robots["tern"]
     log = with_load(checked(two))
     signed = sign(log, robot="gull", seen=len(log.entries) - 1)
@@ -91,7 +92,7 @@ def test_a_signature_for_another_robot_does_not_count_and_is_judged_by_that_ones
 
 
 def test_a_decision_for_another_robot_ends_none_of_ours():
-    two = define()
+    two = climber()
     two.robots["gull"] = two.robots["tern"]
     log = checked(two)
     own = sign(log)

@@ -5,8 +5,9 @@ import pytest
 from pitcrew.domain.climb.clearance import arrived_since, climb_clearance, second_names_wanted
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import next_run
+from tests.domain.climber import hold
 from tests.domain.folded import Log, moment_of
-from tests.domain.test_clearance import checked, sign
+from tests.domain.test_clearance import DEFINITIONS, checked, sign
 
 
 def moment(log: Log, now: str = "12:00") -> Moment:
@@ -25,12 +26,13 @@ def approve(log: Log, of: str, person: str, decision: str = "approved", at: str 
 
 def failed() -> Log:
     """The robot fell off its climb in the last match, and everything was checked again since."""
-    log = Log()
+    log = Log(DEFINITIONS)
     log.run("3", "11:00")
     log.run("4", "13:00")
     log.add("debrief", {"answers": {"climb_failed": True}}, "11:10", match="fjord/3/1")
     log.look("bar", "climb.bar", at="11:30")
     log.look("pawl", "climb.pawl", at="11:30")
+    hold(log)
     return log
 
 
@@ -72,12 +74,13 @@ def test_an_unnamed_signature_answers_nothing():
 
 
 def test_a_stop_on_a_climb_critical_part_is_a_climb_failure_even_when_it_was_repaired():
-    log = Log()
+    log = Log(DEFINITIONS)
     log.run("4", "13:00")
     fault = log.fault("climb.pawl", "stop", "11:00")
     log.move(fault, "repaired", "11:10")
     log.look("pawl", "climb.pawl", at="11:30")
     log.look("bar", "climb.bar", at="11:30")
+    hold(log)
     log.move(fault, "proven", "11:31")
     signed = sign(log)
     assert state_of(log) == "none"

@@ -6,7 +6,8 @@ import pytest
 from flask import Flask
 
 from pitcrew.domain.checks.limits import PartCheck
-from pitcrew.domain.climb.clearance import climb_checks
+from pitcrew.domain.climb.basis import climb_checks
+from pitcrew.domain.climb.rules import RULES
 from pitcrew.pit.pit import Pit
 from tests.web.conftest import LEAD, Client, Hands, form_token, join, last, reading, words
 
@@ -56,7 +57,7 @@ def sign(captain: Client, status: int = 302, pin: str = PIN, at: str | None = No
 def test_signed_with_the_pin_and_bound_to_what_the_screen_showed(ready: Pit, captain: Client) -> None:
     head = ready.journal.head()[0]
     assert "Cleared" in sign(captain)
-    assert last(ready, "clearance").body == {"decision": "cleared", "seen_seq": head}
+    assert last(ready, "clearance").body == {"decision": "cleared", "seen_seq": head, "rules": RULES}
 
 
 def test_a_part_change_voids_it_and_the_page_says_which(ready: Pit, captain: Client) -> None:

@@ -1,4 +1,6 @@
-"""What a waiting change of climb-critical definitions changes, in words and with units, for the people who approve it."""
+"""What a waiting change of climb-critical definitions changes, in words and with units, for the
+people who approve it.
+"""
 
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -7,47 +9,85 @@ from pitcrew.base.units import show
 from pitcrew.domain.checks.fields import BOUNDS
 from pitcrew.domain.checks.limitshape import Limit, limit_from_dict
 from pitcrew.domain.checks.sentences import shown_quantity
-from pitcrew.domain.climb.critical import WHOLE, Fact
+from pitcrew.domain.climb.critical import FACTOR, PROGRAM, WHOLE, Fact
 
 MOST = 5
 LONGEST = 40
 UNITS = {
-    "chassis": "kg", "bumpers": "kg", "battery": "kg", "latency": "s", "speed": "m/s", "radius": "mm", "strength": "N",
+    "chassis": "kg",
+    "bumpers": "kg",
+    "battery": "kg",
+    "latency": "s",
+    "speed": "m/s",
+    "radius": "mm",
+    "strength": "N",
     "torque_strength": "N*m",
+    "slip": "mm",
+    "free_length": "mm",
+    "deflection": "mm",
+    "fall_speed": "m/s",
+    "swing": "deg",
+    "hold_time": "s",
+    "stall_torque": "N*m",
 }
-"""Screen units of the masses and of the `[climb]` table; a part's specification is shown as it was typed."""
+"""Screen units of the masses, the settings and the hold path; a part's specification is shown as it
+was typed.
+"""
 REMOVED = "removed or not marked any more"
+PLAIN = {"settings": "Settings of the climb", PROGRAM: "How the program judges a climb"}
 
 
-def change_text(name: str, before: Fact | None, after: Fact | None) -> str:
-    """`Climb rope: sheave 32 mm → 28 mm`, from the name of a fact, what is in force, and what the file says."""
-    return f"{_title(name, after or before or {})}: {REMOVED if after is None else _differences(before or {}, after)}"
+def change_text(
+    name: str, before: Fact | None, after: Fact | None, labels: Mapping[str, str] | None = None
+) -> str:
+    """`Climb rope: sheave 32 mm → 28 mm`, from the name of a fact, what is in force, and what the
+    file says; `labels` by part id.
+    """
+    said = (
+        REMOVED
+        if after is None
+        else _differences(before or {}, after) or "the same numbers in other words"
+    )
+    return f"{_title(name, after or before or {}, labels or {})}: {said}"
 
 
-def _title(name: str, fact: Fact) -> str:
+def _title(name: str, fact: Fact, labels: Mapping[str, str]) -> str:
     kind, _, rest = name.partition(":")
     label = fact.get(WHOLE, {}).get("label", "")
     if kind == "check":
-        return f"{label} ({rest.partition('@')[2]})"
-    return label or (f"Robot {rest}" if kind == "robot" else "Settings of the climb")
+        part = rest.partition("@")[2]
+        return f"{label or rest.partition('@')[0]} ({labels.get(part, part)})"
+    named = {"robot": f"Robot {rest}", FACTOR: f"The team's own lower factor, robot {rest}"}
+    return label or PLAIN.get(name) or named.get(kind, name)
 
 
 def _differences(before: Fact, after: Fact) -> str:
     old, new = dict(_leaves(before)), dict(_leaves(after))
-    texts = [f"{name} {old.get(name, 'none')} → {new.get(name, 'none')}" for name in {**old, **new} if old.get(name) != new.get(name)]
+    texts = [
+        f"{name} {old.get(name, 'none')} → {new.get(name, 'none')}"
+        for name in {**old, **new}
+        if old.get(name) != new.get(name)
+    ]
     return ", ".join(texts[:MOST]) + (f" and {len(texts) - MOST} more" if len(texts) > MOST else "")
 
 
 def _leaves(fact: Fact) -> Iterator[tuple[str, str]]:
-    """All that a fact judges by, as names and texts; the limit, of which there is most, at the end."""
+    """All that a fact judges by, as names and texts; the limit, the longest, at the end."""
     typed = fact.get(WHOLE, {}).get("typed", {})
     for name, value in sorted(fact.items(), key=lambda item: item[0] == "limit"):
         if name == "specs":
-            yield from ((_words(spec), _short(typed.get(spec, held))) for spec, held in value.items())
+            yield from (
+                (_words(spec), _short(typed.get(spec, held))) for spec, held in value.items()
+            )
         elif name == "limit":
             yield from _of_limit(limit_from_dict(value) if value else Limit())
         elif name == "due":
-            yield "due", ", ".join(word if every == 1 else word.replace("N", str(every)) for word, every in value)
+            yield (
+                "due",
+                ", ".join(
+                    word if every == 1 else word.replace("N", str(every)) for word, every in value
+                ),
+            )
         elif name != WHOLE:
             yield from _flat(name, value)
 

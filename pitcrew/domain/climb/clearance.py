@@ -13,30 +13,20 @@ from itertools import islice
 from operator import itemgetter
 
 from pitcrew.base.entries import Entry
-from pitcrew.base.units import number_text
 from pitcrew.domain.checks.definitions import Definitions
-from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.approved import definitions_at
+from pitcrew.domain.climb.basis import Missing, critical_parts
 from pitcrew.domain.climb.endings import ending_text, ends_after, unseen
-from pitcrew.domain.climb.holdchain import hold_chain
+from pitcrew.domain.climb.firstrules import missing_by_first_rules
+from pitcrew.domain.climb.missing import missing_for_climb
+from pitcrew.domain.climb.rules import FIRST_RULES, rules_of
 from pitcrew.domain.logbook.facts import UNKNOWN_PART, Fact, ReadingFact, arrived
-from pitcrew.domain.logbook.faults import Fault, is_open_now
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import Run, next_run
 from pitcrew.domain.logbook.secondnames import Wanted, deferral_confirmed, failure_before, has_second_name
 from pitcrew.domain.logbook.state import State
 
 ADOPTED = "The signature came from another log: it is history and does not count."
-
-
-@dataclass(frozen=True)
-class Missing:
-    """Something that blocks signing. `key`: the check to walk, if it is one; `kind` and `ref` name it for a link."""
-
-    text: str
-    key: str = ""
-    kind: str = "check"
-    ref: str = ""
 
 
 @dataclass(frozen=True)
@@ -62,7 +52,7 @@ def past_clearances(definitions: Definitions, state: State, now: datetime, run: 
 
 
 def lacked_when_signed(definitions: Definitions, state: State, fact: Fact) -> list[Missing]:
-    """What a signature lacked by the facts and definitions of its own time; `state` is the logbook up to it, and no further.
+    """What a signature lacked by the facts, definitions and rules of its own time; `state` is the logbook up to it, no further.
 
     Of one that somebody's entry overtook unseen nothing is asked: that entry ends it.
     """
@@ -71,7 +61,10 @@ def lacked_when_signed(definitions: Definitions, state: State, fact: Fact) -> li
     by_then = definitions_at(definitions, state, fact.seq, fact.robot or (definitions.robot.name if definitions.robot else ""))
     moment = Moment(by_then, state, fact.at, next_run(state, fact.at))
     overtaken = any(entry.seq < fact.seq for entry in arrived_since(moment, _seen(fact)))
-    return [] if overtaken else missing_for_climb(moment, _seen(fact), fact.at)
+    if overtaken:
+        return []
+    rules = missing_by_first_rules if rules_of(state, fact) == FIRST_RULES else missing_for_climb
+    return rules(moment, _seen(fact), fact.at)
 
 
 def _made_in(moment: Moment, fact: Fact) -> Moment:
@@ -100,85 +93,6 @@ def is_in_force(moment: Moment) -> bool:
 def _last_decision(moment: Moment) -> Fact | None:
     """The captain's last decision that was made in this log, for the robot that plays."""
     return next((fact for fact in reversed(moment.mine(moment.state.clearances)) if fact.entry.origin is None), None)
-
-
-def climb_checks(definitions: Definitions) -> list[PartCheck]:
-    """The checks that a clearance rests on: all on climb-critical parts, and those that are due before a climb."""
-    return [item for item in definitions.part_checks.values() if item.part.climb_critical or item.check.for_climb]
-
-
-def missing_for_climb(moment: Moment, seen_seq: int | None = None, signed_at: datetime | None = None) -> list[Missing]:
-    """What blocks signing now; or what blocked it at `signed_at`, by the readings known at `seen_seq` (None: all)."""
-    until = signed_at or moment.now
-    found = [
-        Missing(f"{mistake.sentence} What did not load counts as missing.", kind="mistake")
-        for mistake in moment.definitions.mistakes if mistake.climb
-    ]
-    if moment.definitions.robot is None:
-        found.append(Missing("No build sheet is loaded for the robot that plays.", kind="mistake"))
-    checks = climb_checks(moment.definitions)
-    if not checks:
-        found.append(Missing("No climb-critical part has a check: there is nothing to sign over. Mark the parts.", kind="mistake"))
-    for item in checks:
-        if text := _lacks(moment, item, seen_seq, until):
-            found.append(Missing(f"{item.check.label}, {item.part.label}: {text}", item.key, "check", item.key))
-    found += _too_weak(moment)
-    critical = critical_parts(moment)
-    found += [
-        Missing(text, kind="fault", ref=fault.id)
-        for fault in moment.faults if fault.part in critical and (text := _fault_blocks(moment, fault, seen_seq))
-    ]
-    found += [
-        Missing(f"{moment.label(item.part)}: {item.what}; to be undone first.", kind="temporary", ref=item.id)
-        for item in moment.state.temporaries.values()
-        if item.open and item.blocks and item.part in critical and moment.is_mine(item.robot)
-    ]
-    return found
-
-
-def _too_weak(moment: Moment) -> list[Missing]:
-    """The links of the hold chain that have less than the factor that the team wants."""
-    chain = hold_chain(moment.definitions.robot, moment.definitions.settings)
-    return [
-        Missing(f"Hold chain, {link.name}: factor {number_text(link.factor or 0)}, wanted {number_text(link.required or 0)}.", kind="climb")
-        for link in chain.too_weak
-    ]
-
-
-def critical_parts(moment: Moment) -> set[str]:
-    """The ids of the parts on which the climb hangs, of the robot that plays."""
-    robot = moment.definitions.robot
-    return {part.id for part in robot.parts.values() if part.climb_critical} if robot else set()
-
-
-def _lacks(moment: Moment, item: PartCheck, seen_seq: int | None, until: datetime) -> str:
-    """What a clearance lacks of one check; empty if it is done."""
-    last = moment.last_reading(item.key, seen_seq)
-    if last is None:
-        return "never done."
-    if last.verdict in ("stop", "unjudged"):
-        return f"{last.verdict}. {last.sentence}"
-    touched = moment.repaired_or_changed(item.part.id)
-    if touched is not None and touched >= last.at:
-        return "not done since the part was repaired or changed."
-    if item.check.for_climb and (runs := moment.runs_since(last.at, until)):
-        return f"not done since {runs[-1].label} was played."
-    return ""
-
-
-def _fault_blocks(moment: Moment, fault: Fault, seen_seq: int | None) -> str:
-    """Why a fault on a climb-critical part blocks signing; empty if it does not. A mere `watch` does not block."""
-    name = f"{moment.label(fault.part)}: {fault.symptom}"
-    unseen_proof = fault.proof is not None and seen_seq is not None and fault.proof.seq > seen_seq
-    if fault.grade == "watch" or (fault.closed and not unseen_proof):
-        return ""
-    if is_open_now(fault, moment.state, moment.run):
-        return f"{name} is an open fault."
-    if fault.state in ("repaired", "proven"):
-        return f"{name} was repaired, but no passing reading has proven it."
-    if not deferral_confirmed(moment.state, fault):
-        return f"{name} is deferred by {fault.deferral.who if fault.deferral else 'nobody'} alone; a second name is wanted."
-    return ""
 
 
 def _decided(moment: Moment, fact: Fact) -> ClimbClearance:

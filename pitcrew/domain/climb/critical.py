@@ -1,7 +1,10 @@
-"""Climb-critical definitions as plain facts, so that a changed, un-marked or removed one is seen in the logbook.
+"""Climb-critical definitions as plain facts, so that a changed, un-marked or removed one is seen in
+the logbook.
 
-Each fact holds what is judged by, and under `whole` all that is wanted to go on with it after the file has changed
-(`approved.py`). Names carry the robot: `part:tern/climb.rope`, `check:tern/rope-wires@climb.rope`, `robot:tern`, `settings`.
+Each fact holds what is judged by, and under `whole` all that is wanted to go on with it after the
+file has changed (`approved.py`). Names carry the robot: `part:tern/climb.rope`,
+`check:tern/rope-wires@climb.rope`, `robot:tern`, `settings`; `program` holds the rules by which the
+program judges a climb, `factor:tern` the team's own lower factor.
 """
 
 from typing import Any
@@ -10,44 +13,88 @@ import msgspec
 
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
+from pitcrew.domain.climb.rules import RULES
 from pitcrew.domain.robot.buildsheet import Robot
 
+PROGRAM, FACTOR = "program", "factor"
+LOWER, REASON = "lower_factor", "lower_factor_reason"
 SETTINGS = ("climb_factor", "catch_factor", "slip", "clearance_runs")
 WHOLE = "whole"
 Fact = dict[str, Any]
 
 
 def critical_facts(definitions: Definitions) -> dict[str, Fact]:
-    """Everything climb-critical of the robot that plays, checks that want two names, and the settings of the climb."""
-    facts: dict[str, Fact] = {"settings": {name: definitions.settings[name] for name in SETTINGS}}
+    """Everything climb-critical of the robot that plays, checks that want two names, and the
+    settings of the climb.
+    """
+    facts: dict[str, Fact] = {
+        PROGRAM: {"rules": RULES},
+        "settings": {name: definitions.settings[name] for name in SETTINGS},
+    }
     robot = definitions.robot
     if robot is None:
         return facts
-    masses = {"chassis": robot.mass_chassis, "bumpers": robot.mass_bumpers, "battery": robot.mass_battery}
+    masses = {
+        "chassis": robot.mass_chassis,
+        "bumpers": robot.mass_bumpers,
+        "battery": robot.mass_battery,
+    }
     facts[f"robot:{robot.name}"] = {"mass": masses, **_path(robot)}
+    if lower := lower_factor_fact(robot):
+        facts[f"{FACTOR}:{robot.name}"] = lower
     for part in robot.parts.values():
         if part.climb_critical:
-            facts[f"part:{robot.name}/{part.id}"] = {"kind": part.kind, "specs": dict(part.specs), WHOLE: msgspec.to_builtins(part)}
+            facts[f"part:{robot.name}/{part.id}"] = {
+                "kind": part.kind,
+                "specs": dict(part.specs),
+                WHOLE: msgspec.to_builtins(part),
+            }
     for key, item in definitions.part_checks.items():
         if item.part.climb_critical or item.check.for_climb or item.check.two_names:
             facts[f"check:{robot.name}/{key}"] = _check(item)
     return msgspec.json.decode(msgspec.json.encode(facts))  # as they come back from the logbook
 
 
+def lower_factor_fact(robot: Robot) -> Fact | None:
+    """The team's own lower factor with its reason, which counts only with two names; None where the
+    build sheet has none.
+    """
+    path = robot.hold_path
+    return (
+        {LOWER: path.lower_factor, REASON: path.lower_factor_reason}
+        if path and path.lower_factor is not None
+        else None
+    )
+
+
 def _path(robot: Robot) -> Fact:
-    """The hold path as it stands in the file: the older table keeps the older shape, so that nothing changes by reading it."""
+    """The hold path as it stands in the file: the older table keeps the older shape, so that
+    nothing changes by reading it.
+    """
     if robot.climb is None and robot.hold_path is not None:
-        return {"hold_path": msgspec.to_builtins(robot.hold_path)}
+        path = msgspec.to_builtins(robot.hold_path)
+        return {
+            "hold_path": {
+                name: value for name, value in path.items() if name not in (LOWER, REASON)
+            }
+        }
     return {"climb": msgspec.to_builtins(robot.climb)}
 
 
 def _check(item: PartCheck) -> Fact:
     whole = msgspec.to_builtins(item.check)
-    return ({"witness": True} if item.check.witness else {}) | ({"measures": item.check.measures} if item.check.measures else {}) | {
-        "limit": limit_as_dict(item.limit) if item.limit else None, "due": [[rule.word, rule.every] for rule in item.check.due],
-        "must": item.check.must, "two_names": item.check.two_names,
-        WHOLE: {name: value for name, value in whole.items() if name != "limit_rule"} | {"unjudged_because": item.unjudged_because},
-    }
+    return (
+        ({"witness": True} if item.check.witness else {})
+        | ({"measures": item.check.measures} if item.check.measures else {})
+        | {
+            "limit": limit_as_dict(item.limit) if item.limit else None,
+            "due": [[rule.word, rule.every] for rule in item.check.due],
+            "must": item.check.must,
+            "two_names": item.check.two_names,
+            WHOLE: {name: value for name, value in whole.items() if name != "limit_rule"}
+            | {"unjudged_because": item.unjudged_because},
+        }
+    )
 
 
 def same(one: Fact | None, other: Fact | None) -> bool:
@@ -60,12 +107,15 @@ def _judging(fact: Fact | None) -> Fact | None:
 
 
 def changes_since(before: dict[str, Fact | None], now: dict[str, Fact]) -> list[dict[str, Any]]:
-    """The climb-critical things that differ, as `{id, before, after}`; a removed one of the same robot has `after` null."""
+    """The climb-critical things that differ, as `{id, before, after}`; a removed one of the same
+    robot has `after` null.
+    """
     mine = {_robot_of(name) for name in now} - {""}
     names = [*now, *(name for name in before if name not in now and _robot_of(name) in mine)]
     return [
         {"id": name, "before": before.get(name), "after": now.get(name)}
-        for name in names if not same(before.get(name), now.get(name))
+        for name in names
+        if not same(before.get(name), now.get(name))
     ]
 
 

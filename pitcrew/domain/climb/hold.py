@@ -6,6 +6,7 @@ from datetime import datetime
 
 from pitcrew.base.errors import PitcrewError
 from pitcrew.base.units import to_si
+from pitcrew.domain.climb.lowered import factor_is_lowered
 from pitcrew.domain.holding.asking import LOOK
 from pitcrew.domain.holding.links import HoldPath, Link, Measured, Taken
 from pitcrew.domain.holding.path import hold_path
@@ -28,13 +29,13 @@ class Inspection:
     by: str
 
 
-def hold_path_of(moment: Moment, seen_seq: int | None = None, lowered: bool = False) -> HoldPath:
-    """The hold path of the robot that plays, by the readings known at `seen_seq` (None: all)."""
+def hold_path_of(moment: Moment, seen_seq: int | None = None) -> HoldPath:
+    """The hold path of the robot that plays, by what was known at `seen_seq` (None: all)."""
     return hold_path(
         moment.definitions.robot,
         moment.definitions.settings,
         measured_by(moment, seen_seq),
-        lowered,
+        factor_is_lowered(moment, seen_seq),
     )
 
 

@@ -16,12 +16,16 @@ from pitcrew.domain.logbook.state import State
 
 @dataclass(frozen=True)
 class Wanted:
-    """An entry that waits for a second name: its id, what it is, who decided it (and may not give it), and who gave one already."""
+    """An entry that waits for a second name: its id, what it is, who decided it (and may not give it), and who gave one already.
+
+    `lines` says of a changed definition what changes, a line each; `text` holds all of it.
+    """
 
     of: str
     text: str
     decided_by: str = ""
     given: tuple[str, ...] = ()
+    lines: tuple[str, ...] = ()
 
 
 def approvers(state: State, entry_id: str, decision: str = "approved") -> list[str]:
@@ -35,22 +39,25 @@ def has_second_name(state: State, entry_id: str, first: str) -> bool:
     return any(person != first for person in approvers(state, entry_id))
 
 
-def witnesses(state: State, fact: Fact) -> list[str]:
-    """Who else confirmed what a reading or a debrief says, as it stands now: another person, on another device or by PIN."""
+def witnesses(state: State, fact: Fact, up_to_seq: int | None = None) -> list[str]:
+    """Who else confirmed what a reading or a debrief says, as it stands now: another person, on another device or by PIN.
+
+    `up_to_seq`: of what was known at that entry; None for all.
+    """
     since = max((entry.seq for entry in state.corrections.get(fact.id, [])), default=0)
     found = [
         item.person for item in state.approvals.get(fact.id, [])
         if item.body.decision == "confirmed" and item.entry.origin is None and item.seq > since and item.person != fact.person
-        and (item.body.by_pin or item.entry.device != fact.entry.device)
+        and (item.body.by_pin or item.entry.device != fact.entry.device) and (up_to_seq is None or item.seq <= up_to_seq)
     ]
     return list(dict.fromkeys(found))
 
 
-def told_by_two(state: State, climb: Climb) -> bool:
-    """Whether two people, on two devices or by PIN, tell that a climb held."""
-    tellers = {(fact.person, fact.entry.device) for fact in climb.told}
-    people, devices = ({pair[place] for pair in tellers} for place in (0, 1))
-    return climb.held and (min(len(people), len(devices)) > 1 or any(witnesses(state, fact) for fact in climb.told))
+def told_by_two(state: State, climb: Climb, up_to_seq: int | None = None) -> bool:
+    """Whether two people, on two devices or by PIN, tell that a climb held; of what was known at `up_to_seq`, if given."""
+    told = [fact for fact in climb.told if up_to_seq is None or fact.seq <= up_to_seq]
+    people, devices = ({pair[place] for pair in ((fact.person, fact.entry.device) for fact in told)} for place in (0, 1))
+    return climb.held and (min(len(people), len(devices)) > 1 or any(witnesses(state, fact, up_to_seq) for fact in told))
 
 
 def deferral_confirmed(state: State, fault: Fault) -> bool:

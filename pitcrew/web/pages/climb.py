@@ -14,18 +14,12 @@ from pitcrew.base.entries import Entry
 from pitcrew.base.seal import head_text
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck
-from pitcrew.domain.climb.approved import definitions_wanted
-from pitcrew.domain.climb.clearance import (
-    ClimbClearance,
-    clearance_of,
-    climb_checks,
-    critical_parts,
-    missing_for_climb,
-    past_clearances,
-    second_names_wanted,
-)
+from pitcrew.domain.climb.basis import climb_checks, critical_parts
+from pitcrew.domain.climb.clearance import ClimbClearance, clearance_of, past_clearances, second_names_wanted
 from pitcrew.domain.climb.endings import Doubt, doubts
 from pitcrew.domain.climb.holdchain import HoldChain, hold_chain
+from pitcrew.domain.climb.missing import missing_for_climb
+from pitcrew.domain.climb.proposals import definitions_wanted
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.logbook.moment import Moment
@@ -131,7 +125,7 @@ def climb_facts(definitions: Definitions, state: State, now: datetime) -> ClimbF
         chain=hold_chain(definitions.robot, definitions.settings),
         signatures=len(state.clearances),
         doubts=tuple(doubts(moment)),
-        wanted=(*second_names_wanted(moment), *definitions_wanted(state)), failure=failure_before(moment, critical, None),
+        wanted=(*second_names_wanted(moment), *definitions_wanted(moment)), failure=failure_before(moment, critical, None),
         run=moment.run, planned=moment.climb_planned(), head=state.head, seal=head_text(state.head, state.seal),
     )
 

@@ -4,8 +4,10 @@ from flask import Blueprint, abort, flash, redirect, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import BadInput, Refused
-from pitcrew.domain.climb.approved import definitions_wanted
-from pitcrew.domain.climb.clearance import arrived_since, missing_for_climb, second_names_wanted
+from pitcrew.domain.climb.clearance import arrived_since, second_names_wanted
+from pitcrew.domain.climb.missing import missing_for_climb
+from pitcrew.domain.climb.proposals import definitions_wanted
+from pitcrew.domain.climb.rules import RULES
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.logbook.state import State
@@ -41,7 +43,7 @@ def sign() -> ResponseReturnValue:
         return show({"sign": form}, status=409)
     if not pin_fits(form):
         return show({"sign": form}, status=403)
-    _record(moment, {"decision": "cleared", "seen_seq": form.seen_seq.data})
+    _record(moment, {"decision": "cleared", "seen_seq": form.seen_seq.data, "rules": RULES})
     flash("Signed. Whatever is written on a climb-critical part from now on ends it, except a reading that is ok.")
     return redirect(url_for("climb.page", _anchor="top"))
 
@@ -74,14 +76,15 @@ def second(decision: str) -> ResponseReturnValue:
     if not form.validate_on_submit():
         return show({"second": form}, status=400)
     with the_pit().reading() as state:
-        waiting = {item.of: item for item in (*second_names_wanted(_moment(state)), *definitions_wanted(state))}
+        moment = _moment(state)
+        waiting = {item.of: item for item in (*second_names_wanted(moment), *definitions_wanted(moment))}
     if form.of.data not in waiting:
         raise Refused("This waits for no second name any more. Reload the page.")
     if device().person in (waiting[form.of.data].decided_by, *waiting[form.of.data].given):
         raise Refused("Your name stands to this already; another person gives the second one.")
     if not pin_fits(form):
         return show({"second": form}, status=403)
-    the_pit().record("approval", {"of": form.of.data, "decision": decision}, author())
+    the_pit().record("approval", {"of": form.of.data, "decision": decision, "role": author().role}, author())
     flash("Your name stands to it." if decision == "approved" else "Refused: it does not count.")
     return redirect(url_for("climb.page", _anchor="top"))
 

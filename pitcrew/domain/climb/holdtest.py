@@ -1,0 +1,277 @@
+"""The hold test that a climb rests on: the last one, whether it still counts, and each reason why
+it does not, by name.
+
+It counts on its day, while nothing in the hold path was touched, hit or corrected since, the robot
+is not heavier than what hung then, and every climb since is told to have held until it was taken
+down. A real climb that held with the power off until the robot was supported, told by two people,
+is a hold test under full load and renews one that passed.
+"""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime
+from itertools import islice
+from typing import Any
+
+from pitcrew.base.errors import PitcrewError
+from pitcrew.base.units import number_text, screen_unit, show, to_si
+from pitcrew.domain.checks.limits import PartCheck
+from pitcrew.domain.climb.basis import critical_parts
+from pitcrew.domain.climb.hold import hold_path_of
+from pitcrew.domain.climb.touched import Work, touched_since, work_on
+from pitcrew.domain.climb.waiting import fold_definitions
+from pitcrew.domain.logbook.climbs import Climb, was_hit
+from pitcrew.domain.logbook.facts import ReadingFact, arrived
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.secondnames import told_by_two, witnesses
+from pitcrew.domain.robot.instruments import INSTRUMENTS
+
+ROUNDING = 1e-6
+"""By how much, in parts of 1, two weights may differ and still be one."""
+NO_TEST = "no checklist has a hold test for the holding device"
+HELD = "held until it was taken down"
+CLIMBED_HELD = f"climbed and {HELD}"
+LOADINGS = 2
+"""How often a new rope or knot is loaded fully before a hold test on it counts."""
+ROPES = ("wire-rope", "cord")
+ORDINALS = ("first", "second")
+RULER = INSTRUMENTS["ruler"].uncertainty
+LOAD, TEETH, SLIP = "load", "teeth", "slip"
+"""The inputs of a hold test: what hung, teeth passed, how far the robot sank."""
+
+
+@dataclass(frozen=True)
+class HoldTest:
+    """The last hold test of the holding device. `key`: the check to make; `renewed`: the real climb
+    that stands in for it since.
+
+    `why_not`: why it does not count; empty where it does.
+    """
+
+    key: str
+    last: ReadingFact | None
+    renewed: Climb | None
+    why_not: tuple[str, ...]
+
+    @property
+    def counts(self) -> bool:
+        """Whether a climb may rest on it."""
+        return not self.why_not
+
+
+def hold_tests(moment: Moment) -> list[PartCheck]:
+    """The hold tests of the holding device, as the build sheet and the checklists have them."""
+    path = moment.definitions.robot.hold_path if moment.definitions.robot else None
+    device = path.steps[-1].part if path and path.steps else ""
+    return [
+        item
+        for item in moment.definitions.part_checks.values()
+        if item.check.is_hold_test and item.part.id == device
+    ]
+
+
+def hold_test(
+    moment: Moment, seen_seq: int | None = None, until: datetime | None = None
+) -> HoldTest:
+    """The hold test that a climb at the time `until` (None: now) would rest on, by what was known
+    at `seen_seq` (None: all).
+    """
+    asked = _Asked(moment, until or moment.now, seen_seq)
+    items = hold_tests(moment)
+    readings = [
+        last for item in items if (last := moment.last_reading(item.key, seen_seq)) is not None
+    ]
+    if not readings:
+        return HoldTest(
+            items[0].key if items else "", None, None, ("never done" if items else NO_TEST,)
+        )
+    last = max(readings, key=lambda reading: reading.order)
+    basis = tuple(_not_passed(moment, last, seen_seq))
+    since = tuple(asked.not_since(Seen(last.at, last.seq, _number(last, LOAD), last.id)))
+    if since and not basis and (climb := asked.renewing(last)):
+        return HoldTest(last.key, last, climb, ())
+    return HoldTest(last.key, last, None, (*basis, *since))
+
+
+def _not_passed(moment: Moment, last: ReadingFact, seen_seq: int | None) -> Iterator[str]:
+    """What is wrong with the test itself."""
+    if not last.done:
+        yield f"{last.verdict}: {last.sentence}"
+    if not witnesses(moment.state, last, seen_seq):
+        yield f"{last.person or 'nobody named'} read it, and no second person has confirmed it"
+    work = [item for item in work_on(moment, critical_parts(moment)) if item.at < last.at]
+    tests = _tests(moment, last, seen_seq)
+    if unsettled := _unsettled(moment, work, tests):
+        yield unsettled
+    same = [test for test in tests if not work or test.at > work[-1].at]
+    compared = same[LOADINGS:] if len(same) > LOADINGS and _on_rope(moment, work[-1:]) else same
+    worse = (text for later in compared[1:] if (text := _further(moment, compared[0], later)))
+    yield from islice(worse, 1)
+
+
+def _tests(moment: Moment, last: ReadingFact, seen_seq: int | None) -> list[ReadingFact]:
+    """The hold tests with this check up to the last one, in order of time; those that could not be
+    judged tell nothing.
+    """
+    return [
+        fact
+        for fact in moment.state.readings.get(last.key, [])
+        if moment.is_mine(fact.robot)
+        and fact.order <= last.order
+        and (seen_seq is None or fact.seq <= seen_seq)
+        and (fact is last or fact.verdict != "unjudged")
+    ]
+
+
+def _on_rope(moment: Moment, work: list[Work]) -> list[Work]:
+    """Of some work what was on a rope or cord: another one, or a new knot or end."""
+    robot = moment.definitions.robot
+    ropes = {part.id for part in robot.parts.values() if part.kind in ROPES} if robot else set()
+    return [item for item in work if item.part in ropes]
+
+
+def _unsettled(moment: Moment, work: list[Work], tests: list[ReadingFact]) -> str:
+    """What a new rope or knot lacks before a test on it counts; empty if nothing. Hold tests and
+    climbs that held load it fully.
+    """
+    on_rope = _on_rope(moment, work)
+    if not on_rope:
+        return ""
+    since, last = on_rope[-1].at, tests[-1]
+    held = [climb for climb in moment.climbs_since(since, last.at) if held_until_down(climb)]
+    loadings = sum(test.at > since for test in tests[:-1]) + len(held)
+    if loadings >= LOADINGS:
+        return ""
+    return (
+        f"a new rope or knot settles: load it fully {LOADINGS} times first, then test; "
+        f"this was the {ORDINALS[loadings]} time"
+    )
+
+
+def _further(moment: Moment, first: ReadingFact, later: ReadingFact) -> str:
+    """What a later test shows that the first on the same path did not; empty if nothing. It is
+    `stop`.
+
+    Two readings of a length differ by more than both can be off beyond the root of the sum of their
+    squares (JCGM 100).
+    """
+    teeth, more = _number(first, TEETH), _number(later, TEETH)
+    if teeth is not None and more is not None and more > teeth + ROUNDING:
+        return (
+            f"stop: {number_text(more)} teeth passed, {number_text(teeth)} in the first test; "
+            "look at the device and the path before another test"
+        )
+    sank, further = _number(first, SLIP), _number(later, SLIP)
+    robot = moment.definitions.robot
+    ruler = robot.instruments.get("ruler", RULER) if robot else RULER
+    if sank is not None and further is not None and further - sank > math.sqrt(2) * ruler:
+        unit = screen_unit("length", moment.definitions.settings["units"])
+        return (
+            f"stop: it sank by {show(further, unit)}, by {show(sank, unit)} in the first test; "
+            "look at rope, ends and knots"
+        )
+    return ""
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A time at which the robot was seen to hold: the last entry known then, what hung (kg), and
+    the hold test's id if it was one.
+    """
+
+    at: datetime
+    seq: int
+    load: float | None
+    test: str = ""
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """Asks what has happened since the robot was seen to hold, for a climb at the time `until`."""
+
+    moment: Moment
+    until: datetime
+    seen_seq: int | None
+
+    def not_since(self, held: Seen) -> Iterator[str]:
+        """Why what held then says nothing about this climb, each reason by name."""
+        moment = self.moment
+        if not moment.same_day(held.at, self.until):
+            yield "not done today"
+        yield from touched_since(moment, critical_parts(moment), held.at, held.seq, held.test)
+        if any(held.at < hit <= self.until for hit in moment.hits):
+            yield "the debrief tells of a hit since"
+        yield from self._heavier(held.load)
+        for climb in moment.climbs_since(held.at, self.until):
+            if not climb.told:
+                yield f"{climb.run.label} was played since; nobody told whether it {CLIMBED_HELD}"
+            elif not held_until_down(climb):
+                yield f"nobody tells of the climb in {climb.run.label} that it {HELD}"
+
+    def _heavier(self, load: float | None) -> Iterator[str]:
+        """Why the robot is heavier now than what hung then; a test that does not say what hung
+        tells nothing of a robot.
+        """
+        loads = hold_path_of(self.moment, self.seen_seq).loads
+        unit = screen_unit("mass", self.moment.definitions.settings["units"])
+        if load is None:
+            yield "it does not say how much hung"
+        elif loads is not None and loads.mass > load * (1 + ROUNDING):
+            now, then = show(loads.mass, unit, 4), show(load, unit, 4)
+            yield f"the robot is heavier than what hung then ({now}, then {then})"
+
+    def renewing(self, last: ReadingFact) -> Climb | None:
+        """The latest real climb after a hold test that stands in for it; None where there is none.
+        """
+        for climb in reversed(self.moment.climbs_since(last.at, self.until)):
+            if not held_until_down(climb) or not told_by_two(
+                self.moment.state, climb, self.seen_seq
+            ):
+                continue
+            known = next(
+                (
+                    entry.seq
+                    for entry in reversed(self.moment.state.entries_by_id.values())
+                    if arrived(entry) <= climb.at
+                ),
+                0,
+            )
+            if not any(self.not_since(Seen(climb.at, known, self._mass_at(known)))):
+                return climb
+        return None
+
+    def _mass_at(self, seq: int) -> float | None:
+        """The robot's mass by what was known at an entry, kg; the smaller of the build sheet's
+        masses then and now.
+        """
+        then = fold_definitions(self.moment.state, seq)[0].get(f"robot:{self.moment.robot}")
+        robot = self.moment.definitions.robot
+        if then is None or robot is None:
+            loads = hold_path_of(self.moment, seq).loads
+        else:
+            lighter = replace(
+                robot, **{f"mass_{name}": mass for name, mass in then["mass"].items()}
+            )
+            definitions = replace(self.moment.definitions, robot=lighter)
+            loads = hold_path_of(replace(self.moment, definitions=definitions), seq).loads
+        return loads.mass if loads else None
+
+
+def held_until_down(climb: Climb) -> bool:
+    """Whether a climb is told to have held until it was taken down, and nobody tells of a hit, a
+    slip or one hook.
+    """
+    return climb.held and not any(was_hit(fact.body.answers) for fact in climb.told)
+
+
+def _number(reading: ReadingFact, name: str) -> float | None:
+    """A number that a reading has for an input, SI; None where it has none."""
+    given: Any = reading.inputs.get(name)
+    value = given.get("value") if isinstance(given, dict) else None
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    try:
+        return to_si(value, given.get("unit") or "1")
+    except PitcrewError:
+        return None

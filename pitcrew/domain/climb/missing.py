@@ -1,0 +1,126 @@
+"""What blocks signing for a climb: whatever was not asked, measured, computed, seen by two, proven
+or loaded, each by name.
+"""
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from pitcrew.base.units import number_text
+from pitcrew.domain.checks.limits import PartCheck
+from pitcrew.domain.climb.basis import Missing, climb_checks, critical_parts
+from pitcrew.domain.climb.holdchain import hold_chain
+from pitcrew.domain.climb.proposals import pending_text
+from pitcrew.domain.climb.waiting import pending_for_climb
+from pitcrew.domain.logbook.faults import Fault, is_open_now
+from pitcrew.domain.logbook.freshness import why_stale
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.secondnames import deferral_confirmed
+
+
+def missing_for_climb(
+    moment: Moment, seen_seq: int | None = None, signed_at: datetime | None = None
+) -> list[Missing]:
+    """What blocks signing now; or what blocked it at `signed_at`, by the readings known at
+    `seen_seq` (None: all).
+    """
+    until = signed_at or moment.now
+    return [
+        *_not_loaded(moment),
+        *_waiting(moment, seen_seq),
+        *_too_weak(moment),
+        *_checks(moment, seen_seq, until),
+        *_faults(moment, seen_seq),
+        *_temporaries(moment),
+    ]
+
+
+def _not_loaded(moment: Moment) -> Iterator[Missing]:
+    for mistake in moment.definitions.mistakes:
+        if mistake.climb:
+            yield Missing(
+                f"{mistake.sentence} What did not load counts as missing.", kind="mistake"
+            )
+    if not climb_checks(moment.definitions):
+        yield Missing(
+            "No climb-critical part has a check: there is nothing to sign over. Mark the parts.",
+            kind="mistake",
+        )
+
+
+def _waiting(moment: Moment, seen_seq: int | None) -> Iterator[Missing]:
+    """The changed definitions that wait for two names: nobody signs over a robot that may be
+    another one.
+    """
+    for item in pending_for_climb(moment.state, moment.robot or "", seen_seq):
+        yield Missing(
+            f"A change waits for two names. {pending_text(moment, item)}.",
+            kind="climb",
+            ref=item.load,
+        )
+
+
+def _too_weak(moment: Moment) -> Iterator[Missing]:
+    """The links that have less than the factor that they need."""
+    for link in hold_chain(moment.definitions.robot, moment.definitions.settings).too_weak:
+        has, needs = number_text(link.factor or 0), number_text(link.required or 0)
+        yield Missing(f"Hold path, {link.name}: factor {has}, needs {needs}.", kind="climb")
+
+
+def _checks(moment: Moment, seen_seq: int | None, until: datetime) -> Iterator[Missing]:
+    """The checks of the climb that are not done; hold tests and looks at links are told of by
+    themselves.
+    """
+    for item in climb_checks(moment.definitions):
+        if text := _lacks(moment, item, seen_seq, until):
+            text = f"{item.check.label}, {item.part.label}: {text}"
+            yield Missing(text, item.key, "check", item.key)
+
+
+def _lacks(moment: Moment, item: PartCheck, seen_seq: int | None, until: datetime) -> str:
+    """What a clearance lacks of one check; empty if it is done."""
+    last = moment.last_reading(item.key, seen_seq)
+    if last is None:
+        return "never done."
+    if not last.done:
+        return f"{last.verdict}. {last.sentence}"
+    touched = moment.repaired_or_changed(item.part.id)
+    if touched is not None and touched >= last.at:
+        return "not done since the part was repaired or changed."
+    stale = why_stale(moment, item, last, until)
+    return f"{stale}." if stale else ""
+
+
+def _faults(moment: Moment, seen_seq: int | None) -> Iterator[Missing]:
+    critical = critical_parts(moment)
+    for fault in moment.faults:
+        if fault.part in critical and (text := _fault_blocks(moment, fault, seen_seq)):
+            yield Missing(text, kind="fault", ref=fault.id)
+
+
+def _fault_blocks(moment: Moment, fault: Fault, seen_seq: int | None) -> str:
+    """Why a fault on a climb-critical part blocks signing; empty if it does not. A mere `watch`
+    does not block.
+    """
+    name = f"{moment.label(fault.part)}: {fault.symptom}"
+    unseen_proof = fault.proof is not None and seen_seq is not None and fault.proof.seq > seen_seq
+    if fault.grade == "watch" or (fault.closed and not unseen_proof):
+        return ""
+    if is_open_now(fault, moment.state, moment.run):
+        return f"{name} is an open fault."
+    if fault.state in ("repaired", "proven"):
+        return f"{name} was repaired, but no passing reading has proven it."
+    if not deferral_confirmed(moment.state, fault):
+        who = fault.deferral.who if fault.deferral else "nobody"
+        return f"{name} is deferred by {who} alone; a second name is wanted."
+    return ""
+
+
+def _temporaries(moment: Moment) -> Iterator[Missing]:
+    critical = critical_parts(moment)
+    for item in moment.state.temporaries.values():
+        if item.open and item.blocks and item.part in critical and moment.is_mine(item.robot):
+            yield Missing(
+                f"{moment.label(item.part)}: {item.what}; to be undone first.",
+                kind="temporary",
+                ref=item.id,
+            )

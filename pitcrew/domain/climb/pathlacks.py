@@ -1,0 +1,87 @@
+"""What the hold path itself lacks for a climb: a device, a factor, a number that nobody stated, or
+a look at a link.
+"""
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from pitcrew.base.units import number_text
+from pitcrew.domain.climb.basis import Missing
+from pitcrew.domain.climb.hold import PROOF, hold_path_of
+from pitcrew.domain.holding.asking import LOOK
+from pitcrew.domain.holding.links import HoldPath, Link
+from pitcrew.domain.logbook.facts import ReadingFact
+from pitcrew.domain.logbook.freshness import unseen_for_climb
+from pitcrew.domain.logbook.moment import Moment
+
+NEVER_CLIMBS = "A robot that never climbs has climb_planned = false in pitcrew.toml."
+
+
+def path_lacks(moment: Moment, seen_seq: int | None, until: datetime) -> list[Missing]:
+    """What blocks signing for a climb at the time `until`, by the readings known at `seen_seq`
+    (None: all).
+    """
+    path = hold_path_of(moment, seen_seq)
+    if path.why:
+        return [Missing(f"{path.why} {NEVER_CLIMBS}", kind="mistake")]
+    found = [Missing(path.sinks, kind="climb")] if path.sinks else []
+    found += [
+        Missing(f"Hold path: {name} is not stated.", kind="climb") for name in path.not_stated
+    ]
+    found += [Missing(f"Hold path, {_short(link)}.", kind="climb") for link in path.too_weak]
+    return [*found, *_not_inspected(moment, path, seen_seq, until)]
+
+
+def _short(link: Link) -> str:
+    """Which factor a link has and which it needs."""
+    has, needs = number_text(link.factor or 0), number_text(link.required or 0)
+    return f"{link.name}: factor {has}, needs {needs}"
+
+
+def _not_inspected(
+    moment: Moment, path: HoldPath, seen_seq: int | None, until: datetime
+) -> Iterator[Missing]:
+    for link in path.uncomputed:
+        if text := why_not_inspected(moment, link, seen_seq, until):
+            yield Missing(
+                f"{link.name}, not computed: {text}.",
+                link.inspection_key,
+                "check",
+                link.inspection_key,
+            )
+
+
+def why_not_inspected(
+    moment: Moment, link: Link, seen_seq: int | None = None, until: datetime | None = None
+) -> str:
+    """Why a link without numbers is not inspected for a climb at the time `until` (None: now);
+    empty where it is.
+
+    A look counts until the next climb, hit, repair or morning; a proof load at home until the link
+    is changed or hit. A look that found something blocks, whatever was proof-loaded.
+    """
+    end = until or moment.now
+    keys = link.inspection_key, link.inspection_key.replace(LOOK, PROOF, 1)
+    look, proof = (moment.last_reading(key, seen_seq) for key in keys)
+    for found in (look, proof):
+        if found is not None and found.verdict == "stop" and not _worked_on(moment, link, found):
+            return f"stop. {found.sentence}".removesuffix(".")
+    if proof is not None and proof.verdict == "ok" and not _shaken(moment, link, proof, end):
+        return ""
+    if look is None:
+        return "nobody has looked at it"
+    if look.verdict != "ok":
+        return f"{look.verdict}. {look.sentence}".removesuffix(".")
+    item = moment.definitions.part_checks.get(link.inspection_key)
+    return unseen_for_climb(moment, item, look.at, end) if item else "no check looks at it"
+
+
+def _worked_on(moment: Moment, link: Link, since: ReadingFact) -> bool:
+    touched = moment.repaired_or_changed(link.part) if link.part else None
+    return touched is not None and touched >= since.at
+
+
+def _shaken(moment: Moment, link: Link, proof: ReadingFact, until: datetime) -> bool:
+    """Whether a link was worked on or hit since it was proof-loaded."""
+    hit = any(proof.at < hit <= until for hit in moment.hits)
+    return hit or _worked_on(moment, link, proof)
