@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import ceil
 
+from pitcrew.domain.climb.lowering import LoweringCard
+from pitcrew.domain.climb.picture import PathPicture
 from pitcrew.sheets.sections import Row, Section
 
 ROOM = {"A4": 375.0, "Letter": 340.0}
@@ -14,15 +16,37 @@ WHAT, SAID, BY, TICKED = 30, 54, 20, 48
 """How many letters stand on a line of each column, on the wide side."""
 
 
-def fitted(sections: Sequence[Section], paper: str) -> tuple[Section, ...]:
-    """The sections with so many rows left out, always from the highest section, that they fit; each tells how many."""
+BAR_ROW, PLAIN_ROW, PATH_REST, BESIDE = 9.2, 6.6, 42.0, 85.0
+"""Heights in mm of a link with a bar, of one without, of what else the hold path draws, and of what stands beside it anyway."""
+STEP = 30
+"""How many letters stand on a line of the lowering card's three columns."""
+
+
+def fitted(sections: Sequence[Section], paper: str, taken: float = 0.0) -> tuple[Section, ...]:
+    """The sections with so many rows left out, always from the highest section, that they fit; each tells how many.
+
+    `taken` is what else stands on the pages, in mm.
+    """
     found = list(sections)
-    while sum(map(height, found)) > ROOM[paper]:
+    while sum(map(height, found)) > ROOM[paper] - taken:
         highest = max(found, key=height)
         if len(highest.rows) < 2:
             break
         found[found.index(highest)] = replace(highest, rows=highest.rows[:-1], more=highest.more + 1)
     return tuple(found)
+
+
+def path_height(picture: PathPicture) -> float:
+    """By how much the hold path prints higher than the robot map in its place, in mm."""
+    rows = sum(BAR_ROW if row.factor else PLAIN_ROW for row in picture.all)
+    return max(0.0, PATH_REST + rows - BESIDE)
+
+
+def lowering_height(card: LoweringCard) -> float:
+    """How high the lowering card prints, in mm."""
+    columns = (card.steps, card.own, (*card.people, *card.people))
+    lines = max(sum(ceil(len(text) / STEP) for text in column) for column in columns)
+    return HEADING + (4 + lines) * LINE
 
 
 def height(section: Section) -> float:
@@ -32,6 +56,8 @@ def height(section: Section) -> float:
         return HEADING + more + ceil(len(section.rows) / 3) * GAUGE
     if section.name == "due":
         return HEADING + more + sum(_ticked(row) for row in section.rows) / 2 + LINE
+    if section.name == "climb-readings":
+        return HEADING + more + sum(_short(row) for row in section.rows) / 2 + LINE
     return HEADING + more + sum(_row(row) for row in section.rows)
 
 
@@ -42,3 +68,7 @@ def _row(row: Row) -> float:
 
 def _ticked(row: Row) -> float:
     return ceil((len(row.what) + len(row.said)) / TICKED) * LINE + GAP
+
+
+def _short(row: Row) -> float:
+    return ceil((len(row.what) + len(row.said) + len(row.by)) / TICKED) * LINE + GAP

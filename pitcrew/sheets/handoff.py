@@ -15,7 +15,8 @@ from pitcrew.base.errors import UnknownName
 from pitcrew.base.paths import STATIC, TEMPLATES
 from pitcrew.base.seal import head_text
 from pitcrew.domain.checks.definitions import Definitions
-from pitcrew.domain.climb.holdchain import HoldChain, hold_chain
+from pitcrew.domain.climb.lowering import LoweringCard, lowering_now
+from pitcrew.domain.climb.picture import PathPicture, picture_now
 from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.logbook.state import State
 from pitcrew.domain.now.history import last_handoff_seq, zone_states
@@ -23,7 +24,7 @@ from pitcrew.domain.now.readiness import readiness
 from pitcrew.domain.now.turnaround import Turnaround, turnaround
 from pitcrew.domain.robot.buildsheet import Robot
 from pitcrew.pit.pit import glance
-from pitcrew.sheets.fitting import fitted
+from pitcrew.sheets.fitting import fitted, lowering_height, path_height
 from pitcrew.sheets.sections import Section, SheetMoment, clipped, section, when
 
 MOST_REASONS = 6
@@ -31,13 +32,14 @@ MOST_REASONS = 6
 
 @dataclass(frozen=True)
 class Audience:
-    """Who reads the sheet: its title, its sections in order with the most rows of each, who signs, and whether it
-    shows the hold chain instead of the robot map."""
+    """Who reads the sheet: its title, its sections in order with the most rows of each, who signs, whether it shows the
+    hold path instead of the robot map, and whether the lowering card stands on it."""
 
     title: str
     sections: tuple[tuple[str, int], ...]
     signatures: tuple[str, ...]
-    chain: bool = False
+    path: bool = False
+    lowering: bool = False
 
 
 AUDIENCES: Mapping[str, Audience] = {
@@ -53,12 +55,13 @@ AUDIENCES: Mapping[str, Audience] = {
         "For the drive team",
         (("deferred", 5), ("open", 4), ("temporary", 4), ("climb", 2), ("batteries", 2), ("done", 4), ("due", 6)),
         ("Crew", "Drive team"),
+        lowering=True,
     ),
     "captain": Audience(
         "For the safety captain",
         (("climb", 8), ("climb-readings", 24), ("open", 5), ("deferred", 4), ("unproven", 3), ("temporary", 4), ("near", 3), ("done", 5)),
         ("Pit lead", "Safety captain"),
-        chain=True,
+        path=True,
     ),
 }
 CAUTIONS = (
@@ -98,7 +101,8 @@ class HandoffFacts:
     sections: tuple[Section, ...]
     signatures: tuple[str, ...]
     head: str
-    chain: HoldChain | None = None
+    picture: PathPicture | None = None
+    lowering: LoweringCard | None = None
     cautions: tuple[str, ...] = CAUTIONS
 
 
@@ -110,15 +114,18 @@ def handoff_facts(definitions: Definitions, state: State, now: datetime, audienc
     moment = SheetMoment(definitions, state, now, next_run(state, now), last_handoff_seq(state, audience))
     found = readiness(definitions, state, now, moment.run)
     reasons = tuple(clipped(reason.text, 130) for reason in found.reasons)
-    chain = hold_chain(definitions.robot, settings) if reader.chain else None
+    picture = picture_now(moment) if reader.path else None
+    card = lowering_now(moment) if reader.lowering and moment.climb_planned() else None
+    taken = (path_height(picture) if picture else 0.0) + (lowering_height(card) if card else 0.0)
     return HandoffFacts(
         audience=audience, title=reader.title, team=settings["team"], event=settings["event_label"] or settings["event"],
         made=_long_time(moment, now), since=_since(moment),
         paper=settings["paper"], readiness=found.word, reasons=reasons[:MOST_REASONS], more_reasons=max(0, len(reasons) - MOST_REASONS),
         match=_next_match(moment, turnaround(definitions, state, now)), robot=definitions.robot,
         zones=_map_zones(moment),
-        sections=fitted([section(name, moment, most) for name, most in reader.sections], settings["paper"]),
-        signatures=reader.signatures, head=head_text(state.head, state.seal), chain=chain,
+        sections=fitted([section(name, moment, most) for name, most in reader.sections], settings["paper"], taken),
+        signatures=reader.signatures, head=head_text(state.head, state.seal),
+        picture=picture, lowering=card,
     )
 
 

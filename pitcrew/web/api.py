@@ -7,13 +7,17 @@ from flask.typing import ResponseReturnValue
 from werkzeug.http import parse_content_range_header
 
 from pitcrew.base.errors import BadInput
+from pitcrew.domain.climb.lowering import lowering_now
+from pitcrew.domain.climb.picture import picture_now
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.now.snapshot import snapshot
 from pitcrew.exchange.sync import MOST_BYTES, TooMany, exchange
 from pitcrew.pit.addresses import base_urls
 from pitcrew.pit.admission import let_in
 from pitcrew.pit.photos import Part
 from pitcrew.web.access import MEMBERS, PUBLIC, needs
-from pitcrew.web.drawings import draw, draw_map
+from pitcrew.web.drawings import draw, draw_lowering, draw_map, draw_path
 from pitcrew.web.request_context import device, the_photos, the_pit
 
 blueprint = Blueprint("api", __name__, url_prefix="/api")
@@ -88,8 +92,11 @@ def make_snapshot() -> dict[str, Any]:
     head, log = pit.journal.head()[0], pit.journal.log
     people = [{"name": item.person, "role": item.role} for item in pit.roster.devices() if not item.withdrawn_at]
     with pit.reading() as state:
-        found = snapshot(definitions, state, pit.clock(), log=log, head=head, person=(asked.person, asked.role), people=people, draw=draw)
-    return found | {"map": draw_map(found["robot"])}
+        now = pit.clock()
+        found = snapshot(definitions, state, now, log=log, head=head, person=(asked.person, asked.role), people=people, draw=draw)
+        moment = Moment(definitions, state, now, next_run(state, now))
+        picture, card = picture_now(moment), lowering_now(moment)
+    return found | {"map": draw_map(found["robot"]), "path": draw_path(picture), "lowering": draw_lowering(card)}
 
 
 def _json() -> dict[str, Any]:

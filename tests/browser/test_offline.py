@@ -20,7 +20,7 @@ SHOWN = "[...document.querySelectorAll('.photos img')].filter((image) => image.n
 PAGES = {
     "/now": "Hold", f"/walk?check={SLACK}": "Before hands go in", "/faults": "Repaired, proof wanted", "/faults/new": "Which part",
     "/batteries": "Batteries", "/climb": "Signing needs the laptop",
-    "/climb/lowering": "Nobody under the robot", "/schedule": "Match 12", "/handing-over": "The laptop's receipt",
+    "/climb/lowering": "Nobody under it", "/schedule": "Match 12", "/handing-over": "The laptop's receipt",
     "/people": "needs the laptop",
 }
 

@@ -24,6 +24,7 @@ def _row(name: str, sign: str, factor: float | None = None, needs: float = 4, **
         "stated": (),
         "assumed": (),
         "not_stated": (),
+        "rule": "",
         "looked": None,
     }
     return SimpleNamespace(**base | more)

@@ -131,7 +131,7 @@ def test_no_pin_over_plain_http_from_another_machine(ready: Pit, captain: Client
 
 def test_after_a_failure_a_second_person_puts_a_name_to_it(app: Flask, ready: Pit, captain: Client) -> None:
     ready.record("debrief", {"answers": {"climb_failed": True}}, LEAD, match="fjord/11/1")
-    assert "a second person puts the own name to it" in words(captain.get("/climb"))
+    assert "a second person signs it, too" in words(captain.get("/climb"))
     assert "Not cleared yet" in sign(captain)
     signed = last(ready, "clearance")
     data = {"second-of": signed.id, "second-pin": PIN}
@@ -144,16 +144,25 @@ def test_after_a_failure_a_second_person_puts_a_name_to_it(app: Flask, ready: Pi
     assert "waits for no second name" in words(mentor.post("/climb/second/approved", data | {"second-pin": "5920"}, 403))
 
 
-def test_the_chain_is_on_the_page_with_its_weakest_link(crew: Client) -> None:
+def test_the_hold_path_is_on_the_page_with_its_weakest_link(crew: Client) -> None:
     page = crew.get("/climb")
     seen = words(page)
-    assert "Weakest computed link: catch at the worst drop , factor 2.2, wanted 2." in seen.replace("drop,", "drop ,")
-    assert "Structure : not computed: inspect" in seen.replace("Structure:", "Structure :") and 'class="drawing chain"' in page
+    assert "Held by the ratchet and pawl" in seen and "Weakest: Climb rope" in seen and seen.count("weakest") == 1
+    assert "The bar factor" in seen and "hangs here" in seen and "Nobody under it." in seen
+    assert "/walk?check=path-look@hold-path.gearbox" in page or "/walk?check=path-look@climb.gearbox" in page
+
+
+def test_who_reads_the_page_knows_how_long_a_signature_lasts(crew: Client) -> None:
+    seen = words(crew.get("/climb"))
+    assert "only, until it is played." in seen and "It ends at once when anything is written on these parts" in seen
+    assert "Only stated, nobody has measured it:" in seen
 
 
 def test_the_lowering_card(crew: Client) -> None:
     seen = words(crew.get("/climb/lowering"))
-    assert "Nobody under the robot. At least three people" in seen and "Release cord: pulls only when told." in seen
+    assert "Nobody under it." in seen and "Support first" in seen and "Never force a loaded pawl" in seen
+    assert "Beyond the published lifting figure: cart, four with handles." in seen
+    assert "Release cord: pulls only when told." in seen
     assert crew.flask.get("/print/lowering.pdf").data.startswith(b"%PDF")
 
 

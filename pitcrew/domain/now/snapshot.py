@@ -92,7 +92,7 @@ def _robot(definitions: Definitions, state: State, now: datetime, plan: Turnarou
         for zone in robot.zones.values()
     ]
     return {"name": robot.name, "label": robot.label, "length": robot.length, "width": robot.width, "mass": robot.mass,
-            "zones": zones, "lowering": {"people": list(robot.lowering.people), "steps": list(robot.lowering.steps)}}
+            "zones": zones}
 
 
 def _next(plan: Turnaround) -> dict[str, Any] | None:

@@ -1,4 +1,4 @@
-"""Climb: whether the climb is cleared, what voided it, what is missing, the hold chain, and every climb-critical fact on one screen."""
+"""Climb: whether the climb is cleared, what voided it, what is missing, the hold path, and every climb-critical fact on one screen."""
 
 from collections import defaultdict
 from collections.abc import Mapping
@@ -17,9 +17,11 @@ from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.basis import climb_checks, critical_parts
 from pitcrew.domain.climb.clearance import ClimbClearance, clearance_of, past_clearances, second_names_wanted
 from pitcrew.domain.climb.endings import Doubt, doubts
-from pitcrew.domain.climb.holdchain import HoldChain, hold_chain
+from pitcrew.domain.climb.lowering import lowering_now
 from pitcrew.domain.climb.missing import missing_for_climb
+from pitcrew.domain.climb.picture import PathPicture, picture_now
 from pitcrew.domain.climb.proposals import definitions_wanted
+from pitcrew.domain.climb.validity import ENDS, lasts
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.logbook.moment import Moment
@@ -57,7 +59,11 @@ class ClimbFacts:
     faults: tuple[Fault, ...]
     temporaries: tuple[TemporaryState, ...]
     since: tuple[Fact, ...]
-    chain: HoldChain
+    picture: PathPicture
+    lasts: str
+    ends: str
+    done: int
+    asked: int
     signatures: int
     wanted: tuple[Wanted, ...]
     doubts: tuple[Doubt, ...]
@@ -79,7 +85,11 @@ def page() -> ResponseReturnValue:
 @needs(*MEMBERS)
 def lowering() -> ResponseReturnValue:
     """The lowering card: how a hanging robot comes down unpowered."""
-    return render_template("climb/lowering.html", robot=the_pit().reload().robot)
+    pit = the_pit()
+    definitions, now = pit.reload(), pit.clock()
+    with pit.reading() as state:
+        card = lowering_now(Moment(definitions, state, now, next_run(state, now)))
+    return render_template("climb/lowering.html", card=card)
 
 
 @blueprint.get("/signatures")
@@ -114,15 +124,17 @@ def climb_facts(definitions: Definitions, state: State, now: datetime) -> ClimbF
     """The climb-critical facts for the run that is next."""
     moment = Moment(definitions, state, now, next_run(state, now))
     found, critical = clearance_of(moment), critical_parts(moment)
+    missing, asked = missing_for_climb(moment), climb_checks(definitions)
     last = next((fact for fact in reversed(state.clearances) if fact.body.decision == "cleared"), None)
     since = [fact for part in critical for fact in _work_on(moment, part) if last is None or fact.seq > last.seq]
     return ClimbFacts(
-        clearance=found, missing=tuple((item.text, href(item.kind, item.ref)) for item in missing_for_climb(moment)),
+        clearance=found, missing=tuple((item.text, href(item.kind, item.ref)) for item in missing),
         parts=_part_facts(moment),
         faults=tuple(fault for fault in moment.faults if fault.part in critical and not fault.closed),
         temporaries=tuple(item for item in state.temporaries.values() if item.open and item.part in critical),
         since=tuple(sorted(since, key=lambda fact: fact.seq)),
-        chain=hold_chain(definitions.robot, definitions.settings),
+        picture=picture_now(moment), lasts=lasts(moment.run, definitions.settings["clearance_runs"]), ends=ENDS,
+        done=len(asked) - len({item.key for item in missing} & {item.key for item in asked}), asked=len(asked),
         signatures=len(state.clearances),
         doubts=tuple(doubts(moment)),
         wanted=(*second_names_wanted(moment), *definitions_wanted(moment)), failure=failure_before(moment, critical, None),

@@ -4,6 +4,8 @@ from flask import Blueprint, Response, flash, make_response, redirect, render_te
 from flask.typing import ResponseReturnValue
 
 from pitcrew.domain.logbook.facts import Fact
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.sheets.handoff import AUDIENCES, HandoffFacts, handoff_facts, handoff_html
 from pitcrew.sheets.lowering import lowering_html
 from pitcrew.sheets.pdf import NoPrinter, render_pdf
@@ -54,8 +56,12 @@ def handoff_pdf() -> ResponseReturnValue:
 @needs(*MEMBERS)
 def lowering_pdf() -> ResponseReturnValue:
     """The lowering card as PDF."""
+    pit = the_pit()
+    definitions, now = pit.reload(), pit.clock()
+    with pit.reading() as state:
+        html = lowering_html(Moment(definitions, state, now, next_run(state, now)))
     try:
-        content = render_pdf(lowering_html(the_pit().reload()))
+        content = render_pdf(html)
     except NoPrinter as error:
         flash(error.sentence, "error")
         return redirect(url_for("climb.lowering"))

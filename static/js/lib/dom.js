@@ -54,9 +54,18 @@ export function copyOf(id) {
  * @returns {Element | null}
  */
 export function drawingFrom(text) {
-  if (!text) return null;
-  const root = new DOMParser().parseFromString(text, "text/html").body.firstElementChild;
-  return root && root.localName === "svg" ? document.importNode(root, true) : null;
+  const root = pieceFrom(text);
+  return root && root.localName === "svg" ? root : null;
+}
+
+/**
+ * A piece of a page as the laptop drew it for the snapshot; null where there is none.
+ * @param {string | undefined} text
+ * @returns {Element | null}
+ */
+export function pieceFrom(text) {
+  const root = text ? new DOMParser().parseFromString(text, "text/html").body.firstElementChild : null;
+  return root && document.importNode(root, true);
 }
 
 /**

@@ -1,6 +1,6 @@
 // Climb without the laptop: to be read only. Signing needs the laptop, since a signature is over everything that it knows.
 
-import { copyOf, el } from "../../lib/dom.js";
+import { copyOf, el, pieceFrom } from "../../lib/dom.js";
 import { clockTime } from "../../lib/times.js";
 import { labelOf, worsened } from "./worse.js";
 
@@ -20,12 +20,18 @@ export function climbScreen(snapshot, entries) {
   box.querySelector(".verdict-why").textContent = own?.text ?? climb.why;
   const signed = climb.person && el("p", { class: "small" }, `${climb.state === "refused" ? "Refused" : "Signed"} by ${climb.person}, ${clockTime(climb.at, event.zone)}.`);
   return {
-    main: [el("h1", {}, snapshot.next ? `Climb, ${snapshot.next.label}` : "Climb"), box, signed, ...missing(climb), parts(snapshot, entries),
-      el("p", {}, el("a", { href: "/climb/lowering" }, "Lowering card")),
+    main: [el("h1", {}, snapshot.next ? `Climb, ${snapshot.next.label}` : "Climb"), box, signed, ...path(snapshot), ...missing(climb),
+      parts(snapshot, entries), el("p", {}, el("a", { class: "button", href: "/climb/lowering" }, "Lowering card")),
       el("p", { class: "banner" }, "Signing needs the laptop. Until it answers, this page can only be read."),
       el("p", { class: "soft" }, "pitcrew records and computes; event rules, makers' instructions and the adult in charge decide.")].filter(Boolean),
     actions: [],
   };
+}
+
+/** The hold path as the laptop drew it: what this phone has seen since stands with its checks below. */
+function path({ path: drawn }) {
+  const figure = pieceFrom(drawn);
+  return figure ? [el("section", { class: "card" }, el("h2", {}, "What holds it"), figure)] : [];
 }
 
 function missing({ missing: items, state }) {
@@ -35,7 +41,7 @@ function missing({ missing: items, state }) {
 
 function parts(snapshot, entries) {
   const ids = [...new Set(snapshot.checks.filter((check) => check.climb_critical).map((check) => check.part))];
-  return el("section", { class: "stack-tight" }, el("h2", {}, "What the climb hangs on"), ...ids.map((id) => el("article", { class: "card" }, el("h3", {}, labelOf(snapshot, id)),
+  return el("details", { class: "card" }, el("summary", {}, "Checks of the climb"), ...ids.map((id) => el("section", { class: "stack-tight" }, el("h3", {}, labelOf(snapshot, id)),
     el("ul", { class: "rows" }, ...snapshot.checks.filter((check) => check.part === id).map((check) => row(check, entries))))));
 }
 

@@ -1,6 +1,6 @@
 // Now without the laptop: its last word on readiness made worse where this phone knows more, the map, what is due, the battery.
 
-import { copyOf, el, one } from "../../lib/dom.js";
+import { copyOf, el, one, pieceFrom } from "../../lib/dom.js";
 import { laptopNow } from "../../store/snapshot.js";
 import { dueByZone, worsened } from "./worse.js";
 
@@ -27,8 +27,8 @@ function readinessBox({ word, reasons }) {
 }
 
 function mapCard({ map }) {
-  const figure = map && new DOMParser().parseFromString(map, "text/html").body.firstElementChild;
-  return figure ? [el("section", { class: "card", "aria-label": "Robot map" }, document.importNode(figure, true))] : [];
+  const figure = pieceFrom(map);
+  return figure ? [el("section", { class: "card", "aria-label": "Robot map" }, figure)] : [];
 }
 
 function dueList({ next }, due) {
