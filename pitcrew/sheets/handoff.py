@@ -17,6 +17,7 @@ from pitcrew.base.seal import head_text
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.climb.lowering import LoweringCard, lowering_now
 from pitcrew.domain.climb.picture import PathPicture, picture_now
+from pitcrew.domain.climb.validity import ENDS, lasts
 from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.logbook.state import State
 from pitcrew.domain.now.history import last_handoff_seq, zone_states
@@ -28,6 +29,8 @@ from pitcrew.sheets.fitting import fitted, lowering_height, path_height
 from pitcrew.sheets.sections import Section, SheetMoment, clipped, section, when
 
 MOST_REASONS = 6
+BESIDE = "climb"
+"""The section that stands beside the hold path, where there is one."""
 
 
 @dataclass(frozen=True)
@@ -59,7 +62,7 @@ AUDIENCES: Mapping[str, Audience] = {
     ),
     "captain": Audience(
         "For the safety captain",
-        (("climb", 8), ("climb-readings", 24), ("open", 5), ("deferred", 4), ("unproven", 3), ("temporary", 4), ("near", 3), ("done", 5)),
+        (("climb", 5), ("climb-readings", 24), ("open", 5), ("deferred", 4), ("unproven", 3), ("temporary", 4), ("done", 4)),
         ("Pit lead", "Safety captain"),
         path=True,
     ),
@@ -103,6 +106,7 @@ class HandoffFacts:
     head: str
     picture: PathPicture | None = None
     lowering: LoweringCard | None = None
+    validity: str = ""
     cautions: tuple[str, ...] = CAUTIONS
 
 
@@ -123,9 +127,12 @@ def handoff_facts(definitions: Definitions, state: State, now: datetime, audienc
         paper=settings["paper"], readiness=found.word, reasons=reasons[:MOST_REASONS], more_reasons=max(0, len(reasons) - MOST_REASONS),
         match=_next_match(moment, turnaround(definitions, state, now)), robot=definitions.robot,
         zones=_map_zones(moment),
-        sections=fitted([section(name, moment, most) for name, most in reader.sections], settings["paper"], taken),
+        sections=fitted(
+            [section(name, moment, most) for name, most in reader.sections], settings["paper"], taken, BESIDE if picture else "",
+        ),
         signatures=reader.signatures, head=head_text(state.head, state.seal),
         picture=picture, lowering=card,
+        validity=f"{lasts(moment.run, settings['clearance_runs'])} {ENDS}" if picture else "",
     )
 
 

@@ -18,7 +18,16 @@ LINKS = (
     Link("rope", "It breaks.", "climb.rope", 800.0, 4000.0, required=5.0, inputs=(MASS, ROPE, ENDS)),
     Link("drum", "not computed: inspect", "climb.drum", inputs=(MASS,), inspection_key="path-look@climb.drum"),
     Link("gearbox", "not computed: inspect", inspection_key="path-look@hold-path.gearbox"),
-    Link("pin", "It shears.", "climb.pin", 800.0, 3120.0, required=3.5, rule=4.0, inputs=(MASS, PathInput("grade", "grade", None, "", ASSUMED))),
+    Link(
+        "pin",
+        "It shears.",
+        "climb.pin",
+        800.0,
+        3120.0,
+        required=3.5,
+        rule=4.0,
+        inputs=(MASS, PathInput("grade", "grade", None, "", ASSUMED)),
+    ),
     Link(
         "catch",
         "",

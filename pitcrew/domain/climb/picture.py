@@ -19,7 +19,7 @@ from pitcrew.domain.holding.links import (
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.robot.buildsheet import Robot
 
-AT_REST = ("hold", "bending", "sheave")
+AT_REST = ("hold", "bending", "size")
 """Kinds of link that carry the robot while it hangs still; the rest stands in a list below it."""
 DEVICES = {
     "ratchet": "ratchet and pawl",
@@ -30,6 +30,8 @@ DEVICES = {
     "none": "nothing",
 }
 MASS = "mass"
+THE_PATH = "hold path"
+"""What the path's own numbers are named by where they are not stated."""
 SEEN = {"ok": "whole", "watch": "look again", "stop": "something", "unjudged": "cannot see"}
 PROVED = "proof-loaded"
 Say = Callable[[datetime], str]
@@ -205,7 +207,7 @@ def _lacks(link: Link, robot: Robot | None) -> tuple[str, ...]:
     parts: dict[str, list[str]] = {}
     for need in link.needs:
         part, _, what = need.rpartition(": ")
-        parts.setdefault("" if part == own else part, []).append(what)
+        parts.setdefault("" if part in (own, THE_PATH) else part, []).append(what)
     return tuple(
         f"{part}: {', '.join(names)}" if part else ", ".join(names) for part, names in parts.items()
     )
@@ -218,7 +220,7 @@ def _looked(found: Inspection, say: Say) -> Looked:
 
 def _sign(link: Link, robot: Robot | None) -> str:
     """What the row is drawn as: what loads it, else the kind of its part, else its name."""
-    if link.kind != "hold":
+    if link.kind not in ("hold", "size"):
         return link.kind
     part = robot.parts.get(link.part) if robot else None
     return part.kind if part else link.name
