@@ -9,7 +9,7 @@ import click
 from pitcrew import __version__
 from pitcrew.base.errors import BadInput, OutOfRange
 from pitcrew.cli.parts import FINDING, FOLDER, JSON, Commands, example, json_text
-from pitcrew.cli.reports import export, patterns, sheet_season
+from pitcrew.cli.reports import checklists, export, patterns, sheet_season
 
 
 @click.group(cls=Commands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -153,7 +153,7 @@ def sheet() -> None:
     """Print a sheet as PDF."""
 
 
-for command in (patterns, export):
+for command in (checklists, patterns, export):
     main.add_command(command)
 sheet.add_command(sheet_season)
 

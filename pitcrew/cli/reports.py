@@ -35,6 +35,25 @@ def patterns(folders: tuple[Path, ...], event: str, part: str, ahead: int, as_js
     click.echo(json_text(answer) if as_json else "\n".join(answer))
 
 
+@example("pitcrew checklists our-season --update")
+@click.command()
+@FOLDER
+@click.option("--update", is_flag=True, help="Replace the copies that nobody changed by this program's lists.")
+@JSON
+def checklists(folder: Path, update: bool, as_json: bool) -> None:
+    """Your copies of checklists beside this program's.
+
+    What you edited stays and is shown side by side. What the climb hangs on then waits for two people, as after every
+    change of a file.
+    """
+    from pitcrew.pit.shipped import copies, copies_data, copies_lines, replace_older
+
+    for name in replace_older(folder) if update else ():
+        click.echo(f"Replaced checklists/{name}.", err=as_json)
+    found = copies(folder)
+    click.echo(json_text(copies_data(found)) if as_json else "\n".join(copies_lines(found, folder)))
+
+
 @example("pitcrew export our-season season.csv")
 @click.command()
 @FOLDER

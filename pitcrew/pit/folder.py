@@ -113,6 +113,14 @@ def definition_files(folder: Path) -> list[Path]:
     return [path for path in paths if path.is_file()]
 
 
+def parse_toml(raw: bytes) -> dict[str, Any] | None:
+    """A file's text as TOML; None where it is none."""
+    try:
+        return tomllib.loads(raw.decode("utf-8-sig"))
+    except (ValueError, RecursionError):
+        return None
+
+
 def _read_all(folder: Path, kind: str, mistakes: list[Mistake], digests: dict[str, str]) -> dict[str, dict[str, Any]]:
     tables = {}
     for path in sorted((folder / kind).glob("*.toml")):

@@ -27,7 +27,7 @@ NARROWER = {
     "starts.started": DECIDERS, "starts.replay": DECIDERS,
     "signing.sign": frozenset({"captain"}), "signing.refuse": frozenset({"captain"}), "signing.second": DECIDERS,
     "pins.own": DECIDERS, "pins.reset": frozenset({"lead"}),
-    "people.code": frozenset({"lead"}), "people.withdraw": frozenset({"lead"}),
+    "mistakes.update": frozenset({"lead"}), "people.code": frozenset({"lead"}), "people.withdraw": frozenset({"lead"}),
 }
 """Routes that not every member may use. A new route that is not named here must be open to all four roles."""
 
