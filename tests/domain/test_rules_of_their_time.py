@@ -86,6 +86,7 @@ def test_what_the_first_rules_held_against_a_signature_still_is(act):
 
 def test_a_change_that_waits_blocks_signing_and_is_named_with_before_and_after():
     log = with_load(checked())
+    log.entries[0].body["rules"] = RULES
     load(log, HEAVIER, RULES, climber())
     missing = [item.text for item in asked(log).missing]
     assert len(missing) == 1 and "chassis 52 kg → 72 kg" in missing[0]

@@ -3,6 +3,7 @@ people who approve it.
 """
 
 from collections.abc import Iterator, Mapping
+from types import MappingProxyType
 from typing import Any
 
 from pitcrew.base.units import show
@@ -10,9 +11,12 @@ from pitcrew.domain.checks.fields import BOUNDS
 from pitcrew.domain.checks.limitshape import Limit, limit_from_dict
 from pitcrew.domain.checks.sentences import shown_quantity
 from pitcrew.domain.climb.critical import FACTOR, PROGRAM, WHOLE, Fact
+from pitcrew.domain.climb.rules import NEW_IN
 
 MOST = 5
 LONGEST = 40
+LIKE = 2
+"""Decimals at least, so that a bound that only a new rounding shows otherwise reads the same."""
 UNITS = {
     "chassis": "kg",
     "bumpers": "kg",
@@ -43,11 +47,11 @@ def change_text(
     """`Climb rope: sheave 32 mm → 28 mm`, from the name of a fact, what is in force, and what the
     file says; `labels` by part id.
     """
-    said = (
-        REMOVED
-        if after is None
-        else _differences(before or {}, after) or "the same numbers in other words"
-    )
+    if name == PROGRAM:
+        return f"{PLAIN[PROGRAM]}: {rules_text(before, after)}"
+    said = REMOVED
+    if after is not None:
+        said = _differences(before or {}, after, labels or {}) or "the same numbers in other words"
     return f"{_title(name, after or before or {}, labels or {})}: {said}"
 
 
@@ -61,8 +65,15 @@ def _title(name: str, fact: Fact, labels: Mapping[str, str]) -> str:
     return label or PLAIN.get(name) or named.get(kind, name)
 
 
-def _differences(before: Fact, after: Fact) -> str:
-    old, new = dict(_leaves(before)), dict(_leaves(after))
+def rules_text(before: Fact | None, after: Fact | None) -> str:
+    """What the rules of a program's climb become, one sentence a step."""
+    old, new = ((fact or {}).get("rules", 0) for fact in (before, after))
+    news = [text for number, text in sorted(NEW_IN.items()) if old < number <= new]
+    return " ".join([f"rules {old} → {new}", *(f"({text})" for text in news)])
+
+
+def _differences(before: Fact, after: Fact, labels: Mapping[str, str]) -> str:
+    old, new = dict(_leaves(before, labels)), dict(_leaves(after, labels))
     texts = [
         f"{name} {old.get(name, 'none')} → {new.get(name, 'none')}"
         for name in {**old, **new}
@@ -71,7 +82,7 @@ def _differences(before: Fact, after: Fact) -> str:
     return ", ".join(texts[:MOST]) + (f" and {len(texts) - MOST} more" if len(texts) > MOST else "")
 
 
-def _leaves(fact: Fact) -> Iterator[tuple[str, str]]:
+def _leaves(fact: Fact, labels: Mapping[str, str]) -> Iterator[tuple[str, str]]:
     """All that a fact judges by, as names and texts; the limit, the longest, at the end."""
     typed = fact.get(WHOLE, {}).get("typed", {})
     for name, value in sorted(fact.items(), key=lambda item: item[0] == "limit"):
@@ -89,14 +100,14 @@ def _leaves(fact: Fact) -> Iterator[tuple[str, str]]:
                 ),
             )
         elif name != WHOLE:
-            yield from _flat(name, value)
+            yield from _flat(name, _with_unit(name, value), labels)
 
 
 def _of_limit(limit: Limit) -> Iterator[tuple[str, str]]:
     """The bounds with their unit, and whatever else decides a verdict."""
     for name in BOUNDS:
         if (bound := getattr(limit, name)) is not None:
-            yield _words(name), shown_quantity(limit, bound)
+            yield _words(name), shown_quantity(limit, bound, max(limit.decimals, LIKE))
     yield from _flat("answer", limit.answers)
     for number, (formula, sign, bound, _) in enumerate(limit.unjudged_when, 1):
         yield f"unjudged when {number}", _short(f"{formula} {sign} {bound:g}")
@@ -108,16 +119,27 @@ def _of_limit(limit: Limit) -> Iterator[tuple[str, str]]:
         yield f"guard of {_words(name)}", f"{width / limit.scale:.3g} {limit.shown_name}".strip()
 
 
-def _flat(name: str, value: Any) -> Iterator[tuple[str, str]]:
+def _flat(
+    name: str, value: Any, labels: Mapping[str, str] = MappingProxyType({})
+) -> Iterator[tuple[str, str]]:
     """The single values within tables and lists, each with its way there as name."""
     if isinstance(value, Mapping):
         for key, item in value.items():
-            yield from _flat(f"{name} {key}", _with_unit(key, item))
+            yield from _flat(f"{name} {key}", _with_unit(key, item), labels)
     elif isinstance(value, list):
         for number, item in enumerate(value, 1):
-            yield from _flat(f"{name} {number}", item)
+            yield from _flat(f"{name} {_place(number, item, labels)}", item, labels)
     else:
         yield _words(name), _short(value)
+
+
+def _place(number: int, item: Any, labels: Mapping[str, str]) -> str:
+    """What an item of a list is called: its part, else its name, with how it hands on or holds."""
+    called = (item.get("part") or item.get("name")) if isinstance(item, Mapping) else None
+    if not called:
+        return str(number)
+    word = item.get("holds") or item.get("hands_on") or item.get("carries") or ""
+    return " ".join(filter(None, (labels.get(called, called), word and f"({word})")))
 
 
 def _with_unit(name: str, value: Any) -> Any:

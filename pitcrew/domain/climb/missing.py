@@ -10,7 +10,7 @@ from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.basis import Missing, climb_checks, critical_parts
 from pitcrew.domain.climb.holdchain import hold_chain
 from pitcrew.domain.climb.proposals import pending_text
-from pitcrew.domain.climb.waiting import pending_for_climb
+from pitcrew.domain.climb.waiting import Pending, pending_for_climb
 from pitcrew.domain.logbook.faults import Fault, is_open_now
 from pitcrew.domain.logbook.freshness import why_stale
 from pitcrew.domain.logbook.moment import Moment
@@ -48,15 +48,17 @@ def _not_loaded(moment: Moment) -> Iterator[Missing]:
 
 
 def _waiting(moment: Moment, seen_seq: int | None) -> Iterator[Missing]:
-    """The changed definitions that wait for two names: nobody signs over a robot that may be
-    another one.
+    """The changed definitions that wait for two names, a line a load: nobody signs over a robot
+    that may be another one.
     """
+    loads: dict[str, list[Pending]] = {}
     for item in pending_for_climb(moment.state, moment.robot or "", seen_seq):
-        yield Missing(
-            f"A change waits for two names. {pending_text(moment, item)}.",
-            kind="climb",
-            ref=item.load,
-        )
+        loads.setdefault(item.load, []).append(item)
+    for load, items in loads.items():
+        what = "A program update" if any(item.update for item in items) else "A change"
+        more = f" And {len(items) - 1} more." if len(items) > 1 else ""
+        text = f"{what} waits for two names. {pending_text(moment, items[0])}.{more}"
+        yield Missing(text, kind="climb", ref=load)
 
 
 def _too_weak(moment: Moment) -> Iterator[Missing]:

@@ -35,22 +35,15 @@ def definitions_wanted(moment: Moment) -> list[Wanted]:
 
 
 def _wanted(moment: Moment, load: str, items: list[Pending]) -> Wanted:
-    head = [BY_UPDATE if any(item.update for item in items) else IN_FILES]
-    head += [BY_MENTOR] if any(map(wants_mentor, items)) else []
+    head = BY_UPDATE if any(item.update for item in items) else IN_FILES
+    if any(map(wants_mentor, items)):
+        head = f"{head} {BY_MENTOR}"
     checks = [item for item in items if item.id.startswith("check:")]
     first = [pending_text(moment, item) for item in items if item not in checks]
-    lines = (
-        *first,
-        *factor_changes(moment, items),
-        *(pending_text(moment, item) for item in checks),
-    )
-    return Wanted(
-        load,
-        " ".join([*head, *(f"{line}." for line in lines)]),
-        "",
-        tuple(approvers(moment.state, load)),
-        lines,
-    )
+    others = [pending_text(moment, item) for item in checks]
+    lines = (*first, *factor_changes(moment, items), *others)
+    text = " ".join([head, *(f"{line}." for line in lines)])
+    return Wanted(load, text, "", tuple(approvers(moment.state, load)), head, lines)
 
 
 def pending_text(moment: Moment, item: Pending) -> str:

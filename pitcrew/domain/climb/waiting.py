@@ -80,6 +80,7 @@ class _Fold:
         elif same(held, after):
             self.waiting.pop(name, None)
         else:
+            self.waiting.pop(name, None)  # the latest load stands last
             self.waiting[name] = Pending(name, load, held, after, update)
 
 

@@ -18,13 +18,14 @@ from pitcrew.domain.logbook.state import State
 class Wanted:
     """An entry that waits for a second name: its id, what it is, who decided it (and may not give it), and who gave one already.
 
-    `lines` says of a changed definition what changes, a line each; `text` holds all of it.
+    `lines` says of a changed definition what changes, a line each, under `head`; `text` holds all.
     """
 
     of: str
     text: str
     decided_by: str = ""
     given: tuple[str, ...] = ()
+    head: str = ""
     lines: tuple[str, ...] = ()
 
 
