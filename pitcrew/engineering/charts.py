@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 from pitcrew.base.errors import OutOfRange
@@ -9,6 +10,11 @@ from pitcrew.engineering.figures import Outcome, figure, number, numbers
 
 _MEAN_RANGE = 1.128  # d2 of the tables: mean range of two values over their standard deviation
 _RANGE_LIMIT = 3.267  # D4 of the tables: limit of the range over its mean
+SINGLE, DRIFT, WEIGHT = 3.9, 3.7, 0.3
+"""Widths of the self-starting chart's two rules and its weight. Counted in a simulation of lines that do
+not change: both rules together call out fewer than 2 of 100 lines of 60 readings."""
+LEARN = 4
+"""So many readings come before the first one that the self-starting chart judges."""
 
 
 @figure(
@@ -72,3 +78,52 @@ def _signal_words(signals: Sequence[int], count: int) -> str:
     if not signals:
         return f"None of {count} points lies outside the limits"
     return f"{len(signals)} of {count} points lie outside the limits, the first at place {signals[0]}"
+
+
+@dataclass(frozen=True)
+class Alarm:
+    """The first rule of a self-starting chart that fired: `single` or `drift`, at which place (from
+    0), and between which values the next single reading was expected there."""
+
+    rule: str
+    place: int
+    low: float
+    high: float
+
+
+def self_starting(values: Sequence[float], least_sd: float = 0.0) -> Alarm | None:
+    """The first value that does not go with those before it, or a drift of the mean; None without.
+
+    Each value is held against the mean and standard deviation of all before it, so few values and
+    an estimated spread are allowed for: its distance follows a t distribution, is turned into a
+    standard normal score, and all scores are independent (Quesenberry 1991, Q chart; from memory).
+    `single`: a score beyond SINGLE. `drift`: the scores' exponentially weighted mean beyond DRIFT
+    of its own standard deviations (NIST/SEMATECH e-Handbook 6.3.2.4). `least_sd`: no spread below
+    it is believed, as equal readings of a coarse tool show none.
+    """
+    import numpy as np
+    from scipy.special import ndtr, ndtri, stdtr, stdtrit
+
+    if len(values) <= LEARN:
+        return None
+    read = np.asarray(values, float) - values[0]
+    places = np.arange(LEARN, len(read))
+    sums, squares = np.cumsum(read)[places - 1], np.cumsum(read**2)[places - 1]
+    mean = sums / places
+    spread = np.sqrt(np.maximum(squares - sums * mean, 0) / (places - 1))
+    spread = np.maximum(spread, max(least_sd, 1e-9 * float(np.abs(read).max()))) * np.sqrt(1 + 1 / places)
+    if not spread.all():
+        return None
+    distance = (read[places] - mean) / spread
+    # the upper tail would round to 1, the lower one does not
+    tail = np.maximum(stdtr(places - 1, -np.abs(distance)), 1e-300)
+    score = -np.copysign(ndtri(tail), distance)
+    average, edge = 0.0, DRIFT * math.sqrt(WEIGHT / (2 - WEIGHT))
+    for index, place in enumerate(places.tolist()):
+        average = WEIGHT * float(score[index]) + (1 - WEIGHT) * average
+        rule = "single" if abs(score[index]) > SINGLE else "drift" if abs(average) > edge else ""
+        if rule:
+            reach = -float(stdtrit(place - 1, ndtr(-SINGLE)) * spread[index])
+            centre = values[0] + float(mean[index])
+            return Alarm(rule, place, centre - reach, centre + reach)
+    return None

@@ -14,19 +14,25 @@ MOST_ROBUST = 2000  # points: every pair of them is a slope
 @figure(
     "line", "1",
     value_is="slope by least squares; low and high are its interval",
-    source="ordinary least squares; t intervals (checked on the NIST reference data)",
+    source="ordinary least squares; t intervals (checked on the NIST reference data); where a limit is met by Fieller 1954",
     range="at least 3 points, not all at one x; scatter alike everywhere; an outlier bends it (see robust-line)",
     extra_units=dict.fromkeys(
         ("slope", "intercept", "slope_error", "intercept_error", "low", "high", "intercept_low", "intercept_high", "r2",
-         "residual_sd", "f", "p", "points", "confidence"), "1",
+         "residual_sd", "f", "p", "points", "confidence", "reach", "reach_early", "reach_late"), "1",
     ),
     x=numbers("where: matches, cycles, hours"),
     y=numbers("what was read there, in one unit"),
     confidence=number("confidence of the intervals", least=0.01, most=0.9999, default=0.95),
+    limit=number("a value of y whose crossing is wanted", default=None),
 )
-def line(x: Sequence[float], y: Sequence[float], confidence: float = 0.95) -> Outcome:
+def line(
+    x: Sequence[float], y: Sequence[float], confidence: float = 0.95, limit: float | None = None
+) -> Outcome:
     """Least-squares line with standard errors; `p` is two-sided for no slope; `f` is None for points exactly on a line, `r2` too where
-    they are level: then nothing scatters, and nothing speaks for a slope."""
+    they are level: then nothing scatters, and nothing speaks for a slope.
+
+    With `limit`, `reach` is the x where the line meets it, after the middle of the points, and `reach_early` to `reach_late` the
+    band in which the true line meets it, with the error of slope and level. None where it is never met."""
     from scipy.special import stdtrit
     from scipy.stats import linregress
 
@@ -37,15 +43,76 @@ def line(x: Sequence[float], y: Sequence[float], confidence: float = 0.95) -> Ou
     level = len(set(y)) == 1  # scipy divides by the scatter, which is none
     slope_error, intercept_error = (0.0, 0.0) if level else (float(fit.stderr), float(fit.intercept_stderr))
     squares = math.fsum((high - slope * at - intercept) ** 2 for at, high in zip(x, y, strict=True))
+    residual_sd = math.sqrt(squares / (len(x) - 2))
     extras = {
         "slope": slope, "intercept": intercept, "slope_error": slope_error, "intercept_error": intercept_error,
         "low": slope - reach * slope_error, "high": slope + reach * slope_error,
         "intercept_low": intercept - reach * intercept_error, "intercept_high": intercept + reach * intercept_error,
-        "r2": None if level else float(fit.rvalue) ** 2, "residual_sd": math.sqrt(squares / (len(x) - 2)),
+        "r2": None if level else float(fit.rvalue) ** 2, "residual_sd": residual_sd,
         "f": (slope / slope_error) ** 2 if slope_error > 0 else None, "p": 1.0 if level else float(fit.pvalue),
         "points": len(x), "confidence": confidence,
     }
-    return Outcome(slope, _say(extras, "least squares"), extras)
+    if limit is not None:
+        extras |= met_band(x, y, limit, slope, reach * residual_sd)
+    return Outcome(slope, _say(extras, "least squares") + _forecast(extras, limit), extras)
+
+
+def met_band(
+    x: Sequence[float], y: Sequence[float], limit: float, slope: float, spread: float
+) -> dict[str, float | None]:
+    """Where a least-squares line meets the limit, and between which places the true line does.
+
+    `spread` is t times the standard deviation about the line. A place u from the middle belongs to
+    the band where (rise - slope u)^2 <= spread^2 (1/n + u^2/sxx): Fieller's interval, which counts
+    the error of the level and of the slope. `reach_late` is None where the slope may as well be
+    none, `reach_early` too where the limit lies within the error of the level.
+    """
+    n, middle = len(x), math.fsum(x) / len(x)
+    rise, sxx = limit - math.fsum(y) / n, math.fsum((at - middle) ** 2 for at in x)
+    reach = middle + rise / slope if rise * slope > 0 or (rise == 0 and slope) else None
+    a, c = slope**2 - spread**2 / sxx, rise**2 - spread**2 / n
+    inside = (slope * rise) ** 2 - a * c
+    if a > 0:  # the slope is told apart from none
+        root = math.sqrt(max(inside, 0.0))
+        early, late = sorted(middle + (slope * rise + sign * root) / a for sign in (-1, 1))
+        away = reach is None and late < middle
+        return {"reach": reach, "reach_early": None if away else early, "reach_late": None if away else late}
+    if c <= 0 or inside <= 0:
+        return {"reach": reach, "reach_early": None, "reach_late": None}
+    if a == 0:
+        ahead = middle + c / (2 * slope * rise) if slope * rise > 0 else None
+        return {"reach": reach, "reach_early": ahead, "reach_late": None}
+    ahead = max((slope * rise + sign * math.sqrt(inside)) / a for sign in (-1, 1))
+    return {"reach": reach, "reach_early": middle + ahead, "reach_late": None}
+
+
+def odd_reading(x: Sequence[float], y: Sequence[float], chance: float = 0.01) -> int | None:
+    """The place of the reading that lies so far off the line through all the others that scatter
+    alone does so in one of 1/`chance` lines; None where there is none, or fewer than 6 points.
+
+    Each reading's distance from the line through the others, over its standard error, is t with
+    n - 3 degrees of freedom; the largest of n is held against `chance` / n (Bonferroni). The last
+    reading is never odd: what changed just now looks the same.
+    """
+    import numpy as np
+    from scipy.special import stdtrit
+
+    n = len(x)
+    if n < 6 or min(x) == max(x):
+        return None
+    at, read = np.asarray(x, float), np.asarray(y, float)
+    u = at - at.mean()
+    sxx = float(u @ u)
+    residuals = read - read.mean() - u * float(u @ read) / sxx
+    free = 1 - 1 / n - u**2 / sxx
+    squares = float(residuals @ residuals)
+    if squares <= (1e-9 * float(np.abs(read).max())) ** 2 * n:
+        return None
+    others = np.maximum(squares - residuals**2 / np.maximum(free, 1e-12), 1e-12 * squares)
+    distance = np.abs(residuals) / np.sqrt(np.maximum(free, 1e-12) * others / (n - 3))
+    distance[free < 1e-9] = 0.0
+    place = int(distance[:-1].argmax())
+    return place if distance[place] > stdtrit(n - 3, 1 - chance / (2 * n)) else None
 
 
 @figure(
@@ -125,6 +192,8 @@ def _forecast(extras: dict, limit: float | None) -> str:
     if extras["reach"] is None:
         return f" It does not approach {limit:g}."
     early, late = extras["reach_early"], extras["reach_late"]
+    if early is None:
+        return f" It meets {limit:g} at {extras['reach']:.4g}; the points cannot say between which places."
     band = f"{early:.4g} or later, perhaps never" if late is None else f"{early:.4g} to {late:.4g}"
     return f" It meets {limit:g} at {extras['reach']:.4g} ({band})."
 

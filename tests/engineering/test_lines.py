@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from pitcrew.base.errors import OutOfRange
-from pitcrew.engineering.lines import line, robust_line
+from pitcrew.engineering.lines import line, odd_reading, robust_line
 from tests.engineering.published_sets import norris
 
 POINTS = st.lists(st.tuples(st.integers(0, 200).map(float), st.floats(-50, 50)), min_size=4, max_size=40)
@@ -148,3 +148,40 @@ def test_ten_thousand_points() -> None:
     assert line(x, [2 * at for at in x]).value == pytest.approx(2)
     with pytest.raises(OutOfRange, match="at most 2000"):
         robust_line(x, x)
+
+
+def test_the_place_where_a_limit_is_met_by_the_band_of_statsmodels() -> None:
+    """Inverse estimation: the band ends where the confidence limit of the mean crosses the limit (Draper and Smith; Fieller 1954)."""
+    x, y = [1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0], [8.1, 8.2, 8.5, 8.4, 8.9, 9.0, 9.0, 9.4]
+    found = line(x, y, 0.9, 12.0).extras
+    fit = sm.OLS(y, sm.add_constant(np.array(x))).fit()
+    for place, edge in ((found["reach_early"], 1), (found["reach_late"], 0)):
+        assert fit.get_prediction([[1.0, place]]).conf_int(alpha=0.1)[0][edge] == pytest.approx(12.0, abs=1e-9)
+    assert found["reach_early"] < found["reach"] < found["reach_late"]
+
+
+@given(st.lists(st.integers(-40, 40).map(lambda i: i / 8), min_size=5, max_size=20), st.floats(-20, 20))
+def test_a_place_belongs_to_the_band_where_the_line_may_meet_the_limit(values: list[float], limit: float) -> None:
+    """By trying places: those after the middle at which statsmodels' limits of the mean hold the limit are those of the band."""
+    x = [float(place) for place in range(len(values))]
+    assume(np.std(values) > 0.01)
+    found = line(x, values, 0.9, limit).extras
+    early, late = found["reach_early"], found["reach_late"]
+    fit = sm.OLS(values, sm.add_constant(np.array(x))).fit()
+    assume(fit.mse_resid > 1e-6)
+    middle = sum(x) / len(x)
+    for place in np.linspace(middle, middle + 30, 31):
+        low, high = fit.get_prediction([[1.0, place]]).conf_int(alpha=0.1)[0]
+        if early is not None and min(abs(limit - low), abs(limit - high)) > 1e-6:
+            assert (low <= limit <= high) == (early <= place and (late is None or place <= late))
+
+
+def test_an_odd_reading_is_found_as_statsmodels_tests_outliers() -> None:
+    """The externally studentized residual, its p value times the number of readings (Bonferroni); the last one is left alone."""
+    random = np.random.default_rng(2)
+    y = 8 + 0.1 * np.arange(12) + random.normal(0, 0.1, 12)
+    assert odd_reading(range(12), y) is None
+    for place, found in ((4, 4), (11, None)):
+        shifted = y + 1.5 * (np.arange(12) == place)
+        tested = sm.OLS(shifted, sm.add_constant(np.arange(12.0))).fit().outlier_test()
+        assert (tested[place][2] < 0.01) and odd_reading(range(12), shifted) == found

@@ -71,6 +71,8 @@ LIMIT_FIELDS = (
     Field("with", "map", "its parameters: names such as part.X, formulas of them, constants", required=False, default={}),
     Field("given", "map", "figures computed first: name = { figure = …, with = … }", required=False, default={}),
     *(Field(name, "any", f"{meaning}: a constant, or a formula", required=False) for name, meaning in BOUNDS.items()),
+    Field("sanity", "words", "a bound beyond which only a slip in measuring lies: it is no limit of wear", required=False,
+          choices=tuple(BOUNDS)),
     Field("unit", "text", "the unit in which the result is shown; the input's where it is left out", required=False),
     Field("instrument", "id", "what it is measured with", required=False),
     Field("uncertainty", "any", "how far the result may be off (k = 2), instead of an instrument", required=False),

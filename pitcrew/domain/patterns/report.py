@@ -67,7 +67,8 @@ def as_data(found: Report) -> dict[str, Any]:
 
 
 SAID = (
-    "sentence", "growth_sentence", "arrangement_sentence", "advice", "stands_out", "raised", "few", "value", "reorder", "drifts", "alarm",
+    "sentence", "growth_sentence", "arrangement_sentence", "advice", "stands_out", "raised", "few", "value", "reorder", "drifts", "tells",
+    "alarm",
     "differ", "differs", "failed", "outside",
 )
 """Properties that stand beside the fields of a value."""

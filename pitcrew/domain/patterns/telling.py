@@ -52,7 +52,7 @@ def _sections(found: Report) -> Iterator[tuple[str, Iterator[str]]]:
     yield "What fails", (_row(row) for row in by_part.rows)
     yield "What comes back", (f"{item.group.label}, {', '.join(item.group.keys)}: {item.sentence}" for item in found.repeats)
     yield "Did the fix hold?", iter([*(held.sentence for held in found.holdings), *(pair.sentence for pair in found.comparisons)])
-    drifting = (item for item in found.wear if item.drifts)
+    drifting = (item for item in found.wear if item.tells)
     yield "What wears", (f"{item.part_check.part.label}, {item.part_check.check.label.lower()}: {item.sentence}" for item in drifting)
     faults = [f"Faults: {found.carry.faults.sentence}"] if found.carry.faults else []
     yield "What to carry", iter([*faults, *(f"{stock.item}: {stock.sentence}" for stock in found.carry.stocks)])

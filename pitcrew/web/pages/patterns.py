@@ -19,7 +19,7 @@ from pitcrew.domain.patterns.ranking import BY, ranking
 from pitcrew.domain.patterns.record import Record, Scope
 from pitcrew.domain.patterns.repeats import decisions, repeats, suggestions
 from pitcrew.domain.patterns.stock import AHEAD, carry, spans
-from pitcrew.domain.patterns.wear import wear
+from pitcrew.domain.patterns.wear import FALSE_ALARMS, wear
 from pitcrew.pit.export import TEXTS, export_text
 from pitcrew.sheets.pdf import NoPrinter, render_pdf
 from pitcrew.sheets.season import season_facts, season_html
@@ -101,7 +101,9 @@ def same() -> ResponseReturnValue:
 @needs(*MEMBERS)
 def limits() -> ResponseReturnValue:
     """What reaches its limit when."""
-    return show("patterns/limits.html", lambda record, scope: {"wears": wear(record, Scope(part=scope.part)), "most": MOST_CHARTS})
+    return show("patterns/limits.html", lambda record, scope: {
+        "wears": wear(record, Scope(part=scope.part)), "most": MOST_CHARTS, "false_alarms": FALSE_ALARMS,
+    })
 
 
 @blueprint.get("/stocks")

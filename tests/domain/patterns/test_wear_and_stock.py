@@ -1,27 +1,32 @@
 """When a limit is met, with its band; a new part starts a new line; what to carry; which checks earn their minutes."""
 
 import tomllib
+from dataclasses import replace
 
+import msgspec
 import pytest
 
+from pitcrew.base.paths import CHECKLISTS
 from pitcrew.domain.checks.limits import limit_as_dict
 from pitcrew.domain.checks.spares import item_key, parse_spares
 from pitcrew.domain.patterns.checkyield import checkworth, uncovered
 from pitcrew.domain.patterns.compare import sides
 from pitcrew.domain.patterns.stock import carry, spans
-from pitcrew.domain.patterns.wear import wear
+from pitcrew.domain.patterns.wear import wear, wear_of
 from tests.domain.patterns.season import ALL, EVERY, FIRST, Season
 
 CHAIN = "lift.chain.left"
 
 
-def read(season: Season, number: int, value: float | str, check: str = "chain-slack", part: str = CHAIN) -> None:
-    """A reading after that match."""
+def read(
+    season: Season, number: int, value: float | str, check: str = "chain-slack", part: str = CHAIN, after: float = 0.5
+) -> None:
+    """A reading after that match; `after` in turnarounds since its start."""
     item = season.definitions.part_checks[f"{check}@{part}"]
     field = item.check.inputs[0]
     body = {"check": check, "part": part, "inputs": {field.name: {"typed": str(value), "value": value, "unit": field.unit or None}},
             "limit": limit_as_dict(item.limit) if item.limit else None}
-    season.put("reading", body, FIRST + EVERY * (number - 0.5), f"fjord/{number}/1")
+    season.put("reading", body, FIRST + EVERY * (number - 1 + after), f"fjord/{number}/1")
 
 
 def test_a_straight_wear_meets_its_limit_where_it_must() -> None:
@@ -40,16 +45,67 @@ def test_the_drawn_line_is_the_piece_inside_the_frame() -> None:
     for number in range(1, 11):
         read(season, number, 8 + 0.2 * number)
     found = wear(season.record(), ALL)[0]
-    fit = next(line for line in found.lines(20, 9e-3, 11e-3) if line[0] == "fit")
-    assert fit[1:] == pytest.approx((5, 9e-3, 15, 11e-3))
-    assert found.lines(20, 1e-3, 2e-3) == [] and len(found.lines(20, 0, 1)) == 3
+    (kind, ends), = found.paths(20, 9e-3, 11e-3)
+    assert (kind, [number for end in ends for number in end]) == ("fit", pytest.approx([5, 9e-3, 15, 11e-3]))
+    assert found.paths(20, 1e-3, 2e-3) == []
 
 
-def test_a_latest_reading_beyond_the_limit_is_told_first() -> None:
+@pytest.mark.parametrize("travels", [(8, 8.5, 9, 9.5, 10, 12.5), (8, 8.5, 9, 9.5, 12.5, 11.8)])
+def test_beyond_the_limit_nothing_is_forecast(travels: tuple[float, ...]) -> None:
     season = Season(6)
-    for number, travel in enumerate((8, 8.5, 9, 9.5, 10, 12.5), 1):
+    for number, travel in enumerate(travels, 1):
         read(season, number, travel)
-    assert wear(season.record(), ALL)[0].sentence.startswith("The latest reading, 12.5 mm, was judged stop already. Meets 12 mm in about")
+    found = wear(season.record(), ALL)[0]
+    assert (found.reach, found.early, found.late) == (None, None, None) and found.tells
+    assert "12.5 mm, is beyond 12 mm: nothing is forecast any more" in found.sentence
+
+
+@pytest.mark.parametrize("mended", ["read again", "repaired"])
+def test_a_chain_that_was_taken_up_starts_a_new_line(mended: str) -> None:
+    """12.5 mm after match 6; then it is taken up to 8 mm and wears by 0.2 mm a match again: 12 mm after match 26."""
+    season = Season(12)
+    for number, travel in enumerate((10, 10.5, 11, 11.5, 11.8, 12.5), 1):
+        read(season, number, travel)
+    if mended == "read again":
+        read(season, 6, 8.0, after=0.7)
+    else:
+        season.closed(season.broke(6, "loose", CHAIN, after=20), "tightened")
+    for number in range(7, 13):
+        read(season, number, 8 + 0.2 * (number - 6))
+    found = next(item for item in wear(season.record(), ALL) if item.part_check.key == f"chain-slack@{CHAIN}")
+    assert found.beyond is None and found.slope == pytest.approx(0.2e-3, rel=0.05)
+    assert found.reach == pytest.approx(14, abs=1)
+
+
+def test_one_misread_number_does_not_bend_the_line() -> None:
+    """8 mm and 0.1 mm a match with a tenth of scatter, and 10.9 mm typed for 8.9 once."""
+    season = Season(14)
+    for number in range(1, 15):
+        read(season, number, 8 + 0.1 * number + (0.05 if number % 2 else -0.05) + (2 if number == 7 else 0))
+    found = wear(season.record(), ALL)[0]
+    assert [point.value for point in found.points if point.odd] == [pytest.approx(10.75e-3)]
+    assert found.slope == pytest.approx(0.1e-3, rel=0.05) and "1 far off it left out" in found.sentence
+
+
+def test_a_bound_for_slips_is_no_limit_of_wear() -> None:
+    """A reading that gets smaller goes towards the bound that says: count the pitches again. Nothing wears out there."""
+    season = Season(10)
+    item = season.definitions.part_checks[f"chain-slack@{CHAIN}"]
+    for number in range(1, 11):
+        read(season, number, 12 - 0.2 * number)
+    limit = msgspec.structs.replace(item.limit, stop_low=0.008)
+    falling = wear_of(season.record(), item, limit)
+    slips = replace(item, check=replace(item.check, limit_rule=replace(item.check.limit_rule, sanity="stop_low")))
+    found = wear_of(season.record(), slips, limit)
+    assert falling and (falling.bound, falling.reach) == (0.008, pytest.approx(10))
+    assert found and (found.bound, found.reach) == (0.012, None) and "no drift towards 12 mm" in found.sentence
+
+
+def test_the_bundled_bounds_for_slips_are_marked() -> None:
+    """A chain shorter than new and a rope thicker than any: what their own sentences call a slip in measuring."""
+    files = [tomllib.loads(file.read_text("utf-8")) for file in CHECKLISTS.glob("*.toml")]
+    marked = {check["id"]: check["limit"]["sanity"] for file in files for check in file["check"] if "sanity" in check.get("limit", {})}
+    assert marked.items() >= {"chain-wear": "stop_low", "rope-diameter": "stop_high"}.items()
 
 
 def test_a_new_part_starts_a_new_line() -> None:
@@ -85,7 +141,8 @@ def test_a_control_chart_names_the_rule_that_fired() -> None:
     for number in range(1, 15):
         read(season, number, 8 + (0.1 if number % 2 else -0.1) + (2 if number == 14 else 0))
     signal = wear(season.record(), ALL)[0].signal
-    assert signal and signal.reading.match == "fjord/14/1"
+    assert signal and signal.reading.match == "fjord/14/1" and signal.rule.startswith("one reading")
+    assert 7e-3 < signal.low < 7.9e-3 and 8.1e-3 < signal.high < 9e-3
 
 
 def test_spares_are_counted_down_by_repairs() -> None:
