@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from pitcrew.base.clock import zone_words
 from pitcrew.base.errors import BadQuantity
+from pitcrew.base.typed import split_number
 from pitcrew.base.units import (
     SI_UNIT,
     UNITS,
@@ -21,7 +22,6 @@ from pitcrew.base.units import (
     scale_of,
     screen_unit,
     show,
-    split_number,
     to_si,
 )
 
@@ -76,6 +76,62 @@ def test_a_bare_number_where_a_unit_is_needed_is_a_mistake() -> None:
 @pytest.mark.parametrize(("text", "inches"), [("1/8 in", 0.125), ("16 1/4 in", 16.25), ("3/16in", 0.1875)])
 def test_inch_fractions_are_read_in_files(text: str, inches: float) -> None:
     assert parse_quantity(text, "length").value == inches
+
+
+# how the trade writes torques, temperatures and lengths, beside the unit that it means
+SPELLED = [
+    ("9 lb-ft", "torque", 9, "ft*lbf"), ("9 ft lbs", "torque", 9, "ft*lbf"), ("9 foot-pounds", "torque", 9, "ft*lbf"),
+    ("9 in lb", "torque", 9, "in*lbf"), ("9 IN-LBS", "torque", 9, "in*lbf"), ("9 lbf·in", "torque", 9, "in*lbf"),
+    ("9 N m", "torque", 9, "N*m"), ("9 newton meters", "torque", 9, "N*m"), ("9 kg-cm", "torque", 9, "kgf*cm"),
+    ("9 kgf cm", "torque", 9, "kgf*cm"), ("9 oz-in", "torque", 9, "ozf*in"), ("72 F", "temperature", 72, "degF"),
+    ("22 C", "temperature", 22, "degC"), ("22 °C", "temperature", 22, "degC"), ("2 C", "charge", 2, "C"),
+    ("1' 6\"", "length", 18, "in"), ("1'6", "length", 18, "in"), ("1 ft 4 in", "length", 16, "in"),
+    ("1 ft. 4 1/2 in", "length", 16.5, "in"), ("1’ 4½”", "length", 16.5, "in"), ("½ m", "length", 0.5, "m"),
+    ("16¼ in", "length", 16.25, "in"), ("6'", "length", 6, "ft"), ("3 feet", "length", 3, "ft"), ("10 Lbs", "mass", 10, "lb"),
+    ("55 in*lbf", "torque", 55, "in*lbf"), ("25 kgf*cm", "torque", 25, "kgf*cm"), ("3 lb/ft", "mass_per_length", 3, "lb/ft"),
+]
+
+
+@pytest.mark.parametrize(("text", "dimension", "value", "unit"), SPELLED)
+def test_units_are_read_as_people_write_them(text: str, dimension: str, value: float, unit: str) -> None:
+    found = parse_quantity(text, dimension)
+    assert (found.value, scale_of(found.unit)) == (pytest.approx(value, rel=1e-15), scale_of(unit))
+
+
+@pytest.mark.parametrize("text", ["9 mN", "9 lb ft in", "9 pound", "9 Mm", "1' 18\"", "1' 12\"", "1 ft 4 lb", "1/0 in", "½½ in"])
+def test_what_is_no_unit_or_two_readings_is_asked_again(text: str) -> None:
+    """mN is a thousandth of a newton and never a torque; twelve inches are a foot."""
+    for dimension in ("torque", "length"):
+        with pytest.raises(BadQuantity):
+            parse_quantity(text, dimension)
+
+
+def spellings_of_torque() -> st.SearchStrategy[tuple[str, str]]:
+    """A torque unit as somebody may write it, and the table's name of it."""
+    pairs = {"ft*lbf": (("ft", "foot", "feet"), ("lb", "lbs", "lbf", "pounds")), "in*lbf": (("in", "inch", "inches"), ("lb", "lbs", "lbf"))}
+    both = [(first, second, unit) for unit, (one, other) in pairs.items() for a in one for b in other for first, second in ((a, b), (b, a))]
+    both += [("N", "m", "N*m"), ("N", "cm", "N*cm"), ("kg", "cm", "kgf*cm"), ("kgf", "cm", "kgf*cm"), ("oz", "in", "ozf*in")]
+    marks = st.sampled_from((" ", "-", "·", "*", " - ", "x"))
+    return st.tuples(st.sampled_from(both), marks, st.sampled_from((str, str.upper))).map(
+        lambda drawn: (drawn[2](f"{drawn[0][0]}{drawn[1]}{drawn[0][1]}"), drawn[0][2])
+    )
+
+
+@given(spellings_of_torque(), st.integers(1, 99_999), st.sampled_from((".", ",")))
+def test_a_torque_in_any_spelling_is_the_same_torque(spelled: tuple[str, str], hundredths: int, mark_: str) -> None:
+    written, unit = spelled
+    typed = f"{hundredths / 100:.2f}".replace(".", mark_)
+    assert parse_quantity(f"{typed} {written}", "torque").si == pytest.approx(to_si(hundredths / 100, unit), rel=1e-12)
+
+
+@given(st.integers(0, 40), st.integers(0, 11), st.integers(0, 31), st.sampled_from(("'", " ft ", "′ ", " feet ", "ft-")), st.booleans())
+def test_feet_inches_and_fractions_are_read_back(feet: int, inches: int, parts: int, mark_: str, negative: bool) -> None:
+    fraction = f" {parts}/32" if parts else ""
+    typed = f"{'-' if negative else ''}{feet}{mark_}{inches}{fraction}\""
+    wanted = (feet * 12 + inches + parts / 32) * 0.0254
+    assert parse_quantity(typed, "length").si == pytest.approx(-wanted if negative else wanted, rel=1e-12, abs=1e-15)
+    plain = f"{feet * 12 + inches}{fraction} in"
+    assert parse_quantity(plain, "length").si == pytest.approx(wanted, rel=1e-12, abs=1e-15)
 
 
 def test_a_wrong_dimension_names_both() -> None:

@@ -1,7 +1,7 @@
 """Quantities at the edges: typed text in, SI floats inside, the team's units out.
 
-`units.py` splits number and unit by its own grammar and hands pint only names from a fixed table: pint on raw text
-reads `6,2 V` as 62 V. Temperatures are absolute (kelvin inside); a difference of temperatures is given in K.
+`typed.py` splits number and unit by its own grammar and `units.py` hands pint only names from a fixed table: pint on
+raw text reads `6,2 V` as 62 V. Temperatures are absolute (kelvin inside); a difference of temperatures is given in K.
 """
 
 import math
@@ -12,6 +12,8 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from pitcrew.base.errors import BadQuantity, hint
+from pitcrew.base.typed import split_amount
+from pitcrew.base.unitwords import ALIASES, table_name
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
@@ -95,18 +97,7 @@ volt = watt / ampere
 ohm = volt / ampere
 coulomb = ampere * second
 """
-_ALIASES = {
-    "°C": "degC", "°F": "degF", "°": "deg", "Ω": "ohm", "mΩ": "mohm", "mOhm": "mohm", "Ohm": "ohm", "Nm": "N*m", "N·m": "N*m",
-    "in·lbf": "in*lbf", "in-lbf": "in*lbf", "in*lb": "in*lbf", "in-lb": "in*lbf", "ft-lbf": "ft*lbf", "ft*lb": "ft*lbf",
-    "ft-lb": "ft*lbf", "Ah": "A*h", "A·h": "A*h", "mAh": "mA*h", "kgf·cm": "kgf*cm", "kgcm": "kgf*cm", "lbs": "lb",
-    "µm": "um", "mm2": "mm^2", "mm²": "mm^2", "m²": "m^2", "in²": "in^2", "in2": "in^2", "sec": "s", "hour": "h", "hours": "h",
-    "minutes": "min", "seconds": "s", '"': "in", "inch": "in", "inches": "in", "percent": "%", "degrees": "deg", "uΩ": "uohm",
-    "amp": "A", "volt": "V", "volts": "V", "l/min.": "l/min", "oz-in": "oz*in", "ozf·in": "ozf*in", "RPM": "rpm",
-}
 _TEMPERATURES = {"K": (1.0, 0.0), "degC": (1.0, 273.15), "degF": (5 / 9, 459.67 * 5 / 9)}
-_NUMBER = re.compile(r"\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?)\s*(.*?)\s*", re.DOTALL)
-_FRACTION = re.compile(r"\s*(?:(\d{1,4})(?:\s+|-))?(\d{1,3})/([1-9]\d{0,2})\s*(\D.*?)?\s*", re.DOTALL)
-_LONGEST = 60
 
 
 @dataclass(frozen=True)
@@ -121,17 +112,22 @@ class Quantity:
 
 
 def unit_name(text: str, dimension: str = "") -> str:
-    """The table's name for a unit as written (`mΩ` -> `mohm`). Raises BadQuantity with the nearest name, of a `dimension` if given."""
-    name = _ALIASES.get(text, text)
+    """The table's name for a unit as written: `mΩ` -> `mohm`, `lb-ft` -> `ft*lbf`.
+
+    `C` and `F` are degrees where a temperature is wanted. Raises BadQuantity with the nearest name,
+    of a `dimension` if given.
+    """
+    name = table_name(text, dimension, UNITS)
     if name not in UNITS:
-        raise BadQuantity(f"The unit {text!r} is not known. {hint(text, _TABLE.get(dimension, UNITS))}")
+        known = hint(text, _TABLE.get(dimension, UNITS))
+        raise BadQuantity(f"The unit {text!r} is not known. {known}")
     return name
 
 
 def spellings(dimension: str) -> list[str]:
     """Every way in which a unit of a dimension may be written, the table's own names first."""
     own = list(_TABLE[dimension])
-    return own + [written for written, name in _ALIASES.items() if name in own]
+    return own + [written for written, name in ALIASES.items() if name in own]
 
 
 def dimension_of(unit: str) -> str:
@@ -177,32 +173,6 @@ def from_si(si: float, unit: str) -> float:
     return (si - offset) / scale
 
 
-def split_number(text: str) -> tuple[float, str]:
-    """The leading number (decimal point or comma) and the rest, stripped.
-
-    Raises BadQuantity where there is no number, and where both marks occur (`1.234,5` is ambiguous).
-    """
-    shown = text if len(text) <= _LONGEST else text[:_LONGEST] + "…"
-    if len(text) > _LONGEST:
-        raise BadQuantity(f"{shown!r} is too long for a number. Type one number, such as 6.2.")
-    plain = text.replace("−", "-")
-    match = _NUMBER.fullmatch(plain)
-    if not match:
-        raise BadQuantity(f"{shown!r} is not a number. Type one, such as 6.2 or 6,2.")
-    digits, rest = match.group(1), match.group(2)
-    if rest and rest[0] in "0123456789.,":
-        raise BadQuantity(f"{shown!r} can be read in two ways. Type it with one decimal mark and no thousands marks.")
-    value = float(digits.replace(",", "."))
-    if not math.isfinite(value):
-        raise BadQuantity(f"{shown!r} is too large to be a measurement. Type it again.")
-    return value, rest
-
-
-def _split_fraction(found: re.Match[str]) -> tuple[float, str]:
-    """`16 1/4 in` or `16-1/4 in` as (16.25, `in`)."""
-    return int(found[1] or 0) + int(found[2]) / int(found[3]), found[4] or ""
-
-
 def parse_quantity(text: object, dimension: str) -> Quantity:
     """Read `"412 mm"` or `"16 1/4 in"` as a quantity of `dimension` (`number` needs no unit). Raises BadQuantity.
 
@@ -212,8 +182,7 @@ def parse_quantity(text: object, dimension: str) -> Quantity:
         if dimension == "number" and isinstance(text, int | float) and not isinstance(text, bool):
             return _quantity(float(text), "1", str(text))
         raise BadQuantity(f"{text!r} has no unit. Write it in quotes with one, such as {_examples(dimension)}.")
-    fraction = _FRACTION.fullmatch(text)
-    value, rest = _split_fraction(fraction) if fraction else split_number(text)
+    value, rest = split_amount(text)
     if not rest:
         if dimension == "number":
             return _quantity(value, "1", text)
@@ -232,11 +201,11 @@ def parse_reading(typed: str, unit: str, least: float | None = None, most: float
     Returns the quantity in the unit that was typed, or in `unit`. Raises BadQuantity.
     """
     name = unit_name(unit)
-    value, rest = split_number(typed)
+    value, rest = split_amount(typed)
     given = name
     if rest:
         try:
-            given = unit_name(rest)
+            given = unit_name(rest, UNITS[name][0])
         except BadQuantity:
             raise BadQuantity(f"{typed!r} ends in {rest!r}; expected a number in {unit}. Type the number alone.") from None
         if UNITS[given][0] != UNITS[name][0]:

@@ -10,7 +10,7 @@ from pitcrew.engineering.friction import condition as find_condition
 from pitcrew.engineering.grades import GRADE, GRADES, known_grade, strength
 from pitcrew.engineering.heads import HEAD, head_of
 from pitcrew.engineering.seating import seat
-from pitcrew.engineering.threads import THREAD
+from pitcrew.engineering.threads import THREAD, screw
 from pitcrew.engineering.threads import thread as find_thread
 
 THREAD_RANGE = "M1.6 to M39 with ISO 261 pitches; 0-80 to 1-1/2 inch with ASME B1.1 pitches"
@@ -29,17 +29,21 @@ TORQUE_SOURCE = (
     value_is="tensile stress area of the thread",
     source="ISO 898-1: π/4·(d - 0.9382P)²; ASME B1.1: π/4·(D - 0.9743/n)²",
     range=THREAD_RANGE,
-    extra_units={"diameter": "m", "pitch": "m", "pitch_diameter": "m", "minor_diameter": "m"},
+    extra_units=dict.fromkeys(
+        ("diameter", "pitch", "pitch_diameter", "minor_diameter", "length"), "m"
+    ),
     thread=THREAD,
 )
 def bolt_area(thread: str) -> Outcome:
     """Tensile stress area in m²; `diameter`, `pitch`, `pitch_diameter` and `minor_diameter` in m.
 
-    Raises UnknownName.
+    `length` in m is the screw's, where one stands behind the thread. Raises UnknownName.
     """
-    found = find_thread(thread)
+    found, length = screw(thread)
+    long = "" if length is None else f" (a screw {mark(length, 'length')} long)"
     because = (
-        f"{found.name} is {mark(found.diameter, 'length', 4)} over its threads with a pitch of "
+        f"{found.name}{long} is {mark(found.diameter, 'length', 4)} over its threads with a pitch "
+        "of "
         f"{mark(found.pitch, 'length', 4)}: "
         f"it pulls like a bar of {mark(found.area, 'area')}."
     )
@@ -51,6 +55,7 @@ def bolt_area(thread: str) -> Outcome:
             "pitch": found.pitch,
             "pitch_diameter": found.pitch_diameter,
             "minor_diameter": found.minor_diameter,
+            "length": length,
         },
     )
 

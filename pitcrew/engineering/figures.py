@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from pitcrew.base.errors import BadInput, BadQuantity, OutOfRange, UnknownName
-from pitcrew.base.units import SI_UNIT, Quantity, dimension_of, parse_quantity, render, screen_unit, show, split_number
+from pitcrew.base.typed import split_amount
+from pitcrew.base.units import SI_UNIT, Quantity, dimension_of, parse_quantity, render, screen_unit, show
 
 REQUIRED = object()
 MOST_NUMBERS = 10_000
@@ -247,7 +248,7 @@ def _read(parameter: Parameter, typed: Any) -> Any:
 
 
 def _read_measure(typed: Any) -> Quantity:
-    unit = split_number(typed)[1] if isinstance(typed, str) else ""
+    unit = split_amount(typed)[1] if isinstance(typed, str) else ""
     return parse_quantity(typed, dimension_of(unit) if unit else "number")
 
 

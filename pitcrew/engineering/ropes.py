@@ -3,7 +3,8 @@
 from bisect import bisect_right
 
 from pitcrew.base.errors import BadInput, BadQuantity, OutOfRange, UnknownName
-from pitcrew.base.units import inches_text, mark, number_text, split_number
+from pitcrew.base.typed import split_number
+from pitcrew.base.units import inches_text, mark, number_text
 from pitcrew.engineering.constants import INCH, POUND_FORCE
 from pitcrew.engineering.cords import COMMON_KNOTS, FIBERS, OTHER_KNOTS, fiber_name, fiber_words, knot_left
 from pitcrew.engineering.figures import Outcome, choice, figure, number, quantity, text

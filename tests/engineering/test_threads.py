@@ -3,20 +3,44 @@
 import math
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from pitcrew.base.errors import OutOfRange, UnknownName
 from pitcrew.engineering.thread_limits import limits, shear_areas
-from pitcrew.engineering.threads import THREADS, Thread, thread
+from pitcrew.engineering.threads import THREADS, Thread, screw, thread
 
 
 @pytest.mark.parametrize(
     ("typed", "name"),
     [("M6", "M6"), ("m6", "M6"), ("M6x1", "M6"), ("M6 x 1.0", "M6"), ("M8×1.25", "M8"), ("M8-1.25", "M8"), ("M8x1", "M8x1"),
      ("M8 x 1.25 - 6g", "M8"), ("M3,5", "M3.5"), ("10-32", "10-32"), ("#10-32", "10-32"), ("No. 10-32 UNF", "10-32"), ("1/4-20", "1/4-20"),
-     ('1/4"-20 UNC-2A', "1/4-20"), ("1 1/8-12", "1-1/8-12"), ("1-8", "1-8"), ("1-64", "1-64"), ("0-80", "0-80")],
+     ('1/4"-20 UNC-2A', "1/4-20"), ("¼-20", "1/4-20"), ("1½-6", "1-1/2-6"), ("M5X.8", "M5"), ("m6 x ,75", "M6x0.75"),
+     ("M6x20", "M6"), ("M6 x 20 mm", "M6"), ("M8x1x30", "M8x1"), ('1/4-20 x 1"', "1/4-20"), ("10-32 UNF x ½", "10-32"),
+     ("1 1/8-12", "1-1/8-12"), ("1-8", "1-8"), ("1-64", "1-64"), ("0-80", "0-80")],
 )  # fmt: skip
 def test_threads_are_read_as_people_write_them(typed: str, name: str) -> None:
     assert thread(typed).name == name
+
+
+@pytest.mark.parametrize(
+    ("typed", "name", "millimetres"),
+    [("M6x20", "M6", 20), ("M6 x 20 mm", "M6", 20), ("M6x1x20", "M6", 20), ("M8x1x30", "M8x1", 30), ("M8-1.25x16", "M8", 16),
+     ("M3x8", "M3", 8), ("M10x1.25", "M10x1.25", None), ("M39x4", "M39", None), ("M6x20-6g", "M6", 20), ("M6", "M6", None),
+     ("M1.6x3", "M1.6", 3), ('1/4-20 x 1"', "1/4-20", 25.4), ("1/4-20x1 1/2", "1/4-20", 38.1), ("10-32 x ½ in", "10-32", 12.7),
+     ('#10-32 x .75"', "10-32", 19.05), ("10-32 x 20 mm", "10-32", 20), ("3/8-16", "3/8-16", None)],
+)  # fmt: skip
+def test_a_length_behind_the_thread_is_told_apart_from_a_pitch(typed: str, name: str, millimetres: float | None) -> None:
+    found, length = screw(typed)
+    assert found.name == name
+    assert length == (None if millimetres is None else pytest.approx(millimetres / 1000, rel=1e-12))
+
+
+@given(st.sampled_from(sorted(THREADS)), st.integers(2, 200), st.sampled_from((" x ", "x", "X", " × ")))
+def test_every_thread_is_read_back_with_and_without_a_length(name: str, length: int, mark: str) -> None:
+    assert screw(name) == (THREADS[name], None)
+    found, read = screw(f"{name}{mark}{length} mm")
+    assert (found.name, read) == (name, pytest.approx(length / 1000))
 
 
 @pytest.mark.parametrize(("typed", "nearest"), [("1/4-21", "1/4-"), ("M6.3", "M6"), ("10-33", "10-32"), ("M8x1.3", "M8")])

@@ -8,7 +8,8 @@ import jinja2
 
 from pitcrew.base.errors import BadQuantity
 from pitcrew.base.paths import TEMPLATES
-from pitcrew.base.units import UNITS, scale_of, screen_name, show, split_number, to_si
+from pitcrew.base.typed import split_number
+from pitcrew.base.units import UNITS, scale_of, screen_name, show, to_si
 
 
 @cache

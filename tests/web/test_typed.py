@@ -9,6 +9,8 @@ from tests.web.node import needs_node, run
 VOLTS = {"V": scale_of("V"), "mV": scale_of("mV")}
 MILLIMETRES = {"mm": scale_of("mm"), "cm": scale_of("cm"), "in": scale_of("in")}
 DEGREES = {"degC": scale_of("degC"), "degF": scale_of("degF")}
+TORQUES = {name: scale_of(name) for name in ("N*m", "N*cm", "in*lbf", "ft*lbf", "kgf*cm", "oz*in")}
+LENGTHS = {name: scale_of(name) for name in ("mm", "cm", "m", "in", "ft")}
 OHMS = {"mohm": scale_of("mohm"), "ohm": scale_of("ohm"), "Mohm": scale_of("Mohm")}
 TYPED = [
     ("6,2", "V", VOLTS, 0, 15),
@@ -45,6 +47,15 @@ TYPED = [
     ("--5", "V", VOLTS, None, None),
     ("5,", "V", VOLTS, 0, 15),
     ("0,01 ohm", "mohm", OHMS, 0, 100),
+    *((typed, "N*m", TORQUES, None, None) for typed in (
+        "9 lb-ft", "9 ft lbs", "9 in lb", "9 in-lbs", "9 N m", "9 Nm", "9 N.m", "9 kg-cm", "9 kg cm", "9 FT-LB", "9 oz-in",
+        "9 mN", "9 lb", "9 lb ft in",
+    )),
+    *((typed, "mm", LENGTHS, None, None) for typed in (
+        "1' 6\"", "1'6", "1 ft 4 in", "1 ft. 4 1/2 in", "½ m", "1½ in", "16¼ in", "1/8 in", "1/8", "-1/8 in", "6'", "1' 18\"", "3 feet",
+        "1’ 6”", "1 ft 4 lb", "5 meters", "1/0 in", "1 2 3/4 in",
+    )),
+    *((typed, "degC", DEGREES, None, None) for typed in ("72 F", "22 C", "72 deg F", "22 celsius")),
 ]
 SCRIPT = """
   const { parseNumber, BadTyping } = await js('lib/format.js');

@@ -7,6 +7,7 @@ from typing import Any
 
 from pitcrew.base.errors import BadInput, UnknownName, nearest
 from pitcrew.base.settings import BY_NAME as SETTINGS
+from pitcrew.base.typed import split_amount
 from pitcrew.base.units import UNITS, dimension_of, parse_quantity, unit_name
 from pitcrew.domain.checks.fields import BOUNDS, LIMIT_FIELDS
 from pitcrew.domain.checks.formulas import Expression, names, parse
@@ -184,6 +185,9 @@ def _read_amount(raw: Any, key: str, here: _Place) -> Amount | None:
     if not isinstance(raw, str):
         here.note(key, raw, "a formula, or a constant with its unit such as \"12.7 V\"")
         return None
+    spelled = _amount_dimension(raw)
+    if spelled:
+        return Amount(parse_quantity(raw, spelled).si, spelled)
     constant = _CONSTANT.fullmatch(raw.strip())
     if constant is None or constant[1][0] in "*/":
         expression = _read_formula(raw, key, here)
@@ -194,6 +198,15 @@ def _read_amount(raw: Any, key: str, here: _Place) -> Amount | None:
     except BadInput as error:
         here.note(key, raw, error.sentence)
         return None
+
+
+def _amount_dimension(raw: str) -> str:
+    """The dimension of a number with a unit behind it (`16¼ in`, `1' 6"`), empty for all else."""
+    try:
+        unit = split_amount(raw)[1]
+        return dimension_of(unit) if unit else ""
+    except BadInput:
+        return ""
 
 
 def _read_result(values: Mapping[str, Any], inputs: Mapping[str, str], here: _Place) -> Expression | None:

@@ -1,7 +1,24 @@
-// Numbers as people type them and as screens show them; the same rules as pitcrew/base/units.py.
+// Numbers as people type them and as screens show them; the same rules as pitcrew/base/typed.py and unitwords.py.
 
 const NUMBER = /^\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?)\s*(.*?)\s*$/s;
+const FRACTION = /^\s*([+-])?(?:(\d{1,4})(?:\s+|-))?(\d{1,3})\/([1-9]\d{0,2})\s*(\D.*?)?\s*$/s;
+const FEET = new RegExp(
+  String.raw`^\s*([+-])?(\d{1,4})\s*(?:'|ft|feet|foot)\.?\s*-?\s*` +
+  String.raw`(\d{1,4}(?:[.,]\d+)?|(?:\d{1,4}(?:\s+|-))?\d{1,3}\/[1-9]\d{0,2})\s*(?:"|''|inch(?:es)?|in)?\s*$`);
 const LONGEST = 60;
+const TIMES = String.raw`\s*[-·*.×x]?\s*`;
+const POUNDS = "lbs?f?|pounds?", INCHES = 'in|inch(?:es)?|"', FEET_WORDS = "ft|foot|feet", METERS = "m|met(?:er|re)s?", NEWTONS = "N|newtons?";
+const TORQUES = [
+  [POUNDS, FEET_WORDS, "ft*lbf"], [FEET_WORDS, POUNDS, "ft*lbf"], [POUNDS, INCHES, "in*lbf"], [INCHES, POUNDS, "in*lbf"],
+  ["ozf?", INCHES, "oz*in"], [INCHES, "ozf?", "oz*in"], ["kgf?", "cm", "kgf*cm"],
+  [NEWTONS, METERS, "N*m"], [NEWTONS, "cm", "N*cm"], [NEWTONS, "mm", "N*mm"],
+].map(([first, second, unit]) => [new RegExp(`^(?:${first})${TIMES}(?:${second})$`, "i"), unit]);
+const WORDS = new Map(Object.entries({
+  degF: "f,deg f,° f,fahrenheit", degC: "deg c,° c,celsius", deg: "degrees", ft: "',feet,foot,ft,ft.", in: '",inch,inches,in,in.',
+  m: "meter,meters,metre,metres", mm: "millimeter,millimeters,millimetres", cm: "cm", lb: "lb,lb.,lbs,lbs.,pounds", kg: "kg,kgs,kilograms",
+  A: "amps,amp,a", V: "volts,volt,v", ohm: "ohms,ohm", N: "newtons", psi: "psi", bar: "bar", min: "min,mins,minutes", h: "hrs,hr,hour,hours",
+  s: "secs,sec,seconds", rpm: "rpm", "A*h": "ah", "%": "percent",
+}).flatMap(([unit, words]) => words.split(",").map((word) => [word, unit])));
 
 /** A typed text that cannot be taken; `sentence` is for the person. */
 export class BadTyping extends Error {
@@ -12,6 +29,36 @@ export class BadTyping extends Error {
   }
 }
 
+/** Text with plain signs: `½` as 1/2, minus signs, primes and curled quotes as on a keyboard. */
+const plainText = (text) =>
+  text.replace(/[¼-¾⅐-⅞]/g, (sign) => ` ${sign.normalize("NFKC")}`)
+    .replaceAll("−", "-").replaceAll("⁄", "/").replace(/[′’]/g, "'").replace(/[″”]/g, '"');
+
+/**
+ * The number and the rest, as `splitNumber`, but fractions and feet with inches are read too: `16¼ in`, `1' 6"`.
+ * @param {string} text
+ * @returns {[number, string]}
+ */
+export function splitAmount(text) {
+  if (text.length > LONGEST) return splitNumber(text);
+  const plain = plainText(text);
+  const feet = FEET.exec(plain);
+  if (feet) {
+    const inches = inchesOf(feet[3]);
+    if (inches >= 12) throw new BadTyping(`'${text}' can be read in two ways: there are 12 inches in a foot. Type it in one unit.`);
+    return [(feet[1] === "-" ? -1 : 1) * (Number(feet[2]) * 12 + inches), "in"];
+  }
+  const parts = FRACTION.exec(plain);
+  return parts ? [(parts[1] === "-" ? -1 : 1) * wholeAndPart(parts), parts[5] ?? ""] : splitNumber(text);
+}
+
+const wholeAndPart = (parts) => Number(parts[2] ?? 0) + Number(parts[3]) / Number(parts[4]);
+
+function inchesOf(typed) {
+  const parts = FRACTION.exec(typed);
+  return parts ? wholeAndPart(parts) : Number(typed.replace(",", "."));
+}
+
 /**
  * The leading number (decimal point or comma) and the rest. `1.234,5` can be read in two ways and is refused.
  * @param {string} text
@@ -19,7 +66,7 @@ export class BadTyping extends Error {
  */
 export function splitNumber(text) {
   if (text.length > LONGEST) throw new BadTyping(`'${text.slice(0, LONGEST)}…' is too long for a number. Type one number, such as 6.2.`);
-  const found = NUMBER.exec(text.replaceAll("−", "-"));
+  const found = NUMBER.exec(plainText(text));
   if (!found) throw new BadTyping(`'${text}' is not a number. Type one, such as 6.2 or 6,2.`);
   const [, digits, rest] = found;
   if (rest && "0123456789.,".includes(rest[0])) {
@@ -39,7 +86,7 @@ export function splitNumber(text) {
  */
 export function parseNumber(typed, input, units = {}) {
   const text = typed.trim();
-  const [value, rest] = splitNumber(typed);
+  const [value, rest] = splitAmount(typed);
   const own = input.unit || "1";
   const label = own === "1" ? "" : input.unit_label || own;
   const unit = rest ? unitOf(rest, own, input.unit_label, units) : own;
@@ -56,7 +103,10 @@ export function parseNumber(typed, input, units = {}) {
 function unitOf(rest, own, label, units) {
   const plain = plainUnit(rest);
   if (plain === plainUnit(own) || (label && plain === plainUnit(label))) return own;
-  return Object.keys(units).find((name) => plainUnit(name) === plain) ?? "";
+  const same = Object.keys(units).find((name) => plainUnit(name) === plain);
+  if (same) return same;
+  const named = rest === "C" && "degC" in units ? "degC" : TORQUES.find(([form]) => form.test(rest))?.[1] ?? WORDS.get(rest.toLowerCase()) ?? "";
+  return named === own || named in units ? named : "";
 }
 
 /** @param {string} unit */
