@@ -121,7 +121,8 @@ class BatteryTest(Body):
 
 
 class RobotLog(Body):
-    """What one log of the robot said; the file itself is kept under `file`, its SHA-256. A.h, A, V, ohm, s; null where not to be told."""
+    """What one log of the robot said; the file itself is kept under `file`, its SHA-256. A.h, A, V, ohm, s, V per A.h; null where
+    not to be told. `doubts`: what of it cannot well be, as questions; nothing is built upon a log that has some."""
 
     battery: str
     file: str
@@ -144,6 +145,8 @@ class RobotLog(Body):
     open_circuit: float | None = None
     overruns: int | None = None
     channels: dict[str, float] = {}
+    charge_slope: float | None = None
+    doubts: list[str] = []
 
 
 class Clearance(Body):

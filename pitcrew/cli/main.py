@@ -199,10 +199,10 @@ def import_schedule(folder: Path, file: Path) -> None:
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--match", default=None, help="The match: its number, or event/match/run.")
 @click.option("--battery", required=True, help="The battery that was in the robot.")
-@click.option("--columns", default="", help="Headings where they are not recognised: time=…,voltage=…,current=…")
+@click.option("--columns", default="", help="Headings not recognised, the clock's unit: time=…:ms,voltage=…,current=…")
 @JSON
 def import_log(folder: Path, file: Path, match: str | None, battery: str, columns: str, as_json: bool) -> None:
-    """Read a robot's log (CSV). It tells sag, brown-outs, charge, resistance; the same file again adds nothing."""
+    """Read a robot's log (CSV). Sag, brown-outs, charge, resistance; the same file again adds nothing, with --columns it corrects."""
     from pitcrew.cli.dispatch import run_command
     from pitcrew.robotlog.sentences import log_lines
 

@@ -13,11 +13,12 @@ from string import ascii_letters
 from threading import Lock
 from typing import Any, BinaryIO
 
-from pitcrew.base.entries import new_id
+from pitcrew.base.entries import new_id, read_body
 from pitcrew.base.errors import BadInput, DiskFull, Missing, PitcrewError
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.state import State, battery_name
 from pitcrew.pit.pit import Author, Pit
+from pitcrew.robotlog.clocks import Expected
 from pitcrew.robotlog.columns import ROLES, recognise
 from pitcrew.robotlog.reading import SUMMED, LogData, look_at, read_log
 from pitcrew.robotlog.results import answer_of, measured
@@ -137,11 +138,19 @@ def log_of(pit: Pit, digest: str) -> Fact | None:
 
 
 def import_stored(
-    pit: Pit, digest: str, name: str, battery: str, match: str | None = None, columns: Mapping[str, str] | None = None, *, author: Author,
+    pit: Pit,
+    digest: str,
+    name: str,
+    battery: str,
+    match: str | None = None,
+    columns: Mapping[str, str] | None = None,
+    *,
+    author: Author,
 ) -> dict[str, Any]:
     """Read a stored log into the logbook, tied to its match and battery; what it says, in SI units, charge in A*h.
 
-    The same file again adds nothing: the answer has `known` and says what stands. Raises BadInput where nothing can be read.
+    The same file again adds nothing: the answer has `known` and says what stands. With other `columns` than it was read
+    with, a correction is added, and the answer has `corrected`. Raises BadInput where nothing can be read.
     """
     battery = battery_name(battery)
     if not battery:
@@ -151,26 +160,58 @@ def import_stored(
         with pit.reading() as state:
             run, remarks = _run_of(match, state, pit.definitions.settings["event"])
         if known is not None:
-            return {"known": True, "match": known.match, "remarks": [], **answer_of(known.entry.body)}
+            return _known(pit, known, columns, author)
         if f"battery.{battery}" not in (pit.definitions.robot.parts if pit.definitions.robot else {}):
             remarks.append(f"No build sheet lists a battery {battery!r}.")
-        body, more, found = _read(pit, digest, columns)
+        body, more, found = _read(pit, digest, columns, battery, run)
         body |= {"battery": battery, "file": digest, "name": name[:120]}
         pit.record("robot_log", body, author, match=run, entry_id=new_id(pit.clock()))
     return {"known": False, "match": run, "remarks": remarks + found, **answer_of(body), **more}
 
 
-def _read(pit: Pit, digest: str, columns: Mapping[str, str] | None) -> tuple[dict[str, Any], dict[str, Any], list[str]]:
+def _known(
+    pit: Pit, fact: Fact, columns: Mapping[str, str] | None, author: Author
+) -> dict[str, Any]:
+    """A log that the logbook has: read again and corrected where other columns are named, else as it stands."""
+    stands = dict(fact.entry.body)
+    answer = {"known": True, "corrected": False, "match": fact.match, "remarks": []}
+    if not columns:
+        return answer | answer_of(stands)
+    body, more, found = _read(pit, stands["file"], columns, stands["battery"], fact.match)
+    body |= {name: stands[name] for name in ("battery", "file", "name")}
+    newer = {name: body[name] for name in ("charge_slope", "doubts") if name in body}
+    if read_body("robot_log", body) == read_body("robot_log", newer | stands):
+        return answer | answer_of(stands)
+    why = "Read again with " + ", ".join(f"{role}={name}" for role, name in columns.items() if name)
+    pit.record("correction", {"of": fact.id, "body": body, "why": why}, author)
+    return answer | {"corrected": True, "remarks": found} | answer_of(body) | more
+
+
+def expected_of(pit: Pit, battery: str) -> Expected:
+    """What a log of the robot that plays is like: its match by the settings, its battery by the label."""
+    robot = pit.definitions.robot
+    part = robot.parts.get(f"battery.{battery}") if robot else None
+    capacity = part.specs.get("capacity") if part else None
+    length = float(pit.definitions.settings["match_length"])
+    return Expected(length, float(capacity)) if isinstance(capacity, int | float) else Expected(length)
+
+
+def _read(
+    pit: Pit, digest: str, columns: Mapping[str, str] | None, battery: str, run: str | None
+) -> tuple[dict[str, Any], dict[str, Any], list[str]]:
     """A log's numbers, what is shown once, and remarks; its course is kept, and columns that a person named are remembered."""
     store = LogStore(pit.folder)
     layout, blocks = look_at(store.blocks(digest))
     given = dict(columns or store.remembered(layout) or {})
-    data = read_log(layout, blocks, given)
-    body, more = measured(data, pit.definitions.settings["brown_out"])
+    expected = expected_of(pit, battery)
+    data = read_log(layout, blocks, given, expected)
+    body, more = measured(data, pit.definitions.settings["brown_out"], expected, run is not None)
     store.keep_course(digest, {**more.pop("course"), **more})
     if given:
         texts = {head.text for head in layout.heads}
         known = {role: name if name in texts else given.get(role, "") for role, name in data.names.items() if role in ROLES}
+        if data.clock_unit:
+            known["time"] = body["columns"]["time"]
         store.remember(layout, {**given, **known})
     held = ["Volts or amps stand only in the rows where they changed; each was held until the next."] if data.held else []
     return body, more, [*held, *_of_the_current(data)]

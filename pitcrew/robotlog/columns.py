@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from statistics import median
 
 from pitcrew.base.errors import BadInput, UnknownName
+from pitcrew.robotlog.clocks import split_unit
 from pitcrew.robotlog.words import BATTERY, CHANNELS, MECHANISMS, PARTS, UNITS, WHOLE, WORDINGS, Heading, score
 
 ROLES = ("time", "voltage", "current", "overruns", "phase")
@@ -15,18 +16,23 @@ _FEWEST_STEADY = 5
 
 @dataclass(frozen=True)
 class Columns:
-    """The number of the column of each role, of the single channels' currents, and the factor to SI of each that has a unit."""
+    """The number of the column of each role, of the single channels' currents, the factor to SI of each that has a unit, and the
+    clock's unit where a person named it."""
 
     roles: Mapping[str, int]
     channels: tuple[int, ...]
     factors: Mapping[int, float]
+    clock_unit: str = ""
 
 
 def recognise(heads: Sequence[Heading], sample: Sequence[Sequence[float]], given: Mapping[str, str] | None = None) -> Columns:
     """The columns of a log. `sample`: the first rows as numbers, nan for what is none; `given`: role -> heading or number from 1,
-    which a person named, empty for a role that no column has. Raises BadInput where time or voltage cannot be told, UnknownName
-    for a heading that is not there."""
-    given = given or {}
+    which a person named, empty for a role that no column has; the clock's may end with its unit, `T:ms`. Raises BadInput where time
+    or voltage cannot be told, UnknownName for a heading that is not there."""
+    given = dict(given or {})
+    given_time, unit = split_unit(given.get("time", ""), [head.text for head in heads])
+    if unit:
+        given["time"] = given_time
     roles = {role: _given(heads, sample, role, name) for role, name in given.items() if name}
     for role in ("time", "voltage"):
         if role not in roles:
@@ -44,7 +50,9 @@ def recognise(heads: Sequence[Heading], sample: Sequence[Sequence[float]], given
     if "current" not in roles and len(channels) < 2:  # the current of one mechanism says nothing of the whole
         channels = ()
     factors = {at: UNITS[heads[at].unit][1] for at in (*roles.values(), *channels) if heads[at].unit in UNITS}
-    return Columns(roles, channels, factors)
+    if unit:
+        factors[roles["time"]] = UNITS[unit][1]
+    return Columns(roles, channels, factors, unit)
 
 
 def _is_current(head: Heading) -> bool:

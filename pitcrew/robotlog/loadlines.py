@@ -34,13 +34,15 @@ _USEFUL = 0.5  # correlation of a row's current with its neighbours' above which
 
 @dataclass(frozen=True)
 class LoadLine:
-    """Resistance in ohm with its interval, and the voltage in V at no current as the log begins."""
+    """Resistance in ohm with its interval, the voltage in V at no current as the log begins, and what it loses in V for each A*h
+    drawn (`charge_slope`; negative where it rises)."""
 
     resistance: float
     low: float
     high: float
     open_circuit: float
     points: int
+    charge_slope: float = 0.0
 
 
 def load_line(elapsed: Array, voltage: Array, current: Array) -> LoadLine | None:
@@ -69,7 +71,7 @@ def load_line(elapsed: Array, voltage: Array, current: Array) -> LoadLine | None
     resistance, reach = -float(fit[2]), REACH * float(errors[2])
     if resistance < LEAST_RESISTANCE:
         return None
-    return LoadLine(resistance, resistance - reach, resistance + reach, float(fit[0]), len(volts))
+    return LoadLine(resistance, resistance - reach, resistance + reach, float(fit[0]), len(volts), -float(fit[1]) / scale * 3600)
 
 
 def _aligned(volts: Array, amps: Array, drawn: Array, step: float) -> tuple[Array, Array, Array]:

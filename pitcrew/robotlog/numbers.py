@@ -35,6 +35,16 @@ def number(text: str, decimal_comma: bool = False) -> float:
     return _seconds(time) if time else _WORDS.get(text.casefold(), math.nan)
 
 
+def tells_seconds(text: str) -> bool:
+    """Whether `number` reads a cell as seconds: a time of day, a date with a time, minutes and seconds, or a number with its unit."""
+    text = text.strip().strip('"').strip()
+    with_unit = _UNIT.fullmatch(text)
+    if with_unit:
+        return UNITS.get(with_unit[2].casefold(), ("",))[0] == "time"
+    plain = not math.isnan(_plain(text, False)) or not math.isnan(_plain(text, True))
+    return not plain and bool(_TIME.fullmatch(text))
+
+
 def has_decimal_comma(cells: Iterable[str]) -> bool:
     """Whether commas are decimal marks in these cells, and not marks between thousands."""
     found = [cell.strip('"') for cell in cells]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from pitcrew.base.errors import BadInput
 from pitcrew.base.units import counted
+from pitcrew.robotlog.clocks import Expected, are_times, clock_factor
 from pitcrew.robotlog.columns import Columns, recognise
 from pitcrew.robotlog.fields import Fields, find_fields, read_column
 from pitcrew.robotlog.numbers import number
@@ -30,8 +31,6 @@ DEAD = 1.0
 """V: under so little no controller writes a log, so the row says that nothing was measured."""
 MOST_VOLTS, MOST_AMPS = 1000, 1000
 """No battery of a robot gives so much."""
-SHEET_DAYS = (36526, 73051)
-"""the years 2000 to 2099 as a spreadsheet counts days"""
 MOST_PHASES = 50
 """A column that changes more often holds no match phases."""
 
@@ -49,7 +48,8 @@ class BadRow:
 @dataclass(frozen=True)
 class LogData:
     """A log as read. `clock` in s as it stood; `voltage` in V; `current` in A, None without one; `means` of the single channels;
-    `phases` as (row, word) where the phase column changed; `held`: volts or amps stand only where they changed, and held till then."""
+    `phases` as (row, word) where the phase column changed; `held`: volts or amps stand only where they changed, and held till then;
+    `clock_unit`: as a person named it."""
 
     clock: Array
     voltage: Array
@@ -62,6 +62,7 @@ class LogData:
     headers_again: int
     names: Mapping[str, str]
     held: bool = False
+    clock_unit: str = ""
 
 
 @dataclass
@@ -93,11 +94,17 @@ def look_at(blocks: Iterable[bytes]) -> tuple[Layout, Iterator[bytes]]:
     return layout_of(head), _chained(head, stream)
 
 
-def read_log(layout: Layout, blocks: Iterable[bytes], given: Mapping[str, str] | None = None) -> LogData:
-    """The columns of a log. `given`: role -> heading that a person named. Raises BadInput where nothing can be read."""
+def read_log(
+    layout: Layout,
+    blocks: Iterable[bytes],
+    given: Mapping[str, str] | None = None,
+    expected: Expected | None = None,
+) -> LogData:
+    """The columns of a log. `given`: role -> heading that a person named; `expected`: what a log of
+    this robot is like. Raises BadInput where nothing can be read, or the clock's unit cannot be told."""
     import numpy as np
 
-    columns = recognise(layout.heads, layout.sample, given)
+    columns, told = _told(layout, recognise(layout.heads, layout.sample, given))
     np.empty(KEPT_BYTES, np.uint8)
     reader = _Reader(layout, columns)
     pieces = [reader.read(block) for block in _after(blocks, layout.skip)]
@@ -110,10 +117,22 @@ def read_log(layout: Layout, blocks: Iterable[bytes], given: Mapping[str, str] |
         names["current"] = f"{SUMMED} {len(columns.channels)} channels"
     tally = reader.tally
     volts, amps = _sizes(columns, voltage, current)
+    drawn = current * amps if "current" in names else None
+    heading = layout.heads[columns.roles["time"]].text
+    clock = clock * clock_factor(clock, heading, told, drawn, expected or Expected())
     return LogData(
-        clock * _clock_factor(columns, clock), voltage * volts, current * amps if "current" in names else None,
-        reader.means(), reader.overruns(), _phases(tally.phases), tally.bad_rows, tuple(tally.bad), tally.headers_again, names, reader.held,
+        clock, voltage * volts, drawn, reader.means(), reader.overruns(), _phases(tally.phases),
+        tally.bad_rows, tuple(tally.bad), tally.headers_again, names, reader.held, columns.clock_unit,
     )
+
+
+def _told(layout: Layout, columns: Columns) -> tuple[Columns, float | None]:
+    """The columns with the clock's factor as each row needs it, and 1 where the clock then counts seconds."""
+    at = columns.roles["time"]
+    if are_times([row[at] for row in layout.shown if at < len(row)]):
+        factors = {column: size for column, size in columns.factors.items() if column != at}
+        return replace(columns, factors=factors), 1.0
+    return columns, 1.0 if at in columns.factors else None
 
 
 class _Reader:
@@ -275,19 +294,6 @@ def _only_changes(layout: Layout, columns: list[int]) -> bool:
 
 def _phases(found: list[tuple[int, str]]) -> tuple[tuple[int, str], ...]:
     return tuple(found) if len(found) <= MOST_PHASES else ()
-
-
-def _clock_factor(columns: Columns, clock: Array) -> float:
-    """1 where the heading gave the unit; else seconds, ms, us, ns or a spreadsheet's days by what a usual step of a log can be."""
-    import numpy as np
-
-    if columns.roles["time"] in columns.factors:
-        return 1.0
-    steps = np.abs(np.diff(clock))
-    usual = float(np.median(steps[steps > 0])) if (steps > 0).any() else 1.0
-    if usual < 1e-3 and SHEET_DAYS[0] < clock[0] < SHEET_DAYS[1]:
-        return 86400.0
-    return next((factor for most, factor in ((2.0, 1.0), (2e3, 1e-3), (2e6, 1e-6)) if usual <= most), 1e-9)
 
 
 def _sizes(columns: Columns, voltage: Array, current: Array) -> tuple[float, float]:

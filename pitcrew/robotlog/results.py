@@ -4,11 +4,20 @@ from collections.abc import Mapping
 from dataclasses import asdict, replace
 from typing import Any
 
+from pitcrew.robotlog.clocks import Expected
+from pitcrew.robotlog.doubts import doubts_of
 from pitcrew.robotlog.reading import LogData
 
 
-def measured(data: LogData, brown_out: float) -> tuple[dict[str, Any], dict[str, Any]]:
-    """What a log says: the fields of its entry, and what is shown once: bad rows, gaps, episodes, the course."""
+def measured(
+    data: LogData, brown_out: float, expected: Expected | None = None, tied: bool = False
+) -> tuple[dict[str, Any], dict[str, Any]]:
+    """What a log says: the fields of its entry, and what is shown once: bad rows, gaps, episodes, the course.
+
+    `expected`: what a log of this robot is like, for its doubts; `tied`: it is said to be of one match.
+    """
+    import numpy as np
+
     from pitcrew.robotlog import power
 
     order = power.rows_in_order(data.clock)
@@ -21,7 +30,7 @@ def measured(data: LogData, brown_out: float) -> tuple[dict[str, Any], dict[str,
     episodes = power.brown_outs(time.elapsed, data.voltage, brown_out)
     below = power.seconds_below(time, data.voltage, (*power.LEVELS, brown_out))
     body = {
-        "rows": len(data.clock), "bad_rows": data.bad_rows, "columns": dict(data.names), "duration": float(time.elapsed[-1]),
+        "rows": len(data.clock), "bad_rows": data.bad_rows, "columns": _columns(data), "duration": float(time.elapsed[-1]),
         "lowest_voltage": float(data.voltage[at]), "lowest_at": float(time.elapsed[at]),
         "seconds_below": {f"{level:g}": seconds for level, seconds in below.items()}, "brownouts": len(episodes), "overruns": data.overruns,
     }
@@ -30,6 +39,8 @@ def measured(data: LogData, brown_out: float) -> tuple[dict[str, Any], dict[str,
         current = -current
     if current is not None:
         body |= _currents(time.elapsed, data.voltage, current, data.means)
+    middle = float(np.median(data.voltage))
+    body["doubts"] = doubts_of(body, middle, expected or Expected(), tied)
     phases = [(float(time.elapsed[row]), word) for row, word in data.phases]
     marks = phases or [(float(time.elapsed[row]), "clock set anew") for row in time.restarts]
     more = {
@@ -40,6 +51,12 @@ def measured(data: LogData, brown_out: float) -> tuple[dict[str, Any], dict[str,
         "course": {**power.course(time.elapsed, data.voltage, current), "phases": marks[:20], "duration": float(time.elapsed[-1])},
     }
     return {name: value for name, value in body.items() if value is not None}, more
+
+
+def _columns(data: LogData) -> dict[str, str]:
+    """Role -> heading as it was read; the clock's with the unit that a person named."""
+    unit = {"time": f"{data.names['time']}:{data.clock_unit}"} if data.clock_unit else {}
+    return {**data.names, **unit}
 
 
 def _currents(elapsed: Any, voltage: Any, current: Any, means: Mapping[str, float]) -> dict[str, Any]:
@@ -56,14 +73,15 @@ def _currents(elapsed: Any, voltage: Any, current: Any, means: Mapping[str, floa
     if line is not None:
         found |= {
             "resistance": line.resistance, "resistance_low": line.low, "resistance_high": line.high, "open_circuit": line.open_circuit,
+            "charge_slope": line.charge_slope,
         }
     return found
 
 
 def answer_of(body: Mapping[str, Any]) -> dict[str, Any]:
     """An entry's numbers as commands answer them: `resistance` with its interval in one piece, null where there is none."""
-    numbers = dict.fromkeys(("charge", "peak_current", "mean_current", "sustained_current", "open_circuit", "overruns"))
+    numbers = dict.fromkeys(("charge", "peak_current", "mean_current", "sustained_current", "open_circuit", "charge_slope", "overruns"))
     plain = {name: value for name, value in body.items() if not name.startswith("resistance")}
     value = body.get("resistance")
     line = {"value": value, "low": body["resistance_low"], "high": body["resistance_high"]} if value is not None else None
-    return {**numbers, **plain, "resistance": line}
+    return {"doubts": [], **numbers, **plain, "resistance": line}

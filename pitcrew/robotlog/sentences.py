@@ -9,10 +9,12 @@ from pitcrew.base.units import counted, show
 def log_lines(answer: Mapping[str, Any]) -> Iterator[str]:
     """The answer of an import in sentences; what could not be read comes last and is never left out."""
     tied = f"battery {answer['battery']}" + (f", match {answer['match']}" if answer["match"] else "")
-    if answer["known"]:
+    if answer.get("corrected"):
+        yield f"This log was in the logbook ({tied}); it now stands corrected. Columns: {_columns(answer)}."
+    elif answer["known"]:
         yield f"This log is in the logbook already ({tied}). Nothing was added."
     else:
-        yield f"Stored for {tied}. Columns: " + ", ".join(f"{role} = {name}" for role, name in answer["columns"].items()) + "."
+        yield f"Stored for {tied}. Columns: {_columns(answer)}."
     yield from (f"{show(answer['duration'], 's')} in {counted(answer['rows'], 'row')}.", sag_sentence(answer))
     if answer["charge"] is not None:
         yield (
@@ -23,7 +25,14 @@ def log_lines(answer: Mapping[str, Any]) -> Iterator[str]:
     if answer["overruns"] is not None:
         yield f"{counted(answer['overruns'], 'late loop')}."
     yield from answer["remarks"]
+    yield from (f"Doubt: {doubt}" for doubt in answer["doubts"])
+    if answer["doubts"]:
+        yield "Until that is settled no forecast is made from this log."
     yield from unread_lines(answer)
+
+
+def _columns(answer: Mapping[str, Any]) -> str:
+    return ", ".join(f"{role} = {name}" for role, name in answer["columns"].items())
 
 
 def bad_row_lines(bad: Sequence[Mapping[str, Any]], bad_rows: int) -> Iterator[str]:

@@ -29,10 +29,16 @@ class LogForm(Form):
     match = one_of("Match", "")
 
 
+CLOCK_UNITS = (
+    ("", "as the log says"), ("s", "seconds"), ("ms", "milliseconds"), ("us", "microseconds"),
+)
+
+
 class ColumnsForm(Form):
     """Which column is which, asked once for a file's headings."""
 
     time = SelectField(ASKED["time"], [InputRequired("Pick the column of the clock.")])
+    unit = SelectField("The clock counts", choices=[SelectChoice(*pair) for pair in CLOCK_UNITS])
     voltage = SelectField(ASKED["voltage"], [InputRequired("Pick the column of the battery's voltage.")])
     current = SelectField(ASKED["current"])
     overruns = SelectField(ASKED["overruns"])
@@ -47,8 +53,10 @@ class ColumnsForm(Form):
             self[role].choices = choices
 
     def columns(self) -> dict[str, str]:
-        """Role -> heading of what was picked, empty for none."""
-        return {role: self[role].data or "" for role in ROLES}
+        """Role -> heading of what was picked, empty for none; the clock's ends with its unit if one was picked."""
+        unit = f":{self.unit.data}" if self.unit.data else ""
+        found = {role: self[role].data or "" for role in ROLES}
+        return {**found, "time": found["time"] + unit}
 
 
 class CapacityForm(Form):

@@ -108,3 +108,20 @@ def test_the_next_battery_says_why_and_why_not(pit: Pit, crew: Client, clock: Ha
     clock.later(5)
     seen = words(crew.get("/batteries"))
     assert "Why not the others" in seen and "The coming matches" in seen and "charging, for 5 min" in seen
+
+
+def test_a_unit_that_cannot_be_told_is_asked_on_the_page_and_corrected_there(pit: Pit, lead: Client) -> None:
+    """A row every 6 counts: 8 094 s or 8.1 s. The lead first picks the wrong one, then the right one."""
+    raw = "clock,volts,amps\n" + "".join(f"{at * 6},{12 - at % 7 / 10},{at % 3}\n" for at in range(1350))
+    digest = drop(lead, raw.encode(), a_battery(pit)).location.split("/logs/")[1].split("/")[0]
+    form = {"time": "clock", "unit": "", "voltage": "volts", "current": "amps", "overruns": "", "phase": ""}
+    form |= {"name": "m.csv", "battery": a_battery(pit), "match": "fjord/11/1"}
+    path = f"/batteries/logs/{digest}/columns"
+    before = count(pit)
+    assert "count seconds or milliseconds?" in words(lead.post(path, form, status=400)) and count(pit) == before
+    wrong = words(lead.post(path, form | {"unit": "ms"}))
+    assert "It lasts 8.09 s, a match" in wrong and "no forecast is made from this log" in wrong
+    assert "What you pick here corrects it" in words(lead.get(path))
+    right = words(lead.post(path, form | {"unit": "s"}))
+    assert "Corrected by" in right
+    assert "It first said 8.09 s" in right and last(pit, "correction").body["body"]["duration"] == 8094

@@ -15,6 +15,7 @@ from pitcrew.domain.batteries.wiring import resistance_rose
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.pit.logs import LARGEST, LogStore, discard, import_stored, log_of, look_into
+from pitcrew.robotlog.clocks import split_unit
 from pitcrew.robotlog.results import answer_of
 from pitcrew.robotlog.sentences import bad_row_lines
 from pitcrew.web.access import MEMBERS, needs
@@ -62,12 +63,21 @@ def upload() -> ResponseReturnValue:
 def columns(digest: str) -> ResponseReturnValue:
     """Which column is which, proposed from the headings and confirmed once."""
     layout, proposed = look_into(LogStore(the_pit().folder), digest)
-    form = ColumnsForm(data=proposed)
+    name, unit = split_unit(proposed.get("time", ""), [head.text for head in layout.heads])
+    form = ColumnsForm(data={**proposed, "time": name, "unit": unit})
     form.offer(layout)
-    if form.validate_on_submit():
-        return _imported(digest, {name: request.form.get(name, "") for name in ("name", "battery", "match")}, form.columns())
     given = {name: request.values.get(name, "") for name in ("name", "battery", "match")}
-    return render_template("batteries/columns.html", layout=layout, form=form, given=given, digest=digest), 400 if form.errors else 200
+    if form.validate_on_submit():
+        try:
+            return _imported(digest, given, form.columns())
+        except BadInput as error:
+            if error.field != "time":
+                raise
+            form.unit.errors = [*form.unit.errors, error.sentence.rpartition(" Say ")[0]]
+    stored = log_of(the_pit(), digest)
+    return render_template(
+        "batteries/columns.html", layout=layout, form=form, given=given, digest=digest, stored=stored
+    ), 400 if form.errors else 200
 
 
 @blueprint.get("/<digest>")
@@ -81,12 +91,14 @@ def one(digest: str) -> ResponseReturnValue:
     with pit.reading() as state:
         moment = Moment(pit.definitions, state, pit.clock(), next_run(state, pit.clock()))
         logs = logs_of(moment)
+        corrections = tuple(state.corrections.get(fact.id, ()))
+        first = state.entries_by_id[fact.id] if corrections else None
         rose = resistance_rose(logs, measured_ohms(fleet_of(moment)))
     course = LogStore(pit.folder).course(digest)
     return render_template(
         "batteries/log.html", fact=fact, log=answer_of(fact.entry.body), course=course,
         bad_lines=list(bad_row_lines(course["bad"], fact.body.bad_rows)) if course else [],
-        logs=list(reversed(logs)), rose=rose, brown_out=pit.definitions.settings["brown_out"],
+        logs=list(reversed(logs)), rose=rose, corrections=corrections, first=first, brown_out=pit.definitions.settings["brown_out"],
     )
 
 
@@ -103,7 +115,9 @@ def offer_choices(form: LogForm, moment: Moment, batteries: Sequence[Battery]) -
 
 def _imported(digest: str, given: dict[str, str], chosen: dict[str, str] | None) -> ResponseReturnValue:
     answer = import_stored(the_pit(), digest, given["name"], given["battery"], given["match"] or None, chosen, author=author())
-    if answer["known"]:
+    if answer.get("corrected"):
+        flash("Corrected: what the log said before stays in the logbook as its first reading.")
+    elif answer["known"]:
         flash("This log is in the logbook already; nothing was added.")
     else:
         left_out = f", {counted(answer['bad_rows'], 'bad row')} left out" if answer["bad_rows"] else ""

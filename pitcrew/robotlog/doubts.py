@@ -1,0 +1,81 @@
+"""What of a log cannot well be: its duration against a match, its volts and amps against a battery.
+
+A doubt is a question to a person. The log is kept; what it says is not built upon until the doubt is
+settled by a correction.
+"""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from pitcrew.base.units import show
+from pitcrew.robotlog.clocks import Expected
+
+OF_A_MATCH = 3.0
+"""The log of one match lasts from a third of a match to three: it waits before and after."""
+OF_ANY = 20.0
+"""The log of no match in particular, practice say, may last so many times longer or shorter."""
+USUAL_VOLTS = (7.0, 16.0)
+"""V: a 12 V battery in use; chargers end below 15 V, robots cut out near 7 V (common practice)."""
+LEAST_VOLTS = 4.0
+"""V under which no controller runs (common practice)."""
+MOST_AMPS = 500.0
+"""A: above it a battery of this size arcs (its maker's documentation)."""
+
+
+def doubts_of(
+    body: Mapping[str, Any], middle_volts: float, expected: Expected, tied: bool
+) -> list[str]:
+    """The doubts about a log's entry, each with what to do. `tied`: it is said to be of one match;
+    `middle_volts`: the median of its volts."""
+    return [
+        *_of_the_duration(body, expected, tied),
+        *_of_the_volts(body, middle_volts),
+        *_of_the_amps(body, expected),
+    ]
+
+
+def _of_the_duration(body: Mapping[str, Any], expected: Expected, tied: bool) -> Iterator[str]:
+    lasts, match = body["duration"], expected.match_length
+    times = OF_A_MATCH if tied else OF_ANY
+    if not match / times <= lasts <= match * times:
+        name = _heading(body, "time")
+        yield (
+            f"It lasts {show(lasts, 's')}, a match {show(match, 's')}. Is it one match, and which unit "
+            f"does {name} count? Name it: --columns time={name}:s, :ms or :us."
+        )
+
+
+def _of_the_volts(body: Mapping[str, Any], middle: float) -> Iterator[str]:
+    name = _heading(body, "voltage")
+    if not USUAL_VOLTS[0] <= middle <= USUAL_VOLTS[1]:
+        yield (
+            f"The middle of {name} is {show(middle, 'V')}; a 12 V battery in use has "
+            f"{USUAL_VOLTS[0]:g} to {USUAL_VOLTS[1]:g} V. Is that the battery's voltage, in volts?"
+        )
+    elif body["lowest_voltage"] < LEAST_VOLTS:
+        yield (
+            f"The lowest of {name} is {show(body['lowest_voltage'], 'V')}, where no controller runs. "
+            "Was the plug pulled, or is it another voltage?"
+        )
+
+
+def _of_the_amps(body: Mapping[str, Any], expected: Expected) -> Iterator[str]:
+    if body.get("charge") is None:
+        return
+    name = _heading(body, "current")
+    if body["peak_current"] > MOST_AMPS:
+        yield (
+            f"{name} goes up to {show(body['peak_current'], 'A')}; a battery of this size arcs above "
+            f"{MOST_AMPS:g} A. Is it the whole current, in amps?"
+        )
+    if body["charge"] > expected.capacity:
+        yield (
+            f"{show(body['charge'], 'A*h')} drawn are more than the battery holds, "
+            f"{show(expected.capacity, 'A*h')}. Are {name} and the clock's unit what they seem?"
+        )
+    if body["charge"] <= 0:
+        yield f"{name} drew nothing in all. Is it the whole current?"
+
+
+def _heading(body: Mapping[str, Any], role: str) -> str:
+    return repr(body.get("columns", {}).get(role, role))
