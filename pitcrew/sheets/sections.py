@@ -8,7 +8,8 @@ from datetime import datetime
 from pitcrew.base.clock import day_time
 from pitcrew.base.entries import VERDICTS
 from pitcrew.base.errors import BadInput
-from pitcrew.domain.batteries.fleet import fleet_of, offered_of
+from pitcrew.domain.batteries.fleet import fleet_of
+from pitcrew.domain.batteries.ranking import offered_of
 from pitcrew.domain.checks.limits import Limit, limit_from_dict
 from pitcrew.domain.checks.readings import RANK, result_text
 from pitcrew.domain.climb.basis import critical_parts

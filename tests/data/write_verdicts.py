@@ -141,6 +141,8 @@ def battery_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]
     ):
         yield case("battery-rest@battery.1", verdict, **rest | change)
     loads = {
+        "open": number(12.88, "V"),
+        "held": word("ten seconds"),
         "v1": number(12.74, "V"),
         "i1": number(5, "A"),
         "v2": number(12.2, "V"),
@@ -159,6 +161,15 @@ def battery_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]
         ({"case": number(38, "degC")}, "unjudged"),
         ({"rest": number(3, "min")}, "unjudged"),
         ({"v1": number(13.6, "V")}, "unjudged"),
+        ({"open": number(13.6, "V")}, "unjudged"),
+        ({"open": number(12.4, "V")}, "unjudged"),
+        ({"open": number(12.5, "V")}, "ok"),
+        ({"open": number(None, "V")}, "unjudged"),
+        ({"held": word("shorter or longer")}, "unjudged"),
+        ({"held": word(None)}, "unjudged"),
+        ({"held": word("not known"), "v2": number(11.8, "V")}, "unjudged"),
+        ({"case": number(9, "degC")}, "unjudged"),
+        ({"case": number(10, "degC")}, "ok"),
         ({"i1": number(5, "A"), "i2": number(5, "A")}, "unjudged"),
     ):
         yield case("battery-loads@battery.1", verdict, **loads | change)

@@ -119,6 +119,7 @@ def test_the_example_robot() -> None:
     ("bus-ohms@control.bus", 50.0, 65.0, "ohm"),  # two ends of 120 ohm, about 60 together: common practice
     ("battery-rest@battery.1", 12.7, None, "V"),  # 12.7 to 13.5 V, makers' documentation; a setting
     ("battery-loads@battery.1", 0.001, 0.020, "ohm"),  # over 20 mohm not for matches: a setting
+    ("battery-loads-second@battery.3", 0.001, 0.018, "ohm"),  # of the second pair: the build sheet's own
     ("drum-wraps@climb.ratchet", 2.0, None, "1"),  # ASME B30.7: at least 2 wraps
     ("spring-force@lift.spring.left", 1.25 * 4.1 * 9.80665 / 2, None, "N"),  # 1.25 times the weight, common practice
     ("hook-opening@climb.hook", None, 1.05 * 0.048, "m"),  # 5 % over new: hoist practice, from memory

@@ -1,11 +1,10 @@
 """Batteries: place, offer and its reasons, two robots with one battery, names that may be the same."""
 
-from types import SimpleNamespace
 
 import pytest
 
-from pitcrew.domain.batteries.condition import charge_band
-from pitcrew.domain.batteries.fleet import Battery, fleet, offered_battery
+from pitcrew.domain.batteries.fleet import Battery, fleet
+from pitcrew.domain.batteries.ranking import offered_of
 from tests.domain.folded import Log, define, moment_of
 
 
@@ -26,7 +25,7 @@ def go(log: Log, name: str, to: str, at: str, where: str = "", **fields):
 
 
 def offered(log: Log) -> str | None:
-    found = offered_battery(log.definitions, log.state(), moment_of("12:00"))
+    found = offered_of(fleet(log.definitions, log.state(), moment_of("12:00")))
     return found.name if found else None
 
 
@@ -154,25 +153,3 @@ def test_a_battery_that_no_build_sheet_lists_is_shown_but_not_offered():
 def test_without_any_battery_none_is_offered():
     log = Log(define(batteries=()))
     assert seen(log) == {} and offered(log) is None
-
-
-def rested(volts: float, **inputs: tuple[float, str]):
-    """A reading of a rest voltage with what else was asked; a battery of which nothing more is known."""
-    asked = {name: {"typed": str(value), "value": value, "unit": unit} for name, (value, unit) in inputs.items()}
-    reading = SimpleNamespace(verdict="ok", result=volts, at=1.0, inputs=asked)
-    record = SimpleNamespace(off_since=None, last_match=None, stays=[], matches=[], channel="", lacks=0.0)
-    return charge_band(SimpleNamespace(specs={"capacity": 18.0}), record, reading)
-
-
-def test_a_quarter_of_an_hour_of_rest_says_little_of_the_charge():
-    """The resting tables want 8 h (a system maker's manual); a handheld meter alone is worth ±0.08 V (0.5 % + 2 digits)."""
-    short, long = rested(12.7, rest=(15, "min"), case=(25, "degC")), rested(12.7, rest=(24, "h"), case=(25, "degC"))
-    assert short[0] < 40 and short[1] == 100
-    assert 60 < long[0] < 75 and long[1] == 100
-    assert rested(12.7)[:2] == (75, 100)  # the tables alone, where the rest was not asked
-
-
-def test_what_a_voltage_cannot_tell_is_not_known():
-    assert rested(12.7, rest=(5, "min")) is None, "no rest, no charge"
-    assert rested(13.6, rest=(60, "min")) is None, "surface charge is no sign of a flat battery"
-    assert rested(11.5, rest=(9, "h"))[:2] == (0, 25)

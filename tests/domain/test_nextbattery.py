@@ -227,6 +227,8 @@ def test_health_by_the_capacity_test(capacity: float, word: str):
     """At least 11.5 A*h for matches (makers' documentation); under half of the label it is worn out (common practice)."""
     log = good_log()
     log.add("battery_test", {"battery": "1", "result": {"capacity_25": capacity}}, "09:00")
+    go(log, "1", "channel", "09:10", "2")
+    go(log, "1", "rest", "11:30")
     battery = one(log, "1")
     assert battery.health and battery.health.word == word and battery.offered == (word == "match")
     assert battery.why == ("" if word == "match" else f"{word.capitalize()}: {battery.health.evidence}")

@@ -1,25 +1,19 @@
-"""What a battery is fit for: how it stands now, its charge as a band, its health by the team's limits, and its forecast sag."""
+"""What a battery is fit for: how it stands now, its health by the team's limits, and its forecast sag."""
 
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from statistics import median
 
-from pitcrew.base.errors import OutOfRange
-from pitcrew.base.units import UNITS, show, to_si
+from pitcrew.base.units import show
 from pitcrew.domain.batteries.records import LACKING, Record, logs_of, span
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.runs import Run
 from pitcrew.domain.robot.buildsheet import Part
-from pitcrew.engineering.catalogue import find
-from pitcrew.engineering.charge import CHARGE_TABLES
 
 USUAL_REST_VOLTAGE = 12.7
 """V at which a forecast begins where no judged rest voltage is known."""
-FLAT, FLAT_CHARGE = CHARGE_TABLES["agm"][0]  # V and %, where the table ends
-_LEDGER_BAND = 15.0
-"""% below the charge by counting: chargers end early, and what a match takes is an estimate."""
 
 
 @dataclass(frozen=True)
@@ -59,56 +53,6 @@ def condition(moment: Moment, place: str, record: Record, offered: bool, suspect
 def minutes_left(seconds: float) -> int:
     """Whole minutes that are left, at least one."""
     return max(1, round(seconds / 60))
-
-
-def charge_band(
-    part: Part, record: Record, rest: ReadingFact | None
-) -> tuple[float, float, str] | None:
-    """The charge from and to, in %, and what says so; None where nothing does.
-
-    The last rest voltage counts with how long it rested and how warm it was, else what went out
-    and in.
-    """
-    changed = max((time for time in (record.off_since, record.last_match) if time), default=None)
-    if rest is not None and rest.verdict != "unjudged" and (changed is None or rest.at > changed):
-        found = _by_voltage(rest)
-        if found is not None:
-            return *found, "its rest voltage"
-    capacity = part.specs.get("capacity")
-    known = record.stays and isinstance(capacity, int | float)
-    if not known or not (record.matches or record.channel):
-        return None
-    level = max(0.0, 100 * (1 - record.lacks / float(capacity or 1)))
-    return max(0.0, level - _LEDGER_BAND), level, "what went out and in"
-
-
-def _by_voltage(rest: ReadingFact) -> tuple[float, float] | None:
-    """The charge in % that a rest voltage leaves possible; None where it tells nothing."""
-    if not isinstance(rest.result, int | float):
-        return None
-    try:
-        extras = find("battery-charge").compute(_rested(rest)).extras
-    except OutOfRange:
-        return (0.0, FLAT_CHARGE) if rest.result < FLAT else None
-    return float(extras["low"]), float(extras["high"])
-
-
-def _rested(reading: ReadingFact) -> dict[str, float]:
-    """What the reading tells: volts, and rest and case temperature where it asked for them (SI)."""
-    volts = float(reading.result or 0.0)
-    rest, case = (_asked(reading, name) for name in ("rest", "case"))
-    if rest is None:
-        return {"rest_voltage": volts}
-    return {"voltage": volts, "rest": rest} | ({} if case is None else {"temperature": case})
-
-
-def _asked(reading: ReadingFact, name: str) -> float | None:
-    """The number of an input in SI, None where it was not asked or not answered."""
-    found = reading.inputs.get(name) or {}
-    value, unit = found.get("value"), found.get("unit")
-    if isinstance(value, bool) or not isinstance(value, int | float) or unit not in UNITS:
-        return None
-    return to_si(float(value), unit)
 
 
 def health(moment: Moment, part: Part, readings: Iterable[ReadingFact], resistance: ReadingFact | None, test: Fact | None) -> Health:

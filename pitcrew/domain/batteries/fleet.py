@@ -5,10 +5,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
+from pitcrew.domain.batteries.charge import CHARGED, FLAT, Charge
 from pitcrew.domain.batteries.condition import (
     Forecast,
     Health,
-    charge_band,
     condition,
     current_profile,
     forecast,
@@ -39,7 +39,7 @@ class Battery:
 
     `readings`: the last one of each of its checks; `state`: the worst of their verdicts; `conflicts`: what has to be settled;
     `ready_in_robot`: it lies in the robot that plays and has not played there yet; `condition`: charging, cooling, resting, ready,
-    used, suspect or retired; `charge`: from, to (%) and what says so; `channel_suspect`: other batteries from its channel were low too;
+    used, suspect or retired; `channel_suspect`: other batteries from its channel were low too;
     `kept_back`: the best one, kept for the eliminations; `alike`: names that may mean the same battery, not settled yet.
     """
 
@@ -59,7 +59,6 @@ class Battery:
     record: Record = field(default_factory=Record)
     condition: str = ""
     condition_more: str = ""
-    charge: tuple[float, float, str] | None = None
     health: Health | None = None
     forecast: Forecast | None = None
     channel_suspect: tuple[str, ...] = ()
@@ -71,6 +70,24 @@ class Battery:
         """Why it is not on offer, or what speaks for it, as a sentence."""
         offer = "In the robot already." if self.ready_in_robot else "Fit for a match by its readings."
         return self.why[:1].upper() + self.why[1:] or offer
+
+    @property
+    def charge(self) -> Charge | None:
+        """Its charge in % as a band and what says so; None where it is not known."""
+        return self.record.estimate.charge
+
+    @property
+    def charged(self) -> bool:
+        """Whether it is known to be charged: full by what went out and in, and surely enough for a match."""
+        return self.charge_rank == 0
+
+    @property
+    def charge_rank(self) -> int:
+        """0 known to be charged, 1 not full but surely enough for a match, 2 not known, 3 lacking, not known to be enough."""
+        lacking = self.record.lacks > LACKING
+        if self.charge is not None and self.charge.low >= CHARGED:
+            return 1 if lacking else 0
+        return 3 if lacking else 2
 
     @property
     def bought(self) -> int | None:
@@ -89,23 +106,6 @@ class Battery:
 def fleet(definitions: Definitions, state: State, now: datetime) -> list[Battery]:
     """Every battery of the build sheet and of the logbook, by name (10 after 9)."""
     return fleet_of(Moment(definitions, state, now, next_run(state, now)))
-
-
-def offered_battery(definitions: Definitions, state: State, now: datetime) -> Battery | None:
-    """The battery for the next run: the fresh one in the robot, else the best on offer; None where none can be offered."""
-    return offered_of(fleet(definitions, state, now))
-
-
-def offered_of(batteries: Sequence[Battery]) -> Battery | None:
-    """`offered_battery` of a fleet."""
-    chosen = chosen_of(batteries)
-    return chosen if chosen and chosen.offered else None
-
-
-def chosen_of(batteries: Sequence[Battery]) -> Battery | None:
-    """The battery whose checks matter now: the fresh one in the robot, else the best on offer, else the nearest to it."""
-    usable = [battery for battery in batteries if battery.place != "retired"]
-    return min(usable, key=preference, default=None)
 
 
 def fleet_of(moment: Moment) -> list[Battery]:
@@ -145,14 +145,15 @@ def _looked_into(moment: Moment, batteries: Sequence[Battery]) -> list[Battery]:
         tests = moment.state.battery_tests.get(battery.name, [])
         capacity = next((test for test in reversed(tests) if "capacity_25" in test.body.result), None)
         fit = health(moment, battery.part, battery.readings, battery.resistance, capacity)
-        unfit = f"{fit.word.capitalize()}: {fit.evidence}" if fit.word in NO_MATCH else _suspect_sentence(battery)
+        unfit = f"{fit.word.capitalize()}: {fit.evidence}" if fit.word in NO_MATCH else ""
+        unfit = unfit or _suspect_sentence(battery) or _flat_sentence(battery)
         suspect = bool(battery.conflicts) or any(reading.verdict == "stop" for reading in battery.readings)
         word, more = condition(
             moment, battery.place, battery.record, battery.offered and not unfit, suspect or bool(battery.channel_suspect),
         )
         found.append(replace(
             battery, offered=battery.offered and not unfit, why=battery.why or unfit,
-            condition=word, condition_more=more, charge=charge_band(battery.part, battery.record, battery.rest_voltage),
+            condition=word, condition_more=more,
             health=fit, forecast=forecast(moment, battery.rest_voltage, totals.get(battery.name), current),
         ))
     return found
@@ -164,6 +165,14 @@ def _suspect_sentence(battery: Battery) -> str:
         return ""
     low = " and ".join(battery.channel_suspect)
     return f"Channel {battery.record.channel} is suspect: {low} came back low from it. Measure it at rest."
+
+
+def _flat_sentence(battery: Battery) -> str:
+    """Why a battery is too empty for any match; empty where it is not known to be."""
+    charge = battery.charge
+    if charge is None or charge.high >= FLAT:
+        return ""
+    return f"It is not charged: {charge.low:.0f} to {charge.high:.0f} % by {charge.source}. Charge it."
 
 
 def _with_wiring(moment: Moment, measured: dict[str, float]) -> dict[str, float]:
@@ -178,6 +187,7 @@ def _kept_back(moment: Moment, batteries: list[Battery]) -> list[Battery]:
     """Mark the best battery before the eliminations, where the team keeps it back and another one can play."""
     settings = moment.definitions.settings
     fit = [battery for battery in batteries if battery.offered and battery.record.lacks <= LACKING and battery.ohms is not None]
+    fit = [battery for battery in fit if battery.charged] or fit
     if not settings["keep_best"] or len(fit) < 2 or is_elimination(moment.run, settings["eliminations"]):
         return batteries
     best = min(fit, key=lambda battery: (battery.ohms, natural(battery.name)))
@@ -291,17 +301,3 @@ def two_text(first: str, second: str) -> str:
 def _folded(name: str) -> str:
     """A name without capitals, blanks and leading zeros: `07`, `7` and ` 7 ` fold to the same."""
     return "".join(name.split()).casefold().lstrip("0") or "0"
-
-
-def preference(battery: Battery) -> tuple:
-    """A sort key, the battery to take first: in the robot and fresh, offered, charged, rested, not kept back, with the most margin in
-    its forecast (0.3 V apart) or the least resistance (2 mohm apart), then the younger one, then the one that played least."""
-    ohms = battery.ohms if battery.ohms is not None else float("inf")
-    margin = round(-battery.forecast.margin / 0.3) if battery.forecast else 99
-    coarse = round(ohms / 0.002) if ohms != float("inf") else 999
-    return (
-        not battery.ready_in_robot, not battery.offered, battery.place == "channel", battery.record.lacks > LACKING,
-        battery.kept_back,
-        battery.condition in ("cooling", "resting"), margin, coarse, -(battery.bought or 0), len(battery.record.matches), ohms,
-        natural(battery.name),
-    )

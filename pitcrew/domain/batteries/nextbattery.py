@@ -9,7 +9,8 @@ from typing import Any
 from pitcrew.base.clock import format_instant
 from pitcrew.base.units import show
 from pitcrew.domain.batteries.condition import is_elimination
-from pitcrew.domain.batteries.fleet import NO_MATCH, Battery, fleet_of, preference
+from pitcrew.domain.batteries.fleet import NO_MATCH, Battery, fleet_of
+from pitcrew.domain.batteries.ranking import preference, why_later
 from pitcrew.domain.batteries.records import LACKING, lacking_sentence, usual_charge
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.logbook.moment import Moment
@@ -95,13 +96,15 @@ def as_rows(found: Sequence[Candidate]) -> list[dict[str, Any]]:
 
 
 def _row(rank: int, item: Candidate) -> dict[str, Any]:
-    battery, sag = item.battery, item.battery.forecast
+    battery, sag, charge = item.battery, item.battery.forecast, item.battery.charge
     return {
         "rank": rank, "battery": battery.name, "label": battery.part.label, "take": item.take, "offered": battery.offered,
         "why": item.why, "why_not": item.why_not, "reasons": [text for text in (item.why, item.why_not) if text],
         "place": battery.place, "where": battery.where, "state": battery.condition,
-        "charged": battery.record.lacks <= LACKING, "lacks": battery.record.lacks,
-        "charge": list(battery.charge[:2]) if battery.charge else None, "resistance": battery.ohms,
+        "charged": battery.charged, "lacks": battery.record.lacks,
+        "charge": {"low": charge.low, "high": charge.high} if charge else None,
+        "charge_source": charge.source if charge else None,
+        "charge_unknown": battery.record.estimate.unknown, "resistance": battery.ohms,
         "health": battery.health.word if battery.health else None,
         "lowest_voltage": sag.lowest if sag else None, "margin": sag.margin if sag else None,
         "matches": len(battery.record.matches), "cycles": battery.record.cycles, "bought": battery.bought,
@@ -156,8 +159,10 @@ def _why(battery: Battery) -> str:
     elif battery.place == "channel":
         pieces.append(f"still on channel {battery.where}")
     if battery.charge is not None:
-        low, high, source = battery.charge
-        pieces.append(f"{low:.0f} to {high:.0f} % by {source}")
+        charge = battery.charge
+        pieces.append(f"{charge.low:.0f} to {charge.high:.0f} % by {charge.source}")
+    else:
+        pieces.append("charge not known")
     if battery.ohms is not None:
         pieces.append(f"{show(battery.ohms, 'mohm')}")
     if battery.forecast is not None:
@@ -180,25 +185,4 @@ def _why_not(battery: Battery, first: Battery | None, current: float) -> str:
         return f"It is on channel {battery.where}. {lacking}".strip()
     if lacking:
         return lacking
-    if battery.kept_back:
-        return "It is the best one, kept back for the eliminations."
-    if battery.condition in ("cooling", "resting") and battery.condition_more:
-        return f"It is {battery.condition}: {battery.condition_more}."
-    return _compared(battery, first) if first else ""
-
-
-def _compared(battery: Battery, first: Battery) -> str:
-    name = first.part.label
-    if first.ready_in_robot:
-        return f"{name} is in the robot already."
-    if battery.forecast and first.forecast and first.forecast.margin - battery.forecast.margin > 0.15:
-        return f"{name} has {first.forecast.margin - battery.forecast.margin:.1f} V more margin."
-    if battery.forecast is None and first.forecast is not None:
-        return "Nothing forecasts its sag: no load test that counts."
-    if battery.bought and first.bought and battery.bought < first.bought:
-        return f"{name} is younger, bought in {first.bought}."
-    if len(battery.record.matches) > len(first.record.matches):
-        return f"{name} played less."
-    if battery.ohms is not None and first.ohms is not None and battery.ohms > first.ohms:
-        return f"{name} has less resistance, {show(first.ohms, 'mohm')}."
-    return f"As good as {name}; taken in order of name."
+    return why_later(battery, first) if first else ""

@@ -1,7 +1,7 @@
 """What happened to each battery: stays in a robot or on a channel, matches, cycles, the charge that it still lacks.
 
 What a match took comes from the robot's log of that match, else from the team's usual one; what a charger put back is its time
-times its current at most. A green light is no evidence.
+times its current at most. How full it is follows from all of it in `charge.py`.
 """
 
 from collections import defaultdict
@@ -10,7 +10,9 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from statistics import median
 
-from pitcrew.domain.logbook.facts import Fact, ReadingFact
+from pitcrew.domain.batteries import lives
+from pitcrew.domain.batteries.charge import Estimate, Happened, estimate
+from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.moment import Moment
 
 LACKING = 0.25
@@ -31,13 +33,13 @@ class Stay:
 
 @dataclass(frozen=True)
 class Record:
-    """A battery's life in the logbook. `lacks`: A*h not put back yet; `took`: A*h of its last match, `measured` if a log said it;
+    """A battery's life in the logbook. `estimate`: its charge by all of it; `took`: A*h of its last match, `measured` if a log said it;
     `charged`: seconds of its last stay on a channel; `off_since`: when it left robot or channel last."""
 
     stays: tuple[Stay, ...] = ()
     matches: tuple[str, ...] = ()
     cycles: int = 0
-    lacks: float = 0.0
+    estimate: Estimate = field(default_factory=Estimate)
     took: float = 0.0
     measured: bool = False
     channel: str = ""
@@ -46,12 +48,18 @@ class Record:
     off_what: str = ""
     last_match: datetime | None = None
 
+    @property
+    def lacks(self) -> float:
+        """A*h not put back yet, at least; never more than the battery holds."""
+        return self.estimate.lacks
+
 
 @dataclass
 class _Ledger:
     matches: list[str] = field(default_factory=list)
     cycles: int = 0
-    lacks: float = 0.0
+    drew: bool = False
+    life: list[Happened] = field(default_factory=list)
     took: float = 0.0
     measured: bool = False
     channel: str = ""
@@ -67,17 +75,29 @@ def robot_of(moment: Moment, move: Fact) -> str:
 
 
 def records(moment: Moment) -> dict[str, Record]:
-    """The record of every battery that was moved or that a log names."""
+    """The record of every battery of the build sheet, or that was moved, tested, or named by a log."""
     ends = _driven_out(moment)
     usual = usual_charge(moment)
     moves = moment.state.battery_moves
-    return {name: _record(moment, _stays(moment, moves.get(name, []), ends), name, usual) for name in {**moves, **moment.state.robot_logs}}
+    robot = moment.definitions.robot
+    parts = robot.parts.values() if robot else ()
+    listed = [part.id.removeprefix("battery.") for part in parts if part.kind == "battery"]
+    names = dict.fromkeys([*moves, *moment.state.robot_logs, *moment.state.battery_tests, *listed])
+    return {
+        name: _record(moment, _stays(moment, moves.get(name, []), ends), name, usual)
+        for name in names
+    }
 
 
 def usual_charge(moment: Moment) -> float:
     """What a match of this robot takes, A*h: the median of its last five logs, else the setting."""
-    drawn = [fact.body.charge for fact in logs_of(moment) if fact.body.charge is not None]
+    drawn = [fact.body.charge for fact in logs_of(moment) if tells_charge(fact)]
     return float(median(drawn[-5:])) if drawn else float(moment.definitions.settings["match_charge"])
+
+
+def tells_charge(log: Fact) -> bool:
+    """Whether a log says what its match took, and nothing about it is in doubt."""
+    return log.body.charge is not None and not log.body.doubts
 
 
 def logs_of(moment: Moment) -> list[Fact]:
@@ -91,7 +111,7 @@ def suspect_channels(moment: Moment, found: dict[str, Record]) -> dict[str, tupl
     """Channels from which two different batteries in a row came back low, with those batteries."""
     checks: dict[str, list[tuple[datetime, str, bool]]] = defaultdict(list)
     for name, record in found.items():
-        readings = [reading for reading in moment.state.readings_of_part.get(f"battery.{name}", []) if _is_voltage(reading)]
+        readings = [reading for reading in moment.state.readings_of_part.get(f"battery.{name}", []) if lives.is_voltage(reading)]
         for at, stay in enumerate(record.stays):
             if stay.to == "channel" and stay.where and stay.end:
                 until = next((later.begin for later in record.stays[at + 1 :] if later.to in ("robot", "channel")), moment.now)
@@ -108,10 +128,6 @@ def suspect_channels(moment: Moment, found: dict[str, Record]) -> dict[str, tupl
     return suspects
 
 
-def _is_voltage(reading: ReadingFact) -> bool:
-    return (reading.limit or {}).get("unit") == "V"
-
-
 def _record(moment: Moment, stays: Sequence[Stay], name: str, usual: float) -> Record:
     ledger = _Ledger()
     untold = _only_logged(moment, stays, name)
@@ -122,23 +138,29 @@ def _record(moment: Moment, stays: Sequence[Stay], name: str, usual: float) -> R
         elif stay.to == "channel":
             _charge(moment, ledger, stay)
     _play_logged(ledger, untold, moment.now)
+    ledger.life += lives.life_of(moment, name)
+    capacity = lives.capacity_of(moment, name)
+    current = moment.definitions.settings["charger_current"]
+    found = estimate(ledger.life, capacity, current, moment.now)
     active = [stay for stay in stays if stay.to in ("robot", "channel")]
     last = active[-1] if active else None
     return Record(
-        tuple(stays), tuple(ledger.matches), ledger.cycles, ledger.lacks, ledger.took, ledger.measured, ledger.channel, ledger.charged,
+        tuple(stays), tuple(ledger.matches), ledger.cycles, found, ledger.took, ledger.measured, ledger.channel, ledger.charged,
         last.end if last else None, last.to if last and last.end else "", ledger.last_match,
     )
 
 
 def _play(moment: Moment, ledger: _Ledger, stay: Stay, name: str, usual: float) -> None:
     if stay.where != (moment.robot or ""):
+        ledger.life.append(Happened(stay.begin, "lent"))
         return
-    logs = {fact.match: fact.body.charge for fact in moment.state.robot_logs.get(name, []) if fact.body.charge is not None}
+    logs = {fact.match: fact.body.charge for fact in moment.state.robot_logs.get(name, []) if tells_charge(fact)}
     for run, start in moment.played:
         if stay.begin < start and (stay.end is None or start <= stay.end):
             ledger.measured = run.id in logs
             ledger.took = logs.get(run.id, usual)
-            ledger.lacks += ledger.took
+            ledger.drew = True
+            ledger.life.append(Happened(start, "match", charge=ledger.took, measured=ledger.measured))
             ledger.matches.append(run.id)
             ledger.last_match = start
 
@@ -156,7 +178,7 @@ def _only_logged(moment: Moment, stays: Sequence[Stay], name: str) -> list[tuple
         within = [stay for stay in stays if start and stay.begin < start and (stay.end is None or start <= stay.end)]
         if log.match and not any(stay.to == "robot" and stay.where == (moment.robot or "") for stay in within):
             elsewhere = start is None or any(stay.to in ("robot", "channel") for stay in within)
-            found[log.match] = (start or log.at, log.match, None if elsewhere else log.body.charge)
+            found[log.match] = (start or log.at, log.match, None if elsewhere or not tells_charge(log) else log.body.charge)
     return sorted(found.values(), key=lambda item: item[:2])
 
 
@@ -167,13 +189,15 @@ def _play_logged(ledger: _Ledger, untold: list[tuple[datetime, str, float | None
         ledger.matches.append(run)
         if took is not None:
             ledger.measured, ledger.took, ledger.charged, ledger.last_match = True, took, 0.0, start
-            ledger.lacks += took
+            ledger.drew = True
+            ledger.life.append(Happened(start, "match", charge=took, measured=True))
 
 
 def _charge(moment: Moment, ledger: _Ledger, stay: Stay) -> None:
     ledger.channel, ledger.charged = stay.where, ((stay.end or moment.now) - stay.begin).total_seconds()
-    ledger.cycles += ledger.lacks > 0
-    ledger.lacks = max(0.0, ledger.lacks - moment.definitions.settings["charger_current"] * ledger.charged / _SECONDS)
+    ledger.cycles += ledger.drew
+    ledger.drew = False
+    ledger.life.append(Happened(stay.begin, "channel", end=stay.end))
 
 
 def _stays(moment: Moment, moves: Sequence[Fact], ends: dict[str, datetime]) -> list[Stay]:
@@ -208,8 +232,13 @@ def lacking_sentence(record: Record, current: float) -> str:
     """Why a battery is not charged, in numbers; empty where it is, or nothing is known."""
     if record.lacks <= LACKING:
         return ""
-    source = "its log says" if record.measured else "as matches usually do"
-    took = f"Its last match took {record.took:.1f} A·h ({source})"
+    if record.estimate.emptied:
+        took = "A capacity test emptied it"
+    elif record.took:
+        source = "its log says" if record.measured else "as matches usually do"
+        took = f"Its last match took {record.took:.1f} A·h ({source})"
+    else:
+        return f"{record.estimate.source[:1].upper()}{record.estimate.source[1:]}: {record.lacks:.1f} A·h are lacking."
     if not record.charged or (record.off_what == "robot" and record.off_since):
         return f"{took}, and it was not charged since: {record.lacks:.1f} A·h are lacking."
     put = current * record.charged / _SECONDS

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from pitcrew.domain.batteries.fleet import PREFIX, Battery, chosen_of, fleet_of
+from pitcrew.domain.batteries.fleet import PREFIX, Battery, fleet_of
+from pitcrew.domain.batteries.ranking import chosen_of
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.duewords import DueRule
 from pitcrew.domain.checks.limits import PartCheck

@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from pitcrew.domain.batteries.fleet import PREFIX, fleet_of, offered_of
+from pitcrew.domain.batteries.fleet import PREFIX, fleet_of
+from pitcrew.domain.batteries.ranking import offered_of
 from pitcrew.domain.checks.definitions import SETTINGS_FILE, Definitions
 from pitcrew.domain.climb.clearance import clearance_of
 from pitcrew.domain.logbook.facts import ReadingFact

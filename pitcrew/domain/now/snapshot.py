@@ -5,7 +5,8 @@ from datetime import datetime
 from typing import Any
 
 from pitcrew.base.clock import format_instant
-from pitcrew.domain.batteries.fleet import chosen_of, fleet
+from pitcrew.domain.batteries.fleet import fleet
+from pitcrew.domain.batteries.ranking import chosen_of
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
 from pitcrew.domain.climb.clearance import climb_clearance

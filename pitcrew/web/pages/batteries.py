@@ -8,8 +8,9 @@ from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import BadInput, UnknownName
 from pitcrew.base.units import show
-from pitcrew.domain.batteries.fleet import Battery, chosen_of, fleet_of, measured_ohms, two_text
+from pitcrew.domain.batteries.fleet import Battery, fleet_of, measured_ohms, two_text
 from pitcrew.domain.batteries.nextbattery import candidates, plan
+from pitcrew.domain.batteries.ranking import chosen_of
 from pitcrew.domain.batteries.records import lacking_sentence, logs_of
 from pitcrew.domain.batteries.wiring import resistance_rose
 from pitcrew.domain.checks.limits import PartCheck

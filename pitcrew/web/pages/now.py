@@ -10,7 +10,8 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import BadInput
-from pitcrew.domain.batteries.fleet import Battery, chosen_of, fleet
+from pitcrew.domain.batteries.fleet import Battery, fleet
+from pitcrew.domain.batteries.ranking import chosen_of
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.climb.witness import unwitnessed
 from pitcrew.domain.logbook.moment import CLIMB, NO_CLIMB, Moment
