@@ -199,7 +199,7 @@ def _climb(moment: SheetMoment) -> Iterator[Row]:
     if not moment.climb_planned():
         yield Row("No climb this match", "The robot stays on the floor.")
     for missing in found.missing:
-        yield Row("Wanted", clipped(missing.text), tick=True)
+        yield Row("Missing", clipped(missing.text), tick=True)
 
 
 def _climb_readings(moment: SheetMoment) -> Iterator[Row]:

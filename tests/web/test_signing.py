@@ -138,7 +138,7 @@ def test_after_a_failure_a_second_person_puts_a_name_to_it(app: Flask, ready: Pi
     assert "Your name stands to this already" in words(captain.post("/climb/second/approved", data, 403))
     ready.pins.set("Vera", "5920", "", "a")
     mentor = join(app, ready, "mentor", "Vera")
-    assert "Wanted: a second name" in words(mentor.get("/climb"))
+    assert "Needs a second name" in words(mentor.get("/climb"))
     assert "That is not your PIN." in words(mentor.post("/climb/second/approved", data, 403))
     assert "Cleared" in words(mentor.post("/climb/second/approved", data | {"second-pin": "5920"}))
     assert "waits for no second name" in words(mentor.post("/climb/second/approved", data | {"second-pin": "5920"}, 403))

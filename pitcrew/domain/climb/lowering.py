@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 from pitcrew.base.units import screen_unit, show
 from pitcrew.domain.climb.hold import hold_path_of
+from pitcrew.domain.climb.lowered import below_rule
+from pitcrew.domain.climb.picture import capital
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.robot.buildsheet import Robot
 from pitcrew.engineering import catalogue
@@ -50,7 +52,8 @@ def lowering_now(moment: Moment) -> LoweringCard:
     path = hold_path_of(moment)
     robot = moment.definitions.robot
     mass = path.loads.mass if path.loads else robot.mass if robot else None
-    return lowering_card(robot, mass, path.device, moment.definitions.settings["units"])
+    below = capital(below_rule(path))
+    return lowering_card(robot, mass, path.device, moment.definitions.settings["units"], below)
 
 
 def lowering_card(

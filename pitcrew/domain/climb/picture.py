@@ -7,6 +7,8 @@ from datetime import datetime
 from pitcrew.base.clock import day_time
 from pitcrew.base.units import dimension_of, number_text, screen_unit, show
 from pitcrew.domain.climb.hold import PROOF, Inspection, hold_path_of, inspection_of
+from pitcrew.domain.climb.lowered import below_rule
+from pitcrew.domain.climb.pathlacks import why_not_inspected
 from pitcrew.domain.holding.links import (
     ASSUMED,
     MEASURED,
@@ -34,6 +36,7 @@ THE_PATH = "hold path"
 """What the path's own numbers are named by where they are not stated."""
 SEEN = {"ok": "whole", "watch": "look again", "stop": "something", "unjudged": "cannot see"}
 PROVED = "proof-loaded"
+AGAIN = "look again"
 Say = Callable[[datetime], str]
 """Writes an instant in the event's time."""
 Look = Callable[[Link], Inspection | None]
@@ -43,22 +46,25 @@ Look = Callable[[Link], Inspection | None]
 @dataclass(frozen=True)
 class Pen:
     """What a picture is drawn with: the robot, the last inspection of a link, the event's time,
-    the team's system of units."""
+    the team's system of units, and why an inspection no longer counts (empty where it does)."""
 
     robot: Robot | None
     look: Look
     say: Say
     units: str
+    stale: Callable[[Link], str] = lambda link: ""
 
 
 @dataclass(frozen=True)
 class Looked:
-    """The last inspection of a link: its verdict, what was seen, by whom and when."""
+    """The last inspection of a link: its verdict, what was seen, by whom and when; `stale` says
+    why it no longer counts."""
 
     verdict: str
     words: str
     by: str
     when: str
+    stale: str = ""
 
 
 @dataclass(frozen=True)
@@ -66,8 +72,9 @@ class PathRow:
     """One link in words.
 
     `factor` is empty where none was computed; then `instead` or the inspection stands in its
-    place. `share` is the factor over the one it needs; `rule` is the lifting rule's where the
-    team's own lower one counts; `facts` are its inputs with their numbers, one a sentence.
+    place (`looks`: it has one). `share` is the factor over the one it needs; `rule` is the
+    lifting rule's where the team's own lower one counts; `facts` are its inputs with their
+    numbers, one a sentence.
     """
 
     name: str
@@ -84,6 +91,7 @@ class PathRow:
     stated: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
     not_stated: tuple[str, ...] = ()
+    looks: bool = False
     looked: Looked | None = None
     carries: str = ""
     because: str = ""
@@ -101,6 +109,7 @@ class PathPicture:
     why: str = ""
     device: str = ""
     sinks: str = ""
+    below: str = ""
 
     @property
     def all(self) -> tuple[PathRow, ...]:
@@ -111,6 +120,13 @@ class PathPicture:
     def weakest(self) -> PathRow | None:
         """The row with the smallest share."""
         return next((row for row in self.all if row.weakest), None)
+
+    @property
+    def to_look_at(self) -> tuple[PathRow, ...]:
+        """The rows that stand on the inspection card and nobody has looked at, or not since."""
+        return tuple(
+            row for row in self.all if row.looks and (row.looked is None or row.looked.stale)
+        )
 
     @property
     def only_stated(self) -> tuple[str, ...]:
@@ -139,6 +155,7 @@ def picture_now(moment: Moment) -> PathPicture:
         lambda link: inspection_of(moment, link),
         lambda at: day_time(at, moment.state.zone, moment.now),
         definitions.settings["units"],
+        lambda link: why_not_inspected(moment, link),
     )
     return picture_of(hold_path_of(moment), pen)
 
@@ -157,6 +174,7 @@ def picture_of(path: HoldPath, pen: Pen) -> PathPicture:
         why=path.why,
         device=DEVICES.get(path.device, path.device),
         sinks=path.sinks,
+        below=capital(below_rule(path)),
     )
 
 
@@ -164,7 +182,7 @@ def _row(link: Link, path: HoldPath, pen: Pen, told: set[tuple[str, object]]) ->
     """The row of a link; what `told` holds stood on a row above and is not said again."""
     found, own = pen.look(link), _own_inputs(link, told)
     return PathRow(
-        name=link.name[:1].upper() + link.name[1:],
+        name=capital(link.name),
         sign=_sign(link, pen.robot),
         href=_href(link),
         factor=f"{link.factor:.1f}" if link.factor is not None else "",
@@ -178,7 +196,8 @@ def _row(link: Link, path: HoldPath, pen: Pen, told: set[tuple[str, object]]) ->
         stated=_labels(own, STATED),
         assumed=_labels(own, ASSUMED),
         not_stated=() if link.inspection_key else _lacks(link, pen.robot),
-        looked=_looked(found, pen.say) if found else None,
+        looks=bool(link.inspection_key),
+        looked=_looked(found, link, pen) if found else None,
         carries=_carries(link, pen.units),
         because=link.because,
         facts=tuple(_fact(item, pen) for item in link.inputs),
@@ -213,9 +232,18 @@ def _lacks(link: Link, robot: Robot | None) -> tuple[str, ...]:
     )
 
 
-def _looked(found: Inspection, say: Say) -> Looked:
-    words = PROVED if found.verdict == "ok" and found.key.startswith(PROOF) else SEEN[found.verdict]
-    return Looked(found.verdict, words, found.by, say(found.at))
+def _looked(found: Inspection, link: Link, pen: Pen) -> Looked:
+    words = SEEN[found.verdict]
+    if found.verdict == "ok" and found.key.startswith(PROOF):
+        words = PROVED
+    stale = pen.stale(link) if found.verdict == "ok" else ""
+    verdict, words = ("due", AGAIN) if stale else (found.verdict, words)
+    return Looked(verdict, words, found.by, pen.say(found.at), stale)
+
+
+def capital(text: str) -> str:
+    """A text with its first letter as a capital, the rest as it is."""
+    return text[:1].upper() + text[1:]
 
 
 def _sign(link: Link, robot: Robot | None) -> str:

@@ -1,12 +1,12 @@
 """Climb: whether the climb is cleared, what voided it, what is missing, the hold path, and every climb-critical fact on one screen."""
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from flask import Blueprint, render_template
+from flask import Blueprint, render_template, url_for
 from flask.typing import ResponseReturnValue
 from flask_wtf import FlaskForm
 
@@ -14,7 +14,7 @@ from pitcrew.base.entries import Entry
 from pitcrew.base.seal import head_text
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck
-from pitcrew.domain.climb.basis import climb_checks, critical_parts
+from pitcrew.domain.climb.basis import Missing, climb_checks, critical_parts
 from pitcrew.domain.climb.clearance import ClimbClearance, clearance_of, past_clearances, second_names_wanted
 from pitcrew.domain.climb.endings import Doubt, doubts
 from pitcrew.domain.climb.lowering import lowering_now
@@ -22,6 +22,8 @@ from pitcrew.domain.climb.missing import missing_for_climb
 from pitcrew.domain.climb.picture import PathPicture, picture_now
 from pitcrew.domain.climb.proposals import definitions_wanted
 from pitcrew.domain.climb.validity import ENDS, lasts
+from pitcrew.domain.climb.witness import Unwitnessed, unwitnessed
+from pitcrew.domain.holding.asking import LOOK
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.logbook.moment import Moment
@@ -66,6 +68,7 @@ class ClimbFacts:
     asked: int
     signatures: int
     wanted: tuple[Wanted, ...]
+    unwitnessed: tuple[Unwitnessed, ...]
     doubts: tuple[Doubt, ...]
     failure: str
     run: Run | None
@@ -128,7 +131,7 @@ def climb_facts(definitions: Definitions, state: State, now: datetime) -> ClimbF
     last = next((fact for fact in reversed(state.clearances) if fact.body.decision == "cleared"), None)
     since = [fact for part in critical for fact in _work_on(moment, part) if last is None or fact.seq > last.seq]
     return ClimbFacts(
-        clearance=found, missing=tuple((item.text, href(item.kind, item.ref)) for item in missing),
+        clearance=found, missing=_missing_rows(missing),
         parts=_part_facts(moment),
         faults=tuple(fault for fault in moment.faults if fault.part in critical and not fault.closed),
         temporaries=tuple(item for item in state.temporaries.values() if item.open and item.part in critical),
@@ -136,10 +139,20 @@ def climb_facts(definitions: Definitions, state: State, now: datetime) -> ClimbF
         picture=picture_now(moment), lasts=lasts(moment.run, definitions.settings["clearance_runs"]), ends=ENDS,
         done=len(asked) - len({item.key for item in missing} & {item.key for item in asked}), asked=len(asked),
         signatures=len(state.clearances),
-        doubts=tuple(doubts(moment)),
+        unwitnessed=tuple(unwitnessed(moment)), doubts=tuple(doubts(moment)),
         wanted=(*second_names_wanted(moment), *definitions_wanted(moment)), failure=failure_before(moment, critical, None),
         run=moment.run, planned=moment.climb_planned(), head=state.head, seal=head_text(state.head, state.seal),
     )
+
+
+def _missing_rows(missing: Sequence[Missing]) -> tuple[tuple[str, str], ...]:
+    """What is missing with the page that it leads to; the rows of the inspection card stand together."""
+    looks = [item for item in missing if item.key.startswith(f"{LOOK}@")]
+    rest = [(item.text, href(item.kind, item.ref)) for item in missing if len(looks) < 2 or item not in looks]
+    if len(looks) > 1:
+        names = ", ".join(item.text.partition(", not computed")[0] for item in looks)
+        rest.insert(0, (f"Look at {len(looks)} links, on one card: {names}.", url_for("walk.page", card=LOOK)))
+    return tuple(rest)
 
 
 def _part_facts(moment: Moment) -> tuple[PartFacts, ...]:

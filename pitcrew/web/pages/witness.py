@@ -42,6 +42,8 @@ def confirm() -> ResponseReturnValue:
         ), 403
     the_pit().record("approval", {"of": item.of, "decision": "confirmed", **({"by_pin": True} if signer else {})}, witness)
     flash(f"{witness.person} confirms it.")
+    if request.form.get("back") == "climb":
+        return redirect(url_for("climb.page"))
     return redirect(url_for("witness.page") if len(waiting) > 1 else url_for("now.page"))
 
 

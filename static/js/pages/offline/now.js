@@ -14,7 +14,7 @@ const FIRST = 4;
  */
 export function nowScreen(snapshot, entries) {
   const due = dueByZone(snapshot, entries);
-  return { main: [readinessBox(worsened(snapshot, entries, laptopNow(snapshot))), ...mapCard(snapshot), dueList(snapshot, due), battery(snapshot)], actions: walkButton(due) };
+  return { main: [readinessBox(worsened(snapshot, entries, laptopNow(snapshot))), under(snapshot), ...mapCard(snapshot), dueList(snapshot, due), battery(snapshot)], actions: walkButton(due) };
 }
 
 function readinessBox({ word, reasons }) {
@@ -24,6 +24,11 @@ function readinessBox({ word, reasons }) {
   if (reasons.length <= FIRST) return box;
   const rest = el("details", { class: "card" }, el("summary", {}, `${reasons.length - FIRST} more`), el("ul", {}, ...reasons.slice(FIRST).map(item)));
   return el("section", { class: "stack-tight", "aria-label": "Readiness" }, box, rest);
+}
+
+/** Where a climb is planned. */
+function under({ climb }) {
+  return climb.planned ? el("p", { class: "under" }, el("b", {}, "While it hangs: nobody under it. "), el("a", { href: "/climb/lowering" }, "Lowering card")) : "";
 }
 
 function mapCard({ map }) {
