@@ -181,10 +181,18 @@ def test_a_rewritten_chain_and_a_cut_tail_show_only_against_a_head(folder: Path)
     last = read_records(folder / "logbook.jsonl").records[-1]
     head = head_text(last["seq"], last["seal"])
     assert not verify_folder(folder, head).bad
+    (folder / "secrets" / "head.json").unlink()  # the laptop's owner can do that as well
     assert not changed(folder, "note", lambda record: record["body"].update(text="another")).bad
     assert verify_folder(folder, head).bad and "was rewritten" in verify_folder(folder, head).lines[-1]
     rewrite(folder, lambda records: records[:-1])
     assert not verify_folder(folder).bad and "its tail was cut" in verify_folder(folder, head).lines[-1]
+
+
+def test_the_head_that_the_laptop_keeps_itself_shows_both_too(folder: Path) -> None:
+    assert changed(folder, "note", lambda record: record["body"].update(text="another")).bad
+    rewrite(folder, lambda records: records[:-1])
+    report = verify_folder(folder)
+    assert report.bad and "an older copy was put back, or its end was cut" in "\n".join(report.lines)
 
 
 def run(*arguments: object, code: int = 0) -> str:

@@ -17,7 +17,8 @@ from pitcrew.base.errors import BadInput, UnknownName
 Verdict = Literal["ok", "watch", "stop", "unjudged"]
 Grade = Literal["stop", "degraded", "watch"]
 Move = Literal["open", "deferred", "repaired", "proven", "no_fault_found"]
-AccessKind = Literal["joined", "withdrawn", "pin_set", "pin_reset", "locked_out"]
+AccessKind = Literal["joined", "withdrawn", "pin_set", "pin_reset", "locked_out", "head_shown"]
+LossKind = Literal["cut", "shorter", "other", "missing", "restored", "adopted", "unsure"]
 Place = Literal["robot", "channel", "rest", "bench", "retired"]
 VERDICTS: tuple[str, ...] = get_args(Verdict)
 LONGEST_TEXT = 4000
@@ -184,7 +185,8 @@ class DefinitionsLoaded(Body):
 
 class Access(Body):
     """Who may act here, noted by the laptop itself: a device let in or withdrawn, a PIN set or
-    reset, a lock-out. `person`: whose; `by`: who did it; `seconds`: how long a lock-out lasts."""
+    reset, a lock-out, a head that a phone showed. `person`: whose; `by`: who did it; `seconds`: how
+    long a lock-out lasts; `of`: the loss that a shown head answers, `seen`: the entry it names."""
 
     what: AccessKind
     person: str = ""
@@ -192,6 +194,22 @@ class Access(Body):
     role: str = ""
     by: str = ""
     seconds: float | None = None
+    of: str | None = None
+    seen: int | None = None
+
+
+class Loss(Body):
+    """What this logbook may lack, noted by the laptop itself; everything signed before it ends.
+
+    `held`: the last entry that was known, `here`: the last that the log held then; `lost`: what a
+    cut line may have been; `by`: who showed more or brought entries back.
+    """
+
+    what: LossKind
+    held: int | None = None
+    here: int | None = None
+    lost: str = ""
+    by: str = ""
 
 
 class Handoff(Body):
@@ -226,9 +244,9 @@ BODIES: dict[str, type[Body]] = {
     "debrief": Debrief, "battery_move": BatteryMove, "battery_test": BatteryTest, "robot_log": RobotLog,
     "clearance": Clearance,
     "approval": Approval, "definitions": DefinitionsLoaded, "handoff": Handoff, "correction": Correction, "note": Note, "merge": Merge,
-    "access": Access,
+    "access": Access, "loss": Loss,
 }
-SIGNED_KINDS = frozenset({"clearance", "approval", "definitions", "access"})
+SIGNED_KINDS = frozenset({"clearance", "approval", "definitions", "access", "loss"})
 """Kinds that never come through `POST /api/entries`: they come through pages and the laptop itself."""
 
 

@@ -62,6 +62,7 @@ def start(folder: Path, options: Options) -> None:
     with FolderLock(folder, info) as lock, claim(port) as listener:
         pit = open_pit(folder, store=options.store)
         follower = Follower(pit, hub.exchange, click.echo, HubPhotos(pit, PhotoStore(folder, pit.clock), hub.ask)) if hub else None
+        rest = pit.continuity.keep_by_the_minute()
         try:
             if follower:
                 follower.start()
@@ -69,6 +70,7 @@ def start(folder: Path, options: Options) -> None:
         finally:
             if follower:
                 follower.close()
+            rest()
             pit.close()
 
 

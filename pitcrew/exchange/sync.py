@@ -44,15 +44,18 @@ class Request:
 def exchange(pit: Pit, device: Device, data: Any) -> dict[str, Any]:
     """Answer one exchange of a joined device. Raises BadInput, TooMany and Restored before anything is stored."""
     request = _read_request(pit, data)
-    if _has_lost_what_was_seen(pit, request):
+    if _has_lost_what_was_seen(pit, device, request):
         if not _is_proven(pit, request):
             raise Restored(
                 f"Your entries are safe on this phone. It has seen entry {request.after}, which this laptop's log does not hold (its "
                 f"head is {pit.journal.head()[0]}): it was restored from an older copy. Keep the phone as it is and tell the pit lead.",
                 "after",
             )
+        pit.continuity.lost("restored", held=request.after, here=pit.journal.head()[0], by=device.person)
         pit.journal.renew(pit.journal.log)
+        pit.continuity.keep()
     after = request.after if request.log == pit.journal.log else 0
+    pit.continuity.spoke(device, after, request.seal)
     author = Author(device.id, device.person, device.role)
     taken = pit.take(request.entries, author, request.offset)
     pit.roster.heard(device.id, max(0, request.unsent - len(taken)), request.offset)
@@ -90,11 +93,13 @@ def _read_request(pit: Pit, data: Any) -> Request:
     )
 
 
-def _has_lost_what_was_seen(pit: Pit, request: Request) -> bool:
+def _has_lost_what_was_seen(pit: Pit, device: Device, request: Request) -> bool:
     """Whether the phone has seen an entry of this very log that is not in it: the log ends before it, or went another way."""
     if request.log != pit.journal.log or request.after == 0:
         return False
     held = pit.journal.after(request.after - 1, 1)
+    if pit.continuity.cannot_have_seen(device, request.after):
+        return True
     return not held or (request.seal is not None and held[0]["seal"] != request.seal)
 
 

@@ -26,12 +26,15 @@ from pitcrew.domain.climb.critical import changes_since, critical_facts
 from pitcrew.domain.climb.rules import FIRST_RULES, RULES
 from pitcrew.domain.logbook.people import why_refused
 from pitcrew.domain.logbook.state import State
+from pitcrew.pit.continuity import Continuity, doubt_of, last_signed
 from pitcrew.pit.folder import LOGBOOK, digests_now, pit_keys, read_definitions
+from pitcrew.pit.heads import HeadFile
 from pitcrew.pit.pins import Pins
 from pitcrew.pit.quarantine import Quarantine
 from pitcrew.pit.relay import Place, read_relayed, seals_in
 from pitcrew.pit.roster import Roster
-from pitcrew.storage.opening import Appended, open_journal, read_records
+from pitcrew.storage.lock import read_holder
+from pitcrew.storage.opening import MEMORY, Appended, open_journal, read_records
 
 LAPTOP = "laptop"
 
@@ -71,6 +74,7 @@ class Pit:
         self._lock = threading.RLock()
         self._state = State(self.definitions.settings["zone"], self.roster.role_of)
         lost = store is None and bool(self.roster.devices()) and not (folder / LOGBOOK).exists()
+        self.continuity = Continuity(folder, None if store == MEMORY else Path(store or folder / LOGBOOK), fsync)
         self.journal = open_journal(store or folder / LOGBOOK, self._stamp, create=True, fsync=fsync)
         if lost:
             self.journal.report.append(
@@ -80,6 +84,7 @@ class Pit:
         self._seals: dict[Place, str] = {}
         self._published(self.journal.after(0))
         self.journal.subscribe(self._published)
+        self.continuity.begin(self.journal, self._state, self._note, format_instant(clock()), lost)
         self._load_definitions()
 
     @contextmanager
@@ -99,7 +104,10 @@ class Pit:
             robot=robot or self.robot_name(), match=match, body=body,
         )
         self._check(entry, author)
-        return self.append([self._received(entry, None)])[0]
+        stored = self.append([self._received(entry, None)])[0]
+        if kind in ("clearance", "approval"):
+            self.continuity.keep()
+        return stored
 
     def take(self, offered: Sequence[Any], author: Author, offset: float | None) -> list[Taken]:
         """Store what a phone offers, one fsync for all; each bad entry is refused alone and held aside. `offset`: its clock error in s."""
@@ -140,8 +148,13 @@ class Pit:
         return robot.name if robot else None
 
     def close(self) -> None:
-        """Close the journal; nothing is lost if this is never reached."""
+        """Close the journal and note its end beside it; nothing is lost if this is never reached."""
         self.journal.close()
+        self.continuity.keep()
+
+    def _note(self, kind: str, body: dict[str, Any]) -> Entry:
+        """Store an entry of the laptop's own."""
+        return self.record(kind, body, Author(LAPTOP, LAPTOP, LAPTOP))
 
     def _read_offer(self, item: Any, author: Author, offset: float | None, seals: dict[Place, str]) -> Entry:
         if not isinstance(item, dict):
@@ -173,9 +186,11 @@ class Pit:
         check_maker_fields(entry)
         if entry.origin and entry.origin["proven"]:
             return self._received(entry, entry.offset, entry.judged)
-        if entry.kind in ("approval", "definitions") or (entry.kind == "access" and author.role != "lead"):
+        if entry.kind in ("approval", "definitions") or (
+            entry.kind in ("access", "loss") and author.role != "lead"
+        ):
             raise Refused(f"The {entry.kind} of another log counts only with a seal that holds; this one has none.", "origin")
-        if entry.kind not in ("clearance", "access"):
+        if entry.kind not in ("clearance", "access", "loss"):
             self._check_role(entry, author)
         return self._received(entry, entry.offset)
 
@@ -243,7 +258,7 @@ class Pit:
         blocking = [msgspec.to_builtins(mistake) for mistake in self._files.mistakes if mistake.climb]
         changes = changes_since(before, critical_facts(self._files))
         body = {"digests": self._files.digests, "changes": changes, "mistakes": blocking, "rules": RULES}
-        self.record("definitions", body, Author(LAPTOP, LAPTOP, LAPTOP))
+        self._note("definitions", body)
 
 
 def open_pit(folder: Path, clock: Clock = system_clock, *, fsync: bool = True, store: str | None = None) -> Pit:
@@ -264,10 +279,14 @@ class Glance:
 def glance(folder: Path) -> Glance:
     """Read a pit folder beside a running server: nothing is locked, repaired or written. Raises Missing and Damaged."""
     pit_keys(folder)
+    heads = HeadFile(folder, folder / LOGBOOK)
+    kept, mark = heads.read(), heads.mark()
     read = read_records(folder / LOGBOOK)
     definitions = read_definitions(folder)
     state = State(definitions.settings["zone"], Roster(folder, system_clock).role_of)
     state.advance(from_dict(record) for record in read.records)
+    if last_signed(state) and read_holder(folder) is None:
+        state.doubt, state.doubted_to = doubt_of(kept, mark, read), state.head
     return Glance(in_force(definitions, state), state, read.records, read.report)
 
 

@@ -70,10 +70,10 @@ def hash_of(secret: str) -> str:
     return hashlib.sha256(secret.encode()).hexdigest()
 
 
-def write_secret(path: Path, value: Any) -> None:
-    """Replace a secrets file as a whole, readable by the laptop's owner alone."""
+def write_secret(path: Path, value: Any, durable: bool = True) -> None:
+    """Replace a secrets file as a whole, readable by the laptop's owner alone; `durable`: wait for the disk."""
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    replace_whole(path, json.dumps(value, indent=1).encode(), mode=0o600)
+    replace_whole(path, json.dumps(value, indent=1).encode(), mode=0o600, durable=durable)
 
 
 def keep_secret(path: Path, value: Any) -> None:

@@ -1,21 +1,32 @@
 """Verifying a pit folder: every seal, the order, every verdict and every clearance from the first entry, and a head kept elsewhere."""
 
+import time
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from pitcrew.base.clock import system_clock
+from pitcrew.base.entries import read_body
 from pitcrew.base.seal import first_bad, head_text, read_head
 from pitcrew.domain.climb.approved import in_force
 from pitcrew.domain.climb.audit import Recheck
 from pitcrew.domain.climb.clearance import past_clearances
+from pitcrew.domain.logbook.doors import loss_text, own_losses
 from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.logbook.state import State
+from pitcrew.pit.continuity import doubt_of
 from pitcrew.pit.folder import LOGBOOK, pit_keys, read_definitions
+from pitcrew.pit.heads import HeadFile, Kept, compare
 from pitcrew.pit.relay import adopted_lines
 from pitcrew.pit.roster import Roster
+from pitcrew.storage.journal import ReadLog
 from pitcrew.storage.lines import collector_resting
+from pitcrew.storage.lock import read_holder
 from pitcrew.storage.opening import read_records
+from pitcrew.storage.torn import may_have_been
+
+TRIES, PAUSE = 20, 0.05
+"""How often, and seconds between, the log is read again while a server writes into it."""
 
 
 @dataclass(frozen=True)
@@ -34,7 +45,9 @@ def verify_folder(folder: Path, head: str | None = None) -> Report:
 
 def _verified(folder: Path, head: str | None) -> Report:
     key, _ = pit_keys(folder)
-    read = read_records(folder / LOGBOOK)
+    heads = HeadFile(folder, folder / LOGBOOK)
+    kept, mark = heads.read(), heads.mark()
+    read = _read_at_rest(folder)
     if bad := first_bad(key, read.records):
         return Report([*read.report, bad], True)
     files = read_definitions(folder)
@@ -42,8 +55,53 @@ def _verified(folder: Path, head: str | None) -> Report:
     again.walk(read.records)
     if bad := again.wrong or (_check_head(read.records, head) if head else ""):
         return Report([*read.report, bad], True)
+    if read_holder(folder) is None:
+        again.state.doubt, again.state.doubted_to = doubt_of(kept, mark, read), again.state.head
+    lost = [*_cut(folder, read, again.state), *_behind(kept, read)]
     holds = f"{len(read.records)} entries hold. Head: {head_text(again.state.head, again.state.seal)}"
-    return Report([*read.report, *_clearances(again), holds, *adopted_lines(read.records)], False)
+    told = [f"Entry {fact.seq}: {loss_text(fact.body)}" for fact in own_losses(again.state.losses)]
+    return Report([*read.report, *_clearances(again), *told, *lost, holds, *adopted_lines(read.records)], bool(lost))
+
+
+def _read_at_rest(folder: Path) -> ReadLog:
+    """The log; where a running server is just writing its end, a moment later."""
+    read = read_records(folder / LOGBOOK)
+    for _ in range(TRIES if read.end and read_holder(folder) is not None else 0):
+        time.sleep(PAUSE)
+        read = read_records(folder / LOGBOOK)
+        if not read.end:
+            break
+    return read
+
+
+def _cut(folder: Path, read: ReadLog, state: State) -> list[str]:
+    """Lines that are cut or that a start has cut, with what each may have been; a write that was never
+    finished is told, too, while it stands in the log."""
+    aside = f"{LOGBOOK}.cut"
+    found = [
+        f"The start that wrote entry {fact.seq} cut a line, which {aside} keeps: {fact.body.lost}. Enter it again, or let "
+        f"the phone that holds it bring it back; then remove {aside}."
+        for fact in own_losses(state.losses) if fact.body.what == "cut" and (folder / aside).exists()
+    ]
+    if read.cut:
+        found.append(
+            f"The line after entry {len(read.records)} is damaged: {read.cut}. It may have been acknowledged, so an entry is "
+            "lost, and no signature before it counts."
+        )
+    elif read.end:
+        found.append(
+            f"The line after entry {len(read.records)} has no end: {may_have_been(read.end)}. A crash or a full disk cut the "
+            "write short; it was never acknowledged, and no signature ends by it. The next start cuts it."
+        )
+    return found
+
+
+def _behind(kept: Kept | None, read: ReadLog) -> list[str]:
+    """What the head that this laptop kept beside the log says against it."""
+    found = compare(kept, None, read.log, read.records)
+    if found.what in ("", "unsure"):
+        return []
+    return [loss_text(read_body("loss", {"what": found.what, "held": found.held, "here": found.here}))]
 
 
 def _clearances(again: Recheck) -> list[str]:

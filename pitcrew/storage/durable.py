@@ -24,15 +24,20 @@ def sync(handle: int) -> None:
         os.fsync(handle)  # a drive that cannot be asked; not a second try
 
 
-def replace_whole(path: Path, content: bytes, mode: int = 0o644) -> None:
-    """Put `content` in the place of `path`: after a crash at any moment the old bytes are there or the new ones. Raises OSError."""
+def replace_whole(path: Path, content: bytes, mode: int = 0o644, *, durable: bool = True) -> None:
+    """Put `content` in the place of `path`: after a crash at any moment the old bytes are there or the new ones. Raises OSError.
+
+    Without `durable` that holds for a killed program, not for a pulled plug.
+    """
     fresh = path.with_name(path.name + ".new")
     with os.fdopen(os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_BINARY", 0), mode), "wb") as file:
         file.write(content)
         file.flush()
-        sync(file.fileno())
+        if durable:
+            sync(file.fileno())
     os.replace(fresh, path)
-    sync_folder(path.parent)
+    if durable:
+        sync_folder(path.parent)
 
 
 def sync_folder(folder: Path) -> None:

@@ -21,11 +21,14 @@ class Appended(NamedTuple):
 
 
 class ReadLog(NamedTuple):
-    """The intact part of a log as a reading command sees it, with its id and what was odd, in sentences."""
+    """The intact part of a log as a reading command sees it, with its id, what was odd, in sentences, the bytes behind it, and
+    what the whole lines among those may have been."""
 
     log: str
     records: list[Record]
     report: list[str]
+    end: bytes = b""
+    cut: str = ""
 
 
 class Journal(Protocol):
@@ -35,6 +38,10 @@ class Journal(Protocol):
     """The log's id, made with it; a rebuilt log has another."""
     report: list[str]
     """What opening repaired, in sentences."""
+    cut: str
+    """What the whole lines may have been that opening had to cut; empty for none."""
+    torn: int
+    """How many bytes of a write opening cut that a crash had cut short; nothing acknowledged was in them."""
 
     def append(self, drafts: Sequence[Record]) -> list[Appended]:
         """Number, seal and store drafts in order; durable when it returns. What they hold is the log's from then on.

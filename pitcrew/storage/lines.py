@@ -19,18 +19,24 @@ from pitcrew.storage.codec import decode_line, encode_line
 from pitcrew.storage.durable import replace_whole, sync
 from pitcrew.storage.journal import Record
 from pitcrew.storage.table import TABLE, EntryStorage
+from pitcrew.storage.torn import is_whole, may_have_been
 
 FORMAT = 1
 _FULL = (errno.ENOSPC, errno.EDQUOT)
 
 
 class Scan(NamedTuple):
-    """What a log file holds: its id, the intact records, their length with the header in bytes, and what follows that."""
+    """What a log file holds: its id, the intact records, their length with the header in bytes, and the bytes that follow that."""
 
     log: str
     records: list[Record]
     length: int
-    torn: int
+    end: bytes
+
+    @property
+    def torn(self) -> int:
+        """How many bytes follow the intact lines."""
+        return len(self.end)
 
 
 def scan(path: Path) -> Scan:
@@ -52,7 +58,8 @@ def scan(path: Path) -> Scan:
             records.append(record)
             length += len(line)
         length += len(header)
-        return Scan(log, records, length, os.fstat(file.fileno()).st_size - length)
+        file.seek(length)
+        return Scan(log, records, length, file.read())
 
 
 def create_log(path: Path) -> None:
@@ -79,9 +86,11 @@ class LinesStorage(EntryStorage):
         try:
             if create and not (path.exists() and path.stat().st_size):
                 create_log(path)
-            self.log, self._loaded, self._length, torn = scan(path)
+            self.log, self._loaded, self._length, end = scan(path)
             _refuse_gaps(path, self._loaded)
-            self.report = [_keep_torn_end(path, self._length, torn)] if torn else []
+            self.report = [_keep_torn_end(path, end)] if end else []
+            self.cut = may_have_been(end) if is_whole(end) else ""
+            self.torn = 0 if self.cut else len(end)
             self._handle = self._open()
         except OSError as error:
             raise PitcrewError(f"{path} cannot be opened for writing ({error.strerror}). Check the folder and who owns it.") from error
@@ -212,11 +221,8 @@ def _way_out(path: Path, number: int) -> str:
     )
 
 
-def _keep_torn_end(path: Path, length: int, torn: int) -> str:
+def _keep_torn_end(path: Path, end: bytes) -> str:
     """Keep the bytes that are about to be cut, where the disk has room, and say what was found."""
-    with path.open("rb") as file:
-        file.seek(length)
-        end = file.read()
     aside = path.with_name(path.name + ".cut")
     kept = f"kept in {aside.name}"
     try:
@@ -224,10 +230,13 @@ def _keep_torn_end(path: Path, length: int, torn: int) -> str:
             file.write(end)
     except OSError as error:
         kept = f"not kept: {error.strerror}"
-    what = f"{path.name}: the last {torn} bytes were torn and were cut ({kept})"
-    if b"\n" not in end:
+    what = f"{path.name}: the last {len(end)} bytes were torn and were cut ({kept})"
+    if not is_whole(end):
         return f"{what}. It was a write cut short by a crash; nothing acknowledged was in it."
-    return f"{what}. To know whether an acknowledged entry was among them: pitcrew verify --head with the head of the last sheet."
+    return (
+        f"{what}. An entry is lost: {may_have_been(end)}. Phones may still hold it; to know what is missing: pitcrew verify --head "
+        "with the head of the last sheet."
+    )
 
 
 def _not_stored(error: OSError) -> DiskFull:

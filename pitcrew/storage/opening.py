@@ -29,9 +29,11 @@ def open_journal(address: Path | str, stamp: Stamp, *, create: bool = False, fsy
 def read_records(path: Path) -> ReadLog:
     """The intact records of a log file, beside a running server: nothing is locked or repaired. Raises Damaged."""
     from pitcrew.storage.lines import scan
+    from pitcrew.storage.torn import is_whole, may_have_been
 
     if not path.exists():
         return ReadLog("", [], [])
     found = scan(path)
     incomplete = f"{path.name}: {found.torn} bytes after entry {len(found.records)} are no whole line (or not yet) and were left out."
-    return ReadLog(found.log, found.records, [incomplete] if found.torn else [])
+    cut = may_have_been(found.end) if is_whole(found.end) else ""
+    return ReadLog(found.log, found.records, [incomplete] if found.torn else [], found.end, cut)

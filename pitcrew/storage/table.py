@@ -18,6 +18,8 @@ class EntryStorage(Storage):
 
     log: str
     report: list[str]
+    cut: str = ""
+    torn: int = 0
 
     @abstractmethod
     def take_loaded(self) -> list[Record]:

@@ -19,6 +19,7 @@ class TinyJournal:
 
     def __init__(self, storage: EntryStorage, stamp: Stamp) -> None:
         self.log, self.report = storage.log, storage.report
+        self.cut, self.torn = storage.cut, storage.torn
         self._storage = storage
         self._database = EntryDatabase(storage)
         self._table = self._database.entries

@@ -8,7 +8,7 @@ from tests.domain.folded import Log
 
 ONLY = {
     "clearance": {"captain"}, "match_run": {"captain", "mentor", "lead", "laptop"},
-    "definitions": {"laptop"},
+    "definitions": {"laptop"}, "access": {"laptop"}, "loss": {"laptop"},
 }
 """The kinds that not everybody may write; all others are the work of every role."""
 

@@ -16,7 +16,7 @@ from pitcrew.base.entries import Entry
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.climb.approved import definitions_at
 from pitcrew.domain.climb.basis import Missing, critical_parts
-from pitcrew.domain.climb.endings import ending_text, ends_after, unseen
+from pitcrew.domain.climb.endings import doubt_about, ending_text, ends_after, unseen
 from pitcrew.domain.climb.firstrules import missing_by_first_rules
 from pitcrew.domain.climb.missing import missing_for_climb
 from pitcrew.domain.climb.rules import FIRST_RULES, rules_of
@@ -105,7 +105,7 @@ def _decided(moment: Moment, fact: Fact) -> ClimbClearance:
     if ending := _first_voiding(moment, fact):
         aged = _too_old(moment, fact, arrived(ending))
         return ClimbClearance("void", fact, None if aged else ending, aged or _voiding_text(moment, ending))
-    why = _too_old(moment, fact) or _not_founded(moment, fact)
+    why = _too_old(moment, fact) or _not_founded(moment, fact) or doubt_about(moment.state, fact)
     if why:
         return ClimbClearance("void", fact, why=why)
     if wanted := waits_for(moment, fact):
@@ -171,8 +171,9 @@ def _first_voiding(moment: Moment, fact: Fact) -> Entry | None:
 
 
 def _decisive_loads(moment: Moment) -> list[Fact]:
-    """The loads that changed climb-critical definitions, and what was decided on them: either changes what is in force."""
-    loads = [load for load in moment.state.loads if load.body.changes]
+    """The loads that changed climb-critical definitions or could not read some, and what was decided on them: either
+    changes what is in force."""
+    loads = [load for load in moment.state.loads if load.body.changes or load.body.mistakes]
     return loads + [decision for load in loads for decision in moment.state.approvals.get(load.id, [])]
 
 
@@ -190,6 +191,8 @@ def _voiding_text(moment: Moment, entry: Entry) -> str:
     if text := ending_text(entry):
         return text
     if entry.kind == "definitions":
+        if not entry.body.get("changes"):
+            return f"A file with mistakes was refused after the signature (entry {entry.seq}); what it says of the climb is missing."
         return f"Climb-critical definitions changed after the signature (entry {entry.seq})."
     if entry.kind == "clearance":
         return f"{entry.person} decided again."

@@ -13,7 +13,7 @@ from pitcrew.base.entries import VERDICTS, Entry
 from pitcrew.base.errors import BadInput
 from pitcrew.domain.checks.readings import Judgement, judge, worse
 
-DECISIONS = frozenset({"fault_move", "clearance", "approval", "definitions", "handoff", "correction", "merge", "access"})
+DECISIONS = frozenset({"fault_move", "clearance", "approval", "definitions", "handoff", "correction", "merge", "access", "loss"})
 UNKNOWN_PART = ""
 """The part of an entry whose part cannot be told: it may be any, climb-critical ones included."""
 

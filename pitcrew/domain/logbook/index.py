@@ -72,6 +72,7 @@ FILINGS: dict[str, Filing] = {
     "note": Filing("notes", parts=_part),
     "merge": Filing("merges"),
     "access": Filing("accesses"),
+    "loss": Filing("losses"),
 }
 
 

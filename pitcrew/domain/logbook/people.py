@@ -18,7 +18,7 @@ MAY_WRITE: Mapping[str, frozenset[str]] = {
     "captain": _WORK | {"clearance", "approval", "match_run"},
     "mentor": _WORK | {"approval", "match_run"},
     "lead": _WORK | {"approval", "match_run"},
-    "laptop": frozenset({"definitions", "match_run", "handoff", "access"}),
+    "laptop": frozenset({"definitions", "match_run", "handoff", "access", "loss"}),
 }
 """Role → entry kinds. The safety captain alone signs for the climb, so that no pit lead in a hurry can; the laptop itself notes
 what it loaded and made, and who came in. Of approvals, the crew's confirm what somebody else read, and no more: see

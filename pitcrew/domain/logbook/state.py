@@ -69,6 +69,9 @@ class State:
         self.notes: list[Fact] = []
         self.merges: list[Fact] = []
         self.accesses: list[Fact] = []
+        self.losses: list[Fact] = []
+        self.doubt = ""  # why nothing signed up to entry `doubted_to` counts: found beside the entries, not written down yet
+        self.doubted_to = 0
         self.corrections: dict[str, list[Entry]] = {}  # by the id of what they correct
         self.touches: dict[str, list[tuple[int, Entry]]] = {}  # by part, in order of seq; "" holds those of no known part
         self.fault_reports: dict[str, list[Fact]] = {}
