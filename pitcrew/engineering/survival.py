@@ -82,6 +82,7 @@ def survival_compare(
     times1: Sequence[float], times2: Sequence[float], removed1: Sequence[float] = (), removed2: Sequence[float] = (),
 ) -> Outcome:
     """Log-rank p of two groups with censoring; `z` is positive when the first kind fails more often."""
+    import numpy as np
     from scipy.stats import CensoredData, logrank
 
     _check_times("survival-compare", times1, removed1)
@@ -90,8 +91,11 @@ def survival_compare(
         raise OutOfRange("survival-compare: nothing failed in either group. Wait for failures; then compare.", "times1")
     if _one_left(times1, removed1, times2, removed2):
         raise OutOfRange("survival-compare: nothing failed while both groups were watched, so nothing compares them.", "times1")
-    result = logrank(CensoredData(list(times1), right=list(removed1)), CensoredData(list(times2), right=list(removed2)))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        result = logrank(CensoredData(list(times1), right=list(removed1)), CensoredData(list(times2), right=list(removed2)))
     p, z = float(result.pvalue), float(result.statistic)
+    if not math.isfinite(p):
+        raise OutOfRange("survival-compare: all that was watched failed at one time, so nothing compares them.", "times1")
     words = "The two differ" if p < 0.05 else "No difference can be told"
     because = f"{words}: log-rank p = {p:.3g} from {len(times1)} and {len(times2)} failures (normal form, rough for few)."
     return Outcome(p, because, {"z": z, "failed1": len(times1), "failed2": len(times2)})

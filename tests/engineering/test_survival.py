@@ -107,3 +107,9 @@ def test_the_order_of_the_kinds_does_not_matter(times1: list[float], times2: lis
 def test_groups_that_cannot_be_compared(groups: tuple[list[float], ...], says: str) -> None:
     with pytest.raises(OutOfRange, match=says):
         survival_compare(*groups)
+
+
+def test_all_failing_at_one_time_compares_nothing() -> None:
+    """The log-rank variance is 0 where each failure takes all that is left: no p value, and no warning of a division."""
+    with pytest.raises(OutOfRange, match="at one time"):
+        survival_compare([2.0], [2.0])

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from operator import itemgetter
 
 from pitcrew.base.errors import OutOfRange
+from pitcrew.base.units import counted
 from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.patterns.figured import figured
 from pitcrew.domain.patterns.frequency import exposure_text
@@ -71,7 +72,7 @@ class Betterment:
     @property
     def sentence(self) -> str:
         """The verdict with its counts, and what would be needed to tell."""
-        told = f"{len(self.times)} faults in {exposure_text(self.matches, 'match')}"
+        told = f"{counted(len(self.times), 'fault')} in {exposure_text(self.matches, 'match')}"
         if not self.trend:
             return f"Cannot tell: {told} show no trend yet."
         p = f"exact p = {self.trend['laplace_p']:.2g}"

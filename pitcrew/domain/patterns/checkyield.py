@@ -12,10 +12,11 @@ from itertools import chain
 from operator import attrgetter
 
 from pitcrew.base.clock import event_day
+from pitcrew.base.units import counted
 from pitcrew.domain.checks.checklists import Check
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.faults import Fault
-from pitcrew.domain.patterns.frequency import ONE_SIDED, Frequency, percent, share_of
+from pitcrew.domain.patterns.frequency import ONE_SIDED, Frequency, exposure_text, percent, share_of
 from pitcrew.domain.patterns.record import Record, Scope, kept, lasting
 
 FINDINGS = ("stop", "watch")
@@ -48,13 +49,14 @@ class Worth:
         """More, less or as it is, with the reason."""
         misses = len({fault.id for fault, _ in self.missed})
         if misses > 1:
-            return f"More, or differently: its part failed in {misses} matches although it was ok before."
+            return f"More, or differently: its part failed in {exposure_text(misses, 'match')} although it was ok before."
         if self.followed:
             return f"Do not skip it: {len(self.followed)} of {len(self.skips)} skips were followed by a fault on that part."
         if self.readings and self.found / self.readings > OFTEN:
-            return f"More: {self.found} of {self.readings} readings were stop. The part wants more than looking at."
+            were = f"{self.found} of {counted(self.readings, 'reading')} {'was' if self.found == 1 else 'were'} stop"
+            return f"More: {were}. The part wants more than looking at."
         if not self.must and not self.found and not self.watched and self.readings and self.share.upper < RARELY:
-            return f"Less often: 0 in {self.readings} readings still allows at most {percent(self.share.upper)} ({ONE_SIDED})."
+            return f"Less often: 0 in {counted(self.readings, 'reading')} still allows at most {percent(self.share.upper)} ({ONE_SIDED})."
         return "As it is."
 
 

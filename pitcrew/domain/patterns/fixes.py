@@ -16,7 +16,7 @@ from pitcrew.base.units import counted
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.patterns.figured import figured
-from pitcrew.domain.patterns.frequency import exposure_text
+from pitcrew.domain.patterns.frequency import exposure_text, percent
 from pitcrew.domain.patterns.record import Record, Scope, kept
 from pitcrew.domain.patterns.repeats import Group, counted_moves, groups_of
 from pitcrew.domain.robot.wording import fix_kind
@@ -75,11 +75,11 @@ class Holding:
             longest = max(fix.matches for fix in self.fixes)
             return f"{count}; the oldest has held for {exposure_text(longest, 'match')}.{few}"
         top = self.high[-1]
-        reach = f" ({self.low[-1]:.0%} to {top:.0%}, approximate 95 %)" if top is not None else ""
+        reach = f" ({percent(self.low[-1])} to {percent(top)}, approximate 95 %)" if top is not None else ""
         last = exposure_text(self.at[-1], "match")
         if not self.series[-1]:
             return f"{count}; none is seen to last longer than {last}.{few}"
-        return f"{count}; {self.series[-1]:.0%}{reach} last longer than {last}.{few}".replace("%", " %")
+        return f"{count}; {percent(self.series[-1])}{reach} last longer than {last}.{few}"
 
 
 @dataclass(frozen=True)

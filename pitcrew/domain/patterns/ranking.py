@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.patterns.exposure import exposure_of, unit_of
 from pitcrew.domain.patterns.figured import figured
-from pitcrew.domain.patterns.frequency import Frequency, rate_of, share_of
+from pitcrew.domain.patterns.frequency import Frequency, percent, rate_of, share_of
 from pitcrew.domain.patterns.record import Record, Scope, kept
-from pitcrew.domain.robot.wording import symptom_key
+from pitcrew.domain.robot.wording import in_their_words, symptom_key
 
 BY = ("subsystem", "part", "symptom")
 FALSE_FINDINGS = 0.10
@@ -67,7 +67,7 @@ class Ranking:
         if found == 1:
             which = "1 of them stands out"
         return (f"{self.looks} {self.by}s were compared with each other; {which} from what chance alone would give (false discovery rate "
-                f"at most {FALSE_FINDINGS:.0%}, Benjamini-Hochberg on exact tests).").replace("%,", " %,")
+                f"at most {percent(FALSE_FINDINGS)}, Benjamini-Hochberg on exact tests).")
 
 
 @kept
@@ -109,7 +109,8 @@ def _counted(record: Record, scope: Scope, by: str, name: str, faults: list[Faul
         often = share_of(len({fault.match for fault in inside}), len(matches))
     else:
         often = rate_of(len(inside), exposure.amount, unit)
-    label = record.label(name) if by == "part" else name
+    said = in_their_words(fault.symptom for fault in faults)
+    label = {"part": record.label(name), "symptom": said}.get(by, name)
     return Counted(name, label, tuple(faults), outside, grades_of(faults), often)
 
 

@@ -8,11 +8,12 @@ from collections import defaultdict
 from dataclasses import dataclass
 from itertools import pairwise
 
+from pitcrew.base.units import counted
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.faults import Fault
-from pitcrew.domain.patterns.frequency import Frequency, share_of
+from pitcrew.domain.patterns.frequency import Frequency, exposure_text, share_of
 from pitcrew.domain.patterns.record import Record, Scope, kept
-from pitcrew.domain.robot.wording import shared_words, symptom_key
+from pitcrew.domain.robot.wording import in_their_words, shared_words, symptom_key
 
 MOST_SUGGESTIONS, MOST_GROUPS = 12, 40
 CLOSING = ("repaired", "no_fault_found")
@@ -26,6 +27,11 @@ class Group:
     label: str
     keys: tuple[str, ...]
     faults: tuple[Fault, ...]
+
+    @property
+    def words(self) -> str:
+        """What the crew called it most, for headings; the keys only group."""
+        return in_their_words(fault.symptom for fault in self.faults)
 
 
 @dataclass(frozen=True)
@@ -50,7 +56,8 @@ class Repeat:
         """How often it came back, and what that asks for."""
         back = len(self.returns) + len(self.reopened)
         times = "once" if back == 1 else f"{back} times"
-        told = f"Came back {times} after it was closed; {len(self.group.faults)} faults over {self.matches} matches."
+        faults, over = counted(len(self.group.faults), "fault"), exposure_text(self.matches, "match")
+        told = f"Came back {times} after it was closed; {faults} " + (f"over {over}." if self.matches else "in one match.")
         if self.raised:
             return f"{told} No fault was found {self.not_found} times: the fault is real and not found yet. Look where nobody looked."
         if back > 1:

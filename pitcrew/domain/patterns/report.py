@@ -14,11 +14,12 @@ from pitcrew.domain.patterns.checkyield import Uncovered, Worth, checkworth, unc
 from pitcrew.domain.patterns.compare import Side, sides
 from pitcrew.domain.patterns.exposure import MEANINGS, Exposure, exposure_of
 from pitcrew.domain.patterns.fixes import Comparison, Holding, comparisons, holdings
-from pitcrew.domain.patterns.frequency import FEW
+from pitcrew.domain.patterns.frequency import FEW, exposure_text
 from pitcrew.domain.patterns.ranking import BY, Ranking, ranking
 from pitcrew.domain.patterns.record import Record, Scope
 from pitcrew.domain.patterns.repeats import Decision, Repeat, Suggestion, decisions, repeats, suggestions
 from pitcrew.domain.patterns.stock import AHEAD, Carry, carry
+from pitcrew.domain.patterns.together import Together, together
 from pitcrew.domain.patterns.wear import Wear, wear
 
 
@@ -33,6 +34,7 @@ class Report:
     repeats: tuple[Repeat, ...]
     suggestions: tuple[Suggestion, ...]
     decisions: tuple[Decision, ...]
+    together: tuple[Together, ...]
     holdings: tuple[Holding, ...]
     comparisons: tuple[Comparison, ...]
     wear: tuple[Wear, ...]
@@ -45,7 +47,8 @@ class Report:
     def few(self) -> str:
         """What has to be said aloud where the data are few; empty where they are not."""
         matches = self.exposures[0].amount
-        return f"{matches:g} matches are few: take every number as a hint, and look at the range beside it." if matches < FEW else ""
+        few = f"{exposure_text(matches, 'match')} {'is' if matches == 1 else 'are'} few"
+        return f"{few}: take every number as a hint, and look at the range beside it." if matches < FEW else ""
 
 
 def report(record: Record, scope: Scope, ahead: int = AHEAD) -> Report:
@@ -54,7 +57,7 @@ def report(record: Record, scope: Scope, ahead: int = AHEAD) -> Report:
         scope=scope, exposures=tuple(exposure_of(record, scope, unit) for unit in ("match", "climb", "hour")),
         rankings={by: ranking(record, scope, by) for by in BY}, betterment=betterment(record, scope),
         repeats=tuple(repeats(record, scope)), suggestions=tuple(suggestions(record, scope)),
-        decisions=tuple(decisions(record, scope)),
+        decisions=tuple(decisions(record, scope)), together=tuple(together(record, scope)),
         holdings=tuple(holdings(record, scope)), comparisons=tuple(comparisons(record, scope)),
         wear=tuple(wear(record, scope)), carry=carry(record, scope, ahead),
         checks=tuple(checkworth(record, scope)), uncovered=tuple(uncovered(record, scope)), sides=sides(record, scope),
@@ -68,7 +71,7 @@ def as_data(found: Report) -> dict[str, Any]:
 
 SAID = (
     "sentence", "growth_sentence", "arrangement_sentence", "advice", "stands_out", "raised", "few", "value", "reorder", "drifts", "tells",
-    "alarm",
+    "words", "counts", "alarm",
     "differ", "differs", "failed", "outside",
 )
 """Properties that stand beside the fields of a value."""

@@ -95,7 +95,9 @@ class Leaving:
     def sentence(self) -> str:
         """For the talk about repair or redesign."""
         most = f"up to {min(self.ahead.most, self.ahead.ahead)} with 95 % chance"
-        return f"Left as it is, it hits about {self.ahead.expected:.2g} of the next {self.ahead.ahead} matches; {most}."
+        hits = min(self.ahead.expected, self.ahead.ahead)
+        following = "match" if self.ahead.ahead == 1 else f"{self.ahead.ahead} matches"
+        return f"Left as it is, it hits about {hits:.2g} of the next {following}; {most}."
 
 
 @dataclass(frozen=True)
@@ -162,7 +164,7 @@ def _stock(record: Record, ahead: int, spare: Spare | None, used: tuple[Use, ...
 
 
 def _chance(risk: float) -> str:
-    return "less than 1 %" if risk < 0.01 else f"{risk:.0%}".replace("%", " %")
+    return "less than 1 %" if risk < 0.01 else f"{risk * 100:.0f} %"
 
 
 def uses(state: State) -> list[Use]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import Any
 
+from pitcrew.base.units import counted
 from pitcrew.domain.patterns.compare import Side, compared, side
 from pitcrew.domain.patterns.frequency import exposure_text
 from pitcrew.domain.patterns.ranking import Counted
@@ -50,7 +51,7 @@ def report_lines(found: Report) -> list[str]:
 def _sections(found: Report) -> Iterator[tuple[str, Iterator[str]]]:
     by_part = found.rankings["part"]
     yield "What fails", (_row(row) for row in by_part.rows)
-    yield "What comes back", (f"{item.group.label}, {', '.join(item.group.keys)}: {item.sentence}" for item in found.repeats)
+    yield "What comes back", (f"{item.label}, {item.words}: {item.sentence}" for item in found.together)
     yield "Did the fix hold?", iter([*(held.sentence for held in found.holdings), *(pair.sentence for pair in found.comparisons)])
     drifting = (item for item in found.wear if item.tells)
     yield "What wears", (f"{item.part_check.part.label}, {item.part_check.check.label.lower()}: {item.sentence}" for item in drifting)
@@ -58,7 +59,7 @@ def _sections(found: Report) -> Iterator[tuple[str, Iterator[str]]]:
     yield "What to carry", iter([*faults, *(f"{stock.item}: {stock.sentence}" for stock in found.carry.stocks)])
     talk = (item for item in found.checks if item.advice != "As it is.")
     yield "Which checks earn their minutes", (f"{item.label}: {item.advice}" for item in talk)
-    yield "No check covers", (f"{item.label}: {len(item.faults)} faults in matches" for item in found.uncovered)
+    yield "No check covers", (f"{item.label}: {counted(len(item.faults), 'fault')} in matches" for item in found.uncovered)
     if by_part.sentence:
         yield "How to read this", iter([by_part.sentence])
 

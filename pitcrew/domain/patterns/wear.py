@@ -19,7 +19,7 @@ from pitcrew.domain.logbook.moment import Look
 from pitcrew.domain.logbook.state import battery_name
 from pitcrew.domain.patterns.exposure import unit_of
 from pitcrew.domain.patterns.figured import figured
-from pitcrew.domain.patterns.frequency import PLURALS, exposure_text
+from pitcrew.domain.patterns.frequency import PLURALS, exposure_text, percent
 from pitcrew.domain.patterns.record import Record, Scope, kept, lasting
 from pitcrew.domain.patterns.repeats import counted_moves
 from pitcrew.engineering.charts import self_starting
@@ -181,16 +181,16 @@ class Wear:
         if self.reach <= 0:
             return f"{readings}{apart}: the line has met {bound} already. Change it or measure again now."
         named = f", {self.met_in}" if self.met_in else ""
-        return (f"Meets {bound} in about {exposure_text(max(1, round(self.reach)), self.unit)}{named}; it may be "
-                f"{max(0.0, self.early or 0.0):.0f} to {self.late:.0f} (line through {readings}{apart}; {SURE:.0%} of such bands hold it)."
-                ).replace("%", " %")
+        about = exposure_text(max(1, round(self.reach)), self.unit)
+        return (f"Meets {bound} in about {about}{named}; it may be {max(0.0, self.early or 0.0):.0f} to {self.late:.0f} "
+                f"(line through {readings}{apart}; {percent(SURE)} of such bands hold it).")
 
     @property
     def _not_before(self) -> str:
         """How long it takes at least, where the band says that; empty where it does not."""
         if self.early is None or self.early < 1:
             return ""
-        return f"; not before {exposure_text(min(FAR, int(self.early)), self.unit)} from now, perhaps never ({SURE * 100:.0f} % sure)"
+        return f"; not before {exposure_text(min(FAR, int(self.early)), self.unit)} from now, perhaps never ({percent(SURE)} sure)"
 
 
 @kept

@@ -5,7 +5,8 @@ A symptom's key is its first word that says what is wrong; without one, all its 
 
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
 
 SAME_WORDS: Mapping[str, str] = {
@@ -70,6 +71,21 @@ def symptom_key(text: str) -> str:
     """What is wrong in one word of the thesaurus, or else the words themselves in order of the alphabet."""
     words = words_of(text)
     return next((word for word in words if word in SAME_WORDS), " ".join(sorted(set(words)))) or "no words"
+
+
+def wordings(texts: Iterable[str]) -> list[tuple[str, int]]:
+    """Each way in which people said it, as typed, with how often, the most used first; of two as frequent the shorter one. Capital
+    letters, spaces and a full stop at the end make no other wording."""
+    said = [" ".join(text.split()).rstrip(" .!") or text for text in texts]
+    counts = Counter(text.casefold() for text in said)
+    typed = {text.casefold(): text for text in reversed(said)}
+    return sorted(((typed[key], count) for key, count in counts.items()), key=lambda item: (-item[1], len(item[0]), item[0]))
+
+
+def in_their_words(texts: Iterable[str], most: int = 60) -> str:
+    """What people called it most, cut to a heading's length."""
+    words = wordings(texts)[0][0]
+    return words if len(words) <= most else f"{words[:most].rsplit(' ', 1)[0]} …"
 
 
 @lru_cache(maxsize=8192)

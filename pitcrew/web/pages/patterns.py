@@ -17,8 +17,9 @@ from pitcrew.domain.patterns.frequency import FEW
 from pitcrew.domain.patterns.memory import Memory
 from pitcrew.domain.patterns.ranking import BY, ranking
 from pitcrew.domain.patterns.record import Record, Scope
-from pitcrew.domain.patterns.repeats import decisions, repeats, suggestions
+from pitcrew.domain.patterns.repeats import decisions, suggestions
 from pitcrew.domain.patterns.stock import AHEAD, carry, spans
+from pitcrew.domain.patterns.together import together
 from pitcrew.domain.patterns.wear import FALSE_ALARMS, wear
 from pitcrew.pit.export import TEXTS, export_text
 from pitcrew.sheets.pdf import NoPrinter, render_pdf
@@ -78,7 +79,7 @@ def page() -> ResponseReturnValue:
 def again() -> ResponseReturnValue:
     """Repeats, words that may mean the same, and whether fixes held."""
     return show("patterns/again.html", lambda record, scope: {
-        "repeats": repeats(record, scope), "suggestions": suggestions(record, scope), "decisions": decisions(record, scope),
+        "together": together(record, scope), "suggestions": suggestions(record, scope), "decisions": decisions(record, scope),
         "holdings": holdings(record, scope), "comparisons": comparisons(record, scope),
     })
 
