@@ -77,13 +77,19 @@ class Point:
 @dataclass(frozen=True)
 class Signal:
     """A rule of a control chart that fired: its words, the reading at which it first did, and between which values (SI) a single
-    reading was expected there."""
+    reading was expected there. `single`: this reading alone; else the mean of the last ones crept away."""
 
     rule: str
+    single: bool
     reading: ReadingFact
     low: float
     high: float
     x: float
+
+    @property
+    def before(self) -> float:
+        """The mean of the readings before it."""
+        return (self.low + self.high) / 2
 
 
 @dataclass(frozen=True)
@@ -355,7 +361,7 @@ def _signal(plain: Wear) -> Signal | None:
     alarm = self_starting(values, least)
     if alarm is None:
         return None
-    return Signal(RULES[alarm.rule], points[alarm.place].reading, alarm.low, alarm.high, points[alarm.place].x)
+    return Signal(RULES[alarm.rule], alarm.rule == "single", points[alarm.place].reading, alarm.low, alarm.high, points[alarm.place].x)
 
 
 def _soonest(item: Wear) -> tuple[int, float, str]:

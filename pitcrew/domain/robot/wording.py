@@ -75,8 +75,8 @@ def symptom_key(text: str) -> str:
 
 def wordings(texts: Iterable[str]) -> list[tuple[str, int]]:
     """Each way in which people said it, as typed, with how often, the most used first; of two as frequent the shorter one. Capital
-    letters, spaces and a full stop at the end make no other wording."""
-    said = [" ".join(text.split()).rstrip(" .!") or text for text in texts]
+    letters, spaces, "again" and a full stop at the end make no other wording."""
+    said = [re.sub(r"(?i)[ ,]+again$", "", " ".join(text.split()).rstrip(" .!")) or text for text in texts]
     counts = Counter(text.casefold() for text in said)
     typed = {text.casefold(): text for text in reversed(said)}
     return sorted(((typed[key], count) for key, count in counts.items()), key=lambda item: (-item[1], len(item[0]), item[0]))
