@@ -57,8 +57,8 @@ def test_a_changed_specification_and_its_limits_wait_for_two_people(pit: Pit) ->
     edit(pit, 'tooth_strength = "3600 N"', 'tooth_strength = "1200 N"')
     assert strength(pit) == 3600 and pit.definitions.part_checks[DROP].limit == before
     lines = wanted(pit)[0].lines
-    assert lines[0] == "Climb ratchet and drum: tooth strength 3600 N → 1200 N"
-    assert any(line.startswith("Drop per tooth (Climb ratchet and drum): watch high 8.29 mm → 1.25 mm") for line in lines)
+    assert lines[0] == "Climb ratchet: tooth strength 3600 N → 1200 N"
+    assert any(line.startswith("Drop per tooth (Climb ratchet): watch high 9.92 mm → 3.03 mm") for line in lines)
     assert all(line in wanted(pit)[0].text for line in lines)
     approve(pit, CAPTAIN)
     approve(pit, CAPTAIN)
@@ -85,10 +85,15 @@ def test_a_file_changed_behind_the_laptops_back_is_not_in_force_either(pit: Pit)
 
 
 def test_taking_the_mark_away_waits_too(pit: Pit) -> None:
-    edit(pit, 'kind = "hook"\nclimb_critical = true', 'kind = "hook"\nclimb_critical = false')
-    assert pit.definitions.robot.parts["climb.hook"].climb_critical
+    edit(pit, 'kind = "servo"\nclimb_critical = true', 'kind = "servo"\nclimb_critical = false')
+    assert pit.definitions.robot.parts["climb.pawl-servo"].climb_critical
     approve(pit, CAPTAIN, LEAD)
-    assert not pit.definitions.robot.parts["climb.hook"].climb_critical
+    assert not pit.definitions.robot.parts["climb.pawl-servo"].climb_critical
+
+
+def test_what_the_path_names_is_critical_marked_or_not(pit: Pit) -> None:
+    edit(pit, 'kind = "hook"\nclimb_critical = true', 'kind = "hook"\nclimb_critical = false')
+    assert pit.definitions.robot.parts["climb.hook"].climb_critical and not wanted(pit)
 
 
 def test_a_removed_check_stays_due_until_two_people_let_it_go(pit: Pit) -> None:
@@ -113,8 +118,8 @@ def test_a_weaker_due_rule_and_a_dropped_must_wait(pit: Pit) -> None:
 
 @pytest.mark.parametrize("old, new, ask", [
     ('bumpers = "9.2 kg"', 'bumpers = "1.2 kg"', lambda pit: pit.definitions.robot.mass_bumpers == 9.2),
-    ('carries = "torque"\nradius = "20 mm"', 'carries = "torque"\nradius = "90 mm"',
-     lambda pit: pit.definitions.robot.climb.bolts[1].radius == 0.02),
+    ('carries = "torque"\nradius = "24 mm"', 'carries = "torque"\nradius = "90 mm"',
+     lambda pit: pit.definitions.robot.hold_path.beside[0].radius == 0.024),
 ])
 def test_mass_and_chain_wait(pit: Pit, old: str, new: str, ask) -> None:
     edit(pit, old, new)
@@ -125,7 +130,7 @@ def test_mass_and_chain_wait(pit: Pit, old: str, new: str, ask) -> None:
 
 def test_the_teams_factor_waits(pit: Pit) -> None:
     edit(pit, 'event = "fjord"\n', 'event = "fjord"\nclimb_factor = 1.5\n', "pitcrew.toml")
-    assert pit.definitions.settings["climb_factor"] == 5
+    assert pit.definitions.settings["climb_factor"] is None
     approve(pit, LEAD, MENTOR)
     assert pit.definitions.settings["climb_factor"] == 1.5
 
@@ -182,10 +187,10 @@ def test_held_definitions_of_an_older_form_block_the_climb_and_stop_nothing(pit:
 
 @pytest.mark.parametrize("old, new, file, said", [
     ('bumpers = "9.2 kg"', 'bumpers = "1.2 kg"', "robots/tern.toml", "Robot tern: mass bumpers 9.2 kg → 1.2 kg. "),
-    ('carries = "torque"\nradius = "20 mm"', 'carries = "torque"\nradius = "30 mm"', "robots/tern.toml",
-     "Robot tern: climb bolts Drum bolts (torque) radius 20 mm → 30 mm."),
-    ('kind = "hook"\nclimb_critical = true', 'kind = "hook"\nclimb_critical = false', "robots/tern.toml",
-     "Climb hook: removed or not marked any more."),
+    ('carries = "torque"\nradius = "24 mm"', 'carries = "torque"\nradius = "30 mm"', "robots/tern.toml",
+     "Robot tern: hold path beside Drum bolts (torque) radius 24 mm → 30 mm."),
+    ('kind = "servo"\nclimb_critical = true', 'kind = "servo"\nclimb_critical = false', "robots/tern.toml",
+     "Pawl servo: removed or not marked any more. "),
     ('due = ["before a climb", "after a fault", "after part change"]\nmust = true', 'due = ["every 3 matches"]\nmust = false',
      "checklists/climb.toml",
      "Broken wires (Climb rope): due before a climb, after a fault, after part change → every 3 matches, must yes → no"),

@@ -21,6 +21,7 @@ def settings_table() -> str:
         default = setting.default
         if setting.kind in SI_UNIT and setting.kind != "number":
             default = show(default, SCREEN.get(setting.kind, SI_UNIT[setting.kind]))
+        default = "none" if default is None else default
         default = {True: "true", False: "false", "": "empty"}.get(default, default) if isinstance(default, bool | str) else default
         rows.append(f"| `{setting.name}` | {default} | {bounds_text(setting)} | {setting.sentence} |")
     return "\n".join(rows)

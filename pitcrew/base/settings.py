@@ -40,10 +40,10 @@ TABLE: tuple[Setting, ...] = (
     Setting("crew", "count", 3, "How many people work on the robot at once.", least=1, most=12),
     Setting("climb_planned", "yes_no", True, "Whether the robot climbs in its matches; 'no climb this match' overrides it."),
     Setting("clearance_runs", "count", 1, "How many match runs a climb clearance lasts.", least=1, most=20),
-    Setting("climb_factor", "number", 5.0, "The factor that each computed link of the climb must have against its strength.",
-            least=1, most=20),
-    Setting("catch_factor", "number", 2.0, "The factor that the weakest link must still have when a tooth catches the worst drop.",
-            least=1, most=20),
+    Setting("climb_factor", "number", None, "A factor of your own for every link of the climb at rest, where it is higher than the lifting "
+            "rules' (textile 7, wire rope 5, roller chain 6, metal 4).", least=1, most=20),
+    Setting("catch_factor", "number", 2.0, "The factor that the weakest link must still have in a catch, in a swing, or when one "
+            "hook lets go.", least=1, most=20),
     Setting("brown_out", "voltage", 6.8, "The controller's brown-out voltage (common practice, from memory; see its manual).",
             least=4, most=10),
     Setting("battery_rest", "time", 900.0, "Rest wanted after a match or charger before a battery reading counts.", least=0, most=86400),

@@ -246,7 +246,7 @@ def code(folder: Path, role: str) -> None:
 @FOLDER
 @JSON
 def clearance(folder: Path, as_json: bool) -> None:
-    """Whether the robot may climb. Who signed, what voided it, what is missing, and the hold chain."""
+    """Whether the robot may climb. Who signed, what voided it, what is missing, and the hold path."""
     from pitcrew.base.clock import system_clock
     from pitcrew.domain.climb.report import clearance_lines, clearance_report
     from pitcrew.pit.pit import glance

@@ -96,7 +96,8 @@ def _tell(teller: Teller, ours: list[Match], rng: Random) -> int:
         teller.tell(back, Told(0, story.DRIVER, "returned", {}), run, number)
         teller.tell(back + timedelta(seconds=40), _battery(in_robot, "rest"), run, number)
         if number in story.LOGS:
-            raw = match_log(rng, story.LOGS[number], 12.75 + rng.uniform(0, 0.1))
+            drawn = Random(f"log {number}")  # of its own, so that a reading more or less in the story leaves the logs as they are
+            raw = match_log(drawn, story.LOGS[number], 12.75 + drawn.uniform(0, 0.1))
             teller.read_log(back + timedelta(seconds=50), "Ivo", raw, f"{match.name}.csv", in_robot, run)
         _turn(teller, turn, number, back, run, charge=in_robot)
         in_robot = turn.battery

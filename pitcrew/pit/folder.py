@@ -61,8 +61,8 @@ def bundled_lists() -> list[Path]:
 
 
 def bundled_sheets() -> list[Path]:
-    """The example build sheets that come with pitcrew."""
-    return sorted((CHECKLISTS / "robots").glob("*.toml"))
+    """The example build sheet that a new pit folder begins with; the others show other climbs."""
+    return [CHECKLISTS / "robots" / "tern.toml"]
 
 
 def is_held(folder: Path) -> bool:

@@ -222,6 +222,8 @@ def test_a_rope_with_its_maker_s_breaking_force_need_not_be_in_the_table() -> No
 def test_what_the_climb_names_is_climb_critical_marked_or_not() -> None:
     sheet = (ROOT / "checklists" / "robots" / "tern.toml").read_text(encoding="utf-8")
     robot, _ = parse_build_sheet(tomllib.loads(sheet.replace("climb_critical = true\n", "")), "robots/tern.toml")
-    assert robot is not None and robot.climb is not None
+    assert robot is not None and robot.hold_path is not None
     critical = {part.id for part in robot.parts.values() if part.climb_critical}
-    assert critical == {"climb.rope", "climb.ratchet", "climb.mount-bolts", "climb.drum-bolts"}
+    assert critical == {
+        "climb.hook", "climb.rope", "climb.drum", "climb.shaft", "climb.ratchet", "climb.mount-bolts", "climb.drum-bolts",
+    }

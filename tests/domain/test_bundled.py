@@ -140,7 +140,7 @@ def test_new_parts_are_ok() -> None:
         "chain-wear@lift.chain.left": ("length", 101.6 * 1.0018, "mm"), "gear-play@climb.gearbox": ("rock", 1.0, "deg"),
         "roller-play@intake.roller.front": ("play", 0.5, "mm"), "tread-depth@drive.fl.wheel": ("depth", 5.0, "mm"),
         "rope-diameter@climb.rope": ("thin", 3.2, "mm"), "servo-travel@climb.pawl-servo": ("travel", 42.0, "deg"),
-        "ratchet-drop@climb.ratchet": ("drop", 6.9, "mm"), "hold-margin@climb.ratchet": ("weight", 67.3, "kg"),
+        "ratchet-drop@climb.ratchet": ("drop", 9.1, "mm"), "hold-margin@climb.ratchet": ("weight", 67.3, "kg"),
         "bolt-audit@climb.drum-bolts": ("torque", 11.5, "N*m"), "rope-pull@climb.rope": ("pull", 660.0, "N"),
         "hook-opening@climb.hook": ("throat", 48.0, "mm"), "belt-tone@intake.belt": ("tone", 108.5, "Hz"),
     }  # fmt: skip

@@ -14,8 +14,8 @@ from tests.web.conftest import LEAD, Client, Hands, form_token, join, last, read
 PIN = "4071"
 OPEN = {"environ_base": {"REMOTE_ADDR": "192.0.2.9"}}
 """A request over plain http from another machine (an address of the range kept for documentation, RFC 5737)."""
-FITTING = {"rope-diameter": 3.18, "rope-pull": 650, "drum-wraps": 4, "ratchet-drop": 6.5, "hold-margin": 67.3, "servo-torque": 20,
-           "rope-diameter@lift.cable.stage": 1.59, "hook-opening": 48, "servo-travel": 42, "gear-play": 1, "bolt-audit": 10.8}
+FITTING = {"rope-diameter": 3.18, "rope-pull": 650, "drum-wraps": 4, "ratchet-drop": 9, "hold-margin": 67.3, "servo-torque": 20,
+           "hook-opening": 48, "servo-travel": 42, "gear-play": 1, "bolt-audit": 10.8}
 
 
 def body(item: PartCheck) -> dict:
@@ -90,7 +90,7 @@ def test_what_came_in_meanwhile_is_shown_first(ready: Pit, captain: Client) -> N
     at = seen(captain.get("/climb"))
     ready.record("note", {"text": "the pawl sounds odd", "part": "climb.ratchet"}, LEAD)
     shown = sign(captain, 409, at=at)
-    assert "Not signed: 1 entry came in since you opened this page." in shown and "Note: Climb ratchet and drum ( Ada , entry" in shown
+    assert "Not signed: 1 entry came in since you opened this page." in shown and "Note: Climb ratchet ( Ada , entry" in shown
     with ready.reading() as state:
         assert state.clearances == []
 
@@ -147,9 +147,9 @@ def test_after_a_failure_a_second_person_puts_a_name_to_it(app: Flask, ready: Pi
 def test_the_hold_path_is_on_the_page_with_its_weakest_link(crew: Client) -> None:
     page = crew.get("/climb")
     seen = words(page)
-    assert "Held by the ratchet and pawl" in seen and "Weakest: Climb rope" in seen and seen.count("weakest") == 1
+    assert "Held by the ratchet and pawl" in seen and "Weakest: Worst catch: Climb ratchet, tooth" in seen and seen.count("weakest") == 1
     assert "The bar factor" in seen and "hangs here" in seen and "Nobody under it." in seen
-    assert "/walk?check=path-look@hold-path.gearbox" in page or "/walk?check=path-look@climb.gearbox" in page
+    assert "/walk?check=path-look@hold-path.winch-plates" in page and "/walk?check=path-look@climb.drum" in page
 
 
 def test_who_reads_the_page_knows_how_long_a_signature_lasts(crew: Client) -> None:

@@ -11,6 +11,7 @@ from pitcrew.base.typed import split_amount
 from pitcrew.base.units import UNITS, dimension_of, parse_quantity, unit_name
 from pitcrew.domain.checks.fields import BOUNDS, LIMIT_FIELDS
 from pitcrew.domain.checks.formulas import Expression, names, parse
+from pitcrew.domain.holding.names import CLIMB_NAMES, LINK_NAMES
 from pitcrew.domain.robot.instruments import INSTRUMENTS
 from pitcrew.domain.robot.mistakes import NOTHING, Mistakes
 from pitcrew.domain.robot.partkinds import KINDS
@@ -18,7 +19,7 @@ from pitcrew.domain.robot.tables import read_table
 from pitcrew.engineering import catalogue
 from pitcrew.engineering.figures import Figure
 
-PREFIXES = ("part", "robot", "setting", "given", "instrument")
+PREFIXES = ("part", "robot", "setting", "given", "instrument", "climb", "link")
 ROBOT_NAMES = ("mass", "length", "width")
 SAY_WORDS = ("ok", "watch", "stop", "unjudged", *BOUNDS)
 PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
@@ -125,6 +126,7 @@ def base_names(kind: str) -> set[str]:
     return {
         *(f"part.{item.name}" for part_kind in kinds for item in part_kind.fields), *(f"robot.{name}" for name in ROBOT_NAMES),
         *(f"setting.{name}" for name in SETTINGS), *(f"instrument.{name}" for name in INSTRUMENTS),
+        *(f"climb.{name}" for name in CLIMB_NAMES), *(f"link.{name}" for name in LINK_NAMES),
     }
 
 

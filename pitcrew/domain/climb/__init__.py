@@ -1,1 +1,1 @@
-"""The climb: approved definitions, the hold chain, clearance, audit, report."""
+"""The climb: approved definitions, the hold path, clearance, audit, report."""

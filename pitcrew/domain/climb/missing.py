@@ -8,7 +8,7 @@ from datetime import datetime
 from pitcrew.base.units import number_text
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.basis import Missing, climb_checks, critical_parts
-from pitcrew.domain.climb.holdchain import hold_chain
+from pitcrew.domain.climb.hold import hold_path_of
 from pitcrew.domain.climb.proposals import pending_text
 from pitcrew.domain.climb.waiting import Pending, pending_for_climb
 from pitcrew.domain.logbook.faults import Fault, is_open_now
@@ -27,7 +27,7 @@ def missing_for_climb(
     return [
         *_not_loaded(moment),
         *_waiting(moment, seen_seq),
-        *_too_weak(moment),
+        *_too_weak(moment, seen_seq),
         *_checks(moment, seen_seq, until),
         *_faults(moment, seen_seq),
         *_temporaries(moment),
@@ -61,9 +61,9 @@ def _waiting(moment: Moment, seen_seq: int | None) -> Iterator[Missing]:
         yield Missing(text, kind="climb", ref=load)
 
 
-def _too_weak(moment: Moment) -> Iterator[Missing]:
+def _too_weak(moment: Moment, seen_seq: int | None) -> Iterator[Missing]:
     """The links that have less than the factor that they need."""
-    for link in hold_chain(moment.definitions.robot, moment.definitions.settings).too_weak:
+    for link in hold_path_of(moment, seen_seq).too_weak:
         has, needs = number_text(link.factor or 0), number_text(link.required or 0)
         yield Missing(f"Hold path, {link.name}: factor {has}, needs {needs}.", kind="climb")
 

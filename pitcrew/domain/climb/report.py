@@ -114,8 +114,8 @@ def link_text(link: Link, seen: Inspection | None, units: str) -> str:
         return f"{link.name}: {render(link.because, units)}{looked}{lacks}"
     unit = screen_unit(DIMENSION[link.unit], units)
     return (
-        f"{link.name}: {show(link.load or 0, unit)} of {show(link.strength or 0, unit)}, factor {number_text(link.factor or 0)}, "
-        f"needs {number_text(link.required or 0)}{lacks}"
+        f"{link.name}: {show(link.load or 0, unit)} of {show(link.strength or 0, unit)}, "
+        f"factor {number_text(link.factor or 0)}, needs {number_text(link.required or 0)}{lacks}"
     )
 
 
@@ -123,7 +123,8 @@ def _weakest_text(path: HoldPath) -> str:
     if path.weakest is None:
         return path.why or "No link is computed."
     link = path.weakest
-    return f"Weakest link: {link.name}, factor {number_text(link.factor or 0)}, needs {number_text(link.required or 0)}."
+    factor, needs = number_text(link.factor or 0), number_text(link.required or 0)
+    return f"Weakest link: {link.name}, factor {factor}, needs {needs}."
 
 
 def _entry(entry: Entry) -> dict[str, Any]:

@@ -17,7 +17,7 @@ SINKING = {
     "motor-brake": "A motor in brake mode sinks: keep clear.",
     "none": "Nothing holds it without power: keep clear.",
 }
-SINKS = "sinks, keep clear"
+SINKS, UNSURE = "sinks, keep clear", "uncertain whether it holds"
 
 
 def device_links(ask: Ask, carried: Carried, word: str) -> Iterator[Link]:
@@ -70,8 +70,8 @@ def _width(ask: Ask, carried: Carried) -> Link:
         return ask.inspected(carried, error.sentence, suffix=", width")
     allowed = (pitch / least.value) ** 2
     because = (
-        f"A wheel {mark(width, 'length')} wide with a pitch of {mark(pitch, 'length')} takes {mark(allowed, 'torque')} with shock "
-        "(Machinery's Handbook)."
+        f"A wheel {mark(width, 'length')} wide with a pitch of {mark(pitch, 'length')} takes "
+        f"{mark(allowed, 'torque')} with shock (Machinery's Handbook)."
     )
     return ask.link(carried, allowed, because, "derated", suffix=", width", kind=SIZE)
 
@@ -175,9 +175,7 @@ def _worm(ask: Ask, carried: Carried) -> Iterator[Link]:
     """A worm or screw: whether it runs back, then its strength."""
     found = _backwards(ask)
     if found is not None and not found.extras["locks"]:
-        ask.needs.append(
-            f"{ask.label}: {'uncertain whether it holds' if found.extras['uncertain'] else 'it runs back'}"
-        )
+        ask.needs.append(f"{ask.label}: {UNSURE if found.extras['uncertain'] else 'it runs back'}")
     because = found.because if found else ""
     yield from (
         replace(link, because=f"{because} {link.because}".strip()) for link in own(ask, carried)

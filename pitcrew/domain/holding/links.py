@@ -138,9 +138,10 @@ class HoldPath:
 
     @property
     def weakest(self) -> Link | None:
-        """Of the computed links the one with the smallest share of the factor that it needs."""
+        """Of the computed links the one with the smallest share of the factor that it needs; a rule
+        of size is no link."""
         return min(
-            (link for link in self.links if link.computed),
+            (link for link in self.links if link.computed and link.kind != "size"),
             key=lambda link: link.share,
             default=None,
         )

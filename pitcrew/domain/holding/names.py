@@ -25,6 +25,12 @@ _LOADS = {
 """`climb.NAME` -> the field of the loads, and its dimension."""
 
 
+CLIMB_NAMES = (*_LOADS, "mass_most", "hold_time", "device")
+"""All that `climb.…` may ask for."""
+LINK_NAMES = ("load", "strength", "factor", "required")
+"""All that `link.…` may ask for."""
+
+
 def climb_names(robot: Robot, path: HoldPath) -> dict[str, Value]:
     """`climb.mass`, `climb.load` (the weight), `climb.tension`, `climb.torque`, `climb.tooth_sink`
     (how far the hook sinks for one tooth), `climb.fall`, `climb.deflection`, `climb.impact`,

@@ -35,13 +35,22 @@ def wire_rope(ask: Ask, stage: Stage, drum: float | None) -> Iterator[Link]:
     thin = _thinned(ask)
     make, metal = ask.word("construction", "construction"), ask.word("material", "material")
     stated = ask.number("strength", "breaking force by its maker", "force")
-    new = figure(
-        "rope-strength", diameter=nominal, construction=make, material=metal, stated=stated
-    ).value
+    new = _lower(stated, "rope-strength", diameter=nominal, construction=make, material=metal)
     sheave = _sheave(ask, drum)
     yield _reduced(ask, stage, new * thin, sheave, part_of_knot(ask, None), "wire rope")
     if sheave is not None:
         yield from _bent(ask, stage, sheave, construction=make)
+
+
+def _lower(stated: float | None, name: str, **arguments: Any) -> float:
+    """The lower of what a maker states and what a table has, N. Raises where neither is known."""
+    try:
+        found = figure(name, **arguments).value
+    except BadInput:
+        if stated is None:
+            raise
+        return stated
+    return found if stated is None else min(found, stated)
 
 
 def cord(ask: Ask, stage: Stage, drum: float | None) -> Iterator[Link]:
@@ -56,8 +65,10 @@ def cord(ask: Ask, stage: Stage, drum: float | None) -> Iterator[Link]:
     if knot is None:
         yield ask.inspected(stage.own, "Nobody has published what this knot leaves of this fiber.")
         return
-    yield _reduced(ask, stage, stated * thin, sheave, f"{100 * knot:.6g} %", "textile")
     fiber = ask.specs.get("fiber")
+    if knot == 1 and ask.part is not None and "termination" not in ask.part.typed:
+        ask.lack("termination", "ends, where there is no knot")
+    yield _reduced(ask, stage, stated * thin, sheave, f"{100 * knot:.6g} %", "textile")
     if sheave is not None and fiber is not None:
         yield from _bent(ask, stage, sheave, fiber=fiber)
 
@@ -132,7 +143,8 @@ def _reduced(
         "rope-load", strength=strength, termination=end, bend=f"{bend} %", knot=knot, factor=1.0
     )
     because = (
-        f"It breaks at {mark(strength, 'force')}; ends, knot and bend leave {number_text(100 * kept.extras['kept'])} % of it, "
+        f"It breaks at {mark(strength, 'force')}; ends, knot and bend leave "
+        f"{number_text(100 * kept.extras['kept'])} % of it, "
         f"{mark(kept.extras['reduced'], 'force')}; the bend alone {number_text(bend)} %."
     )
     return ask.link(stage.own, kept.extras["reduced"], because, material)
@@ -166,35 +178,31 @@ def roller_chain(ask: Ask, stage: Stage) -> Iterator[Link]:
     link = ask.word("link", "links weaker than the chain")
     if link is None:
         ask.lack("link", "links weaker than the chain")
-    if stated is not None:
-        name, kept = link_kept(link or WORST_LINK)
-        strength = stated * kept
-        because = f"Its maker says {mark(stated, 'force')}; its weakest link ({name}) leaves {number_text(100 * kept)} %."
-    else:
-        found = figure("chain-strength", size=size, link=link or WORST_LINK)
-        strength, because = found.value, found.because
-    yield ask.link(stage.own, strength, because, "roller chain")
+    name, kept = link_kept(link or WORST_LINK)
+    whole = _lower(stated, "chain-strength", size=size)
+    because = (
+        f"The chain breaks at {mark(whole, 'force')}; its weakest link ({name}) leaves "
+        f"{number_text(100 * kept)} %."
+    )
+    yield ask.link(stage.own, whole * kept, because, "roller chain")
 
 
 def timing_belt(ask: Ask, stage: Stage) -> Iterator[Link]:
     """A toothed belt by its maker's breaking force, or by a catalogue of belts with steel cords,
     which also has its teeth."""
     stated = ask.number("strength", "breaking force by its maker", "force")
-    if stated is not None:
-        yield ask.link(
-            stage.own,
-            stated,
-            f"Its maker says that it breaks at {mark(stated, 'force')}; look at its teeth.",
-            "textile",
-        )
-        return
     profile, width = ask.word("profile", "profile"), ask.number("width", "width", "length")
     cords, mesh = ask.word("cords", "cords"), ask.number("mesh", "teeth in mesh", "number")
     if profile is None or width is None or cords is None or mesh is None:
-        yield ask.inspected(stage.own, "Nobody has stated its breaking force.")
+        if stated is None:
+            yield ask.inspected(stage.own, "Nobody has stated its breaking force.")
+            return
+        because = f"Its maker says that it breaks at {mark(stated, 'force')}."
+        yield ask.link(stage.own, stated, because, "textile")
+        yield ask.inspected(stage.own, suffix=", teeth")
         return
     found = figure("belt-strength", profile=profile, width=width, cord=cords, teeth=int(mesh))
-    yield ask.link(stage.own, found.value, found.because, "textile")
-    yield ask.link(
-        stage.own, found.extras["teeth_bear"], found.because, "derated", suffix=", teeth"
-    )
+    breaks = found.value if stated is None else min(found.value, stated)
+    yield ask.link(stage.own, breaks, found.because, "textile")
+    bears = found.extras["teeth_bear"]
+    yield ask.link(stage.own, bears, found.because, "derated", suffix=", teeth")

@@ -22,27 +22,32 @@ class Fall:
     m/s before that, and how far the path gives, `give` in m. None where a number is not known."""
 
     drop: float | None
-    latency: float
-    speed: float
+    latency: float | None
+    speed: float | None
     give: float | None
 
     @property
     def height(self) -> float | None:
         """All that it falls, m: one tooth, and what it goes down until the device can seat."""
-        return None if self.drop is None else self.drop + self.latency * self.speed
+        if self.drop is None or self.latency is None or self.speed is None:
+            return None
+        return self.drop + self.latency * self.speed
 
     @property
     def peak(self) -> float | None:
         """Peak over load at rest, with the speed in the energy."""
         if self.height is None or not self.give:
             return None
-        return figure("impact-factor", drop=self.height, stretch=self.give, speed=self.speed).value
+        speed = self.speed or 0.0
+        return figure("impact-factor", drop=self.height, stretch=self.give, speed=speed).value
 
     def drop_most(self, peak: float) -> float | None:
         """The largest drop in m at which the peak is no more than `peak`; the inverse of the
         catch's energy."""
-        if not self.give or peak < 2:
-            return None if not self.give else 0.0
+        if not self.give or self.latency is None or self.speed is None:
+            return None
+        if peak < 2:
+            return 0.0
         room = (peak - 1) ** 2 - 1 - self.speed**2 / (GRAVITY.value * self.give)
         return max(self.give / 2 * room - self.latency * self.speed, 0.0)
 
@@ -59,21 +64,21 @@ def catch_of(site: Site, stages: list[Stage], links: list[Link]) -> tuple[Fall |
     speed = ask.note(
         "fall_speed", "speed of going down meanwhile", "speed", site.table.fall_speed, needed=True
     )
-    fall = Fall(drop, latency or 0.0, speed or 0.0, give_of(ask, stages))
+    fall = Fall(drop, latency, speed, give_of(ask, stages))
     weakest = least_moved(site, links)
     if weakest is None:
         return fall, None
-    name = "Catch" if ask.needs else "Worst catch"
     if fall.peak is None or fall.height is None:
         because = (
             "The catch cannot be computed. Not stated: " + "; ".join(dict.fromkeys(ask.needs)) + "."
         )
-        return fall, _row(ask, name, because, weakest, None, "catch")
+        return fall, _row(ask, "Catch", because, weakest, None, "catch")
     because = (
-        f"Falling {mark(fall.height, 'length')} before it catches, on a path that gives {mark(fall.give or 0.0, 'length')} at rest, "
-        f"loads all of it {number_text(fall.peak)} times; {weakest.name} has the least to spare."
+        f"Falling {mark(fall.height, 'length')} before it catches, on a path that gives "
+        f"{mark(fall.give or 0.0, 'length')} at rest, loads all of it {number_text(fall.peak)} "
+        f"times; {weakest.name} has the least to spare."
     )
-    return fall, _row(ask, name, because, weakest, fall.peak, "catch")
+    return fall, _row(ask, "Worst catch", because, weakest, fall.peak, "catch")
 
 
 def least_moved(site: Site, links: Iterable[Link]) -> Link | None:
@@ -124,7 +129,11 @@ def more_rows(
     if weakest is None:
         return
     yield _swing(site, stages[0], weakest)
-    wound = least_moved(site, [link for link in links if link not in device])
+    wound = min(
+        (link for link in links if link.computed and link.kind != SIZE and link not in device),
+        key=lambda link: link.factor or 0.0,
+        default=None,
+    )
     if wound is not None:
         yield from _stall(site, stages, wound)
     yield from _second(site, stages[0], weakest)
@@ -184,8 +193,9 @@ def _stall(site: Site, stages: list[Stage], weakest: Link) -> Iterator[Link]:
     radius, pull = at
     stalled = torque * count * ratio / radius
     because = (
-        f"Stalled against the stop the motors pull with {mark(stalled, 'force')}, {number_text(stalled / pull)} times the load at rest; a "
-        f"run into the stop adds the rotors' energy. {weakest.name} has the least to spare."
+        f"Stalled against the stop the motors pull with {mark(stalled, 'force')}, "
+        f"{number_text(stalled / pull)} times the load at rest; a run into the stop adds the "
+        f"rotors' energy. {weakest.name} has the least to spare."
     )
     yield _row(ask, "Stall at the stop", because, weakest, stalled / pull, "stall", STALL)
 
@@ -241,8 +251,8 @@ def _second(site: Site, first: Stage, weakest: Link) -> Iterator[Link]:
         else "have no equalizer, so each is computed with all of it"
     )
     because = (
-        f"The {number_text(count)} {shared}. When one lets go, another takes it suddenly: {number_text(times)} times. {weakest.name} has "
-        "the least to spare."
+        f"The {number_text(count)} {shared}. When one lets go, another takes it suddenly: "
+        f"{number_text(times)} times. {weakest.name} has the least to spare."
     )
     yield _row(ask, "One of them lets go", because, weakest, times, "second")
 

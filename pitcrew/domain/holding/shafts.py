@@ -54,7 +54,10 @@ def _key(ask: Ask, torque: Carried, size: float) -> Link:
         "key-shear", width=width, height=height, length=length, diameter=size, torque=1.0
     )
     strength = min(SHEAR * stress / found.value, stress / found.extras["bearing"])
-    because = f"The key yields at {mark(stress, 'stress')}, sheared or crushed by {mark(strength, 'torque')}."
+    because = (
+        f"The key yields at {mark(stress, 'stress')}, sheared or crushed by "
+        f"{mark(strength, 'torque')}."
+    )
     return ask.link(torque, strength, because, "yield", suffix=", key")
 
 
@@ -86,8 +89,9 @@ def _bending(
     bent, twisted = pull.value * span / 4 / section, torque.value * twist
     both = math.sqrt(bent**2 + 3 * twisted**2)
     because = (
-        f"{mark(pull.value, 'force')} in the middle of {mark(span, 'length')} bend it with {mark(bent, 'stress')}; with the twist "
-        f"{mark(both, 'stress')} of {mark(stress, 'stress')}."
+        f"{mark(pull.value, 'force')} in the middle of {mark(span, 'length')} bend it with "
+        f"{mark(bent, 'stress')}; with the twist {mark(both, 'stress')} of "
+        f"{mark(stress, 'stress')}."
     )
     noted = replace(pull, inputs=tuple(dict.fromkeys((*pull.inputs, *torque.inputs))))
     return ask.link(
@@ -127,14 +131,18 @@ def pin(ask: Ask, carried: Carried) -> Iterator[Link]:
         return
     found = figure("pin-shear", diameter=diameter, load=1.0, planes=int(planes), plate=plate)
     strength = min(SHEAR * stress / found.value, stress / found.extras["bearing"])
-    because = f"The pin yields at {mark(stress, 'stress')}, sheared or crushed by {mark(strength, 'force')}."
+    because = (
+        f"The pin yields at {mark(stress, 'stress')}, sheared or crushed by "
+        f"{mark(strength, 'force')}."
+    )
     yield ask.link(across, strength, because, "yield")
 
 
 def lever(ask: Ask, stage: Stage) -> Iterator[Link]:
     """A drum, sprocket, pulley or arm: against the force at it, against its torque, by whatever
     strength is stated."""
-    force, torque = stage.of_kind(FORCE), stage.of_kind(TORQUE)
+    force = stage.own if stage.own.kind == FORCE else stage.of_kind(FORCE)
+    torque = stage.own if stage.own.kind == TORQUE else stage.of_kind(TORQUE)
     stated = [
         (carried, key)
         for carried, key in ((force, "strength"), (torque, "torque_strength"))

@@ -50,7 +50,7 @@ def _member_alone(ask: Ask, stages: list[Stage]) -> float | None:
     )
     ask.inputs += member.inputs
     ask.needs += member.needs
-    # by virtual work: how far the hook goes for each of the member's, and through falls for all of them together
+    # by virtual work: how far the hook goes for all that the member stretches, in all its falls
     return (
         None
         if stretch is None

@@ -25,7 +25,8 @@ _LIFTING = (
             need(
                 "termination",
                 "text",
-                "how its ends are made: sleeve, swaged, clips, wedge, hand-tucked …, or the part kept, such as 0.9",
+                "how its ends are made: sleeve, swaged, clips, wedge, hand-tucked …, or the part "
+                "kept, such as 0.9",
             ),
             may("load", "force", "largest steady pull in it", least=0.1),
             may(
@@ -255,12 +256,14 @@ _HOLDING = (
             may(
                 "lining",
                 "text",
-                "its two surfaces, for open pads and bands, such as woven lining or hard steel on hard steel",
+                "its two surfaces, for open pads and bands, such as woven lining or hard steel on "
+                "hard steel",
             ),
             may(
                 "friction",
                 "number",
-                "friction with grease on it, where the lining is not in the table; a dry figure flatters",
+                "friction with grease on it, where the lining is not in the table; a dry figure "
+                "flatters",
                 least=0.01,
                 most=0.6,
             ),

@@ -87,7 +87,7 @@ PATH_FIELDS = (
     _may(
         "beside",
         "tables",
-        "what carries a step's load beside the path, such as mounts, each under [[hold_path.beside]]",
+        "what carries a step's load beside the path, such as mounts: [[hold_path.beside]]",
     ),
 )
 MOTOR_FIELDS = (
@@ -127,7 +127,8 @@ STEP_FIELDS = (
     _may(
         "ratio",
         "number",
-        "ratio: how far the hook moves when this member moves by 1; gear: turns of what comes next for one turn of this",
+        "ratio: how far the hook moves when this member moves by 1; gear: turns of what comes "
+        "next for one turn of this",
         least=0.01,
     ),
     _may("sides", "count", "ratio: how many sides pull, left and right", least=1, most=4),
