@@ -1,19 +1,21 @@
-"""What a battery is fit for: how it stands now, its health by the team's limits, and its forecast sag."""
+"""What a battery is fit for: how it stands now, and its health by the team's limits."""
 
+import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from statistics import median
 
 from pitcrew.base.units import show
-from pitcrew.domain.batteries.records import LACKING, Record, logs_of, span
+from pitcrew.domain.batteries.records import LACKING, Record, span
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.runs import Run
 from pitcrew.domain.robot.buildsheet import Part
 
-USUAL_REST_VOLTAGE = 12.7
-"""V at which a forecast begins where no judged rest voltage is known."""
+_WORSE = ("match", "practice only", "retire")
+_REPLACE = 0.8
+"""of its own first capacity test, under which it is replaced as soon as practical (a public works
+agency's guide for storage batteries). The label cannot stand in: it is a 20-hour figure."""
 
 
 @dataclass(frozen=True)
@@ -22,16 +24,6 @@ class Health:
 
     word: str
     evidence: str
-
-
-@dataclass(frozen=True)
-class Forecast:
-    """The lowest voltage (V) that is to be expected under `current` (A, over a second), and its margin to the brown-out voltage."""
-
-    lowest: float
-    margin: float
-    current: float
-    resistance: float
 
 
 def condition(moment: Moment, place: str, record: Record, offered: bool, suspect: bool) -> tuple[str, str]:
@@ -55,43 +47,66 @@ def minutes_left(seconds: float) -> int:
     return max(1, round(seconds / 60))
 
 
-def health(moment: Moment, part: Part, readings: Iterable[ReadingFact], resistance: ReadingFact | None, test: Fact | None) -> Health:
-    """What the team's limits make of the last readings and the last capacity test. The worst evidence decides."""
-    settings = moment.definitions.settings
-    broken = next((item for item in readings if item.verdict == "stop" and "case" in item.check), None)
+def health(
+    moment: Moment,
+    part: Part,
+    readings: Iterable[ReadingFact],
+    resistance: ReadingFact | None,
+    tests: Sequence[Fact],
+) -> Health:
+    """What limits make of the last readings and the capacity tests. The worst evidence decides."""
+    broken = next(
+        (item for item in readings if item.verdict == "stop" and "case" in item.check), None
+    )
     if broken is not None:
         return Health("retire", broken.sentence)
-    found = []
-    if resistance is not None and resistance.verdict != "unjudged" and isinstance(resistance.result, int | float):
-        ohms = float(resistance.result)
-        bounds = ((settings["battery_retire"], "retire"), (settings["battery_stop"], "practice only"))
-        word, edge = next(((word, edge) for edge, word in bounds if ohms > edge), ("match", settings["battery_stop"]))
-        found.append(Health(word, f"{show(ohms, 'mohm')}, {'within' if word == 'match' else 'above'} your team's {show(edge, 'mohm')}."))
-    measured = test.body.result.get("capacity_25") if test else None
-    if isinstance(measured, int | float):
-        rated = part.specs.get("capacity")
-        least = settings["battery_capacity"]
-        half = isinstance(rated, int | float) and measured < rated / 2
-        word = "retire" if half else "practice only" if measured < least else "match"
-        found.append(Health(word, f"{show(float(measured), 'A*h')} at 25 °C, your team wants {show(least, 'A*h')} for matches."))
-    return max(found, key=lambda item: ("match", "practice only", "retire").index(item.word),
-               default=Health("not tested", "No load test that counts, no capacity test."))
+    by_load = _by_resistance(moment, resistance) if resistance is not None else None
+    found = [item for item in (by_load, _by_capacity(moment, part, tests)) if item]
+    untested = Health("not tested", "No load test that counts, no capacity test.")
+    return max(found, key=lambda item: _WORSE.index(item.word), default=untested)
 
 
-def current_profile(moment: Moment) -> float | None:
-    """The current (A over a second) of this robot's last three logs, the middle one; None without a log."""
-    found = [fact.body.sustained_current for fact in logs_of(moment) if fact.body.sustained_current is not None]
-    return float(median(found[-3:])) if found else None
-
-
-def forecast(moment: Moment, rest: ReadingFact | None, total: float | None, current: float | None) -> Forecast | None:
-    """The sag in the next match by Ohm's law, from the resistance of battery and wiring in ohm; None where it or the current is unknown."""
-    if total is None or current is None:
+def _by_resistance(moment: Moment, reading: ReadingFact) -> Health | None:
+    """The resistance against the team's limits, or those of the pair that it was taken with."""
+    if reading.verdict == "unjudged" or not isinstance(reading.result, int | float):
         return None
-    judged = rest is not None and rest.verdict in ("ok", "watch") and isinstance(rest.result, int | float)
-    volts = float(rest.result) if judged and rest is not None else USUAL_REST_VOLTAGE
-    lowest = volts - total * current
-    return Forecast(lowest, lowest - moment.definitions.settings["brown_out"], current, total)
+    settings, ohms = moment.definitions.settings, float(reading.result)
+    own = (reading.limit or {}).get("stop_high")
+    stop = float(own) if isinstance(own, int | float) else settings["battery_stop"]
+    usual = math.isclose(stop, settings["battery_stop"], rel_tol=1e-6)
+    whose = "your team's" if usual else "the limit of its pair of loads,"
+    word, edge = ("match", stop) if ohms <= stop else ("practice only", stop)
+    if usual and ohms > settings["battery_retire"]:
+        word, edge = "retire", settings["battery_retire"]
+    side = "within" if word == "match" else "above"
+    return Health(word, f"{show(ohms, 'mohm')}, {side} {whose} {show(edge, 'mohm')}.")
+
+
+def _by_capacity(moment: Moment, part: Part, tests: Sequence[Fact]) -> Health | None:
+    """The last capacity test by the retire rule. The sources disagree, and the sentence says so."""
+    measured = [
+        float(value)
+        for test in tests
+        if isinstance(value := test.body.result.get("capacity_25"), int | float)
+    ]
+    if not measured:
+        return None
+    last, first, rated = measured[-1], measured[0], part.specs.get("capacity")
+    least = moment.definitions.settings["battery_capacity"]
+    if isinstance(rated, int | float) and last < rated / 2:
+        half = f"under half of its label's {show(float(rated), 'A*h')}: worn out (common practice)"
+        return Health("retire", f"{show(last, 'A*h')} at 25 °C, {half}.")
+    said = (
+        f"{show(last, 'A*h')} at 25 °C, your team wants {show(least, 'A*h')} for matches "
+        "(makers' documentation)"
+    )
+    if last >= _REPLACE * first:
+        return Health("match" if last >= least else "practice only", f"{said}.")
+    said += (
+        f"; {100 * last / first:.0f} % of its first test: under {_REPLACE * 100:.0f} % replace it "
+        "(guides for storage batteries)"
+    )
+    return Health("practice only" if last >= least else "retire", f"{said}.")
 
 
 def is_elimination(run: Run | None, beginnings: str) -> bool:

@@ -7,17 +7,15 @@ from datetime import datetime
 
 from pitcrew.domain.batteries.charge import CHARGED, FLAT, Charge
 from pitcrew.domain.batteries.condition import (
-    Forecast,
     Health,
     condition,
-    current_profile,
-    forecast,
     health,
     is_elimination,
     measured_though_retired,
     two_at_once,
 )
-from pitcrew.domain.batteries.records import LACKING, Record, into_robots, logs_of, records, robot_of, suspect_channels
+from pitcrew.domain.batteries.forecasts import Forecast, Forecaster
+from pitcrew.domain.batteries.records import LACKING, Record, into_robots, records, robot_of, sound_logs, suspect_channels
 from pitcrew.domain.batteries.wiring import added_by_wiring, logs_that_count, resistance_rose
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.readings import worse
@@ -139,12 +137,11 @@ def measured_ohms(batteries: Sequence[Battery]) -> dict[str, float]:
 
 def _looked_into(moment: Moment, batteries: Sequence[Battery]) -> list[Battery]:
     """Condition, charge, health and forecast of each battery."""
-    totals, current = _with_wiring(moment, measured_ohms(batteries)), current_profile(moment)
+    forecaster = Forecaster(moment, _with_wiring(moment, measured_ohms(batteries)))
     found = []
     for battery in batteries:
         tests = moment.state.battery_tests.get(battery.name, [])
-        capacity = next((test for test in reversed(tests) if "capacity_25" in test.body.result), None)
-        fit = health(moment, battery.part, battery.readings, battery.resistance, capacity)
+        fit = health(moment, battery.part, battery.readings, battery.resistance, tests)
         unfit = f"{fit.word.capitalize()}: {fit.evidence}" if fit.word in NO_MATCH else ""
         unfit = unfit or _suspect_sentence(battery) or _flat_sentence(battery)
         suspect = bool(battery.conflicts) or any(reading.verdict == "stop" for reading in battery.readings)
@@ -154,7 +151,7 @@ def _looked_into(moment: Moment, batteries: Sequence[Battery]) -> list[Battery]:
         found.append(replace(
             battery, offered=battery.offered and not unfit, why=battery.why or unfit,
             condition=word, condition_more=more,
-            health=fit, forecast=forecast(moment, battery.rest_voltage, totals.get(battery.name), current),
+            health=fit, forecast=forecaster.of(battery.name, battery.rest_voltage, battery.record.lacks),
         ))
     return found
 
@@ -177,7 +174,7 @@ def _flat_sentence(battery: Battery) -> str:
 
 def _with_wiring(moment: Moment, measured: dict[str, float]) -> dict[str, float]:
     """The resistance of each battery with the wiring as it is now, in ohm: by its own last log, else its tester's and what wiring adds."""
-    logs = logs_of(moment)
+    logs = sound_logs(moment)
     counted = logs_that_count(logs, resistance_rose(logs, measured))
     added = added_by_wiring(counted, measured)
     return {name: ohms + added for name, ohms in measured.items()} | {fact.body.battery: float(fact.body.resistance) for fact in counted}

@@ -10,6 +10,7 @@ from pitcrew.base.clock import format_instant
 from pitcrew.base.units import show
 from pitcrew.domain.batteries.condition import is_elimination
 from pitcrew.domain.batteries.fleet import NO_MATCH, Battery, fleet_of
+from pitcrew.domain.batteries.forecasts import SHARE
 from pitcrew.domain.batteries.ranking import preference, why_later
 from pitcrew.domain.batteries.records import LACKING, lacking_sentence, usual_charge
 from pitcrew.domain.checks.definitions import Definitions
@@ -107,6 +108,8 @@ def _row(rank: int, item: Candidate) -> dict[str, Any]:
         "charge_unknown": battery.record.estimate.unknown, "resistance": battery.ohms,
         "health": battery.health.word if battery.health else None,
         "lowest_voltage": sag.lowest if sag else None, "margin": sag.margin if sag else None,
+        "lowest_interval": {"low": sag.low, "high": sag.high, "share": SHARE} if sag else None,
+        "forecast_record": sag.record if sag else None,
         "matches": len(battery.record.matches), "cycles": battery.record.cycles, "bought": battery.bought,
         "channel_suspect": list(battery.channel_suspect), "kept_back": battery.kept_back,
         "conflicts": list(battery.conflicts),
@@ -168,7 +171,10 @@ def _why(battery: Battery) -> str:
     if battery.forecast is not None:
         sag = battery.forecast
         side = "above" if sag.margin >= 0 else "BELOW"
-        pieces.append(f"forecast lowest {sag.lowest:.1f} V at {sag.current:.0f} A, {abs(sag.margin):.1f} V {side} brown-out")
+        pieces.append(
+            f"forecast lowest {sag.lowest:.1f} V ({sag.low:.1f} to {sag.high:.1f} V) at {sag.current:.0f} A, "
+            f"{abs(sag.margin):.1f} V {side} brown-out"
+        )
     if battery.bought is not None:
         pieces.append(f"bought in {battery.bought}")
     played = len(battery.record.matches)

@@ -107,6 +107,11 @@ def logs_of(moment: Moment) -> list[Fact]:
     return sorted(found, key=lambda fact: (places.get(fact.match or "", len(places)), fact.order))
 
 
+def sound_logs(moment: Moment) -> list[Fact]:
+    """`logs_of` without those about which there is a doubt: nothing is built upon them."""
+    return [fact for fact in logs_of(moment) if not fact.body.doubts]
+
+
 def suspect_channels(moment: Moment, found: dict[str, Record]) -> dict[str, tuple[str, ...]]:
     """Channels from which two different batteries in a row came back low, with those batteries."""
     checks: dict[str, list[tuple[datetime, str, bool]]] = defaultdict(list)

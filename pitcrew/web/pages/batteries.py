@@ -148,7 +148,7 @@ def _show(name: str | None, status: int, tried: BatteryMoveForm | None = None) -
         "batteries/batteries.html", views=views, chosen=chosen_of(batteries), ranked=ranked, plan=planned,
         form=BatteryMoveForm(formdata=None), tried=tried, tried_name=name, places=PLACES, channels=channels[:8],
         robots=sorted(pit.definitions.robots.values(), key=lambda robot: robot.name != pit.robot_name()), log_form=log_form,
-        logs=list(reversed(logs[-8:])), rose=resistance_rose(logs, measured_ohms(batteries)),
+        logs=list(reversed(logs[-8:])), rose=resistance_rose([fact for fact in logs if not fact.body.doubts], measured_ohms(batteries)),
     ), status
 
 

@@ -93,7 +93,7 @@ def one(digest: str) -> ResponseReturnValue:
         logs = logs_of(moment)
         corrections = tuple(state.corrections.get(fact.id, ()))
         first = state.entries_by_id[fact.id] if corrections else None
-        rose = resistance_rose(logs, measured_ohms(fleet_of(moment)))
+        rose = resistance_rose([fact for fact in logs if not fact.body.doubts], measured_ohms(fleet_of(moment)))
     course = LogStore(pit.folder).course(digest)
     return render_template(
         "batteries/log.html", fact=fact, log=answer_of(fact.entry.body), course=course,
