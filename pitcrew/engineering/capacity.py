@@ -1,15 +1,78 @@
 """The yearly capacity test: a steady discharge to the end voltage, and the charge that came out of it."""
 
+import re
 from collections.abc import Sequence
 from itertools import pairwise
 
-from pitcrew.base.errors import OutOfRange
+from pitcrew.base.errors import BadInput, OutOfRange
 from pitcrew.engineering.batteries import HOUR, battery_capacity
 
 END_VOLTAGE = 10.5
 """V at which the discharge of a 12 V lead-acid battery ends: 1.75 V a cell (battery makers' definition of reserve capacity)."""
 TEST_CURRENT = 7.5
 """A of the usual test of a robot's battery, about two hours (makers' documentation)."""
+
+
+MOST_CHARGE, LEAST_CHARGE = 30.0, 0.5
+"""A*h that a robot's battery can have given in a test: twice a new one, and one that is quite dead."""
+
+
+def read_points(text: str, current: float) -> list[tuple[float, float]]:
+    """Points (s, V) from lines of minutes and volts, or of times such as 0:30 or 1:02:30 and volts.
+
+    Times of two pieces are hours and minutes or minutes and seconds, whichever gives a charge that a
+    battery can hold at `current` (A). Raises BadInput naming the line, or asking where both do.
+    """
+    rows = [_point(number, line) for number, line in enumerate(text.splitlines(), 1)]
+    found = [row for row in rows if row is not None]
+    two = [len(pieces) == 2 for pieces, _ in found]
+    last = max((pieces for pieces, _ in found if len(pieces) == 2), default=None)
+    size = _first_piece(last, current) if any(two) and last else 60.0
+    return [(_seconds_of(pieces, size), volts) for pieces, volts in found]
+
+
+def _point(number: int, line: str) -> tuple[tuple[float, ...], float] | None:
+    """The pieces of a line's time and its volts; None for an empty one."""
+    words = [word for word in re.split(r"[\s;|]+", line.strip())]
+    words = [word for word in words if word and word.casefold() not in ("v", "min")]
+    if len(words) == 1 and words[0].count(",") == 1 and ":" in words[0]:  # 0:30,12.3
+        words = words[0].split(",")
+    if not words:
+        return None
+    try:
+        time, volts = (word.rstrip(",").removesuffix("V").replace(",", ".") for word in words)
+        pieces = tuple(float(piece) for piece in time.split(":"))
+        if len(pieces) > 3 or any(piece >= 60 for piece in pieces[1:]):
+            raise ValueError(time)
+        return pieces, float(volts)
+    except ValueError:
+        said = f"Line {number} of the points is {line.strip()[:40]!r}."
+        wanted = "Wanted: minutes and volts, such as 45 11.9, or 0:45 11.9"
+        raise BadInput(f"{said} {wanted}", "points") from None
+
+
+def _first_piece(last: tuple[float, ...], current: float) -> float:
+    """What the first of two pieces counts, in s: hours or minutes, by the charge of the whole test."""
+    fits = []
+    for size in (HOUR, 60.0):
+        charge = abs(current) * _seconds_of(last, size) / HOUR
+        if LEAST_CHARGE <= charge <= MOST_CHARGE:
+            fits.append(size)
+    if len(fits) == 1:
+        return fits[0]
+    shown = f"{last[0]:g}:{last[1]:02g}"
+    raise BadInput(
+        f"Is the last time {shown} in hours and minutes, or in minutes and seconds? "
+        f"Write all three pieces, such as {last[0]:g}:{last[1]:02g}:00.", "points",
+    )  # fmt: skip
+
+
+def _seconds_of(pieces: tuple[float, ...], size: float) -> float:
+    if len(pieces) == 1:
+        return pieces[0] * 60
+    if len(pieces) == 2:
+        return pieces[0] * size + pieces[1] * size / 60
+    return pieces[0] * HOUR + pieces[1] * 60 + pieces[2]
 
 
 def delivered(times: Sequence[float], volts: Sequence[float], amps: Sequence[float], end: float = END_VOLTAGE) -> tuple[float, float]:

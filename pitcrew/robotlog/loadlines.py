@@ -7,7 +7,8 @@ the measured current would otherwise flatten the line. The interval comes from b
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -24,12 +25,16 @@ LEAST_RESISTANCE = 1e-6
 """ohm: a line flatter than this, or rising, tells of no resistance; it is a voltage that does not move, or a column of another thing."""
 LATEST, LATE = 0.2, 0.9
 """s by which volts and amps may be told at different times; they are moved where that leaves less than this share unexplained."""
+FEWEST_APART = 3
+"""rows that they may always stand apart, however far the rows are"""
 BLOCKS = 60
 REACH = 2.002465
 """Standard errors to either side of a 95 % interval: Student's t with BLOCKS - 3 degrees of freedom (here, since scipy loads slowly)."""
 _HUBER, _BISQUARE = 1.345, 4.685  # usual tuning: 95 % efficiency on Gaussian errors
 _BUSY = 0.1  # the share of rows farthest from the usual current: a robot that mostly stands has no scatter in its other rows
-_USEFUL = 0.5  # correlation of a row's current with its neighbours' above which they serve as instrument
+_USEFUL = (
+    0.5  # correlation of a row's current with its neighbours' above which they serve as instrument
+)
 
 
 @dataclass(frozen=True)
@@ -56,8 +61,19 @@ def load_line(elapsed: Array, voltage: Array, current: Array) -> LoadLine | None
     if len(voltage) < FEWEST_POINTS or float(np.std(current)) < LEAST_SPREAD:
         return None
     drawn = np.concatenate([[0.0], np.cumsum(np.diff(elapsed) * (current[1:] + current[:-1]) / 2)])
-    volts, amps, drawn, times = (_thinned(column) for column in (voltage, current, drawn, elapsed))
-    volts, amps, drawn = _aligned(volts, amps, drawn, float(np.median(np.diff(times))))
+    rows = [_thinned(column) for column in (voltage, current, drawn)]
+    step = float(np.median(np.diff(_thinned(elapsed))))
+    by, between = _lateness(rows[0], rows[1], step)
+    found = _line(*_moved(*rows, by))
+    if found is None or found.resistance < LEAST_RESISTANCE:
+        return None
+    return _between_rows(found, rows, by, between) if between else found
+
+
+def _line(volts: Array, amps: Array, drawn: Array) -> LoadLine | None:
+    """The line through aligned rows; None where their columns tell nothing apart."""
+    import numpy as np
+
     scale = max(float(drawn[-1]), 1.0)
     design = np.column_stack([np.ones(len(volts)), drawn / scale, amps])
     instruments = design.copy()
@@ -69,23 +85,52 @@ def load_line(elapsed: Array, voltage: Array, current: Array) -> LoadLine | None
         return None
     fit, errors = found
     resistance, reach = -float(fit[2]), REACH * float(errors[2])
-    if resistance < LEAST_RESISTANCE:
-        return None
-    return LoadLine(resistance, resistance - reach, resistance + reach, float(fit[0]), len(volts), -float(fit[1]) / scale * 3600)
+    slope = -float(fit[1]) / scale * 3600
+    low, high = resistance - reach, resistance + reach
+    return LoadLine(resistance, low, high, float(fit[0]), len(volts), slope)
 
 
-def _aligned(volts: Array, amps: Array, drawn: Array, step: float) -> tuple[Array, Array, Array]:
-    """The columns with the amps moved by as many rows as they come later or earlier than the volts: meters report at their own times."""
+def _between_rows(found: LoadLine, rows: Sequence[Array], by: int, between: float) -> LoadLine:
+    """The line with what a lateness of a part of a row may cost it. Amps from between two rows flatten
+    the line; one row more tells how much."""
+    farther = _line(*_moved(*rows, by - (1 if between > 0 else -1)))
+    if farther is None:
+        return found
+    cost = abs(farther.resistance - found.resistance) * abs(between)
+    low, high = found.low - cost, found.high + 2 * cost
+    return replace(found, resistance=found.resistance + cost / 2, low=low, high=high)
+
+
+def _lateness(volts: Array, amps: Array, step: float) -> tuple[int, float]:
+    """The rows by which the amps come later than the volts, and the part of a row beside them: meters
+    report at their own times. 0 where moving explains no more."""
     import numpy as np
 
-    most = min(int(LATEST / step), len(volts) // 10) if step > 0 else 0
+    most = round(LATEST / step) if step > 0 else 0
+    most = min(max(most, FEWEST_APART) + 1, len(volts) // 10)
     inner = slice(most, len(volts) - most)
-    with np.errstate(invalid="ignore", divide="ignore"):  # a voltage that never moves goes with no current
-        found = [np.corrcoef(volts[inner], amps[most + by : len(amps) - most + by])[0, 1] for by in range(-most, most + 1)]
+    moves = range(-most, most + 1)
+    with np.errstate(invalid="ignore", divide="ignore"):  # a still voltage goes with no current
+        found = [
+            np.corrcoef(volts[inner], amps[most + by : len(amps) - most + by])[0, 1] for by in moves
+        ]
     left = 1 - np.nan_to_num(found) ** 2
-    by = int(np.argmin(left)) - most
-    if left[by + most] > LATE * left[most]:
+    at = int(np.argmin(left))
+    if left[at] > LATE * left[most]:
+        at = most
+    if not 0 < at < len(left) - 1:
+        return 0, 0.0
+    before, here, after = left[at - 1 : at + 2]
+    rise = max(before, after) - here
+    return at - most, float((before - after) / (2 * rise)) if rise > 1e-12 else 0.0
+
+
+def _moved(volts: Array, amps: Array, drawn: Array, by: int) -> tuple[Array, Array, Array]:
+    """The columns with the amps moved by some rows."""
+    if by == 0:
         return volts, amps, drawn
+    most = abs(by)
+    inner = slice(most, len(volts) - most)
     return volts[inner], amps[most + by : len(amps) - most + by], drawn[inner]
 
 

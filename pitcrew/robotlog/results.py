@@ -8,6 +8,12 @@ from pitcrew.robotlog.clocks import Expected
 from pitcrew.robotlog.doubts import doubts_of
 from pitcrew.robotlog.reading import LogData
 
+COVERS = (
+    "the scatter of the rows, and volts and amps told some rows or a part of a row apart; not the "
+    "meters' own errors, nor a battery that warms"
+)
+"""What the interval of a log's resistance covers."""
+
 
 def measured(
     data: LogData, brown_out: float, expected: Expected | None = None, tied: bool = False
@@ -83,5 +89,8 @@ def answer_of(body: Mapping[str, Any]) -> dict[str, Any]:
     numbers = dict.fromkeys(("charge", "peak_current", "mean_current", "sustained_current", "open_circuit", "charge_slope", "overruns"))
     plain = {name: value for name, value in body.items() if not name.startswith("resistance")}
     value = body.get("resistance")
-    line = {"value": value, "low": body["resistance_low"], "high": body["resistance_high"]} if value is not None else None
+    line = None
+    if value is not None:
+        low, high = body["resistance_low"], body["resistance_high"]
+        line = {"value": value, "low": low, "high": high, "share": 0.95, "covers": COVERS}
     return {"doubts": [], **numbers, **plain, "resistance": line}

@@ -65,7 +65,10 @@ def line_sentence(answer: Mapping[str, Any]) -> str:
         return "No resistance: the current hardly changed, the voltage does not fall with it, or too few rows are there."
     low, high = show(line["low"], "mohm", 4), show(line["high"], "mohm", 4)
     rest = f", {show(answer['open_circuit'], 'V')} open-circuit" if answer["open_circuit"] is not None else ""
-    return f"Battery and wiring: {show(line['value'], 'mohm')} ({low} to {high}){rest}. An upper bound for the battery alone."
+    return (
+        f"Battery and wiring: {show(line['value'], 'mohm')} ({low} to {high}){rest}. An upper bound for "
+        f"the battery alone. The interval of 95 % covers {line['covers']}."
+    )
 
 
 def unread_lines(answer: Mapping[str, Any]) -> Iterator[str]:

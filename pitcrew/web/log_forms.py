@@ -10,6 +10,7 @@ from wtforms.validators import InputRequired, ValidationError
 
 from pitcrew.base.errors import BadInput
 from pitcrew.base.units import parse_quantity
+from pitcrew.engineering.capacity import read_points
 from pitcrew.robotlog.columns import ROLES
 from pitcrew.robotlog.text import Layout
 from pitcrew.web.forms import Form, area, line, one_of
@@ -65,7 +66,7 @@ class CapacityForm(Form):
     current = line("Discharge current", "Type the tester's current, such as 7.5 A.")
     end = line("End voltage", "Type the voltage at which it ended, such as 10.5 V.")
     case = line("Case temperature", "Type the temperature of the case, such as 22 °C.")
-    points = area("Points: minutes and volts, one pair a line")
+    points = area("Points: minutes and volts, or the tester's times, one pair a line")
     file = FileField("Or the tester's CSV")
 
     def quantity(self, name: str, unit: str, dimension: str) -> float:
@@ -78,19 +79,8 @@ class CapacityForm(Form):
             raise
 
     def pairs(self) -> list[tuple[float, float]]:
-        """The points as (s, V). Raises BadInput naming the line that cannot be read."""
-        found = []
-        for number, text in enumerate((self.points.data or "").splitlines(), 1):
-            pieces = [piece.replace(",", ".") for piece in re.split(r"[\s;]+", text.strip()) if piece]
-            if not pieces:
-                continue
-            try:
-                minutes, volts = (float(piece) for piece in pieces)
-            except ValueError:
-                said = f"Line {number} of the points is {text[:40]!r}. Wanted: minutes and volts, such as 45 11.9"
-                raise BadInput(said, "points") from None
-            found.append((minutes * 60, volts))
-        return found
+        """The points as (s, V), by minutes or as a tester writes them. Raises BadInput naming the line that cannot be read."""
+        return read_points(self.points.data or "", self.quantity("current", "A", "current"))
 
     def validate_points(self, field: Any) -> None:
         """Points or a file, one of them."""

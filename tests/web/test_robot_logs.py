@@ -99,7 +99,7 @@ def test_a_capacity_test_from_the_testers_file(pit: Pit, crew: Client) -> None:
     assert asked.status_code == 302
     assert abs(last(pit, "battery_test").body["result"]["capacity"] - 11) < 0.01
     seen = words(crew.get("/batteries"))
-    assert "Practice only: 11 A·h at 25 °C, your team wants 11.5 A·h for matches." in seen
+    assert "Practice only: 11 A·h at 25 °C, your team wants 11.5 A·h for matches (makers' documentation)." in seen
 
 
 def test_the_next_battery_says_why_and_why_not(pit: Pit, crew: Client, clock: Hands) -> None:

@@ -19,6 +19,7 @@ from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.logbook.state import State
 from pitcrew.engineering.capacity import END_VOLTAGE, TEST_CURRENT, capacity_result
+from pitcrew.robotlog.clocks import Expected
 from pitcrew.robotlog.reading import look_at, read_log
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.forms import BatteryMoveForm
@@ -119,7 +120,8 @@ def _tested(form: CapacityForm) -> tuple[list[tuple[float, float]], dict[str, fl
     amps, end = form.quantity("current", "A", "current"), form.quantity("end", "V", "voltage")
     case = form.quantity("case", "degC", "temperature")
     if form.file.data:
-        data = read_log(*look_at(iter([form.file.data.read()])))
+        steady = Expected(match_length=2 * 3600.0, capacity=30.0)  # a test of two hours
+        data = read_log(*look_at(iter([form.file.data.read()])), None, steady)
         times, volts = data.clock.tolist(), data.voltage.tolist()
         currents = [abs(value) for value in data.current.tolist()] if data.current is not None else [amps] * len(times)
     else:
