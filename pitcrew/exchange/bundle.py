@@ -1,12 +1,15 @@
 """Bundles: what one phone holds, as a file or as codes, for when no link is to be had.
 
-    {"pitcrew": "bundle", "version": 1, "device", "person", "log", "made_at", "entries": […], "sha256"}
+    {"pitcrew": "bundle", "version": 1, "device", "person", "log", "made_at", "entries": […], "proof", "sha256"}
 
 `sha256` is taken over the canonical JSON of the rest (names sorted, no blanks, numbers as the phone wrote them), so a file
-that was cut or changed on its way shows. It is no signature: a bundle counts for no more than its device and its bringer may.
+that was cut or changed on its way shows. `proof` is HMAC-SHA-256 over the canonical JSON without both, keyed by the hash of the
+device's token: only that device and this laptop can make it. Without it anybody may have written the file, so that it counts
+for no more than its bringer may; with it, for no more than its device and its bringer.
 """
 
 import hashlib
+import hmac
 import json
 from dataclasses import dataclass
 from typing import Any
@@ -14,7 +17,7 @@ from typing import Any
 from pitcrew.base.entries import HALF_LETTER, SIGNED_KINDS
 from pitcrew.base.errors import BadInput
 from pitcrew.pit.pit import Author, Pit
-from pitcrew.pit.roster import CODE_LETTERS, ROLES, Device
+from pitcrew.pit.roster import CODE_LETTERS, ROLES, Device, hash_of
 
 LARGEST = 8_000_000
 CHUNK = 200
@@ -35,6 +38,9 @@ class Bundle:
     log: str
     entries: list[Any]
     sha256: str
+    proof: str = ""
+    text: str = ""
+    """What `proof` was made over."""
 
 
 @dataclass(frozen=True)
@@ -61,6 +67,7 @@ def read_bundle(raw: bytes) -> Bundle:
         text = raw.decode("utf-8-sig")
         data, written = json.loads(text), json.loads(text, parse_float=_number, parse_int=_number)
         stated = _canonical({name: value for name, value in written.items() if name != "sha256"})
+        bare = _canonical({name: value for name, value in written.items() if name not in ("sha256", "proof")})
     except (ValueError, AttributeError, RecursionError):
         raise BadInput("This is not a hand-over file of a phone, or it was cut on its way. Make it again on the phone.", "file") from None
     if data.get("pitcrew") != "bundle" or data.get("version") != 1:
@@ -74,31 +81,43 @@ def read_bundle(raw: bytes) -> Bundle:
     entries = data.get("entries")
     if not all(isinstance(item, str) and not HALF_LETTER.search(item) for item in (device, person, log)) or not isinstance(entries, list):
         raise BadInput("This hand-over lacks its device, person or entries. Make it again on the phone.", "file")
-    return Bundle(device, person, log, entries, data["sha256"])
+    return Bundle(device, person, log, entries, data["sha256"], str(data.get("proof", "")), bare)
 
 
-def make_bundle(device: str, person: str, log: str, made_at: str, entries: list[Any]) -> bytes:
-    """A bundle as a file."""
+def make_bundle(device: str, person: str, log: str, made_at: str, entries: list[Any], token: str = "") -> bytes:
+    """A bundle as a file, with the proof of the device whose token is given."""
     rest = {"pitcrew": "bundle", "version": 1, "device": device, "person": person, "log": log, "made_at": made_at, "entries": entries}
+    if token:
+        rest["proof"] = _proof(hash_of(token), _canonical(rest))
     return json.dumps({**rest, "sha256": hashlib.sha256(_canonical(rest).encode()).hexdigest()}, ensure_ascii=False).encode()
 
 
-def hand_in(pit: Pit, bundle: Bundle, bringer: str, stranger: str = "crew") -> HandedIn:
-    """Store what a bundle brings; twice is harmless. `bringer`: the role of who brings it, beyond which nothing counts.
+def hand_in(pit: Pit, bundle: Bundle, bringer: str, stranger: str = "crew", by: Author | None = None) -> HandedIn:
+    """Store what a bundle brings; twice is harmless. `bringer`: the role of who brings it, beyond which nothing counts; `by`: who.
 
-    Entries keep device and person. Those of a device that is not known here, or was withdrawn, are unverified. `stranger`: the
-    role up to which they count where nobody knows the device; more than crew for a rebuild alone, where nobody is known yet.
+    Entries keep device and person. Those of a device that is not known here, was withdrawn, or does not prove that the file is
+    its own, are unverified; a lead who brings it vouches for that. `stranger`: the role up to which they count where nobody
+    knows the device; more than crew for a rebuild alone, where nobody is known yet.
     """
     listed = next((item for item in pit.roster.devices() if item.id == bundle.device), None)
     known = listed if listed and not listed.withdrawn_at else None
     author = _author(bundle, known, min("crew" if listed else stranger, bringer, key=ROLES.index), bringer)
-    entries = bundle.entries if known else [_as_stranger(item, bundle) for item in bundle.entries]
-    taken = [answer for start in range(0, len(entries), CHUNK) for answer in pit.take(entries[start : start + CHUNK], author, None)]
+    sure = known is not None and (bringer == "lead" or hmac.compare_digest(_proof(known.token, bundle.text), bundle.proof))
+    entries = bundle.entries if sure else [_as_stranger(item, bundle) for item in bundle.entries]
+    taken = [
+        answer for start in range(0, len(entries), CHUNK)
+        for answer in pit.take(entries[start : start + CHUNK], author, None, by or Author("", "", bringer))
+    ]
     lost = [item for item, offered in zip(taken, bundle.entries, strict=True) if item.error and _is_of_a_laptop(offered)]
     refused = [{"id": item.id, "error": item.error, "field": item.field} for item in taken if item.error and item not in lost]
     repeated = sum(item.known for item in taken)
     new = len(taken) - len(refused) - len(lost) - repeated
     return HandedIn(author.person, new, repeated, refused, len(lost), "" if refused else receipt_of(bundle.sha256))
+
+
+def _proof(token_hash: str, text: str) -> str:
+    """What a device that holds the token with that hash makes of a bundle's text."""
+    return hmac.new(token_hash.encode(), text.encode("utf-8", "surrogatepass"), hashlib.sha256).hexdigest()
 
 
 def receipt_of(sha256: str) -> str:

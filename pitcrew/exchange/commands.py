@@ -17,7 +17,7 @@ def adopt_bundle(pit: Pit, text: str) -> dict[str, Any]:
     Whoever rebuilds at the laptop itself takes a lost laptop's match list and a captain's deferrals as well, unverified.
     """
     before = pit.journal.head()[0]
-    done = hand_in(pit, read_bundle(text.encode("utf-8", "surrogatepass")), AT_THE_LAPTOP.role, stranger=AT_THE_LAPTOP.role)
+    done = hand_in(pit, read_bundle(text.encode("utf-8", "surrogatepass")), AT_THE_LAPTOP.role, AT_THE_LAPTOP.role, AT_THE_LAPTOP)
     if done.new:
         pit.continuity.lost("adopted", here=before)
     return {"sentence": sentence_of(done), "receipt": done.receipt, "refused": done.refused, "adopted": adopted_lines(pit.journal.after(0))}

@@ -109,14 +109,19 @@ class Pit:
             self.continuity.keep()
         return stored
 
-    def take(self, offered: Sequence[Any], author: Author, offset: float | None) -> list[Taken]:
-        """Store what a phone offers, one fsync for all; each bad entry is refused alone and held aside. `offset`: its clock error in s."""
+    def take(
+        self, offered: Sequence[Any], author: Author, offset: float | None, bringer: Author | None = None,
+    ) -> list[Taken]:
+        """Store what a phone offers, one fsync for all; each bad entry is refused alone and held aside.
+
+        `offset`: its clock error in s; `bringer`: who brings what `author` is said to have made, if that is somebody else.
+        """
         answers: dict[int, Taken] = {}
         ready: list[tuple[int, Entry]] = []
         seals = seals_in(offered)
         for place, item in enumerate(offered):
             try:
-                ready.append((place, self._read_offer(item, author, offset, seals)))
+                ready.append((place, self._read_offer(item, author, offset, seals, bringer or author)))
             except PitcrewError as error:
                 answers[place] = Taken(_id_of(item), error=error.sentence, field=error.field)
         for (place, entry), outcome in zip(ready, self._append([entry for _, entry in ready]), strict=True):
@@ -156,14 +161,16 @@ class Pit:
         """Store an entry of the laptop's own."""
         return self.record(kind, body, Author(LAPTOP, LAPTOP, LAPTOP))
 
-    def _read_offer(self, item: Any, author: Author, offset: float | None, seals: dict[Place, str]) -> Entry:
+    def _read_offer(
+        self, item: Any, author: Author, offset: float | None, seals: dict[Place, str], bringer: Author,
+    ) -> Entry:
         if not isinstance(item, dict):
             raise BadInput(f"An entry is an object with id, kind, at and body; {type(item).__name__} arrived.", "entries")
         for name, value in item.items():
             check_texts(name, "the name of a field")
             check_texts(value, name)
         if "origin" in item:
-            return self._read_relayed(item, author, seals)
+            return self._read_relayed(item, author, seals, bringer)
         extra = set(item) - {"id", "kind", "at", "robot", "match", "body", "shape", "device", "person"}
         if extra:
             raise BadInput(f"The field {sorted(extra)[0]!r} is given by the laptop alone. Leave it out.", sorted(extra)[0])
@@ -174,7 +181,9 @@ class Pit:
         self._check(entry, author)
         return self._received(entry, offset)
 
-    def _read_relayed(self, item: dict[str, Any], author: Author, seals: dict[Place, str]) -> Entry:
+    def _read_relayed(
+        self, item: dict[str, Any], author: Author, seals: dict[Place, str], bringer: Author,
+    ) -> Entry:
         """An entry of another log. Unverified, it is held to its bringer's role. What a laptop noted
         for itself never counts elsewhere: a clearance may come, and by a lead the rest, as history."""
 
@@ -191,7 +200,11 @@ class Pit:
         ):
             raise Refused(f"The {entry.kind} of another log counts only with a seal that holds; this one has none.", "origin")
         if entry.kind not in ("clearance", "access", "loss"):
-            self._check_role(entry, author)
+            self._check_role(entry, author, bringer)
+        by = {"device": bringer.device, "person": bringer.person, "role": author.role}
+        origin = {**(entry.origin or {}), "by": by}
+        robot = entry.robot or (self.robot_name() if not origin["seq"] else None)  # as if the phone itself had come
+        entry = msgspec.structs.replace(entry, origin=origin, robot=robot)
         return self._received(entry, entry.offset)
 
     def _check(self, entry: Entry, author: Author) -> None:
@@ -203,9 +216,10 @@ class Pit:
             if key not in self.definitions.part_checks and key not in self._state.readings:
                 raise self._unknown_check(entry.body["check"], entry.body["part"])
 
-    def _check_role(self, entry: Entry, author: Author) -> None:
+    def _check_role(self, entry: Entry, author: Author, bringer: Author | None = None) -> None:
         original = self._state.entries_by_id.get(entry.body["of"]) if entry.kind == "correction" else None
-        if refused := why_refused(author.role, entry, original):
+        by = (bringer.device, bringer.person) if bringer else None
+        if refused := why_refused(author.role, entry, original, by):
             raise Refused(refused, "kind")
 
     def _unknown_check(self, check: str, part: str) -> UnknownName:

@@ -10,9 +10,9 @@ from pitcrew.base.errors import BadInput
 from pitcrew.exchange.bundle import hand_in, read_bundle, sentence_of
 from pitcrew.exchange.camera import codes_in
 from pitcrew.exchange.frames import Receiver
-from pitcrew.pit.pit import Pit
+from pitcrew.pit.pit import Author, Pit
 from pitcrew.web.access import MEMBERS, needs
-from pitcrew.web.request_context import device, the_pit
+from pitcrew.web.request_context import author, the_pit
 
 blueprint = Blueprint("receiving", __name__, url_prefix="/api")
 
@@ -25,8 +25,9 @@ class Desk:
         self._receivers: dict[str, Receiver] = {}
         self._done: dict[str, dict[str, Any]] = {}
 
-    def take(self, pit: Pit, reader: str, role: str, frames: list[bytes]) -> dict[str, Any]:
+    def take(self, pit: Pit, bringer: Author, frames: list[bytes]) -> dict[str, Any]:
         """Add what one picture showed; how far the hand-over is, and once whole what it brought."""
+        reader = bringer.device
         with self._lock:
             receiver = self._receivers.setdefault(reader, Receiver())
             wrong = ""
@@ -37,14 +38,14 @@ class Desk:
                 except BadInput as error:
                     wrong = error.sentence
             if receiver.payload is not None and reader not in self._done:
-                self._done[reader] = handed_in(pit, receiver.payload, role)
+                self._done[reader] = handed_in(pit, receiver.payload, bringer)
             progress = {"found": len(frames), "known": receiver.known, "wanted": receiver.k, "wrong": wrong}
             return progress | {"done": self._done.get(reader) if receiver.payload is not None else None}
 
 
-def handed_in(pit: Pit, raw: bytes, role: str) -> dict[str, Any]:
+def handed_in(pit: Pit, raw: bytes, bringer: Author) -> dict[str, Any]:
     """Take a bundle and say what it brought: `{person, new, known, refused, receipt, sentence}`."""
-    done = hand_in(pit, read_bundle(raw), role)
+    done = hand_in(pit, read_bundle(raw), bringer.role, by=bringer)
     return asdict(done) | {"sentence": sentence_of(done)}
 
 
@@ -52,7 +53,7 @@ def handed_in(pit: Pit, raw: bytes, role: str) -> dict[str, Any]:
 @needs(*MEMBERS)
 def bundle() -> Response:
     """Take a bundle file."""
-    return jsonify(handed_in(the_pit(), request.get_data(cache=False), device().role))
+    return jsonify(handed_in(the_pit(), request.get_data(cache=False), author()))
 
 
 @blueprint.post("/frames")
@@ -65,4 +66,4 @@ def frames() -> Response:
         raise BadInput("width and height must be whole numbers of pixels.", "width") from None
     found = codes_in(request.get_data(cache=False), width, height)
     desk: Desk = current_app.extensions["desk"]
-    return jsonify(desk.take(the_pit(), device().id, device().role, found))
+    return jsonify(desk.take(the_pit(), author(), found))

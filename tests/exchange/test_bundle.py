@@ -1,5 +1,7 @@
 """Hand-overs without a link: a file or codes say whose they are, show when they were changed, and may come twice."""
 
+import hashlib
+import hmac
 import json
 import random
 from io import BytesIO
@@ -16,6 +18,7 @@ from pitcrew.exchange.camera import codes_in
 from pitcrew.exchange.frames import Sender
 from pitcrew.pit.pit import Author
 from pitcrew.pit.relay import relayed
+from pitcrew.pit.roster import hash_of
 from tests.exchange.conftest import CHAIN, Hands, Laptop, Phone
 from tests.web.node import needs_node, run
 from tests.world import make_world
@@ -99,15 +102,29 @@ def test_a_device_that_nobody_knows_is_unverified(laptop: Laptop, withdrawn: boo
 def test_the_phone_and_the_laptop_agree_on_hash_and_receipt() -> None:
     """Through the phone's own modules: 1e-7, 1e+21, 12 for 12.0, letters beyond ASCII, half a letter, separators, control characters."""
     made = run("""
-      const [{ canonical }, { sha256Hex }, { receiptOf }] = await Promise.all(
+      const [{ canonical }, { sha256Hex, hmacHex }, { receiptOf }] = await Promise.all(
         ["canonical", "sha256", "receipt"].map((name) => js(`lib/${name}.js`)));
       const entries = [{ n: [1e-7, 1e21, 12.0, -0.5, 1 / 3, 123456789012345680000, 5e-324, -0], z: true, a: null, ...given }];
       const rest = { pitcrew: "bundle", version: 1, device: "a", person: "Åse \\u2028\\u0007\\u007f", log: null, made_at: "x", entries };
-      const sha256 = sha256Hex(canonical(rest));
-      return { text: JSON.stringify({ ...rest, sha256 }), receipt: receiptOf(sha256) };
+      const whole = { ...rest, proof: hmacHex(sha256Hex("a token"), canonical(rest)) };
+      const sha256 = sha256Hex(canonical(whole));
+      return { text: JSON.stringify({ ...whole, sha256 }), receipt: receiptOf(sha256) };
     """, {"ä": "漢🤖", "cut": "\ud83d", "Z": "\"\\\n\t", "10": 1, "9": 2})
     bundle = read_bundle(made["text"].encode())
     assert bundle.person == "Åse \u2028\u0007\u007f" and receipt_of(bundle.sha256).replace("-", "") == made["receipt"]
+    key = hash_of("a token").encode()  # RFC 2104 by Python's own module
+    assert bundle.proof == hmac.new(key, bundle.text.encode("utf-8", "surrogatepass"), hashlib.sha256).hexdigest()
+
+
+@pytest.mark.parametrize(("token", "origin"), [("own", False), ("", True), ("another's", True)])
+def test_a_file_is_a_devices_own_by_the_proof_of_its_token(laptop: Laptop, token: str, origin: bool) -> None:
+    """Device ids stand in every entry, so naming one proves nothing; a lead who brings the file vouches for it instead."""
+    ivo, mira = laptop.join("Ivo"), laptop.join("Mira")
+    ivo.note()
+    key = {"own": ivo.token, "": "", "another's": mira.token}[token]
+    raw = make_bundle(device_of(ivo), "Ivo", "", "2026-03-07T10:00:00Z", list(ivo.unsent.values()), key)
+    bring(laptop, raw, "crew")
+    assert ("origin" in laptop.records()[-1]) is origin
 
 
 def test_where_something_is_refused_there_is_no_receipt(laptop: Laptop) -> None:

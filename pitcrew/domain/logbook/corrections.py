@@ -1,7 +1,9 @@
 """Corrections: a later entry that replaces the whole body of an earlier one, at the earlier one's place.
 
-The author or the lead may make one; of several that count the last by `seq` wins; a null body takes the entry out of the
-lists while the original stays readable. Entries signed on the laptop (clearance, approval, definitions) stand as they are.
+The author, which is a person on a device, or the lead may make one. The door refuses the others (`people.py`); what it could
+not check is checked here: a correction that came before its entry, and one that nothing proves. Of several that count the
+last by `seq` wins; a null body takes the entry out of the lists while the original stays readable. Entries signed on the
+laptop (clearance, approval, definitions) stand as they are.
 """
 
 from collections.abc import Callable, Iterable
@@ -22,9 +24,12 @@ def why_not_counted(original: Entry, correction: Entry, role_of: RoleOf | None) 
     kind = original.kind.replace("_", " ")
     if original.kind in UNCORRECTABLE:
         return f"A {kind} cannot be corrected; it stands as it was made."
-    if correction.person != original.person and (role_of is None or role_of(correction.person) != "lead"):
+    if not _may_correct(original, correction, role_of):
         maker, author = correction.person or "Nobody named", original.person or "nobody named"
         return f"{maker} corrected a {kind} of {author}; only its author or the lead may."
+    if not _brought_rightly(original, correction):
+        bringer = (brought_by(correction) or {}).get("person") or "somebody"
+        return f"A correction of a {kind} was brought by {bringer} and nothing proves it; it counts for no more than {bringer} could do."
     body = correction.body["body"]
     if body is None:
         return ""
@@ -33,6 +38,39 @@ def why_not_counted(original: Entry, correction: Entry, role_of: RoleOf | None) 
     except PitcrewError as error:
         return f"The corrected {kind} cannot be read: {error.sentence}"
     return ""
+
+
+def author_of(entry: Entry) -> tuple[str, str]:
+    """Who made an entry: the device and the person. A name alone is anybody's who joins under it."""
+    return entry.device, entry.person
+
+
+def brought_by(entry: Entry) -> dict[str, str] | None:
+    """Who brought an entry that nothing proves: its device, person and role there; None for any other entry, and for those
+    that were taken before bringers were noted."""
+    origin = entry.origin or {}
+    found = None if origin.get("proven") else origin.get("by")
+    return found if isinstance(found, dict) else None
+
+
+def _may_correct(original: Entry, correction: Entry, role_of: RoleOf | None) -> bool:
+    """Whether the author of a correction, as it names itself, may correct the entry."""
+    if author_of(correction) == author_of(original):
+        return True
+    checked_at_the_door = correction.origin is not None or correction.seq > original.seq
+    if brought_by(correction) is None and not checked_at_the_door:
+        return False
+    is_lead = role_of is not None and role_of(correction.person) == "lead"
+    return is_lead or (correction.person == original.person and brought_by(correction) is None)
+
+
+def _brought_rightly(original: Entry, correction: Entry) -> bool:
+    """Whether whoever brought an unproven correction could have made it: as the author, as the lead, or having brought the
+    entry itself just so."""
+    by = brought_by(correction)
+    if by is None or by.get("role") == "lead":
+        return True
+    return (by.get("device"), by.get("person")) == author_of(original) or by == brought_by(original)
 
 
 def in_force(original: Entry, corrections: Iterable[Entry], role_of: RoleOf | None) -> tuple[Entry | None, list[tuple[str, str]]]:

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from pitcrew.base.entries import BODIES, Entry
+from pitcrew.domain.logbook.corrections import author_of, brought_by
 
 ROLES = ("crew", "captain", "mentor", "lead")
 
@@ -33,28 +34,42 @@ def may_write(role: str, kind: str) -> bool:
     return kind in MAY_WRITE.get(role, ())
 
 
-def why_refused(role: str, entry: Entry, original: Entry | None = None) -> str:
+def why_refused(
+    role: str, entry: Entry, original: Entry | None = None, by: tuple[str, str] | None = None,
+) -> str:
     """Why a role may not write this very entry, in one sentence; empty if it may.
 
     `original`: the entry that a correction names. A correction can do no more than a fresh entry of the same kind could.
+    `by`: device and person of who brings the entry, where nothing proves that it is from whom it says.
     """
     if not may_write(role, entry.kind):
         allowed = [name for name in ROLES if may_write(name, entry.kind)] if entry.kind in BODIES else []
         return f"A {role} may not write a {entry.kind.replace('_', ' ')}. Ask the {' or the '.join(allowed) or 'pit lead'}."
     if entry.kind == "correction":
-        return _why_no_correction(role, entry, original)
+        return _why_no_correction(role, entry, original, by or author_of(entry))
     return _why_no_move(role, entry.kind, entry.body)
 
 
-def _why_no_correction(role: str, entry: Entry, original: Entry | None) -> str:
+def _why_no_correction(
+    role: str, entry: Entry, original: Entry | None, by: tuple[str, str],
+) -> str:
     if original is None:
         return ""
-    if original.person != entry.person and role != "lead":
-        return f"{original.person or 'Somebody else'} wrote this. Only its author or the pit lead corrects it; add a note instead."
+    mine = author_of(original) == by or _brought_too(original, by)
+    if not mine and role != "lead":
+        author = original.person or "Somebody else"
+        where = " on another device" if original.person == by[1] else ""
+        return f"{author} wrote this{where}. Only its author or the pit lead corrects it; add a note instead."
     if not may_write(role, original.kind):
         return f"A {role} may not write a {original.kind.replace('_', ' ')}, so it cannot be corrected either. Ask the pit lead."
     body = entry.body.get("body")
     return _why_no_move(role, original.kind, body) if isinstance(body, dict) else ""
+
+
+def _brought_too(original: Entry, by: tuple[str, str]) -> bool:
+    """Whether an unproven entry came by the same bringer as its correction does."""
+    found = brought_by(original)
+    return found is not None and (found.get("device"), found.get("person")) == by
 
 
 def _why_no_move(role: str, kind: str, body: Mapping[str, Any]) -> str:

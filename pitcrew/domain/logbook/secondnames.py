@@ -8,6 +8,7 @@ tells of a climb that held, count for more once a second person confirms having 
 from dataclasses import dataclass
 
 from pitcrew.domain.logbook.climbs import Climb, failed
+from pitcrew.domain.logbook.corrections import brought_by
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.logbook.moment import Moment
@@ -36,8 +37,10 @@ def approvers(state: State, entry_id: str, decision: str = "approved") -> list[s
 
 
 def has_second_name(state: State, entry_id: str, first: str) -> bool:
-    """Whether somebody else than `first` approved an entry."""
-    return any(person != first for person in approvers(state, entry_id))
+    """Whether somebody else than `first` approved an entry, and than who brought it, where nothing proves it."""
+    entry = state.entries_by_id.get(entry_id)
+    bringer = (brought_by(entry) or {}).get("person") if entry else None
+    return any(person not in (first, bringer) for person in approvers(state, entry_id))
 
 
 def witnesses(state: State, fact: Fact, up_to_seq: int | None = None) -> list[str]:

@@ -8,7 +8,7 @@ from pitcrew.exchange.camera import LACKING, can_read
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.forms import FileForm
 from pitcrew.web.receiving import handed_in
-from pitcrew.web.request_context import device, the_pit
+from pitcrew.web.request_context import author, the_pit
 
 blueprint = Blueprint("hand_in", __name__)
 
@@ -22,7 +22,7 @@ def page() -> ResponseReturnValue:
         status = 400
         if form.validate_on_submit():
             try:
-                done, status = handed_in(the_pit(), form.file.data.read(), device().role), 200
+                done, status = handed_in(the_pit(), form.file.data.read(), author()), 200
             except BadInput as error:
                 form.file.errors = [error.sentence]
     return render_template("hand_in/hand_in.html", form=form, done=done), status

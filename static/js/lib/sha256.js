@@ -9,8 +9,22 @@ const START = PRIMES.slice(0, 8).map((prime) => fraction(Math.sqrt(prime)));
 const turn = (word, by) => (word >>> by) | (word << (32 - by));
 
 /** The digest of bytes, or of a text in UTF-8, as 64 hex digits. @param {string | Uint8Array} what */
-export const sha256Hex = (what) =>
-  Array.from(sha256(typeof what === "string" ? new TextEncoder().encode(what) : what), (byte) => byte.toString(16).padStart(2, "0")).join("");
+export const sha256Hex = (what) => hex(sha256(typeof what === "string" ? new TextEncoder().encode(what) : what));
+
+/** HMAC-SHA-256 (RFC 2104) of a text under a key of at most 64 letters of ASCII, as 64 hex digits. @param {string} key @param {string} text */
+export function hmacHex(key, text) {
+  const block = new Uint8Array(64);
+  block.set(new TextEncoder().encode(key));
+  const after = (mask, bytes) => {
+    const whole = new Uint8Array(block.length + bytes.length);
+    whole.set(block.map((byte) => byte ^ mask));
+    whole.set(bytes, block.length);
+    return sha256(whole);
+  };
+  return hex(after(0x5c, after(0x36, new TextEncoder().encode(text))));
+}
+
+const hex = (bytes) => Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
 
 /**
  * @param {Uint8Array} bytes

@@ -1,11 +1,11 @@
-// Hand-over without any link: what this phone holds, as one text that proves itself by its hash, and what follows once the
+// Hand-over without any link: what this phone holds, as one text that proves itself by its hash and this device by its token, and what follows once the
 // laptop's receipt shows that it has it.
 
 import { canonical } from "../lib/canonical.js";
 import { receiptOf } from "../lib/receipt.js";
-import { sha256Hex } from "../lib/sha256.js";
+import { hmacHex, sha256Hex } from "../lib/sha256.js";
 import { get, put } from "../store/db.js";
-import { owner } from "../store/device.js";
+import { owner, token } from "../store/device.js";
 import { BUNDLE, KEPT } from "../store/keys.js";
 import { made, settle, waiting } from "../store/outbox.js";
 import { allRecords, cursor } from "../store/replica.js";
@@ -21,7 +21,8 @@ export async function makeBundle(everything) {
   const { device, person } = owner();
   const { log } = await cursor();
   const entries = everything ? await allEntries() : waiting();
-  const rest = { pitcrew: "bundle", version: 1, device, person, log, made_at: new Date().toISOString(), entries };
+  const bare = { pitcrew: "bundle", version: 1, device, person, log, made_at: new Date().toISOString(), entries };
+  const rest = { ...bare, proof: hmacHex(sha256Hex(token() ?? ""), canonical(bare)) };
   const sha256 = sha256Hex(canonical(rest));
   const bundle = { text: JSON.stringify({ ...rest, sha256 }), name: `pitcrew-${person || "phone"}-${rest.made_at.slice(0, 16).replace(/[:T]/g, "-")}.json`.toLowerCase(),
     sha256, ids: waiting().map((entry) => entry.id), log };

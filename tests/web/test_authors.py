@@ -1,0 +1,117 @@
+"""Somebody else's STOP stands: the author of an entry is a person on a device, and what nothing proves may do no more than who
+brings it."""
+
+from typing import Any
+
+import pytest
+from flask import Flask
+
+from pitcrew.exchange.bundle import hand_in, make_bundle, read_bundle
+from pitcrew.pit.pit import Author, Pit
+from tests.web.conftest import CHAIN, SLACK, Client, entry, join, slack
+
+ORIGIN = {"log": "0" * 32, "seq": 0, "seal": ""}
+
+
+@pytest.fixture
+def runa(app: Flask, pit: Pit) -> Client:
+    return join(app, pit, "crew", "Runa")
+
+
+@pytest.fixture
+def stop(pit: Pit, runa: Client) -> dict[str, Any]:
+    """Runa's reading of a chain that is far too slack."""
+    made = entry(pit, "reading", slack(pit, 60))
+    assert runa.exchange([made]).get_json()["refused"] == []
+    assert verdict(pit) == "stop"
+    return made
+
+
+def verdict(pit: Pit) -> str:
+    with pit.reading() as state:
+        return state.readings[SLACK][-1].verdict if state.readings.get(SLACK) else "none"
+
+
+def better(pit: Pit, stop: dict[str, Any], **more: Any) -> list[dict[str, Any]]:
+    """Corrections that would take the STOP out: to a good number, and to nothing."""
+    return [entry(pit, "correction", {"of": stop["id"], "body": body, "why": "typed wrong"}, **more) for body in (slack(pit, 10), None)]
+
+
+def device_of(pit: Pit, client: Client) -> str:
+    return pit.roster.device_of_token(client.token).id
+
+
+def test_its_author_on_the_same_device_corrects_it(pit: Pit, runa: Client, stop: dict) -> None:
+    assert runa.exchange(better(pit, stop)[:1]).get_json()["refused"] == []
+    assert verdict(pit) == "ok"
+
+
+def test_the_pit_lead_corrects_it(pit: Pit, lead: Client, stop: dict) -> None:
+    assert lead.exchange(better(pit, stop)[:1]).get_json()["refused"] == []
+    assert verdict(pit) == "ok"
+
+
+@pytest.mark.parametrize("name", ["Runa", "RUNA", "Ivo"])
+def test_a_phone_that_joined_under_the_authors_name_does_not(app: Flask, pit: Pit, stop: dict, name: str) -> None:
+    other = join(app, pit, "crew", name)
+    answer = other.exchange(better(pit, stop)).get_json()
+    assert len(answer["refused"]) == 2 and verdict(pit) == "stop"
+    assert "Only its author" in answer["refused"][0]["error"]
+
+
+@pytest.mark.parametrize("origin", [ORIGIN, ORIGIN | {"seq": 7, "seal": "f" * 64}, ORIGIN | {"by": {"role": "lead", "person": "Runa"}}])
+@pytest.mark.parametrize("role", ["crew", "captain"])
+def test_an_invented_origin_does_not(app: Flask, pit: Pit, runa: Client, stop: dict, role: str, origin: dict) -> None:
+    other = join(app, pit, role, "Ivo")
+    for person, device in (("Runa", device_of(pit, runa)), ("Ada", "x"), ("", "")):
+        made = better(pit, stop, person=person, device=device, origin=origin)
+        assert len(other.exchange(made).get_json()["refused"]) == 2
+    assert verdict(pit) == "stop"
+
+
+def test_a_correction_sent_before_its_entry_has_come_does_not(app: Flask, pit: Pit, runa: Client) -> None:
+    """The door does not know the entry yet, so the fold decides."""
+    made = entry(pit, "reading", slack(pit, 60))
+    twin, ivo = join(app, pit, "crew", "Runa"), join(app, pit, "crew", "Ivo")
+    early = better(pit, made)
+    assert twin.exchange(early[:1]).get_json()["refused"] == []
+    relayed = {**early[1], "person": "Runa", "device": device_of(pit, runa), "origin": ORIGIN}
+    assert ivo.exchange([relayed]).get_json()["refused"] == []
+    runa.exchange([made])
+    assert verdict(pit) == "stop"
+    with pit.reading() as state:
+        assert len(state.conflicts) == 2
+
+
+def test_a_file_that_says_it_is_runas_does_not(app: Flask, pit: Pit, runa: Client, stop: dict) -> None:
+    ivo = join(app, pit, "crew", "Ivo")
+    raw = make_bundle(device_of(pit, runa), "Runa", "", "2026-03-07T09:10:00Z", better(pit, stop))
+    done = hand_in(pit, read_bundle(raw), "crew", by=Author(device_of(pit, ivo), "Ivo", "crew"))
+    assert len(done.refused) == 2 and verdict(pit) == "stop"
+    answer = ivo.flask.post("/api/hand-in", data=raw, headers=ivo.bearer).get_json()
+    assert len(answer["refused"]) == 2 and verdict(pit) == "stop"
+
+
+def test_what_a_strange_phone_made_and_corrected_itself_comes_as_it_stands(app: Flask, pit: Pit) -> None:
+    made = entry(pit, "reading", slack(pit, 60))
+    raw = make_bundle("0123456789abcdef", "Eskil", "", "2026-03-07T09:10:00Z", [made, *better(pit, made)[:1]])
+    done = hand_in(pit, read_bundle(raw), "crew", by=Author("d", "Ivo", "crew"))
+    assert (done.new, done.refused) == (2, []) and verdict(pit) == "ok"
+
+
+def test_who_brings_a_deferral_by_file_does_not_second_it(app: Flask, pit: Pit) -> None:
+    """Otherwise a captain alone would be two people: by a file in the lead's name, and by the own PIN."""
+    from pitcrew.domain.logbook.secondnames import deferral_confirmed
+
+    captain = join(app, pit, "captain", "Mira")
+    device = device_of(pit, captain)
+    fault = pit.record("fault", {"part": CHAIN, "symptom": "slack", "grade": "stop"}, Author(device, "Mira", "captain"))
+    body = {"fault": fault.id, "to": "deferred", "why": "holds", "until": "fjord/18/1", "restriction": "half speed"}
+    move = entry(pit, "fault_move", body, person="Ada", device="x", origin=ORIGIN)
+    assert captain.exchange([move]).get_json()["refused"] == []
+    pit.record("approval", {"of": move["id"], "decision": "approved"}, Author(device, "Mira", "captain"))
+    with pit.reading() as state:
+        assert state.faults[fault.id].deferral and not deferral_confirmed(state, state.faults[fault.id])
+    pit.record("approval", {"of": move["id"], "decision": "approved"}, Author("m", "Vera", "mentor"))
+    with pit.reading() as state:
+        assert deferral_confirmed(state, state.faults[fault.id])
