@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from pitcrew.base.errors import BadQuantity, hint
 from pitcrew.base.typed import split_amount
-from pitcrew.base.unitwords import ALIASES, table_name
+from pitcrew.base.unitwords import escaped, table_name, unit_forms
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
@@ -124,10 +124,11 @@ def unit_name(text: str, dimension: str = "") -> str:
     return name
 
 
-def spellings(dimension: str) -> list[str]:
-    """Every way in which a unit of a dimension may be written, the table's own names first."""
-    own = list(_TABLE[dimension])
-    return own + [written for written, name in ALIASES.items() if name in own]
+def unit_pattern(dimension: str) -> str:
+    """A regular expression of every way to write a unit of a dimension, for the editors' schemas."""
+    own = sorted(_TABLE[dimension], key=len, reverse=True)
+    also = [r"[CF]"] if dimension == "temperature" else []
+    return "|".join([*(escaped(name) for name in own), *also, *unit_forms(_TABLE[dimension])])
 
 
 def dimension_of(unit: str) -> str:

@@ -147,3 +147,19 @@ def _torque(text: str) -> str:
         if re.fullmatch(rf"(?:{first}){_TIMES}(?:{second})", text, re.IGNORECASE):
             return unit
     return ""
+
+
+def escaped(word: str) -> str:
+    """A word as a regular expression that editors read too (they refuse more escapes than re's)."""
+    return re.sub(r"([\\^$.*+?()\[\]{}|/])", r"\\\1", word)
+
+
+def unit_forms(names: Container[str]) -> list[str]:
+    """Regular expressions of every way to write one of these units, for editors that check files."""
+    words = [word for table in (ALIASES, _WORDS) for word, unit in table.items() if unit in names]
+    torques = [
+        f"({first}){_TIMES}({second})"
+        for (first, second), unit in _PRODUCTS.items()
+        if unit in names
+    ]
+    return [escaped(word) for word in sorted(words, key=len, reverse=True)] + torques

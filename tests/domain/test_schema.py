@@ -8,8 +8,10 @@ from typing import Any
 import pytest
 
 from pitcrew.base.paths import CHECKLISTS
+from pitcrew.domain.checks import schema
 from pitcrew.domain.checks.schema import schemas
 from pitcrew.domain.checks.spares import parse_spares
+from tests.test_units import SPELLED
 
 SCHEMAS = schemas()
 TYPES = {"object": dict, "array": list, "string": str, "boolean": bool, "integer": int, "number": int | float}
@@ -115,3 +117,12 @@ def test_every_field_is_explained() -> None:
 
     known = {"kind", "if", "say", *("ok", "watch", "stop", "unjudged", "stop_low", "watch_low", "watch_high", "stop_high")}
     assert [name for schema in SCHEMAS.values() for name in unexplained(schema) if name not in known] == []
+
+
+@pytest.mark.parametrize(("text", "dimension", "_value", "_unit"), SPELLED)
+def test_editors_take_every_spelling_that_the_files_may_have(text: str, dimension: str, _value: float, _unit: str) -> None:
+    """The pattern is only as strict as a pattern can be; what it lets through that is wrong, `pitcrew mistakes` names."""
+    pattern = schema._value(dimension)["pattern"]
+    assert re.search(pattern, text) or text != text.lower(), text  # words in capitals are read as well, and underlined by editors
+    for wrong in ("412", "mm", "six mm", "1,2,3 mm", "4 parsec"):
+        assert not re.search(pattern, wrong), wrong

@@ -4,13 +4,12 @@ An editor with TOML support completes and checks the files by these. Where a tex
 units of its dimension.
 """
 
-import re
 from collections.abc import Iterable
 from typing import Any
 
 from pitcrew.base.entries import VERDICTS
 from pitcrew.base.settings import TABLE, Setting
-from pitcrew.base.units import UNITS, spellings
+from pitcrew.base.units import UNITS, unit_pattern
 from pitcrew.domain.checks.duewords import DUE_WORDS
 from pitcrew.domain.checks.fields import CHECK_FIELDS, FILE_FIELDS, INPUT_FIELDS, LIMIT_FIELDS, LIST_FIELDS, QUANTITIES
 from pitcrew.domain.checks.limitrules import SAY_WORDS
@@ -32,7 +31,10 @@ from pitcrew.domain.robot.tables import Field
 from pitcrew.engineering import catalogue
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
-_NUMBER = r"^[-+]?[0-9]*[.,]?[0-9]+ *"
+_DECIMAL = r"[0-9]*[.,]?[0-9]+([eE][-+]?[0-9]+)?"
+_FRACTION = r"([0-9]+[ -])?[0-9]+/[0-9]+|[0-9]* ?[¼-¾⅐-⅞]"
+_NUMBER = rf"^[-+−]?({_DECIMAL}|{_FRACTION}) *"
+_FEET = rf"^[-+−]?[0-9]+ *(['′’]|ft|feet|foot)[.]? *-?({_DECIMAL}|{_FRACTION}) *"
 _PLAIN: dict[str, dict[str, Any]] = {
     "text": {"type": "string", "minLength": 1}, "texts": {"type": "array", "items": {"type": "string"}},
     "id": {"type": "string", "pattern": "^[a-z0-9][a-z0-9_.-]*$"}, "yes_no": {"type": "boolean"}, "number": {"type": "number"},
@@ -131,5 +133,7 @@ def _value(kind: str) -> dict[str, Any]:
     """The schema of a kind of value; a dimension is a text of a number with one of its units."""
     if kind in _PLAIN:
         return _PLAIN[kind]
-    pattern = "|".join(re.escape(name) for name in sorted(spellings(kind), key=len, reverse=True))
-    return {"type": "string", "pattern": f"{_NUMBER}({pattern})$"}
+    pattern = f"{_NUMBER}({unit_pattern(kind)})$"
+    if kind == "length":
+        pattern = f"{pattern}|{_FEET}([\"″”]|in|inch|inches)?$"
+    return {"type": "string", "pattern": pattern}
