@@ -88,7 +88,7 @@ CHAIN, TREAD = "chain-slack@lift.chain.left", "tread-depth@drive.rl.wheel"
 DRIFTS: dict[str, dict[str, tuple[str, ...]]] = {
     CHAIN: {"travel": ("9.3", "9.5", "9,9", "10.2", "10.4", "10.8", "11.0", "11.1", "11.3", "11,4", "12.9")},
     "chain-slack@lift.chain.right": {"travel": ("9.6", "9.6", "9.8", "10.0", "10.1", "10.2", "10.5", "10.7", "11.0", "11.2", "11.6")},
-    "servo-travel@climb.pawl-servo": {"travel": ("42", "42", "41.8", "41.8", "41.6", "41.5", "41.2", "41.1", "40.8", "40,7", "40.6")},
+    "servo-travel@climb.pawl-servo": {"travel": ("42", "42", "41.8", "41.8", "41.6", "41.5", "41.2", "41.1", "40.6", "40,2", "39.8")},
     "tread-depth@drive.fl.wheel": {"depth": ("4.4",) * 8 + ("3.4",)},
     "gear-play@climb.gearbox": {"rock": ("1.3",) * 8 + ("2.6",)},
     "battery-loads@battery.4": {

@@ -1,5 +1,7 @@
 """Plate materials that screws are driven into, with the stress at which their threads shear."""
 
+import re
+
 from pitcrew.engineering.constants import DATA_SHEET, MEASURED, Constant
 from pitcrew.engineering.figures import text
 from pitcrew.engineering.lookup import other_names, row
@@ -50,3 +52,14 @@ def plate(name: object) -> tuple[str, Constant | None]:
     """The material's name and its shear strength, None for a matching nut. Raises UnknownName with the nearest."""
     table: dict[str, Constant | None] = {**PLATES, NUT: None}
     return row("The plate material", name, table, _OTHER_NAMES)
+
+
+# Amorphous plastics that crack under stress where anaerobic thread-locker (or its vapor) wets them: polycarbonate, ABS, their
+# blends, SMA, ASA, PPO and acrylic (a car maker's test method lists them; adhesive makers warn of the same)
+_CRACKING = re.compile(r"\b(polycarbonate|pc|pc/abs|abs|asa|sma|ppo|acrylic|pmma)\b", re.IGNORECASE)
+
+
+def cracking_plastic(materials: object) -> str:
+    """The first plastic among the materials named that thread-locker cracks; empty where there is none."""
+    found = _CRACKING.search(str(materials or "").replace("_", " "))
+    return found[0] if found else ""

@@ -188,7 +188,7 @@ def half_a_travel_is_kept_and_not_judged(crew: Watched, folder: Path) -> None:
     crew.tab.fill("#input-travel", "10")
     assert crew.tab.inner_text(".walk-verdict") == "Still wanted: What was measured."
     crew.tab.locator("label.choice", has_text="Up and down together").click()
-    assert "10 mm is right" in crew.tab.inner_text(".verdict-ok")
+    assert "10 mm is good" in crew.tab.inner_text(".verdict-ok")
     assert crew.tab.locator(".verdict-ok").bounding_box()["y"] + 48 < crew.tab.locator(".actions").bounding_box()["y"]
     crew.tab.locator("label.choice", has_text="One way only").click()
     assert "measure up and down together" in crew.tab.inner_text(".verdict-unjudged")

@@ -140,6 +140,9 @@ def battery_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]
         ({"volts": number(12.9, "A")}, "unjudged"),
     ):
         yield case("battery-rest@battery.1", verdict, **rest | change)
+    for volts, verdict in ((12.1, "stop"), (12.2, "stop"), (12.21, "unjudged"), (12.9, "unjudged")):  # volts alone: certain or not
+        yield case("battery-rest@battery.1", verdict, volts=number(volts, "V"))
+    yield case("battery-rest@battery.1", "stop", **rest | {"volts": number(12.1, "V"), "case": number(38, "degC")})
     loads = {
         "open": number(12.88, "V"),
         "held": word("ten seconds"),

@@ -227,3 +227,49 @@ def test_what_the_climb_names_is_climb_critical_marked_or_not() -> None:
     assert critical == {
         "climb.hook", "climb.rope", "climb.drum", "climb.shaft", "climb.ratchet", "climb.mount-bolts", "climb.drum-bolts",
     }
+
+
+BOLT = """
+[[part]]
+id = "intake.bolts"
+label = "Bolts"
+zone = "mast"
+kind = "bolted-joint"
+thread = "1/4-20"
+grade = "5"
+head = "hex"
+plate = "nut"
+layers = "6061-T6; steel"
+condition = "zinc"
+locking = "thread-locker"
+"""
+
+
+@pytest.mark.parametrize("plastic", ["polycarbonate", "PC/ABS", "ABS", "acrylic; 6061-T6", "6061-T6; PMMA", "clear polycarbonate 3 mm"])
+@pytest.mark.parametrize("key", ["layers", "plate"])
+def test_thread_locker_where_it_cracks_the_plastic_is_a_mistake(plastic: str, key: str) -> None:
+    """A car maker's test method (FLTM BO 127-03) lists PC, PC/ABS, ABS, SMA, ASA, PPO and PMMA as stress-cracking; adhesive makers
+    warn of anaerobic thread-locker on them."""
+    assert read(SHEET + BOLT)[1] == []
+    old = {"layers": 'layers = "6061-T6; steel"', "plate": 'plate = "nut"'}[key]
+    _, mistakes = read(SHEET + BOLT.replace(old, f'{key} = "{plastic}"'))
+    found = [mistake for mistake in mistakes if mistake.place == "part intake.bolts, locking"]
+    assert len(found) == 1 and not found[0].notice and "nylon insert, or none with a paint line" in found[0].sentence
+
+
+@pytest.mark.parametrize("fine", ["nylon; 6061-T6", "acetal", "spacer; 6061-T6", "birch plywood"])
+def test_other_materials_take_thread_locker(fine: str) -> None:
+    assert read(SHEET + BOLT.replace("6061-T6; steel", fine))[1] == []
+
+
+def test_a_thread_locked_joint_is_asked_what_it_clamps_but_loads_without() -> None:
+    robot, (found,) = read(SHEET + BOLT.replace('layers = "6061-T6; steel"\n', ""))
+    assert found.notice and found.place == "part intake.bolts, layers" and "cracks polycarbonate" in found.sentence
+    assert robot is not None and "intake.bolts" in robot.parts
+
+
+def test_a_nylon_nut_of_the_hold_path_is_never_used_again() -> None:
+    nylon = BOLT.replace("thread-locker", "nylon insert") + 'nut = "finger"\n'
+    assert read(SHEET + nylon)[1] == []
+    _, (found,) = read(SHEET + nylon + "climb_critical = true\n")
+    assert found.place == "part intake.bolts, nut" and found.climb and "new nylon nut each time" in found.sentence

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from pitcrew.base.paths import CHECKLISTS
 from pitcrew.domain.checks.definitions import Definitions, build_definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
-from pitcrew.domain.checks.sentences import shown_quantity
+from pitcrew.domain.checks.sentences import range_text, shown_quantity
+from pitcrew.engineering.catalogue import find
 
 LONGEST = 150  # letters of a sentence that still fits a phone under the number
 
@@ -160,14 +161,44 @@ def test_every_check_of_climb_critical_parts_names_cautions_or_is_a_look() -> No
             assert any("Eye protection" in caution for caution in item.check.cautions), item.key
 
 
-def test_locked_joints_are_judged_by_their_mark_alone() -> None:
-    locked = {item.part.id for item in ITEMS if item.part.specs.get("locking") in ("thread-locker", "nylon insert")}
-    assert locked and {item.check.id for item in ITEMS if item.part.id in locked} == {"witness-mark"}
+def checks_on(**specs: str) -> set[str]:
+    """The checks on the bolted joints of the example robot with these specifications."""
+    joints = [item for item in ITEMS if specs.items() <= item.part.specs.items()]
+    return {item.check.id for item in joints if item.part.kind == "bolted-joint"}
+
+
+def test_each_joint_is_judged_by_its_own_test_alone() -> None:
+    """A pull breaks the bond of a thread-locked joint, so its paint line is its check; a nylon nut is a new one, or tested."""
+    assert checks_on(locking="thread-locker") == {"witness-mark"}
+    assert checks_on(locking="nylon insert", nut="new") == {"witness-mark", "locknut-new"}
+    assert checks_on(locking="nylon insert", nut="finger") == {"witness-mark", "locknut-finger"}
+    assert checks_on(locking="nylon insert", nut="torque") == {"witness-mark", "locknut-torque"}
+    assert checks_on(locking="none", tool="dial") == {"witness-mark", "bolt-audit"}
+    assert checks_on(locking="none", tool="click") == {"witness-mark", "bolt-click"}
 
 
 def test_the_torque_audit_never_pulls_beyond_its_target() -> None:
     audit = DEFINITIONS.part_checks["bolt-audit@climb.drum-bolts"].check
     assert "never pull beyond 11.5 N·m" in audit.how and "first movement" in audit.how
+
+
+def test_a_reading_is_never_right_above_what_the_method_allows() -> None:
+    """Who reads more than the target has pulled past it."""
+    found = DEFINITIONS.part_checks["bolt-audit@climb.drum-bolts"].limit
+    assert found is not None and found.watch_high is not None and found.stop_high is not None
+    target = find("bolt-audit").compute(
+        {"thread": "1/4-20", "grade": "5", "plate": "6061-T6", "condition": "zinc", "engagement": 0.009, "head": "hex"}
+    ).value
+    assert found.watch_high == pytest.approx(target, rel=0.005 + 1e-9) and found.guards["watch_high"] == 0
+    assert "11.5 N·m" in range_text(found), "the window ends at the target as it is shown"
+
+
+def test_a_click_wrench_is_set_to_the_lower_limit_and_says_yes_or_no() -> None:
+    click = DEFINITIONS.part_checks["bolt-click@frame.bolts.bumper"]
+    assert "Set it to 9.08 N·m" in click.check.how and "Stop at the click" in click.check.how
+    assert click.limit is not None and click.limit.result is None
+    assert click.limit.answers == {"click": {"clicked, nothing moved": "ok", "a bolt moved first": "stop", "cannot get at it": "unjudged"}}
+    assert "at 11.5 N·m" in click.limit.sentences["answer_stop"]
 
 
 def test_the_hold_test_wants_the_whole_robot_low_over_a_mat() -> None:

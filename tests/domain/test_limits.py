@@ -4,11 +4,17 @@ import tomllib
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from pitcrew.base.errors import BadInput
+from pitcrew.base.units import scale_of
 from pitcrew.domain.checks.definitions import Definitions, build_definitions
+from pitcrew.domain.checks.fields import BOUNDS
 from pitcrew.domain.checks.limits import Limit, limit_as_dict, limit_from_dict, limit_lines, limit_rows
-from pitcrew.domain.checks.readings import judge
+from pitcrew.domain.checks.limitshape import accept_window, undecided
+from pitcrew.domain.checks.readings import _compare, judge
+from pitcrew.domain.checks.sentences import range_text, window_texts
 from pitcrew.engineering.catalogue import find
 
 SHEET = """
@@ -112,7 +118,7 @@ def test_chain_slack_is_two_to_three_percent_of_the_span_of_a_shock_drive() -> N
     assert (limit.stop_low, limit.stop_high) == (pytest.approx(0.00824), pytest.approx(0.01236))
     assert (limit.unit, limit.shown, limit.shown_name) == ("m", "mm", "mm")
     assert limit.because == "a shock drive over 412 mm" and limit.source == find("chain-slack").source
-    assert limit.sentences["ok"] == "{result} is right (8.2 to 12.4 mm): a shock drive over 412 mm."
+    assert limit.sentences["ok"] == "{result} is good (8.3 to 12.3 mm): a shock drive over 412 mm."
     normal = limit_of(CHAIN.replace('"shock"', '"normal"'), TRAVEL)
     assert normal.stop_high == pytest.approx(0.06 * 0.412), "4-6 % for a normal drive"
 
@@ -120,7 +126,7 @@ def test_chain_slack_is_two_to_three_percent_of_the_span_of_a_shock_drive() -> N
 def test_the_same_in_inches_for_a_team_that_measures_so() -> None:
     limit = limit_of(CHAIN, TRAVEL, {"units": "inch"})
     assert limit.shown == "in" and limit.stop_high == pytest.approx(0.01236)
-    assert limit.sentences["ok"] == "{result} is right (0.324 to 0.487 in): a shock drive over 16.2 in."
+    assert limit.sentences["ok"] == "{result} is good (0.325 to 0.486 in): a shock drive over 16.2 in."
     found = judge(limit, {"travel": {"typed": "0.5", "value": 0.5, "unit": "in"}})
     assert found.verdict == "stop" and found.sentence.startswith("0.5 in is above 0.487 in: a shock drive")
     bounded = TRAVEL.replace('unit = "mm"', 'unit = "mm"\nleast = 0\nmost = 127')
@@ -134,10 +140,10 @@ def test_a_guard_band_is_one_sided_and_comes_from_the_instrument() -> None:
     limit = limit_of(CHAIN, TRAVEL + 'instrument = "ruler"\n')
     assert limit.guards == {"stop_low": pytest.approx(1.645 * 0.0005, rel=1e-3), "stop_high": pytest.approx(1.645 * 0.0005, rel=1e-3)}
     inside = judge(limit, {"travel": {"typed": "11,8", "value": 11.8, "unit": "mm"}})
-    assert inside.verdict == "watch" and "the ruler's ±1 mm reaches past it" in inside.sentence
+    assert inside.verdict == "watch" and "the ruler can be off by ±1 mm" in inside.sentence
     stated = limit_of(CHAIN, TRAVEL + 'uncertainty = "0.2 mm"\n')
     assert stated.guards["stop_low"] == pytest.approx(1.645 * 0.0001, rel=1e-3)
-    assert "the reading's ±0.2 mm" in stated.sentences["near_stop_low"]
+    assert "the reading can be off by ±0.2 mm" in stated.sentences["near_stop_low"]
     assert limit_of(CHAIN, TRAVEL).guards == {"stop_low": 0.0, "stop_high": 0.0}
 
 
@@ -326,11 +332,67 @@ def test_a_limit_survives_being_stored() -> None:
         limit_from_dict({"stop_low": "eight"})
 
 
+def test_a_watch_bound_is_guarded_only_where_the_check_says_why() -> None:
+    """A stop that is missed costs a match, a watch that is missed one look: without a reason only stops are guarded."""
+    bounds = TRAVEL + 'watch_high = "value"\ninstrument = "ruler"\n'
+    plain = limit_of(CHAIN, bounds)
+    assert plain.guards["watch_high"] == 0 and "near_watch_high" not in plain.sentences
+    asked = limit_of(CHAIN, bounds + 'watch_guard = "The next look is only after the event."\n')
+    assert asked.guards["watch_high"] == asked.guards["stop_high"] > 0 and "near_watch_high" in asked.sentences
+
+
+def thousandths(least: int, most: int) -> st.SearchStrategy[float]:
+    """Numbers of three decimals, as parts are measured."""
+    return st.integers(least * 1000, most * 1000).map(lambda whole: whole / 1000)
+
+
+@given(
+    thousandths(-50, 50), st.lists(thousandths(0, 20), min_size=3, max_size=3), thousandths(0, 3),
+    st.sampled_from(("mm", "in", "degF", "degC", "%")), st.sets(st.sampled_from(tuple(BOUNDS)), min_size=1),
+)  # fmt: skip
+def test_the_window_that_is_named_is_really_ok(first: float, steps: list[float], guard: float, unit: str, names: set[str]) -> None:
+    """Whatever the bounds and guards: both ends as written are ok, and nothing is ok outside the exact ones."""
+    numbers = [first, first + steps[0], first + steps[0] + steps[1], first + sum(steps)]
+    scale, offset = scale_of(unit)
+    found = Limit(
+        shown_name=unit, scale=scale, offset=offset, decimals=1, guards={"stop_low": guard * scale, "stop_high": guard * scale},
+        **{name: number * scale + offset for name, number in zip(BOUNDS, numbers, strict=True) if name in names},
+    )  # fmt: skip
+    low, high = accept_window(found)
+    if undecided(found):
+        assert "cannot tell" in range_text(found)
+        return
+    for text in window_texts(found):
+        if text and not range_text(found).startswith("exactly"):
+            assert _compare(found, float(text) * scale + offset).verdict == "ok", (range_text(found), low, high)
+    for end, side in ((low, -1), (high, 1)):
+        if end is not None:
+            outside = end + side * max(abs(end), scale) * 1e-6
+            assert _compare(found, outside).verdict != "ok"
+
+
 def test_rows_and_lines_tell_limit_and_why() -> None:
     definitions = define(CHAIN, TRAVEL)
     (row,) = limit_rows(definitions)
     assert row["check"] == "look" and row["part"] == "lift.chain" and row["unit"] == "m" and row["stop_high"] == pytest.approx(0.01236)
-    assert row["range"] == "8.2 to 12.4 mm" and row["unjudged_because"] == ""
+    assert row["range"] == "8.3 to 12.3 mm" and row["unjudged_because"] == ""
+    assert (row["ok_low"], row["ok_high"]) == (row["stop_low"], row["stop_high"])
     lines = limit_lines(definitions)
-    assert lines[0] == "look@lift.chain: 8.2 to 12.4 mm is right; stop low 8.2 mm, stop high 12.4 mm"
+    assert lines[0] == "look@lift.chain: good: 8.3 to 12.3 mm; stop low 8.2 mm, stop high 12.4 mm"
     assert lines[1] == f"    a shock drive over 412 mm. Source: {find('chain-slack').source}."
+
+
+SEATED = TORQUE + """
+[check.limit.given]
+seat = { figure = "seating-torque", with = { thread = "part.thread", grade = "part.grade", head = "part.head" } }
+"""
+
+
+@pytest.mark.parametrize("climb", [False, True])
+def test_a_head_that_nobody_was_asked_for_leaves_the_audit_unjudged_by_name(climb: bool) -> None:
+    """A sheet of yesterday loads with every part: off the climb the missing head is noticed, on it it is a mistake."""
+    definitions = define(BOLT if climb else BOLT.replace("climb_critical = true\n", ""), SEATED)
+    (item,) = definitions.part_checks.values()
+    assert "part.head is not known" in item.unjudged_because and item.limit is not None and item.limit.stop_low is None
+    told = definitions.mistakes if climb else definitions.notices
+    assert [found.place for found in told] == ["part climb.bolts, head"] and bool(definitions.mistakes) is climb

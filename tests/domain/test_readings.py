@@ -14,13 +14,15 @@ from pitcrew.domain.checks.sentences import decimal_text, write_sentences
 
 A = InputLimit("travel", "number", "mm", 0.001, 0.0, units={"mm": (0.001, 0.0), "in": (0.0254, 0.0)})
 
+RULER = "the ruler can be off by ±1 mm"
+
 
 def limit(**fields: Any) -> Limit:
     """8 to 12 mm with a guard of 1 mm unless told otherwise."""
     plain = {"stop_low": 0.008, "stop_high": 0.012, "guards": {"stop_low": 0.001, "stop_high": 0.001}}
     made = Limit(unit="m", shown="mm", shown_name="mm", scale=0.001, decimals=1, result="a", **{"inputs": {"a": A}} | plain | fields)
     return Limit(
-        **{name: getattr(made, name) for name in made.__struct_fields__} | {"sentences": write_sentences(made, "the ruler's ±1 mm")}
+        **{name: getattr(made, name) for name in made.__struct_fields__} | {"sentences": write_sentences(made, RULER)}
     )
 
 
@@ -40,9 +42,9 @@ def test_sentences_tell_number_reason_and_what_to_do() -> None:
     made = limit(because="2 to 3 % of the span", say={"stop": "Take it up.", "watch": "Look again."})
     assert said(made, 13).sentence == "13 mm is above 12 mm: 2 to 3 % of the span. Take it up."
     assert said(made, 12.0004).sentence == "12.0004 mm is above 12 mm: 2 to 3 % of the span. Take it up."
-    assert said(made, 11.5).sentence == "11.5 mm is so near 12 mm that the ruler's ±1 mm reaches past it. Look again."
-    assert said(made, 10).sentence == "10 mm is right (8 to 12 mm): 2 to 3 % of the span."
-    assert said(made, 0.4, "in").sentence.startswith("10.2 mm is right")
+    assert said(made, 11.5).sentence == "11.5 mm is too close to 12 mm to be sure: the ruler can be off by ±1 mm. Look again."
+    assert said(made, 10).sentence == "10 mm is good (9 to 11 mm): 2 to 3 % of the span."
+    assert said(made, 0.4, "in").sentence.startswith("10.2 mm is good")
     assert said(made, 13).result == pytest.approx(0.013)
 
 

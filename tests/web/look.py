@@ -142,9 +142,9 @@ def snapshot() -> dict[str, Any]:
         "result": "travel",
         "inputs": {"travel": _input_limit("travel", "mm", 0.001)},
         "sentences": {
-            "ok": "{result}: 8.2 to 12.4 mm is right. 2 to 3 % of the span of 412 mm for a shock drive.",
-            "near_stop_high": "{result} is so near {limit} that the ruler's ±1 mm reaches past it. Take up one notch if there is time.",
-            "near_stop_low": "{result} is so near {limit} that the ruler's ±1 mm reaches past it. Let out one notch if there is time.",
+            "ok": "{result} is good (9.2 to 11.4 mm): 2 to 3 % of the span of 412 mm for a shock drive.",
+            "near_stop_high": "{result} is too close to {limit} to be sure: the ruler can be off by ±1 mm. Take up one notch.",
+            "near_stop_low": "{result} is too close to {limit} to be sure: the ruler can be off by ±1 mm. Let out one notch.",
             "stop_high": "{result} is above {limit}. 2 to 3 % of the span of 412 mm for a shock drive. Take up the slack.",
             "stop_low": "{result} is below {limit}. 2 to 3 % of the span of 412 mm for a shock drive. Let out a notch.",
         },
@@ -204,7 +204,7 @@ def snapshot() -> dict[str, Any]:
             how="One finger at mid-span; measure the whole travel.",
             cautions=["Fingers clear of the sprockets."],
             drawing=_draw("chain-slack", CHAIN, slack),
-            last={"verdict": "ok", "sentence": "10.9 mm: 8.2 to 12.4 mm is right.", "at": "", "person": "Ivo"},
+            last={"verdict": "ok", "sentence": "10.9 mm is good (9.2 to 11.4 mm).", "at": "", "person": "Ivo"},
         ),
         _check(
             "witness-mark",

@@ -10,6 +10,8 @@ from pitcrew.base.errors import BadQuantity
 from pitcrew.base.paths import TEMPLATES
 from pitcrew.base.typed import split_number
 from pitcrew.base.units import UNITS, scale_of, screen_name, show, to_si
+from pitcrew.domain.checks.limitshape import limit_from_dict
+from pitcrew.domain.checks.sentences import window_texts
 
 
 @cache
@@ -48,7 +50,7 @@ def limit(unit: str = "mm", decimals: int = 1, **bounds: Any) -> dict[str, Any]:
     scale, offset = scale_of(unit)
     guards = bounds.pop("guards", {})
     dimension = UNITS[unit][0]
-    return {
+    made = {
         "unit": "1",
         "shown": unit,
         "shown_name": "" if dimension == "number" else screen_name(unit),
@@ -70,6 +72,7 @@ def limit(unit: str = "mm", decimals: int = 1, **bounds: Any) -> dict[str, Any]:
         "inputs": {},
         "unjudged_because": "",
     }
+    return made | {"good": list(window_texts(limit_from_dict(made)))}
 
 
 CHAIN = part(size="25", span="412 mm", duty="shock", teeth=32, pitches=16)

@@ -8,11 +8,19 @@ import pytest
 from tests.web.node import needs_node, run
 from tests.web.sample import CHAIN_LIMIT, environment, limit
 
+
+def from_before(found):
+    """The same limit as it was stored before its window was written out."""
+    return {name: value for name, value in found.items() if name != "good"}
+
+
 CASES = [
     (CHAIN_LIMIT, 0.0118),
     (CHAIN_LIMIT, None),
     (CHAIN_LIMIT, 0.0204),
     (CHAIN_LIMIT, 0.001),
+    (from_before(CHAIN_LIMIT), 0.0118),
+    (from_before(limit("V", 2, stop_low=12.7, guards={"stop_low": 0.016})), 12.9),
     (limit("mohm", 1, watch_high=15, stop_high=20, guards={"stop_high": 0.7}), 0.0188),
     (limit("mohm", 1, watch_high=19.9, stop_high=20), 0.0188),
     (limit("V", 2, stop_low=12.7, guards={"stop_low": 0.05}), 12.94),
@@ -72,3 +80,14 @@ def test_a_limit_without_numbers_has_no_gauge_on_the_phone():
     assert run(
         "const { gaugeGeometry } = await js('lib/gauge.js'); return given.map((limit) => gaugeGeometry(limit, 1));", [None, limit()]
     ) == [None, None]
+
+
+@needs_node
+def test_the_gauge_names_the_window_that_the_sentence_names_and_no_mark_covers_it():
+    """8.2 to 12.4 mm with a ruler good to 1 mm is really ok from 9.2 to 11.4 mm: those two stand on the gauge."""
+    svg = str(environment().get_template("macros/gauge.html").module.gauge(CHAIN_LIMIT, 0.0118))
+    texts = [text.text for text in ET.fromstring(svg.strip()).iter("text")]
+    assert texts == ["9.2 mm", "11.4 mm"] and "at least 9.2 mm, at most 11.4 mm" in svg
+    mark = re.search(r'class="gauge-mark" [^>]*d="M[\d.]+ (\d+)v(\d+)"', svg)
+    baseline = int(re.search(r'<text [^>]*y="(\d+)"', svg)[1])
+    assert int(mark[1]) + int(mark[2]) <= baseline - 12, "digits of 15 px reach 11 px above their baseline"

@@ -106,7 +106,7 @@ def test_a_star_visits_every_bolt_once_and_goes_to_the_far_side_first(count):
 @pytest.mark.parametrize(
     ("bounds", "result", "numbers"),
     [
-        ({"stop_low": 8.2, "stop_high": 12.4, "guards": {"stop_low": 1, "stop_high": 1}}, 0.0118, ("8.2 mm", "12.4 mm")),
+        ({"stop_low": 8.2, "stop_high": 12.4, "guards": {"stop_low": 1, "stop_high": 1}}, 0.0118, ("9.2 mm", "11.4 mm")),
         ({"stop_high": 20, "watch_high": 12}, 0.0301, ("20 mm", "12 mm")),
         ({"stop_low": 3}, None, ("3 mm",)),
         ({"stop_low": -4, "stop_high": 4}, 0.0, ("-4 mm", "4 mm")),

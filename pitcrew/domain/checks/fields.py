@@ -76,6 +76,7 @@ LIMIT_FIELDS = (
     Field("unit", "text", "the unit in which the result is shown; the input's where it is left out", required=False),
     Field("instrument", "id", "what it is measured with", required=False),
     Field("uncertainty", "any", "how far the result may be off (k = 2), instead of an instrument", required=False),
+    Field("watch_guard", "text", "why a watch bound is guarded by the uncertainty, too; else only stop bounds are", required=False),
     Field("unjudged_when", "tables", "readings that cannot be compared: { if = …, say = … }", required=False, default=[]),
     Field("stop_when", "tables", "readings that are stop whatever the result: { if = …, say = … }", required=False, default=[]),
     Field("because", "text", "why this limit, with {names}; the figure's own reason where it is left out", required=False),

@@ -15,7 +15,7 @@ from pitcrew.domain.checks.formulas import PLAIN, Dimension, Expression, NoResul
 from pitcrew.domain.checks.limitrules import PLACEHOLDER, Amount, Condition, FigureCall
 from pitcrew.domain.checks.limitshape import InputLimit, Limit
 from pitcrew.domain.checks.scope import Named, dimensions, fill, numbers, outcome_scope
-from pitcrew.domain.checks.sentences import write_sentences
+from pitcrew.domain.checks.sentences import window_texts, write_sentences
 from pitcrew.domain.robot.instruments import INSTRUMENTS
 from pitcrew.engineering import catalogue
 from pitcrew.engineering.figures import Parameter
@@ -66,6 +66,7 @@ class LimitMaker:
             stop_when=self._conditions(self.rule.stop_when, "stop_when"),
         )
         numbered = plain if self.rule.result is None else self._numbered(plain, self.rule.result)
+        numbered = msgspec.structs.replace(numbered, good=list(window_texts(numbered)))
         return msgspec.structs.replace(numbered, sentences=write_sentences(numbered, self._reach()))
 
     def _plain(self, because: str, source: str) -> Limit:
@@ -90,13 +91,16 @@ class LimitMaker:
         return msgspec.structs.replace(
             plain, unit=SI_UNIT[dimension_of(unit)], shown=unit, shown_name="" if unit in ("1", "x") else screen_name(unit),
             scale=scale, offset=offset, decimals=decimals, result=result,
-            guards={name: self._guard(bound, wanted) for name, bound in bounds.items()}, **bounds,
+            guards={name: self._guard(name, bound, wanted) for name, bound in bounds.items()}, **bounds,
         )
 
-    def _guard(self, bound: float, wanted: Dimension) -> float:
-        """Width of the guard band at a bound, one-sided, from the instrument or the stated uncertainty."""
+    def _guard(self, name: str, bound: float, wanted: Dimension) -> float:
+        """Width of the guard band at a bound, one-sided, from the instrument or the stated uncertainty.
+
+        It belongs to the stop bounds: a watch bound costs nothing but another look.
+        """
         found = self._uncertainty()
-        if found is None:
+        if found is None or (name.startswith("watch") and not self.rule.watch_guard):
             return 0.0
         value, kind = found
         share = kind == "percent" and dimension_of(self.rule.unit) != "percent"
@@ -117,7 +121,7 @@ class LimitMaker:
         return self._evaluate(stated.expression), dimension_of(self.rule.unit) if found == PLAIN else dimension_name(found)
 
     def _reach(self) -> str:
-        """`the ruler's ±1 mm`."""
+        """`the ruler can be off by ±1 mm`."""
         found = self._uncertainty()
         if found is None:
             return ""
@@ -125,7 +129,7 @@ class LimitMaker:
         owner = "the reading" if stated else INSTRUMENTS[self.rule.instrument].label
         value, kind = found
         unit = "%" if kind == "percent" else _shown_unit(self.rule.unit, self.system)
-        return f"{owner}'s ±{number_text(value / scale_of(unit)[0], 2)} {screen_name(unit)}"
+        return f"{owner} can be off by ±{number_text(value / scale_of(unit)[0], 2)} {screen_name(unit)}"
 
     def _fill(self, text: str) -> str:
         return fill(text, self.scope, self.system)

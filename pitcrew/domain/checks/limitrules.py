@@ -72,6 +72,7 @@ class LimitRule:
     source: str = ""
     say: dict[str, str] = field(default_factory=dict)
     sanity: str = ""
+    watch_guard: str = ""
 
 
 @dataclass
@@ -116,7 +117,7 @@ def read_limit_rule(
         result, figure, {name: call for name, call in given.items() if call}, bounds, _read_unit(values, inputs, result, here),
         _read_instrument(values, here), uncertainty, _read_conditions(values, "unjudged_when", readings, found),
         _read_conditions(values, "stop_when", readings, found), values.get("because", ""), values.get("source", ""),
-        _read_say(values.get("say", {}), found), values.get("sanity", ""),
+        _read_say(values.get("say", {}), found), values.get("sanity", ""), values.get("watch_guard", ""),
     )
 
 

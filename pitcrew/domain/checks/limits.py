@@ -9,7 +9,7 @@ from pitcrew.base.settings import Settings
 from pitcrew.domain.checks.checklists import Check, Checklist
 from pitcrew.domain.checks.fields import BOUNDS
 from pitcrew.domain.checks.limitmaking import LimitMaker, Mistaken, NotGiven, NotJudged
-from pitcrew.domain.checks.limitshape import InputLimit, Limit, limit_as_dict, limit_from_dict
+from pitcrew.domain.checks.limitshape import InputLimit, Limit, accept_window, limit_as_dict, limit_from_dict
 from pitcrew.domain.checks.scope import Named, part_scope, path_scope, robot_scope
 from pitcrew.domain.checks.sentences import range_text, shown_quantity
 from pitcrew.domain.holding.links import HoldPath
@@ -104,7 +104,8 @@ class _Work:
             self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
         elif name.startswith("part.") and not fields[key].needed:
             right = f"{key}: {fields[key].meaning} ({wanted(fields[key])}), which the check {check.id} needs"
-            self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
+            add = self.sheet.notice if fields[key].later and not part.climb_critical else self.sheet.add
+            add(f"part {part.id}, {key}", NOTHING, right)
         if name.startswith(("climb.", "link.")):
             lacks = "; ".join(self.path.not_stated[:MOST_LACKS]) or self.path.why or "what the link of this part rests on"
             return f"The hold path cannot say {name}. Not stated: {lacks}."
@@ -119,14 +120,19 @@ class Judged(Protocol):
 
 
 def limit_rows(definitions: Judged) -> list[dict[str, Any]]:
-    """Every check on every part with its limit as plain data: numbers in SI, `range` and the texts in the team's units."""
+    """Every check on every part with its limit as plain data: numbers in SI, `range` and the texts in the team's units.
+
+    `ok_low` and `ok_high` are the accept window, guard bands taken off; `range` says the same in words.
+    """
     rows = []
     for item in definitions.part_checks.values():
         limit = item.limit or Limit()
+        low, high = accept_window(limit)
         rows.append({
             "check": item.check.id, "part": item.part.id, "checklist": item.check.checklist, "label": item.check.label,
             "unit": limit.unit, "shown": limit.shown, **{name: getattr(limit, name) for name in BOUNDS}, "guards": dict(limit.guards),
-            "range": range_text(limit), "because": limit.because, "source": limit.source, "say": dict(limit.say),
+            "range": range_text(limit), "ok_low": low, "ok_high": high,
+            "because": limit.because, "source": limit.source, "say": dict(limit.say),
             "answers": limit.answers, "unjudged_when": [sentence for *_, sentence in limit.unjudged_when],
             "stop_when": [sentence for *_, sentence in limit.stop_when],
             "unjudged_because": item.unjudged_because, "must": item.check.must, "climb_critical": item.part.climb_critical,
@@ -151,5 +157,5 @@ def _limits_text(limit: Limit) -> str:
     bounds = [(name, getattr(limit, name)) for name in BOUNDS if getattr(limit, name) is not None]
     if bounds:
         outside = [f"{name.replace('_', ' ')} {shown_quantity(limit, bound)}" for name, bound in bounds]
-        return f"{range_text(limit)} is right; {', '.join(outside)}"
+        return f"good: {range_text(limit)}; {', '.join(outside)}"
     return "; ".join(f"{answer}: {verdict}" for answers in limit.answers.values() for answer, verdict in answers.items())

@@ -24,6 +24,7 @@ class InputLimit(msgspec.Struct, frozen=True, omit_defaults=True):
 class Limit(msgspec.Struct, frozen=True):
     """What the phone needs to judge a check on one part without asking. Numbers are SI; `shown` is the unit on screen.
 
+    `good` are the ends of the accept window as they are written, empty for no end; a limit from before has none.
     Beyond `stop_*` is stop; inside it by less than its guard is watch. `sentences` are templates for {result}, {limit},
     {label} and {answer}. `unjudged_when` and `stop_when` hold [formula, operator, number, sentence].
     """
@@ -49,6 +50,39 @@ class Limit(msgspec.Struct, frozen=True):
     answers: dict[str, dict[str, str]] = {}
     inputs: dict[str, InputLimit] = {}
     unjudged_because: str = ""
+    good: list[str] = []
+
+
+def has_bounds(limit: Limit) -> bool:
+    """Whether the limit judges a number."""
+    return any(
+        bound is not None
+        for bound in (limit.stop_low, limit.watch_low, limit.watch_high, limit.stop_high)
+    )
+
+
+def accept_window(limit: Limit) -> tuple[float | None, float | None]:
+    """From and to which number a reading is really ok, guard bands taken off, SI; None for no end.
+
+    Where the ends have changed places, nothing is ok: the instrument cannot decide.
+    """
+    lows = [
+        bound + limit.guards.get(name, 0.0)
+        for name, bound in (("stop_low", limit.stop_low), ("watch_low", limit.watch_low))
+        if bound is not None
+    ]
+    highs = [
+        bound - limit.guards.get(name, 0.0)
+        for name, bound in (("stop_high", limit.stop_high), ("watch_high", limit.watch_high))
+        if bound is not None
+    ]
+    return max(lows, default=None), min(highs, default=None)
+
+
+def undecided(limit: Limit) -> bool:
+    """Whether no reading at all could be ok: the uncertainty is wider than what is allowed."""
+    low, high = accept_window(limit)
+    return low is not None and high is not None and low > high
 
 
 def limit_as_dict(limit: Limit) -> dict[str, Any]:

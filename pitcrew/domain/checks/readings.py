@@ -8,7 +8,7 @@ from typing import Any
 from pitcrew.base.errors import BadInput, BadQuantity
 from pitcrew.base.units import parse_reading
 from pitcrew.domain.checks.formulas import LARGEST, NoResult, evaluate
-from pitcrew.domain.checks.limitshape import InputLimit, Limit, limit_from_dict
+from pitcrew.domain.checks.limitshape import InputLimit, Limit, has_bounds, limit_from_dict
 from pitcrew.domain.checks.sentences import shown_number, shown_quantity
 
 RANK = {"ok": 0, "watch": 1, "unjudged": 2, "stop": 3}
@@ -66,7 +66,7 @@ def _judge_number(limit: Limit, inputs: Mapping[str, Any], unjudged_because: str
         result = evaluate(limit.result, values)
     except NoResult as error:
         return None, [Judgement("unjudged", error.sentence)]
-    return result, [_compare(limit, result)] if _has_bounds(limit) else []
+    return result, [_compare(limit, result)] if has_bounds(limit) else []
 
 
 def _judge_stops(limit: Limit, inputs: Mapping[str, Any]) -> list[Judgement]:
@@ -152,10 +152,6 @@ def _below(a: float | None, b: float | None) -> bool:
     return a is not None and b is not None and b - a > EQUAL * max(abs(a), abs(b))
 
 
-def _has_bounds(limit: Limit) -> bool:
-    return any(bound is not None for bound in (limit.stop_low, limit.watch_low, limit.watch_high, limit.stop_high))
-
-
 def _compare(limit: Limit, result: float) -> Judgement:
     """The verdict on one number. Exactly on a bound is not beyond it."""
     if _below(result, limit.stop_low):
@@ -176,9 +172,13 @@ def _compare(limit: Limit, result: float) -> Judgement:
 
 
 def _say(limit: Limit, verdict: str, name: str, result: float, bound: float | None) -> Judgement:
-    """The sentence of an outcome. Result and bound get as many decimals as it takes to tell them apart."""
+    """The sentence of an outcome. Result and bound get as many decimals as it takes to tell them apart; what is good, as many as
+    the ends of its window have.
+    """
     decimals = limit.decimals
-    if bound is not None:
+    if bound is None:
+        decimals = max([decimals, *(len(end.partition(".")[2]) for end in limit.good)])
+    else:
         most = limit.decimals + MOST_DECIMALS
         while decimals < most and shown_number(limit, result, decimals) == shown_number(limit, bound, decimals):
             decimals += 1

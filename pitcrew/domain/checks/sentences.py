@@ -7,11 +7,13 @@ from collections.abc import Mapping
 from decimal import ROUND_HALF_UP, Decimal
 
 from pitcrew.domain.checks.fields import BOUNDS
-from pitcrew.domain.checks.limitshape import Limit
+from pitcrew.domain.checks.limitshape import Limit, accept_window, has_bounds, undecided
 
 DEFAULT_SAY: Mapping[str, str] = {
     "ok": "", "watch": "Look again after the next match.", "stop": "Do not play with it: report a fault.",
 }
+EDGE = 1e-9  # of a number, as judging rounds
+MOST_MORE = 4
 CANNOT_TELL = "This can't be judged. Look again when it can be seen."
 
 
@@ -35,34 +37,84 @@ def shown_quantity(limit: Limit, si: float, decimals: int | None = None) -> str:
 
 
 def range_text(limit: Limit) -> str:
-    """What is right, in words: `8.2 to 12.4 mm`, `12.7 V or more`; empty where there is no bound."""
-    low = limit.stop_low if limit.watch_low is None else limit.watch_low
-    high = limit.stop_high if limit.watch_high is None else limit.watch_high
-    if low is not None and low == high:
-        return f"exactly {shown_quantity(limit, low)}"
-    if low is not None and high is not None:
-        return f"{shown_number(limit, low)} to {shown_quantity(limit, high)}"
-    if low is not None:
-        return f"{shown_quantity(limit, low)} or more"
-    return "" if high is None else f"{shown_quantity(limit, high)} or less"
+    """The accept window in words: `8.3 to 12.3 mm`, `12.8 V or more`; empty where there is no bound."""
+    if undecided(limit):
+        return "no reading: the instrument cannot tell"
+    least, most = window_texts(limit)
+    name = f" {limit.shown_name}" if limit.shown_name else ""
+    if least and most:
+        return f"exactly {least}{name}" if least == most else f"{least} to {most}{name}"
+    return f"{least}{name} or more" if least else f"{most}{name} or less" if most else ""
+
+
+def window_texts(limit: Limit) -> tuple[str, str]:
+    """The two ends of the accept window as numbers of the screen unit, empty for no end.
+
+    Each is rounded into the window, so that a number read off here is really ok, with as many
+    decimals as it takes to lose no more than the instrument can tell.
+    """
+    ends = accept_window(limit)
+    most = limit.decimals + MOST_MORE
+    decimals = next(
+        (found for found in range(limit.decimals, most) if _close_enough(limit, ends, found)), most
+    )
+    low, high = ends
+    least = "" if low is None else inward(limit, low, 1, decimals)
+    greatest = "" if high is None else inward(limit, high, -1, decimals)
+    return least, greatest
+
+
+def _close_enough(limit: Limit, ends: tuple[float | None, float | None], decimals: int) -> bool:
+    """Whether rounding takes no more than 3 of 10 parts of the guard band, or a hundredth of the number."""
+    shown = []
+    for end, side, guard in zip(ends, (1, -1), _guards(limit), strict=True):
+        if end is None:
+            continue
+        exact = (end - limit.offset) / limit.scale
+        shown.append(float(inward(limit, end, side, decimals)))
+        allowed = 0.3 * guard / limit.scale if guard else 0.01 * abs(exact)
+        if abs(shown[-1] - exact) > allowed:
+            return False
+    return shown == sorted(shown)
+
+
+def _guards(limit: Limit) -> tuple[float, float]:
+    """The guard band of the stop at either side, SI."""
+    return limit.guards.get("stop_low", 0.0), limit.guards.get("stop_high", 0.0)
+
+
+def inward(limit: Limit, si: float, side: int, decimals: int) -> str:
+    """An end of the window in the screen unit, rounded into it: up for `side` 1 (its low end), down for -1.
+
+    What lies within the rounding of one calculation of a round number is that number.
+    """
+    shown = (si - limit.offset) / limit.scale * (side if limit.scale > 0 else -side)
+    places = Decimal(1).scaleb(-decimals)
+    plain = Decimal(shown).quantize(places, ROUND_HALF_UP)
+    slack = Decimal(EDGE) * max(abs(Decimal(shown)), places)
+    number = plain if plain >= Decimal(shown) - slack else plain + places
+    return decimal_text(float(number * (side if limit.scale > 0 else -side)), decimals)
 
 
 def write_sentences(limit: Limit, reach: str) -> dict[str, str]:
-    """The templates of a limit by outcome. `reach` is the instrument with its uncertainty, `the ruler's ±1 mm`, or empty."""
+    """The templates of a limit by outcome. `reach` is how far the instrument may be off, `the ruler can be off by ±1 mm`."""
     say = {**DEFAULT_SAY, **limit.say}
-    right = range_text(limit)
-    because = "" if right else limit.because
-    sentences = {f"answer_{word}": _join("{label}: {answer}.", because if word != "ok" else "", say[word]) for word in DEFAULT_SAY}
+    numbered = has_bounds(limit)
+    because = "" if numbered else limit.because
+    sentences = {
+        f"answer_{word}": _join("{label}: {answer}.", because if word != "ok" else "", say[word])
+        for word in DEFAULT_SAY
+    }
     sentences["answer_unjudged"] = _join("{label}: {answer}.", "", say.get("unjudged", CANNOT_TELL))
-    if not right:
+    if not numbered:
         return sentences
-    sentences["ok"] = _join(f"{{result}} is right ({right})", limit.because, say["ok"])
+    sentences["ok"] = _join(f"{{result}} is good ({range_text(limit)})", limit.because, say["ok"])
     for name in (name for name in BOUNDS if getattr(limit, name) is not None):
         verdict, side = name.split("_")
         word = "below" if side == "low" else "above"
         sentences[name] = _join(f"{{result}} is {word} {{limit}}", limit.because, say.get(name, say[verdict]))
-        if reach:
-            near = f"{{result}} is so near {{limit}} that {reach} reaches past it"
+        if reach and limit.guards.get(name):
+            near = f"{{result}} is too close to {{limit}} to be sure: {reach}"
             sentences[f"near_{name}"] = _join(near, "", say.get(f"watch_{side}", say["watch"]))
     return sentences
 

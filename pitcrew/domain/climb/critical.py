@@ -20,6 +20,7 @@ PROGRAM, FACTOR = "program", "factor"
 LOWER, REASON = "lower_factor", "lower_factor_reason"
 SETTINGS = ("climb_factor", "catch_factor", "slip", "clearance_runs")
 WHOLE = "whole"
+LIMIT_WORDS = ("because", "source", "say", "sentences", "good", "shown", "shown_name", "scale", "offset", "decimals")
 Fact = dict[str, Any]
 
 
@@ -103,7 +104,19 @@ def same(one: Fact | None, other: Fact | None) -> bool:
 
 
 def _judging(fact: Fact | None) -> Fact | None:
-    return None if fact is None else {name: value for name, value in fact.items() if name != WHOLE}
+    if fact is None:
+        return None
+    found = {name: value for name, value in fact.items() if name != WHOLE}
+    return found | {"limit": _numbers_of(found["limit"])} if found.get("limit") else found
+
+
+def _numbers_of(limit: Fact) -> Fact:
+    """A limit without its words: how a verdict is said may change with the program."""
+    plain = {name: value for name, value in limit.items() if name not in LIMIT_WORDS}
+    for conditions in ("unjudged_when", "stop_when"):
+        if conditions in plain:
+            plain[conditions] = [condition[:3] for condition in plain[conditions]]
+    return plain
 
 
 def changes_since(before: dict[str, Fact | None], now: dict[str, Fact]) -> list[dict[str, Any]]:

@@ -10,7 +10,7 @@ from pitcrew.base.errors import nearest
 from pitcrew.domain.robot.climbparts import ClimbParts, read_climb
 from pitcrew.domain.robot.hold_path import HoldPathTable, read_hold_path
 from pitcrew.domain.robot.instruments import instrument_fields
-from pitcrew.domain.robot.mistakes import Mistake, Mistakes, Words
+from pitcrew.domain.robot.mistakes import NOTHING, Mistake, Mistakes, Words
 from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
 from pitcrew.domain.robot.partwords import wrong_words
 from pitcrew.domain.robot.tables import Field, read_table
@@ -140,6 +140,7 @@ def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, l
     climb, path = _read_climbs(sheet, parts, mistakes)
     for part in path.parts if path else ():
         parts[part] = replace(parts[part], climb_critical=True)  # the climb hangs on it, marked or not
+    _tell_of_joints(parts, mistakes)
     name = PurePosixPath(file).stem
     found = Robot(
         name, file, robot.get("label", name), robot.get("length", 0.8), robot.get("width", 0.8),
@@ -151,6 +152,18 @@ def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, l
     lost = len(parts) < len(sheet.get("part", [None]))
     hangs = "climb" in table or "hold_path" in table
     return found, mistakes.marked(climb=lost or hangs or any(part.climb_critical for part in parts.values()))
+
+
+def _tell_of_joints(parts: dict[str, Part], mistakes: Mistakes) -> None:
+    """A nylon nut used twice in the hold path is a mistake; a thread-locked joint had better say what it clamps."""
+    for part in parts.values() if parts else ():
+        place = f"part {part.id}"
+        if part.climb_critical and part.specs.get("nut", "new") != "new":
+            right = "new: what the robot hangs on gets a new nylon nut each time it comes off"
+            mistakes.add(f"{place}, nut", part.specs["nut"], right)
+        if part.specs.get("locking") == "thread-locker" and "layers" not in part.specs:
+            right = "layers: what the bolts clamp. Thread-locker cracks polycarbonate, ABS and acrylic"
+            mistakes.notice(f"{place}, layers", NOTHING, right, 'layers = "6061-T6; steel"')
 
 
 def _read_climbs(

@@ -34,8 +34,13 @@ def may(
     default: object = None,
     least: float | None = None,
     most: float | None = None,
+    later: bool = False,
 ) -> Field:
-    """A field that may be left out. What is left out without a default is not stated, and a climb that needs it is blocked."""
+    """A field that may be left out. What is left out without a default is not stated, and a climb
+    that needs it is blocked.
+
+    `later`: older sheets were not asked for it, so that off the climb its lack is only noticed.
+    """
     return Field(
         name,
         kind,
@@ -45,4 +50,5 @@ def may(
         choices=choices,
         least=least,
         most=most,
+        later=later,
     )

@@ -4,6 +4,7 @@ One table feeds the reading of build sheets, their JSON Schema and the page that
 """
 
 from pitcrew.domain.robot.climbkinds import CLIMB_KINDS
+from pitcrew.domain.robot.jointkinds import JOINT_KINDS
 from pitcrew.domain.robot.kindshape import PartKind, may, need
 from pitcrew.domain.robot.tables import Field
 
@@ -58,31 +59,6 @@ _DRIVES = (
     )),
     PartKind("drive-module", "a module that drives and steers one wheel"),
 )
-_JOINTS = (
-    PartKind("bolted-joint", "bolts that hold one thing", (
-        need("thread", "text", "thread, such as M6, 10-32 or 1/4-20"),
-        need("grade", "text",
-              "ISO 898-1 class or SAE J429 grade, as on the head; A574 for inch socket screws of alloy steel; or other (not computed)"),
-        need("plate", "text",
-              "material that the thread is cut in, such as 6061-T6 or polycarbonate; nut for a matching nut; or other (not computed)"),
-        need("condition", "text", "state of the threads: dry, zinc, lubricated, cadmium, anti-seize"),
-        need("locking", "words", "what keeps it from turning", "none", "thread-locker", "nylon insert"),
-        may("engagement", "length", "length of engaged thread in the plate", least=0.0005),
-        may("fraction", "number", "part of the load that would stretch or strip it", default=0.75, least=0.1),
-        may("count", "count", "how many bolts", default=1, least=1),
-    )),
-    PartKind("set-screw", "a set screw on a shaft", (
-        need("seat", "words", "what it presses on", "round", "flat", "dimple", "hex", "key"),
-        may("count", "count", "how many", default=1, least=1),
-    )),
-    PartKind("collar", "a collar that keeps a shaft in place", (
-        need("gap_most", "length", "end play of the shaft that is still right", least=0),
-    )),
-    PartKind("plate", "a side plate, tube or bracket that may crack or bend"),
-    PartKind("frame", "the frame with its welds, rivets and gussets"),
-    PartKind("cover", "a cover, cap, lid or guard that must be on"),
-    PartKind("bumper", "a bumper with its mounts"),
-)
 _ELECTRIC = (
     PartKind("battery", "one battery; its id is battery.NAME", (
         need("capacity", "charge", "capacity on its label", least=0.1),
@@ -125,4 +101,4 @@ _ELECTRIC = (
         may("leak_time", "time", "least time between the two readings of a leak test", default=300.0, least=60),
     )),
 )
-KINDS: dict[str, PartKind] = {kind.name: kind for kind in (*_DRIVES, *_JOINTS, *CLIMB_KINDS, *_ELECTRIC)}
+KINDS: dict[str, PartKind] = {kind.name: kind for kind in (*_DRIVES, *JOINT_KINDS, *CLIMB_KINDS, *_ELECTRIC)}

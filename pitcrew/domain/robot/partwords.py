@@ -13,7 +13,7 @@ from pitcrew.engineering.cords import fiber_name
 from pitcrew.engineering.friction import condition
 from pitcrew.engineering.grades import known_grade, strength
 from pitcrew.engineering.lookup import plain
-from pitcrew.engineering.plates import plate
+from pitcrew.engineering.plates import cracking_plastic, plate
 from pitcrew.engineering.ropes import KNOTS, TERMINATIONS, part_kept, rope_construction, rope_material, rope_strength
 from pitcrew.engineering.threads import thread
 
@@ -41,7 +41,7 @@ _TABLES: dict[str, Tables] = {
 }
 _WITHOUT_NUMBERS = {
     "grade": {"other", "stainless"},
-    "plate": {"other"},
+    "plate": {"other", "abs", "acrylic", "pmma", "asa"},
 }
 """What parts really are made of and no table here has numbers for: unjudged, but no mistake."""
 
@@ -68,6 +68,8 @@ def wrong_words(kind: str, specs: Specs, meanings: Mapping[str, str]) -> Iterato
     for key, find in _TABLES.get(kind, {}).items():
         if key in specs and key not in free and (found := _refused(find, specs[key], meanings[key])):
             yield key, *found
+    if kind == "bolted-joint":
+        yield from _wrong_locking(specs)
     try:
         if kind in _TOGETHER and not free:
             _TOGETHER[kind](specs)
@@ -75,6 +77,17 @@ def wrong_words(kind: str, specs: Specs, meanings: Mapping[str, str]) -> Iterato
         yield error.field or "", f"a {error.field} that goes with the rest. {error.sentence}", None
     except (UnknownName, KeyError):
         return  # told of already
+
+
+def _wrong_locking(specs: Specs) -> Iterator[tuple[str, str, str | None]]:
+    """Thread-locker where it cracks a plastic."""
+    plastic = cracking_plastic(specs.get("plate")) or cracking_plastic(specs.get("layers"))
+    if specs.get("locking") == "thread-locker" and plastic:
+        right = (
+            f"nylon insert, or none with a paint line: thread-locker cracks {plastic} under stress, "
+            "days later; wipe it off at once and keep it away"
+        )
+        yield "locking", right, None
 
 
 def _refused(find: Callable[[str], object], written: str, meaning: str) -> tuple[str, str | None] | None:

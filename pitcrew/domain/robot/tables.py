@@ -22,7 +22,8 @@ class Field:
     """One key of a TOML table.
 
     `kind`: a dimension of `units.py`, or text, texts, id, words (one of `choices`), yes_no, count, number, box, table,
-    tables, map, any. `default`, `least` and `most` are SI. A field without default that is not `required` may be left out.
+    tables, map, any. `default`, `least` and `most` are SI. A field without default that is not `required` may be left out;
+    one that is asked `later` than sheets were first written is only noticed where it is missing.
     """
 
     name: str
@@ -33,6 +34,7 @@ class Field:
     choices: tuple[str, ...] = ()
     least: float | None = None
     most: float | None = None
+    later: bool = False
 
     @property
     def needed(self) -> bool:

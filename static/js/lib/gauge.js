@@ -9,7 +9,7 @@ const TOP = 14;
 const HEIGHT = 16;
 const APART = 74;
 
-/** @typedef {{stop_low: number|null, watch_low: number|null, watch_high: number|null, stop_high: number|null, guards?: Record<string, number>,
+/** @typedef {{stop_low: number|null, watch_low: number|null, watch_high: number|null, stop_high: number|null, guards?: Record<string, number>, good?: string[],
  *   shown_name: string, scale: number, offset: number, decimals: number}} Limit numbers in SI; SI = shown * scale + offset */
 
 /**
@@ -33,7 +33,7 @@ export function gaugeGeometry(limit, result) {
   return {
     bands: spans.map(([kind, start, end]) => ({ kind, x: place(start), width: place(end) - place(start) })).filter((band) => band.width > 0.05),
     edges: edges.map(place),
-    numbers: numbers(limit, place),
+    numbers: numbers(limit, place, okFrom, okTo),
     mark: known(result) ? Math.min(LEFT + WIDTH, Math.max(LEFT, place(result))) : null,
     beyond: known(result) && result < from ? "left" : known(result) && result > to ? "right" : "",
   };
@@ -88,19 +88,30 @@ function ends(limit, edges, result) {
   return [from, to];
 }
 
-function numbers(limit, place) {
+/** The ends of what is really ok, and the stop bounds where there is room: never a number that a reading of it would not pass. */
+function numbers(limit, place, okFrom, okTo) {
   const found = [];
-  const add = (value, below) => {
+  const add = (value, below, text = shownText(limit, value)) => {
     const x = place(value);
     const start = below ? x < 60 : x <= 262;
-    found.push({ text: shownText(limit, value), x: x + (start ? 2 : -2), anchor: start ? "start" : "end" });
+    found.push({ text, x: x + (start ? 2 : -2), anchor: start ? "start" : "end" });
   };
-  const roomy = (a, b) => !known(a) || Math.abs(place(b) - place(a)) > APART;
-  if (known(limit.stop_low)) add(limit.stop_low, true);
-  if (known(limit.stop_high)) add(limit.stop_high, false);
-  if (known(limit.watch_low) && roomy(limit.stop_low, limit.watch_low)) add(limit.watch_low, true);
-  if (known(limit.watch_high) && roomy(limit.stop_high, limit.watch_high)) add(limit.watch_high, false);
+  const roomy = (a, b) => Math.abs(place(b) - place(a)) > APART;
+  const lowSide = known(limit.stop_low) || known(limit.watch_low);
+  const highSide = known(limit.stop_high) || known(limit.watch_high);
+  const decided = !(lowSide && highSide && okFrom > okTo);
+  if (lowSide && decided) add(okFrom, true, goodText(limit, 0, okFrom));
+  if (highSide && decided) add(okTo, false, goodText(limit, 1, okTo));
+  if (known(limit.stop_low) && (!decided || roomy(limit.stop_low, okFrom))) add(limit.stop_low, true);
+  if (known(limit.stop_high) && (!decided || roomy(limit.stop_high, okTo))) add(limit.stop_high, false);
   return found;
+}
+
+/** An end of the accept window as the server wrote it; a limit from before has it only as a number. */
+function goodText(limit, end, value) {
+  const written = limit.good?.[end];
+  if (!written) return shownText(limit, value);
+  return limit.shown_name ? `${written} ${limit.shown_name}` : written;
 }
 
 /**
@@ -114,11 +125,12 @@ function shownText(limit, value) {
 }
 
 function words(limit, result) {
-  const low = limit.stop_low ?? limit.watch_low;
-  const high = limit.stop_high ?? limit.watch_high;
+  const guards = limit.guards ?? {};
+  const least = Math.max(inside(limit.stop_low, guards.stop_low, -Infinity), inside(limit.watch_low, guards.watch_low, -Infinity));
+  const most = Math.min(inside(limit.stop_high, -(guards.stop_high ?? 0), Infinity), inside(limit.watch_high, -(guards.watch_high ?? 0), Infinity));
   const parts = [];
-  if (known(low)) parts.push(`at least ${shownText(limit, low)}`);
-  if (known(high)) parts.push(`at most ${shownText(limit, high)}`);
+  if (known(least)) parts.push(`at least ${goodText(limit, 0, least)}`);
+  if (known(most)) parts.push(`at most ${goodText(limit, 1, most)}`);
   return parts.join(", ") + (known(result) ? `; reading ${shownText(limit, result)}` : "");
 }
 
@@ -130,7 +142,7 @@ function drawBand({ kind, x, width }) {
 }
 
 function drawMark(x, beyond) {
-  const line = `M${x} ${TOP - 8}v32`;
+  const line = `M${x} ${TOP - 8}v28`; // it ends above the numbers
   const mark = [
     svg("path", { class: "gauge-mark-halo", "stroke-width": 9, d: line }),
     svg("path", { class: "gauge-mark", "stroke-width": 5, d: line }),

@@ -181,9 +181,10 @@ function compare(limit, result) {
   return say(limit, "ok", "ok", result, null);
 }
 
-/** The sentence of an outcome. Result and bound get as many decimals as it takes to tell them apart. */
+/** The sentence of an outcome. Result and bound get as many decimals as it takes to tell them apart; what is good, as many as its window's ends. */
 function say(limit, verdict, name, result, bound) {
   let decimals = limit.decimals;
+  if (bound === null) decimals = Math.max(decimals, ...(limit.good ?? []).map((end) => (end.split(".")[1] ?? "").length));
   const most = decimals + MOST_DECIMALS;
   while (bound !== null && decimals < most && shown(limit, result, decimals) === shown(limit, bound, decimals)) decimals += 1;
   const filled = put(limit.sentences[name] ?? "{result}", "{result}", shown(limit, result, decimals));

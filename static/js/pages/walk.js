@@ -108,10 +108,10 @@ class Walk {
     watchKeypad(form.querySelector(".walk-take"));
   }
 
-  /** The verdict as far as the answers go: nothing is said before every wanted answer is in. */
+  /** The verdict as far as the answers go: nothing is said before every answer is in that could change it. */
   judge(check, form, gauge, verdict) {
     const complete = !form.wrong.length && !form.missing.length && Object.keys(form.inputs).length > 0;
-    const judgement = complete ? judge(check.limit, form.inputs, check.unjudged_because) : null;
+    const judgement = complete ? judge(check.limit, form.inputs, check.unjudged_because) : certain(check, form);
     const result = typeof judgement?.result === "number" ? judgement.result : null;
     const drawn = drawGauge(check.limit, result);
     gauge.replaceChildren(...(drawn ? [drawn] : []));
@@ -120,7 +120,7 @@ class Walk {
   }
 
   keep(check, fields) {
-    const wanting = fields.insist();
+    const wanting = certain(check, fields.read()) ? null : fields.insist();
     if (wanting) return wanting.focus();
     const { inputs } = fields.read();
     const judgement = judge(check.limit, inputs, check.unjudged_because);
@@ -202,6 +202,12 @@ class Walk {
     scrollTo(0, 0);
     this.place.querySelector("h1")?.focus({ preventScroll: true });
   }
+}
+
+/** The stop that no answer still missing could change; null while the rest could. */
+function certain(check, { inputs, wrong }) {
+  const found = wrong.length || !Object.keys(inputs).length ? null : judge(check.limit, inputs, check.unjudged_because);
+  return found?.verdict === "stop" ? found : null;
 }
 
 /** Checks that this phone has answered and not handed over yet are not asked again. */
