@@ -13,6 +13,8 @@ from pitcrew.pit.pit import Author, Pit, glance, open_pit
 
 CAPTAIN, LEAD, MENTOR = Author("a", "Mira", "captain"), Author("b", "Ada", "lead"), Author("c", "Vera", "mentor")
 DROP, ROPE = "ratchet-drop@climb.ratchet", "rope-wires@climb.rope"
+WIRES = 'due = ["once a day", "every 10 climbs", "after a fault", "after a hard hit", "after part change"]\nmust = true'
+"""How the list has the broken wires due."""
 
 
 @pytest.fixture
@@ -58,7 +60,7 @@ def test_a_changed_specification_and_its_limits_wait_for_two_people(pit: Pit) ->
     assert strength(pit) == 3600 and pit.definitions.part_checks[DROP].limit == before
     lines = wanted(pit)[0].lines
     assert lines[0] == "Climb ratchet: tooth strength 3600 N → 1200 N"
-    assert any(line.startswith("Drop per tooth (Climb ratchet): watch high 9.92 mm → 3.03 mm") for line in lines)
+    assert any(line.startswith("Drop per tooth (Climb ratchet): watch high 10.92 mm → 0 mm") for line in lines)
     assert all(line in wanted(pit)[0].text for line in lines)
     approve(pit, CAPTAIN)
     approve(pit, CAPTAIN)
@@ -98,7 +100,7 @@ def test_what_the_path_names_is_critical_marked_or_not(pit: Pit) -> None:
 
 def test_a_removed_check_stays_due_until_two_people_let_it_go(pit: Pit) -> None:
     text = (pit.folder / "checklists" / "climb.toml").read_text(encoding="utf-8")
-    block = text[text.index('[[check]]\nid = "rope-wires"') : text.index('[[check]]\nid = "rope-diameter"')]
+    block = text[text.index('[[check]]\nid = "rope-wires"') : text.index('[[check]]\nid = "rope-end"')]
     edit(pit, block, "", "checklists/climb.toml")
     kept = pit.definitions.part_checks[ROPE]
     assert kept.check.ask == "How many broken wires do you count?" and kept.check.must and kept.limit.answers
@@ -107,8 +109,7 @@ def test_a_removed_check_stays_due_until_two_people_let_it_go(pit: Pit) -> None:
 
 
 def test_a_weaker_due_rule_and_a_dropped_must_wait(pit: Pit) -> None:
-    edit(pit, 'due = ["before a climb", "after a fault", "after part change"]\nmust = true', 'due = ["on arrival"]\nmust = false',
-         "checklists/climb.toml")
+    edit(pit, WIRES, 'due = ["on arrival"]\nmust = false', "checklists/climb.toml")
     check = pit.definitions.part_checks[ROPE].check
     assert check.must and check.for_climb
     approve(pit, LEAD, MENTOR)
@@ -191,9 +192,9 @@ def test_held_definitions_of_an_older_form_block_the_climb_and_stop_nothing(pit:
      "Robot tern: hold path beside Drum bolts (torque) radius 24 mm → 30 mm."),
     ('kind = "servo"\nclimb_critical = true', 'kind = "servo"\nclimb_critical = false', "robots/tern.toml",
      "Pawl servo: removed or not marked any more. "),
-    ('due = ["before a climb", "after a fault", "after part change"]\nmust = true', 'due = ["every 3 matches"]\nmust = false',
-     "checklists/climb.toml",
-     "Broken wires (Climb rope): due before a climb, after a fault, after part change → every 3 matches, must yes → no"),
+    (WIRES, 'due = ["every 3 matches"]\nmust = false', "checklists/climb.toml",
+     "Broken wires (Climb rope): due once a day, every 10 climbs, after a fault, after a hard hit, after part change → every 3 matches, "
+     "must yes → no"),
 ])
 def test_whoever_approves_reads_what_changes_with_its_units(pit: Pit, old: str, new: str, file: str, said: str) -> None:
     edit(pit, old, new, file)

@@ -92,7 +92,10 @@ def _tell(teller: Teller, ours: list[Match], rng: Random) -> int:
         run, start = teller.run_id(match.name), match.planned + late
         teller.record(start, story.LEAD, "match_run", {"actual": format_instant(start)}, run)
         back = start + BACK
-        teller.tell(back - timedelta(minutes=2), Told(0, story.DRIVER, "debrief", {"answers": turn.debrief}), run, number)
+        debrief = Told(0, story.DRIVER, "debrief", {"answers": turn.debrief}, "debrief")
+        teller.tell(back - timedelta(minutes=2), debrief, run, number)
+        if turn.debrief.get("held"):
+            teller.confirm(back - timedelta(minutes=1), "debrief", story.SECOND[story.DRIVER])
         teller.tell(back, Told(0, story.DRIVER, "returned", {}), run, number)
         teller.tell(back + timedelta(seconds=40), _battery(in_robot, "rest"), run, number)
         if number in story.LOGS:

@@ -42,11 +42,11 @@ HEALTHY: dict[str, dict[str, str]] = {
         "held": "ten seconds", "rest": "50", "case": "20",
     },
     "rope-diameter@climb.rope": {"thin": "3.18 ± 0.02"},
-    "rope-pull@climb.rope": {"pull": "640 ± 15"},
-    "drum-wraps": {"turns": "3 ± 0"},
+    "drum-turns": {"turns": "3 ± 0", "layers": "2 ± 0"},
     "ratchet-drop": {"drop": "8.6 ± 0.3"},
-    "hold-margin": {"weight": "66.9 ± 0.2"},
-    "hold-test": {"load": "72 ± 0", "time": "10 ± 0", "slip": "2.1 ± 0.4"},
+    "hold-margin": {"weight": "67.0 ± 0.2"},
+    "path-give": {"free": "180 ± 1", "give": "7.0 ± 0.2"},
+    "hold-test": {"load": "72 ± 0", "time": "12 ± 1", "teeth": "1 ± 0", "slip": "2.1 ± 0.4"},
     "servo-torque": {"pull": "36 ± 2"},
     "hook-opening": {"throat": "48.1 ± 0.1"},
     "bolt-audit@lift.bolts.gearbox": {"torque": "9.6 ± 0.4"},
@@ -156,32 +156,39 @@ def loads(minute: float, battery: str) -> Told:
     return measured(minute, "Ivo", f"battery-loads@battery.{battery}", rest="18", case="23")
 
 
+HELD = {"climbed": True, "held": True, "slipped": False, "one_hook": False, "down": "by the card"}
+"""What the drive team says of a climb that went as it should."""
+TWO_PULLS = HELD | {"down": "another way"}
+GROUND = {"climbed": False}
+SECOND = {"Runa": "Eskil", DRIVER: CAPTAIN}
+"""Who else saw what somebody did for the climb, and confirms it on another phone."""
+
 LOOSE = {LUG: {"lug": "turns or rocks"}}
 
 TURNS: tuple[Turn, ...] = (
     Turn("1", walk_minutes=55),
-    Turn("4", {"autonomous": "two pieces, both scored", "climb": "held, down by the cord", "battery": "1"}),
-    Turn("2", {"climb": "held", "battery": "4"}, told=(
+    Turn("4", HELD | {"autonomous": "two pieces, both scored", "battery": "1"}),
+    Turn("2", HELD | {"battery": "4"}, told=(
         loads(19, "4"),
         temporary(18, "Eskil", "frame.bumper.rear", "A borrowed pin holds the rear bumper", "pin"),
     )),
-    Turn("4", {"power_odd": True, "more": "lights dipped once in a shove", "battery": "2"}, read=LOOSE, told=(
+    Turn("4", HELD | {"power_odd": True, "more": "lights dipped once in a shove", "battery": "2"}, read=LOOSE, told=(
         fault(17.5, "Ivo", "power.lug.breaker", "Breaker lug, battery side, turns by hand", "stop", "lug-1", f"@{LUG}"),
         move(19, "Ivo", "@lug-1", "repaired", "Nut tightened, line drawn over it"),
         measured(20, "Ivo", LUG, lug="does not move"),
         move(20.2, "Ivo", "@lug-1", "proven", "", reading=f"@{LUG}"),
     )),
-    Turn("5", {"climb": "held", "battery": "4"}, told=(
+    Turn("5", HELD | {"battery": "4"}, told=(
         Told(18, "Eskil", "temporary_undone", {"temporary": "@pin", "how": "Our own pin is back in"}),
         change(19, MENTOR, "intake.roller.front", "harder rollers, same diameter", identical=False),
         loads(20, "4"),
     )),
-    Turn("4", {"odd": True, "no_control": True, "more": "front right stood at 45 degrees for about 5 s", "battery": "5"}, told=(
+    Turn("4", GROUND | {"odd": True, "no_control": True, "more": "front right stood at 45 degrees for about 5 s", "battery": "5"}, told=(
         fault(1, DRIVER, "drive.fr.module", "Steering stood at 45 degrees for about 5 s", "degraded", "steer-1"),
         move(20, "Tove", "@steer-1", "no_fault_found", "Turns free, encoder reads true, nothing in the gears"),
     )),
     Turn(
-        "6", {"hard_hit": True, "field_fix": True, "more": "hit at the right intake plate, taped on the field", "battery": "4"},
+        "6", HELD | {"hard_hit": True, "field_fix": True, "more": "hit at the right intake plate, taped on the field", "battery": "4"},
         told=(
             fault(17.5, "Eskil", "intake.plate.right", "Plate bent, white line from the slot, 30 mm", "degraded", "plate", f"@{PLATE}"),
             move(19, LEAD, "@plate", "deferred", "No spare plate here; one is cut tonight and fitted after the event", until="Q82",
@@ -189,11 +196,11 @@ TURNS: tuple[Turn, ...] = (
             loads(20, "4"),
         ),
     ),
-    Turn("4", {"odd": True, "more": "pulled to the right for a moment", "battery": "6"}, told=(
+    Turn("4", HELD | {"odd": True, "more": "pulled to the right for a moment", "battery": "6"}, told=(
         fault(1, DRIVER, "drive.fr.module", "Pulled to the right, front right steering late", "degraded", "steer-2"),
         move(20, "Tove", "@steer-2", "no_fault_found", "As before: turns free, no error stored"),
     )),
-    Turn("", {"climb": "held, the pawl needed two pulls", "battery": "4"}, read=LOOSE, told=(
+    Turn("", TWO_PULLS | {"more": "the pawl needed two pulls", "battery": "4"}, read=LOOSE, told=(
         fault(17.5, "Ivo", "power.lug.breaker", "Breaker lug, battery side, turns by hand again", "stop", "lug-2", f"@{LUG}"),
         loads(22, "4"),
         move(25, "Ivo", "@lug-2", "repaired", "Toothed washer fitted, nut tightened, new line", parts_used=["toothed washer M8"]),
@@ -203,9 +210,9 @@ TURNS: tuple[Turn, ...] = (
         measured(36, "Tove", TREAD, depth="5,0"),
         Told(40, LEAD, "note", {"text": "All batteries are on charge, six of six. Robot off, lift pinned, air dumped."}),
     )),
-    Turn("5", {"climb": "held", "battery": "2"}),
+    Turn("5", HELD | {"battery": "2"}),
     Turn(
-        "", {"odd": True, "more": "lift slower than this morning, a click from the left side", "climb": "held", "battery": "5"},
+        "", HELD | {"odd": True, "more": "lift slower than this morning, a click from the left side", "battery": "5"},
         told=(
             Told(1, LEAD, "note", {"text": "The lift clicks on the left side; look there first.", "part": "lift.chain.left"}),
             Told(1.6, "Ivo", "note", {"text": "By the log battery and wiring stand higher since Q66. The panel's lugs are next."}),

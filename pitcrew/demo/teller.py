@@ -13,7 +13,7 @@ from pitcrew.base.entries import new_id
 from pitcrew.base.errors import BadInput
 from pitcrew.base.seal import head_text
 from pitcrew.base.units import parse_reading
-from pitcrew.demo.story import CREW_OF_ZONE, DRIFTS, HEALTHY, ROLES, Told
+from pitcrew.demo.story import CREW_OF_ZONE, DRIFTS, HEALTHY, ROLES, SECOND, Told
 from pitcrew.domain.checks.checklists import Input
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
 from pitcrew.domain.checks.readings import judge
@@ -92,6 +92,14 @@ class Teller:
         self.clock.now = begin + timedelta(minutes=minutes)
         for person, entries in offers.items():
             self._take(person, entries)
+        for item in todo:
+            if item.check.witness:
+                self.confirm(self.clock.now, item.key, SECOND[CREW_OF_ZONE[item.part.zone]])
+
+    def confirm(self, at: datetime, name: str, person: str) -> None:
+        """Somebody else who saw it confirms the entry `name` of the story, on another phone."""
+        body = {"of": self.names[name], "decision": "confirmed"}
+        self.record(at, person, "approval", body, None)
 
     def sign(self, at: datetime, captain: str) -> bool:
         """The captain clears the climb if nothing is missing; whether that was so."""

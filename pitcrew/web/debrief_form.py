@@ -16,7 +16,9 @@ class _Base(Form):
         """The answers by name: every tick as true or false, the rest where something was answered."""
         asked = (*QUESTIONS, *CLIMB_ROW)
         found = {question.name: self[question.name].data for question in asked}
-        found |= {item.name: YES_NO.get(found[item.name]) for item in asked if item.kind == "yes_no"}
+        found |= {
+            item.name: YES_NO.get(found[item.name]) for item in asked if item.kind == "yes_no"
+        }
         if found[CLIMBED] is False:
             found |= dict.fromkeys(item.name for item in CLIMB_ROW if item.name != CLIMBED)
         return {name: answer for name, answer in found.items() if answer not in (None, "")}

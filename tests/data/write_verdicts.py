@@ -92,7 +92,8 @@ def good_answer(item: PartCheck, name: str) -> dict[str, Any]:
     return {"typed": answer, "value": answer, "unit": None}
 
 
-GOOD = {"hold-test.load": 70.0, "hold-test.time": 20.0, "battery-rest.rest": 60.0, "battery-rest.case": 20.0}
+GOOD = {"hold-test.load": 70.0, "hold-test.time": 20.0, "hold-test.teeth": 1.0, "drum-turns.layers": 2.0,
+        "battery-rest.rest": 60.0, "battery-rest.case": 20.0}
 
 
 def number(value: float | None, unit: str | None) -> dict[str, Any]:
@@ -199,7 +200,8 @@ def choice_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
         yield case("cover-on@frame.cover", verdict, cover=word(answer))
     yield case("cover-on@frame.cover", "stop", because="The checklist has a mistake.", cover=word("no"))
     yield case("cover-on@frame.cover", "unjudged", because="The checklist has a mistake.", cover=word("yes"))
-    hold = {"load": number(70, "kg"), "time": number(12, "s"), "slip": number(2, "mm"), "off": word("both off"), "release": word("cleanly")}
+    hold = {"load": number(70, "kg"), "time": number(12, "s"), "teeth": number(1, "1"), "slip": number(2, "mm"), "off": word("both off"),
+            "release": word("cleanly")}
     for change, verdict in (
         ({}, "ok"),
         ({"load": number(60, "kg")}, "unjudged"),
@@ -212,8 +214,11 @@ def choice_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
         ({"slip": number(25, "mm")}, "stop"),
         ({"slip": number(0.5, "in")}, "stop"),
         ({"slip": number(8, "mm"), "off": word("still on")}, "unjudged"),
-        ({"slip": number(25, "mm"), "off": word("still on")}, "unjudged"),
-        ({"slip": number(25, "mm"), "off": word("")}, "unjudged"),
+        ({"slip": number(25, "mm"), "off": word("still on")}, "stop"),
+        ({"slip": number(25, "mm"), "off": word("")}, "stop"),
+        ({"teeth": number(5, "1")}, "stop"),
+        ({"teeth": number(1.2, "1"), "load": number(60, "kg")}, "stop"),
+        ({"teeth": number(None, "1")}, "unjudged"),
         ({"slip": number(8, "mm"), "off": word("still on"), "release": word("did not release")}, "stop"),
     ):
         yield case("hold-test@climb.ratchet", verdict, **hold | change)

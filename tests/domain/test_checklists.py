@@ -177,6 +177,16 @@ def test_hold_tests_and_lowering_want_a_witness_unless_the_file_says_otherwise(n
     assert not only(changed('id = "chain-slack"', f'id = "{name}"\nwitness = false')[0]).witness
 
 
+def test_an_unsafe_check_of_an_older_list_is_left_out_and_named() -> None:
+    from pitcrew.domain.checks.definitions import build_definitions
+    from tests.domain.folded import SHEET
+
+    old = tomllib.loads(LIST.replace('id = "chain-slack"', 'id = "rope-pull"'))
+    found = build_definitions({}, {"robots/tern.toml": tomllib.loads(SHEET)}, {"checklists/climb.toml": old})
+    assert not any(key.startswith("rope-pull") for key in found.part_checks) and found.mistakes == []
+    assert "unsafe" in found.notices[-1].sentence and "rope-pull" in found.notices[-1].sentence and not found.climb_blocked
+
+
 def test_a_check_with_a_mistake_stays_on_the_list_and_is_due_every_match() -> None:
     """What did not load counts as missing, never as absent."""
     checklist, mistakes = changed('figure = "chain-slack"', 'figure = "chain-slak"')
@@ -216,11 +226,11 @@ def test_a_mistake_in_a_list_without_climb_checks_does_not_block() -> None:
 def test_which_parts_a_check_is_made_on() -> None:
     check = only(changed('kind = "roller-chain"', 'kind = "roller-chain"\npart = "lift.*"\nwhere = { duty = ["shock"], teeth = "*" }')[0])
     chain = Part("lift.chain", "", "mast", "roller-chain", specs={"duty": "shock", "teeth": 16})
-    assert check.applies_to(chain)
-    assert not check.applies_to(Part("intake.chain", "", "mast", "roller-chain", specs=chain.specs))
-    assert not check.applies_to(Part("lift.belt", "", "mast", "timing-belt", specs=chain.specs))
-    assert not check.applies_to(Part("lift.chain", "", "mast", "roller-chain", specs={"duty": "normal", "teeth": 16}))
-    assert not check.applies_to(Part("lift.chain", "", "mast", "roller-chain", specs={"duty": "shock"}))
+    assert check.applies_to(chain, ROBOT)
+    assert not check.applies_to(Part("intake.chain", "", "mast", "roller-chain", specs=chain.specs), ROBOT)
+    assert not check.applies_to(Part("lift.belt", "", "mast", "timing-belt", specs=chain.specs), ROBOT)
+    assert not check.applies_to(Part("lift.chain", "", "mast", "roller-chain", specs={"duty": "normal", "teeth": 16}), ROBOT)
+    assert not check.applies_to(Part("lift.chain", "", "mast", "roller-chain", specs={"duty": "shock"}), ROBOT)
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from typing import Any
 
 from pitcrew.base.clock import format_instant
 from tests.web.look_path import BAD, WELL, look_checks
-from tests.web.sample import BATTERY, BOLTS, CHAIN, CHAIN_LIMIT, CORD, DRAWN, HANGING, LOOKS, RATCHET, SERVO, environment, limit
+from tests.web.sample import BATTERY, BOLTS, CHAIN, CHAIN_LIMIT, CORD, DRAWN, LOOKS, RATCHET, SERVO, environment, limit
 
 
 def clock() -> SimpleNamespace:
@@ -56,7 +56,7 @@ LOOK: dict[str, Any] = {
     "ohm_limit": OHM_LIMIT,
     "volt_limit": VOLT_LIMIT,
     "drawings": [(name, drawn, CHAIN_LIMIT if name == "chain-slack" else None) for name, (drawn, _) in DRAWN.items()]
-    + [("rope-end", CORD, None), ("scale-weigh", HANGING, None), *(("look", looked, None) for looked in LOOKS)],
+    + [("rope-end", CORD, None), *(("look", looked, None) for looked in LOOKS)],
     "trend_points": [
         {"x": number, "label": f"Match {match}", "value": value / 1000, "verdict": verdict, "joined": joined}
         for number, (match, value, verdict, joined) in enumerate(

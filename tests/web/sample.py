@@ -96,7 +96,6 @@ CAMERA = part(aim="-12.5 deg", allowed=0.0174532925199433)
 ROLLER = part(play="0.4 mm", play_most="1.5 mm")
 SCREW = part(seat="flat", count=2)
 PLAIN = part()
-HANGING = part("wire-rope", load="420 N")
 LOOKS = [
     part("timing-belt", pitch="5 mm"),
     part("fuse-panel", count=20),
@@ -140,7 +139,23 @@ DRAWN: dict[str, tuple[SimpleNamespace, tuple[str, ...]]] = {
     "gear-play": (part(play="4 deg"), ("4 °",)),
     "drum-wraps": (RATCHET, ("32 mm", "4 mm")),
     "hook-opening": (part(opening="38 mm"), ("new 38 mm",)),
-    "scale-weigh": (ROPE, ()),
+    "scale-weigh": (PLAIN, ()),
+    "path-look": (PLAIN, ()),
+    "path-proof": (PLAIN, ()),
+    "hook-gauge": (part(opening="40 mm"), ("42 mm", "new 40 mm")),
+    "wheel-line": (RATCHET, ("24 teeth",)),
+    "brake-line": (part(style="closed", rated_torque="12 N*m"), ("closed", "12 N·m")),
+    "brake-gap": (part(style="band"), ("band",)),
+    "one-way-turn": (PLAIN, ()),
+    "worm-push": (PLAIN, ()),
+    "pin-through": (part(diameter="8 mm"), ("8 mm",)),
+    "over-center": (part(past_center="4 mm"), ("4 mm past center",)),
+    "cart-under": (PLAIN, ()),
+    "winch-ends": (PLAIN, ()),
+    "give-top": (PLAIN, ()),
+    "drum-layers": (part(diameter="32 mm"), ("32 mm",)),
+    "chain-run": (part(size="35"), ("#35",)),
+    "cord-cloth": (part(fiber="hmpe", knot="bowline"), ("hmpe", "bowline")),
 }
 """Every drawing with a part for it, and the part's own numbers that must stand in it."""
 CHAIN_LIMIT = limit(stop_low=8.2, stop_high=12.4, guards={"stop_low": 1.0, "stop_high": 1.0})

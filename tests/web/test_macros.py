@@ -10,7 +10,7 @@ from pitcrew.base.paths import CHECKLISTS
 from pitcrew.base.units import show
 from tests.web.look import MANY, OHM_LIMIT, ROBOT, ZONES
 from tests.web.look_path import BAD, WELL
-from tests.web.sample import CHAIN, CHAIN_LIMIT, CORD, DRAWN, HANGING, LOOKS, PLAIN, environment, limit, part
+from tests.web.sample import CHAIN, CHAIN_LIMIT, CORD, DRAWN, LOOKS, PLAIN, environment, limit, part
 
 LETTER, BOLD_LETTER = 7.3, 8.1
 """Width of a letter at 14 px: in a browser these labels take 6.7 and 7.5 on average in the widest face of the list; some are wider."""
@@ -40,7 +40,6 @@ def test_a_drawing_is_well_formed_and_has_the_parts_own_numbers(name):
 
 
 EVERY = [(name, drawn) for name, (drawn, _) in DRAWN.items()] + [
-    ("scale-weigh", HANGING),
     ("rope-end", CORD),
     *(("look", drawn) for drawn in LOOKS),
 ]

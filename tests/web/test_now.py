@@ -136,3 +136,9 @@ def test_an_empty_pit_folder_says_what_to_do_first(newcomer: Client) -> None:
     assert "No match list is in yet" in seen and "No build sheet is loaded" in seen and "No check is known" in seen
     assert 'href="/schedule"' in page and 'href="/mistakes"' in page
     assert "no part can be picked" in words(newcomer.get("/faults/new"))
+
+
+def test_the_hold_test_says_what_is_ok_before_anything_is_typed(pit: Pit, crew: Client) -> None:
+    """The accept window, guard bands taken off: the ruler's ±1 mm leaves 9.1 - 0.82 of one tooth (k = 2, one-sided 5 %)."""
+    page = crew.get("/walk?check=hold-test@climb.ratchet")
+    assert "Sank by: at most 8.2 mm; Teeth passed: at most 1" in page and '"witness": true' in page

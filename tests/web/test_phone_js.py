@@ -1,7 +1,10 @@
 """What the phone works out by itself without the laptop: readiness that only gets worse, times in the event's zone, where to ask."""
 
+from dataclasses import asdict
+
 import pytest
 
+from pitcrew.domain.event.debriefs import CLIMB_ROW, QUESTIONS
 from pitcrew.web.filters import clock_error
 from tests.web.node import needs_node, run
 
@@ -144,3 +147,19 @@ ERRORS = {
 def test_the_error_of_a_clock_is_said_in_the_same_words_on_both_sides():
     found = run('const { clockError } = await js("lib/times.js"); return given.map((seconds) => clockError(seconds * 1000));', list(ERRORS))
     assert found == [clock_error(seconds) for seconds in ERRORS] == list(ERRORS.values())
+
+
+@needs_node
+@pytest.mark.parametrize("typed, answers", [
+    ({"climbed": "yes", "held": "yes", "down": "by the card", "hard_hit": "on"}, {"climbed": True, "held": True, "down": "by the card"}),
+    ({"climbed": "yes"}, {"climbed": True}), ({"climbed": "no", "held": "yes", "down": "by the card"}, {"climbed": False}), ({}, {}),
+])  # fmt: skip
+def test_a_debrief_without_the_laptop_says_what_was_answered_and_no_more(typed, answers) -> None:
+    """The same as the laptop's form: tests/web/test_now.py."""
+    asked = {name: [asdict(question) for question in questions] for name, questions in (("questions", QUESTIONS), ("climb", CLIMB_ROW))}
+    code = """const { answersOf } = await js("pages/offline/debrief.js"); const form = new FormData();
+    for (const [name, value] of Object.entries(given.typed)) form.append(name, value); return answersOf(form, given.asked);"""
+    found = run(code, {"asked": asked, "typed": typed})
+    ticks = {question.name for question in QUESTIONS if question.kind == "tick"}
+    assert {name: value for name, value in found.items() if name not in ticks} == answers
+    assert {name for name in ticks if found[name]} == {"hard_hit"} & set(typed) and ticks <= set(found)

@@ -22,7 +22,9 @@ from pitcrew.domain.checks.fields import (
     WITNESSED,
 )
 from pitcrew.domain.checks.limitrules import LimitRule, read_limit_rule
-from pitcrew.domain.robot.buildsheet import Part
+from pitcrew.domain.holding.ownparts import holding_part, part_of
+from pitcrew.domain.robot.buildsheet import Part, Robot
+from pitcrew.domain.robot.hold_path import DEVICES
 from pitcrew.domain.robot.mistakes import NOTHING, Mistake, Mistakes, Words
 from pitcrew.domain.robot.partkinds import KINDS
 from pitcrew.domain.robot.tables import read_table
@@ -73,10 +75,17 @@ class Check:
     hands: int = 1
     cautions: tuple[str, ...] = ()
     where: dict[str, Any] = field(default_factory=dict)
+    on_path: bool | None = None
+    holds: tuple[str, ...] = ()
     broken: str = ""
 
-    def applies_to(self, part: Part) -> bool:
-        """Whether this check is made on `part`: by pattern, by kind, and by what `where` asks of its specification."""
+    def applies_to(self, part: Part, robot: Robot) -> bool:
+        """Whether this check is made on `part`: by pattern, kind, place in the hold path, and what
+        `where` asks of its specification."""
+        if self.on_path is not None and self.on_path != on_path(robot, part):
+            return False
+        if self.holds and device_at(robot, part) not in self.holds:
+            return False
         if self.part_pattern and not fnmatchcase(part.id, self.part_pattern):
             return False
         if self.kind and part.kind != self.kind:
@@ -105,6 +114,22 @@ class Checklist:
     lost: tuple[str, ...] = ()
 
 
+def on_path(robot: Robot, part: Part) -> bool:
+    """Whether the climb hangs on a part: the hold path names it; where there is none, it is marked."""
+    if robot.hold_path is None:
+        return part.climb_critical
+    return part.id in {part_of(item) for item in robot.hold_path.items}
+
+
+def device_at(robot: Robot, part: Part) -> str:
+    """The word for what holds without power, if that is this part; where there is no hold path, by
+    its kind."""
+    if robot.hold_path is not None:
+        return robot.hold_path.device if part.id == holding_part(robot) else ""
+    fitting = (word for word, kinds in DEVICES.items() if part.climb_critical and part.kind in kinds)
+    return next(fitting, "")
+
+
 def parse_checklist(table: dict[str, Any], file: str) -> tuple[Checklist, list[Mistake]]:
     """The checks of a checklist file, and what in it could not be used.
 
@@ -130,7 +155,7 @@ def parse_checklist(table: dict[str, Any], file: str) -> tuple[Checklist, list[M
 
 _NEEDED = ("id", "label", "ask", "power")
 _KEPT = ("id", "label", "ask", "how", "drawing", "hands", "power", "cautions", "must", "two_names", "witness",
-         "measures", "where")
+         "measures", "where", "on_path", "holds")
 
 
 def _read_check(table: dict[str, Any], place: str, checklist: str, mistakes: Mistakes) -> Check | None:
@@ -139,6 +164,7 @@ def _read_check(table: dict[str, Any], place: str, checklist: str, mistakes: Mis
     inputs = _read_inputs(values.get("input", []), place, mistakes)
     kind = values.get("kind", "")
     _check_aim(values, place, mistakes)
+    _check_device(values, place, mistakes)
     units = {item.name: item.unit for item in inputs}
     texts = (values.get("ask", ""), values.get("how", ""), *values.get("cautions", ()))
     rule = read_limit_rule(values.get("limit", {}), units, kind, f"{place}, limit", mistakes, texts)
@@ -146,7 +172,8 @@ def _read_check(table: dict[str, Any], place: str, checklist: str, mistakes: Mis
     _check_judged(inputs, rule, place, mistakes)
     values["witness"] = values.get("witness", str(values.get("id", "")).startswith(WITNESSED))
     values["measures"] = _read_measures(values.get("measures", {}), inputs, f"{place}, measures", mistakes)
-    if any(name not in values for name in _NEEDED) or not ("part" in values or kind in KINDS):
+    aimed = "part" in values or kind in KINDS or values.get("holds")
+    if any(name not in values for name in _NEEDED) or not aimed:
         return None
     broken = mistakes.found[before].sentence if len(mistakes.found) > before else ""
     return Check(
@@ -158,14 +185,22 @@ def _read_check(table: dict[str, Any], place: str, checklist: str, mistakes: Mis
 
 def _check_aim(values: dict[str, Any], place: str, mistakes: Mistakes) -> None:
     kind = values.get("kind")
-    if kind is None and "part" not in values:
-        mistakes.add(place, NOTHING, "part = \"lift.chain.*\" or kind = \"roller-chain\": what the check is made on")
+    if kind is None and "part" not in values and not values.get("holds"):
+        wanted = 'part = "lift.chain.*", kind = "roller-chain" or holds = ["ratchet"]'
+        mistakes.add(place, NOTHING, f"{wanted}: what the check is made on")
     if kind is not None and kind not in KINDS:
         mistakes.add(f"{place}, kind", kind, "a part kind of the format's page", nearest(kind, KINDS))
     elif kind is not None:
         known = {field.name for field in KINDS[kind].fields}
         for name in sorted(set(values.get("where", {})) - known):
             mistakes.add(f"{place}, where.{name}", name, f"a field of {kind}", nearest(name, known))
+
+
+def _check_device(values: dict[str, Any], place: str, mistakes: Mistakes) -> None:
+    for word in values.get("holds", ()):
+        if word not in DEVICES:
+            wanted = "one of " + ", ".join(DEVICES)
+            mistakes.add(f"{place}, holds", word, wanted, nearest(word, DEVICES))
 
 
 def _read_inputs(tables: list[dict[str, Any]], place: str, mistakes: Mistakes) -> tuple[Input, ...]:

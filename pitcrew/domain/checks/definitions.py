@@ -8,7 +8,10 @@ from pitcrew.base.errors import nearest
 from pitcrew.base.settings import Settings, read_settings
 from pitcrew.domain.checks.checklists import Check, Checklist, parse_checklist
 from pitcrew.domain.checks.limits import PartCheck, compute_part_checks
+from pitcrew.domain.checks.pathchecks import path_checks
 from pitcrew.domain.checks.spares import Spare, parse_spares
+from pitcrew.domain.checks.unsafe import UNSAFE, unsafe_notice
+from pitcrew.domain.holding.ownparts import with_own_parts
 from pitcrew.domain.robot.buildsheet import Robot, parse_build_sheet
 from pitcrew.domain.robot.mistakes import NOTHING, Mistake
 
@@ -55,7 +58,7 @@ def build_definitions(
         robot, found = parse_build_sheet(table, file)
         mistakes += found
         if robot is not None:
-            robots[robot.name] = robot
+            robots[robot.name] = with_own_parts(robot)
     checklists = _read_lists(lists, mistakes)
     robot = _playing(robots, settings["robot"], mistakes)
     part_checks: dict[str, PartCheck] = {}
@@ -72,13 +75,15 @@ def build_definitions(
 def _read_lists(lists: Mapping[str, dict[str, Any]], mistakes: list[Mistake]) -> tuple[Checklist, ...]:
     """The checklists; a check id that another list has already is a mistake, and the second is not loaded."""
     checklists = []
-    owners: dict[str, str] = {}
+    owners: dict[str, str] = {check.id: "the hold path" for check in path_checks()}
     for file, table in sorted(lists.items()):
         checklist, found = parse_checklist(table, file)
         mistakes += found
         kept: list[Check] = []
         for check in checklist.checks:
-            if check.id in owners:
+            if check.id in UNSAFE:
+                mistakes.append(unsafe_notice(file, check.id))
+            elif check.id in owners:
                 wanted = f"an id of its own; {owners[check.id]} has it too"
                 mistakes.append(Mistake(file, f"check {check.id}", "an id that is taken", wanted, climb=True))
             else:

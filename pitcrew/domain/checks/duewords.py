@@ -17,6 +17,8 @@ DUE_WORDS: dict[str, str] = {
     "after a fault": "when a fault was reported in its subsystem",
     "after repair": "when a fault of its part was repaired",
     "after part change": "when its part was changed",
+    "after a code change": "when the code on the robot was changed: its controller, or a look at the "
+    "code that was not as before",
     "after a hard hit": "when the debrief tells of a hard hit, a tip, or a climb that slipped, fell or hung on one hook",
 }
 CLIMB_WORDS = ("before a climb", "after a climb", "every N climbs")

@@ -1,5 +1,6 @@
 """The keys of a checklist file, as tables of fields: they feed the reading, the JSON Schema and the format's page."""
 
+from pitcrew.domain.robot.hold_path import DEVICES
 from pitcrew.domain.robot.tables import Field
 
 INPUT_KINDS = ("number", "choice", "yes_no", "text", "photo")
@@ -10,7 +11,8 @@ BOUNDS = {
 }
 QUANTITIES = {
     "mass": "mass", "diameter": "length", "drop": "length", "deflection": "length", "free_length": "length", "layers": "number",
-    "turns": "number", "slip": "length", "teeth": "number", "throat": "length", "torque": "torque", "friction": "number",
+    "length": "length", "ratio": "number", "past_center": "length", "spacing": "length",
+    "lost_motion": "angle", "torque": "torque", "friction": "number",
 }
 """What an input may measure of its part (the mass: of the robot), with its dimension. The hold path takes the worst of the build
 sheet and the last reading."""
@@ -22,6 +24,9 @@ DRAWINGS = (
     "hold-test", "hook-opening", "look", "lug-twist", "plate-crack", "plug-tug", "ratchet-tooth", "roller-play", "rope-diameter",
     "rope-end", "rope-wires", "scale-weigh", "screen-read", "servo-torque", "servo-travel", "set-screw", "spring-force",
     "tread-depth", "wheel-spin", "wire-drop", "witness-mark",
+    "brake-gap", "brake-line", "cart-under", "chain-run", "cord-cloth", "drum-layers", "give-top",
+    "hook-gauge", "one-way-turn", "over-center", "path-look", "path-proof", "pin-through",
+    "wheel-line", "winch-ends", "worm-push",
 )
 """The names of the drawing macros in `templates/macros/drawings.html`."""
 FILE_FIELDS = (
@@ -37,6 +42,10 @@ CHECK_FIELDS = (
     Field("part", "text", "id of the part, with * for any letters; one check is made for each part that fits", required=False),
     Field("kind", "text", "kind of part; one check is made for each part of that kind", required=False),
     Field("where", "map", "what the part's specification must say (\"*\": something)", required=False, default={}),
+    Field("on_path", "yes_no", "true: only on parts of the hold path; false: only on the others",
+          required=False),
+    Field("holds", "texts", "only on the part that holds without power, where it is one of these: "
+          + ", ".join(DEVICES), required=False, default=()),
     Field("label", "text", "the name in lists"),
     Field("ask", "text", "the question on the phone, one short sentence"),
     Field("how", "text", "how to look or measure", required=False, default=""),

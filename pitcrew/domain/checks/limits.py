@@ -10,6 +10,7 @@ from pitcrew.domain.checks.checklists import Check, Checklist
 from pitcrew.domain.checks.fields import BOUNDS
 from pitcrew.domain.checks.limitmaking import LimitMaker, Mistaken, NotGiven, NotJudged
 from pitcrew.domain.checks.limitshape import InputLimit, Limit, accept_window, limit_as_dict, limit_from_dict
+from pitcrew.domain.checks.pathchecks import looked_at, path_checks
 from pitcrew.domain.checks.scope import Named, part_scope, path_scope, robot_scope
 from pitcrew.domain.checks.sentences import range_text, shown_quantity
 from pitcrew.domain.holding.links import HoldPath
@@ -56,6 +57,7 @@ def compute_part_checks(
         made = {item.key: item for check in checklist.checks for item in work.checks_of(check, noted)}
         mistakes += noted.marked(any(item.part.climb_critical or item.check.for_climb for item in made.values()))
         found |= made
+    found |= work.path_checks()
     return found, mistakes + work.sheet.marked(any(part.climb_critical for part in robot.parts.values()))
 
 
@@ -70,11 +72,17 @@ class _Work:
     sheet: Mistakes
 
     def checks_of(self, check: Check, mistakes: Mistakes) -> list[PartCheck]:
-        parts = [part for part in self.robot.parts.values() if check.applies_to(part)]
-        if check.part_pattern and not parts:
+        parts = [part for part in self.robot.parts.values() if check.applies_to(part, self.robot)]
+        if check.part_pattern and not parts and not check.holds:
             close = nearest(check.part_pattern, self.robot.parts)
             mistakes.add(f"check {check.id}, part", check.part_pattern, f"a part of {self.robot.file}", close)
         return [self._one(check, part, mistakes) for part in parts]
+
+    def path_checks(self) -> dict[str, PartCheck]:
+        """The looks at the links that nobody can compute, and their proof loads."""
+        parts = [self.robot.parts[name] for name in looked_at(self.path) if name in self.robot.parts]
+        made = [self._one(check, part, self.sheet) for check in path_checks() for part in parts]
+        return {item.key: item for item in made}
 
     def _one(self, check: Check, part: Part, mistakes: Mistakes) -> PartCheck:
         own = path_scope(link_names(self.path, part.id))

@@ -16,7 +16,15 @@ from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.duewords import DueRule
 from pitcrew.domain.checks.limitrules import LimitRule
 from pitcrew.domain.checks.limits import PartCheck, limit_from_dict
-from pitcrew.domain.climb.critical import FACTOR, WHOLE, Fact, changes_since, critical_facts, same
+from pitcrew.domain.climb.critical import (
+    FACTOR,
+    WHOLE,
+    Fact,
+    changes_since,
+    critical_facts,
+    is_unsafe,
+    same,
+)
 from pitcrew.domain.climb.stricter import stricter_check
 from pitcrew.domain.climb.waiting import Pending, fold_definitions
 from pitcrew.domain.logbook.state import State
@@ -135,7 +143,7 @@ def _with_held(
         robot = replace(robot, hold_path=replace(robot.hold_path, **lower))
     checks = dict(definitions.part_checks)
     for name, fact in before.items():
-        if name.startswith(f"check:{mine}"):
+        if name.startswith(f"check:{mine}") and not is_unsafe(name):
             key = name.partition("/")[2]
             checks[key] = _part_check(key, fact, robot)
     settings = definitions.settings

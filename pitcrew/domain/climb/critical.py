@@ -13,6 +13,7 @@ import msgspec
 
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
+from pitcrew.domain.checks.unsafe import UNSAFE
 from pitcrew.domain.climb.rules import RULES
 from pitcrew.domain.robot.buildsheet import Robot
 
@@ -124,12 +125,19 @@ def changes_since(before: dict[str, Fact | None], now: dict[str, Fact]) -> list[
     robot has `after` null.
     """
     mine = {_robot_of(name) for name in now} - {""}
-    names = [*now, *(name for name in before if name not in now and _robot_of(name) in mine)]
+    gone = (name for name in before if name not in now and not is_unsafe(name))
+    names = [*now, *(name for name in gone if _robot_of(name) in mine)]
     return [
         {"id": name, "before": before.get(name), "after": now.get(name)}
         for name in names
         if not same(before.get(name), now.get(name))
     ]
+
+
+def is_unsafe(name: str) -> bool:
+    """Whether a fact is a check that nobody may do: it is gone wherever it was, and nobody has to
+    let it go."""
+    return name.startswith("check:") and name.partition("/")[2].partition("@")[0] in UNSAFE
 
 
 def _robot_of(name: str) -> str:

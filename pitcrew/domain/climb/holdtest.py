@@ -21,6 +21,7 @@ from pitcrew.domain.climb.basis import critical_parts
 from pitcrew.domain.climb.hold import hold_path_of
 from pitcrew.domain.climb.touched import Work, touched_since, work_on
 from pitcrew.domain.climb.waiting import fold_definitions
+from pitcrew.domain.holding.ownparts import holding_part
 from pitcrew.domain.logbook.climbs import Climb, was_hit
 from pitcrew.domain.logbook.facts import ReadingFact, arrived
 from pitcrew.domain.logbook.moment import Moment
@@ -32,6 +33,7 @@ ROUNDING = 1e-6
 NO_TEST = "no checklist has a hold test for the holding device"
 HELD = "held until it was taken down"
 CLIMBED_HELD = f"climbed and {HELD}"
+UNWITNESSED = "no second person has confirmed it"
 LOADINGS = 2
 """How often a new rope or knot is loaded fully before a hold test on it counts."""
 ROPES = ("wire-rope", "cord")
@@ -55,6 +57,12 @@ class HoldTest:
     why_not: tuple[str, ...]
 
     @property
+    def why_again(self) -> str:
+        """Why it has to be made (again), the first reason; empty where it counts or only waits for
+        a second person."""
+        return next((reason for reason in self.why_not if not reason.endswith(UNWITNESSED)), "")
+
+    @property
     def counts(self) -> bool:
         """Whether a climb may rest on it."""
         return not self.why_not
@@ -62,12 +70,12 @@ class HoldTest:
 
 def hold_tests(moment: Moment) -> list[PartCheck]:
     """The hold tests of the holding device, as the build sheet and the checklists have them."""
-    path = moment.definitions.robot.hold_path if moment.definitions.robot else None
-    device = path.steps[-1].part if path and path.steps else ""
+    robot = moment.definitions.robot
+    device = holding_part(robot) if robot else ""
     return [
         item
         for item in moment.definitions.part_checks.values()
-        if item.check.is_hold_test and item.part.id == device
+        if device and item.check.is_hold_test and item.part.id == device
     ]
 
 
@@ -99,7 +107,7 @@ def _not_passed(moment: Moment, last: ReadingFact, seen_seq: int | None) -> Iter
     if not last.done:
         yield f"{last.verdict}: {last.sentence}"
     if not witnesses(moment.state, last, seen_seq):
-        yield f"{last.person or 'nobody named'} read it, and no second person has confirmed it"
+        yield f"{last.person or 'nobody named'} read it, and {UNWITNESSED}"
     work = [item for item in work_on(moment, critical_parts(moment)) if item.at < last.at]
     tests = _tests(moment, last, seen_seq)
     if unsettled := _unsettled(moment, work, tests):

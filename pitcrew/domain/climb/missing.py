@@ -81,12 +81,10 @@ def _checks(moment: Moment, seen_seq: int | None, until: datetime) -> Iterator[M
 def _lacks(moment: Moment, item: PartCheck, seen_seq: int | None, until: datetime) -> str:
     """What a clearance lacks of one check; empty if it is done."""
     last = moment.last_reading(item.key, seen_seq)
-    if last is None:
-        return "never done."
-    if not last.done:
+    if last is not None and not last.done:
         return f"{last.verdict}. {last.sentence}"
     touched = moment.repaired_or_changed(item.part.id)
-    if touched is not None and touched >= last.at:
+    if last is not None and touched is not None and touched >= last.at:
         return "not done since the part was repaired or changed."
     stale = why_stale(moment, item, last, until)
     return f"{stale}." if stale else ""

@@ -1,4 +1,5 @@
-"""What waits for a second person who saw it: hold tests, lowering tests, and debriefs that tell of a climb that held."""
+"""What waits for a second person who saw it: hold tests, lowering tests, and debriefs that tell of
+a climb that held."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -10,7 +11,9 @@ from pitcrew.domain.logbook.secondnames import told_by_two, witnesses
 
 @dataclass(frozen=True)
 class Unwitnessed:
-    """An entry that one person wrote alone: its id, what it says, who wrote it, on which device and when."""
+    """An entry that one person wrote alone: its id, what it says, who wrote it, on which device and
+    when.
+    """
 
     of: str
     text: str
@@ -20,14 +23,30 @@ class Unwitnessed:
 
 
 def unwitnessed(moment: Moment) -> list[Unwitnessed]:
-    """What a second person can confirm now, the latest first: the last reading of each such check today, and the last climb."""
+    """What a second person can confirm now, the latest first: the last reading of each such check
+    today, and the last climb.
+    """
     found = []
     for key, item in moment.definitions.part_checks.items():
         last = moment.last_reading(key)
-        if item.check.witness and last and last.done and moment.same_day(last.at) and not witnesses(moment.state, last):
-            found.append(_of(last, f"{item.check.label}, {item.part.label}: {last.verdict}. {last.sentence}"))
+        if (
+            item.check.witness
+            and last
+            and last.done
+            and moment.same_day(last.at)
+            and not witnesses(moment.state, last)
+        ):
+            found.append(
+                _of(last, f"{item.check.label}, {item.part.label}: {last.verdict}. {last.sentence}")
+            )
     if moment.climbs and (climb := moment.climbs[-1]).held and not told_by_two(moment.state, climb):
-        found.append(_of(climb.told[-1], f"{climb.run.label}: it climbed, and held with the power off until it was taken down."))
+        found.append(
+            _of(
+                climb.told[-1],
+                f"{climb.run.label}: it climbed, "
+                "and held with the power off until it was taken down.",
+            )
+        )
     return sorted(found, key=lambda item: item.at, reverse=True)
 
 

@@ -1,4 +1,5 @@
-"""The debrief: what the drive team is asked after each match, so that the pit hears it before the robot is back."""
+"""The debrief: what the drive team is asked after each match, so that the pit hears it before the
+robot is back."""
 
 from dataclasses import dataclass
 
@@ -7,7 +8,9 @@ from pitcrew.domain.logbook.climbs import CLIMBED, DOWN, HELD, HITS, ONE_HOOK, S
 
 @dataclass(frozen=True)
 class Question:
-    """One thing to ask. `kind`: `tick` (it happened or not), `yes_no` (or nobody said), `pick` (one of `options`), `line` or `text`."""
+    """One thing to ask. `kind`: `tick` (it happened or not), `yes_no` (or nobody said), `pick` (one
+    of `options`), `line` or `text`.
+    """
 
     name: str
     ask: str
@@ -35,5 +38,6 @@ CLIMB_ROW: tuple[Question, ...] = (
     Question(ONE_HOOK, "Did it hang on one hook?", "yes_no"),
     Question(DOWN, "How did it come down?", "pick", WAYS_DOWN),
 )
-"""What a robot that climbs is asked as well. A question without an answer counts against the climb."""
+"""What a robot that climbs is asked as well. A question without an answer counts against the climb.
+"""
 assert set(HITS) <= {question.name for question in (*QUESTIONS, *CLIMB_ROW)}

@@ -25,7 +25,7 @@ _LOADS = {
 """`climb.NAME` -> the field of the loads, and its dimension."""
 
 
-CLIMB_NAMES = (*_LOADS, "mass_most", "hold_time", "device")
+CLIMB_NAMES = (*_LOADS, "seat", "mass_most", "hold_time", "device")
 """All that `climb.…` may ask for."""
 LINK_NAMES = ("load", "strength", "factor", "required")
 """All that `link.…` may ask for."""
@@ -33,7 +33,8 @@ LINK_NAMES = ("load", "strength", "factor", "required")
 
 def climb_names(robot: Robot, path: HoldPath) -> dict[str, Value]:
     """`climb.mass`, `climb.load` (the weight), `climb.tension`, `climb.torque`, `climb.tooth_sink`
-    (how far the hook sinks for one tooth), `climb.fall`, `climb.deflection`, `climb.impact`,
+    (how far the hook sinks for one tooth), `climb.seat` (the same, 0 where it is not known),
+    `climb.fall`, `climb.deflection`, `climb.impact`,
     `climb.drop_most` (the largest drop at which the catch holds), `climb.mass_most` (the largest
     mass at which everything that is computed holds), `climb.hold_time` and `climb.device`; each
     only where it is known. SI."""
@@ -47,6 +48,7 @@ def climb_names(robot: Robot, path: HoldPath) -> dict[str, Value]:
     ]
     if path.loads and shares:
         names["climb.mass_most"] = (path.loads.mass * min(shares), "mass")
+    names["climb.seat"] = (path.loads.drop_per_tooth or 0.0 if path.loads else 0.0, "length")
     table = robot.hold_path
     if table is not None:
         end = robot.parts.get(table.steps[-1].part) if table.steps else None

@@ -1,7 +1,8 @@
-"""What the debriefs tell of a climb: whether there was one, whether it held, and how the robot came down.
+"""What the debriefs tell of a climb: whether there was one, whether it held, and how the robot came
+down.
 
-What nobody said counts against the climb: a match without an answer counts as one that climbed and was not seen to hold.
-"""
+What nobody said counts against the climb: a match without an answer counts as one that climbed and
+was not seen to hold."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -31,7 +32,9 @@ def said(answers: Answers, name: str) -> bool | None:
 
 
 def said_climbed(answers: Answers) -> bool | None:
-    """Whether a debrief tells of a climb; None where nobody said. A climb that held or slipped was one."""
+    """Whether a debrief tells of a climb; None where nobody said. A climb that held or slipped was
+    one.
+    """
     told = said(answers, CLIMBED)
     if told is None and (said(answers, HELD) is not None or said(answers, SLIPPED)):
         return True
@@ -43,17 +46,27 @@ def said_climbed(answers: Answers) -> bool | None:
 
 def was_hit(answers: Answers) -> bool:
     """Whether a debrief tells of something that asks for the checks after a hard hit."""
-    return any(said(answers, name) for name in HITS) or said(answers, HELD) is False or answers.get(DOWN) == FELL
+    return (
+        any(said(answers, name) for name in HITS)
+        or said(answers, HELD) is False
+        or answers.get(DOWN) == FELL
+    )
 
 
 def failed(answers: Answers) -> bool:
     """Whether a debrief tells of a climb that did not hold."""
-    return any(said(answers, name) for name in (CLIMB_FAILED, SLIPPED)) or said(answers, HELD) is False or answers.get(DOWN) == FELL
+    return (
+        any(said(answers, name) for name in (CLIMB_FAILED, SLIPPED))
+        or said(answers, HELD) is False
+        or answers.get(DOWN) == FELL
+    )
 
 
 @dataclass(frozen=True)
 class Climb:
-    """A match in which the robot climbed, or may have. `told` are the debriefs of it that say so, in order of time."""
+    """A match in which the robot climbed, or may have. `told` are the debriefs of it that say so,
+    in order of time.
+    """
 
     run: Run
     at: datetime
@@ -61,13 +74,21 @@ class Climb:
 
     @property
     def held(self) -> bool:
-        """Whether all who told say that it held until it was taken down, and nobody tells of a slip or a fall."""
-        return bool(self.told) and all(said(fact.body.answers, HELD) and not failed(fact.body.answers) for fact in self.told)
+        """Whether all who told say that it held until it was taken down, and nobody tells of a slip
+        or a fall.
+        """
+        return bool(self.told) and all(
+            said(fact.body.answers, HELD) and not failed(fact.body.answers) for fact in self.told
+        )
 
 
-def climbs_of(played: Iterable[tuple[Run, datetime]], debriefs: Iterable[Fact], planned: bool) -> list[Climb]:
-    """The climbs among the matches played, in order. One of which nobody said whether it climbed is among them where the
-    robot is one that climbs (`planned`); of two people who disagree, the one who saw it climb counts."""
+def climbs_of(
+    played: Iterable[tuple[Run, datetime]], debriefs: Iterable[Fact], planned: bool
+) -> list[Climb]:
+    """The climbs among the matches played, in order. One of which nobody said whether it climbed is
+    among them where the robot is one that climbs (`planned`); of two people who disagree, the one
+    who saw it climb counts.
+    """
     by_run: dict[str, list[Fact]] = {}
     for fact in debriefs:
         if fact.match:

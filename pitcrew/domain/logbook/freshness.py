@@ -1,25 +1,62 @@
-"""Whether what was done of a check still says something: one rule a due word, for what is due and for the climb clearance."""
+"""Whether what was done of a check still says something: one rule a due word, for what is due and
+for the climb clearance."""
 
 from datetime import datetime
 
 from pitcrew.domain.checks.checklists import HOLD_TEST
 from pitcrew.domain.checks.duewords import DueRule
 from pitcrew.domain.checks.limits import PartCheck
+from pitcrew.domain.checks.pathchecks import LOOK, PROOF
 from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.logbook.moment import Moment
 
+CONTROLLER, CODE = "controller", "code-version"
+"""The kind of part on which the code runs, and the check that compares it with what it was."""
 STALE = {
-    "once a day": "not done today", "on arrival": "not done since the robot came to this event",
-    "after a climb": "not done since the last climb", "after a hard hit": "not done since the hit that the debrief tells of",
-    "after repair": "not done since the part was repaired", "after part change": "not done since the part was changed",
+    "once a day": "not done today",
+    "on arrival": "not done since the robot came to this event",
+    "after a climb": "not done since the last climb",
+    "after a hard hit": "not done since the hit that the debrief tells of",
+    "after repair": "not done since the part was repaired",
+    "after part change": "not done since the part was changed",
+    "after a code change": "not done since the code was changed",
 }
-"""The due words that a climb waits for beside `before a climb` and `every N climbs`, and what a clearance says of each."""
+"""The due words that a climb waits for beside `before a climb` and `every N climbs`, and what a
+clearance says of each."""
 
 
-def why_stale(moment: Moment, item: PartCheck, last: ReadingFact, until: datetime) -> str:
-    """Why a check's last reading does not carry a climb at the time `until`, in words; empty if it does."""
+def proof_load(moment: Moment, item: PartCheck, until: datetime) -> ReadingFact | None:
+    """The proof load that counts as looking at a link at the time `until`: passed, and the part not
+    changed or hit since.
+    """
+    if item.check.id != LOOK:
+        return None
+    last = moment.last_reading(f"{PROOF}@{item.part.id}")
+    if last is None or last.verdict != "ok" or last.at > until:
+        return None
+    touched = moment.repaired_or_changed(item.part.id)
+    spoiled = [
+        time for time in (*moment.hits, *([touched] if touched else [])) if last.at <= time <= until
+    ]
+    return None if spoiled else last
+
+
+def why_stale(moment: Moment, item: PartCheck, last: ReadingFact | None, until: datetime) -> str:
+    """Why a check's last reading (None: it was never done) does not carry a climb at the time
+    `until`, in words; empty if it does.
+
+    What is done after a change or a hit alone is not wanted of a robot that was never changed or
+    hit.
+    """
+    if last is None:
+        wanted = any(why_due(moment, item, rule, None, until) for rule in item.check.due)
+        return "never done" if wanted and not proof_load(moment, item, until) else ""
+    if proof_load(moment, item, until) is not None:
+        return ""
     for rule in item.check.due:
-        if rule.word == "before a climb" and (unseen := unseen_for_climb(moment, item, last.at, until)):
+        if rule.word == "before a climb" and (
+            unseen := unseen_for_climb(moment, item, last.at, until)
+        ):
             return unseen
         if rule.word in STALE and why_due(moment, item, rule, last, until):
             return STALE[rule.word]
@@ -29,7 +66,11 @@ def why_stale(moment: Moment, item: PartCheck, last: ReadingFact, until: datetim
 
 
 def why_due(
-    moment: Moment, item: PartCheck, rule: DueRule, last: ReadingFact | None, until: datetime | None = None,
+    moment: Moment,
+    item: PartCheck,
+    rule: DueRule,
+    last: ReadingFact | None,
+    until: datetime | None = None,
 ) -> str:
     """Why a check is due by one of its due words, in a few words; empty if it is not.
 
@@ -53,13 +94,20 @@ def why_due(
     return rule.text if due else ""
 
 
-def unseen_for_climb(moment: Moment, item: PartCheck, at: datetime, until: datetime | None = None) -> str:
+def unseen_for_climb(
+    moment: Moment, item: PartCheck, at: datetime, until: datetime | None = None
+) -> str:
     """Why what was seen at a point in time says nothing about the next climb; empty if it does.
 
-    It was not seen since the last climb, hit, repair or this morning; a hold test outlasts a climb that is told to have held.
+    It was not seen since the last climb, hit, repair or this morning; a hold test outlasts a climb
+    that is told to have held.
     """
     end = until or moment.now
-    if climbs := [climb for climb in moment.climbs_since(at, end) if not (item.check.is_hold_test and climb.held)]:
+    if climbs := [
+        climb
+        for climb in moment.climbs_since(at, end)
+        if not (item.check.is_hold_test and climb.held)
+    ]:
         last = climbs[-1]
         untold = "" if last.told else ", and nobody said that it did not climb"
         return f"not done since {last.run.label} was played{untold}"
@@ -74,8 +122,11 @@ def unseen_for_climb(moment: Moment, item: PartCheck, at: datetime, until: datet
 def climbs_done(moment: Moment, at: datetime, until: datetime) -> int:
     """How many climbs came after a point in time (and not after `until`), hold tests among them."""
     tests = [
-        fact for key, facts in moment.state.readings.items() if key.startswith(HOLD_TEST)
-        for fact in moment.mine(facts) if at < fact.at <= until
+        fact
+        for key, facts in moment.state.readings.items()
+        if key.startswith(HOLD_TEST)
+        for fact in moment.mine(facts)
+        if at < fact.at <= until
     ]
     return len(moment.climbs_since(at, until)) + len(tests)
 
@@ -92,4 +143,25 @@ def _times(moment: Moment, item: PartCheck, word: str, last: ReadingFact | None)
         return [fact.at for fact in moment.mine(moment.state.part_changes.get(item.part.id, []))]
     if word == "after a hard hit":
         return moment.hits
+    if word == "after a code change":
+        return _code_changes(moment)
     return [climb.at for climb in moment.climbs] if word == "after a climb" else []
+
+
+def _code_changes(moment: Moment) -> list[datetime]:
+    """When a controller was changed or repaired, or a look at its code found another one than
+    before.
+    """
+    found = []
+    for key, item in moment.definitions.part_checks.items():
+        if item.check.id == CODE:
+            seen = moment.state.readings.get(key, [])
+            found += [
+                fact.at for fact in seen if moment.is_mine(fact.robot) and fact.verdict != "ok"
+            ]
+        if (
+            item.part.kind == CONTROLLER
+            and (touched := moment.repaired_or_changed(item.part.id)) is not None
+        ):
+            found.append(touched)
+    return found

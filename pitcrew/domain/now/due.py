@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 
 from pitcrew.domain.batteries.fleet import PREFIX, Battery, fleet_of
 from pitcrew.domain.batteries.ranking import chosen_of
@@ -10,8 +11,10 @@ from pitcrew.domain.checks.duewords import DueRule
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.checks.readings import RANK
 from pitcrew.domain.climb.clearance import is_in_force
+from pitcrew.domain.climb.holdtest import HoldTest, hold_test
+from pitcrew.domain.holding.ownparts import holding_part
 from pitcrew.domain.logbook.facts import ReadingFact
-from pitcrew.domain.logbook.freshness import why_due
+from pitcrew.domain.logbook.freshness import proof_load, why_due
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import Run
 from pitcrew.domain.logbook.state import State
@@ -86,6 +89,17 @@ class _Asker:
     moment: Moment
     cleared: bool
 
+    @cached_property
+    def device(self) -> str:
+        """The id of the part that holds the robot without power; empty where there is none."""
+        robot = self.moment.definitions.robot
+        return holding_part(robot) if robot else ""
+
+    @cached_property
+    def hold_test(self) -> HoldTest:
+        """The hold test that a climb would rest on now."""
+        return hold_test(self.moment)
+
     def why(self, item: PartCheck, last: ReadingFact | None) -> str:
         """Why a check is due, in a few words; empty if it is not."""
         if last is not None and last.verdict == "unjudged":
@@ -110,6 +124,9 @@ class _Asker:
     def _by_rule(self, rule: DueRule, item: PartCheck, last: ReadingFact | None) -> str:
         """Why a check is due by one of its due words; empty if it is not. What is made for the climb waits for one to be planned."""
         planned = self._for_climb(item) if rule.word == "before a climb" else self.moment.climb_planned()
-        if item.check.for_climb and not planned:
+        proves = item.check.is_hold_test and item.part.id == self.device
+        if rule.word == "before a climb" and planned and proves:
+            return self.hold_test.why_again
+        if item.check.for_climb and (not planned or proof_load(self.moment, item, self.moment.now)):
             return ""
         return why_due(self.moment, item, rule, last)

@@ -1,15 +1,19 @@
 """What a phone needs to work alone: checks with their limits, faults, schedule, people and the head, as plain data."""
 
 from collections.abc import Callable, Iterable
+from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
 from pitcrew.base.clock import format_instant
+from pitcrew.base.units import screen_name, show
 from pitcrew.domain.batteries.fleet import fleet
 from pitcrew.domain.batteries.ranking import chosen_of
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
+from pitcrew.domain.checks.sentences import range_text
 from pitcrew.domain.climb.clearance import climb_clearance
+from pitcrew.domain.event.debriefs import CLIMB_ROW, QUESTIONS
 from pitcrew.domain.logbook.faults import is_expired
 from pitcrew.domain.logbook.schedule import played_runs
 from pitcrew.domain.logbook.state import State
@@ -40,6 +44,7 @@ def snapshot(
         "person": {"name": person[0], "role": person[1]},
         "next": _next(plan),
         "played": next((run.id for run, _ in reversed(played_runs(state, now))), None),
+        "debrief": _debrief(definitions),
         "readiness": {"word": found.word, "reasons": [reason_as_dict(reason) for reason in found.reasons]},
         "checks": [_check(item, due.get(key), state, draw) for key, item in definitions.part_checks.items()],
         "parts": _parts(definitions),
@@ -113,16 +118,38 @@ def _check(item: PartCheck, due: DueCheck | None, state: State, draw: Draw) -> d
         "key": item.key, "check": check.id, "part": part.id, "part_label": part.label, "zone": part.zone, "checklist": check.checklist,
         "label": check.label, "ask": check.ask, "how": check.how, "drawing": draw(item), "minutes": check.minutes, "hands": check.hands,
         "power": check.power, "cautions": list(check.cautions), "must": check.must, "climb_critical": part.climb_critical,
-        "witness": check.witness,
+        "witness": check.witness, "accept": _accept(item),
         "inputs": [_input(field) for field in check.inputs], "limit": limit_as_dict(item.limit) if item.limit else None,
         "unjudged_because": item.unjudged_because, "due": due is not None, "why": due.why if due else "",
         "last": last and {"verdict": last.verdict, "sentence": last.sentence, "at": format_instant(last.at), "person": last.person},
     }
 
 
-def _input(field: Any) -> dict[str, Any]:
-    from pitcrew.base.units import screen_name
+def _debrief(definitions: Definitions) -> dict[str, Any]:
+    """What the drive team is asked; about the climb only where the robot is one that climbs."""
+    climb = CLIMB_ROW if definitions.settings["climb_planned"] else ()
+    asked = {"questions": QUESTIONS, "climb": climb}
+    return {name: [asdict(question) for question in rows] for name, rows in asked.items()}
 
+
+def _accept(item: PartCheck) -> str:
+    """For which numbers a check is really ok; empty where what is judged is not typed itself."""
+    numbers = {field.name: field for field in item.check.inputs if field.kind == "number"}
+    limit = item.limit
+    if limit is None or not isinstance(limit.result, str) or limit.result not in numbers:
+        return ""
+    words = range_text(limit)
+    if len(numbers) == 1 or not words:
+        return words
+    others = [
+        f"{numbers[name].label}: at most {show(bound, numbers[name].unit)}"
+        for name, sign, bound, _ in limit.stop_when
+        if isinstance(name, str) and name in numbers and sign == ">" and name != limit.result
+    ]
+    return "; ".join([f"{numbers[limit.result].label}: {words}", *others])
+
+
+def _input(field: Any) -> dict[str, Any]:
     return {
         "name": field.name, "label": field.label, "kind": field.kind, "unit": field.unit,
         "unit_label": screen_name(field.unit) if field.unit else "", "least": field.least, "most": field.most,

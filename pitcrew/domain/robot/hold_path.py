@@ -245,10 +245,14 @@ class HoldPathTable:
         return self.steps[-1].holds if self.steps else ""
 
     @property
+    def items(self) -> tuple["Step | Beside", ...]:
+        """The steps from the bar down, then what stands beside them."""
+        return (*self.steps, *self.beside)
+
+    @property
     def parts(self) -> tuple[str, ...]:
         """The ids of all parts that the path names."""
-        named = [step.part for step in self.steps] + [item.part for item in self.beside]
-        return tuple(dict.fromkeys(part for part in named if part))
+        return tuple(dict.fromkeys(item.part for item in self.items if item.part))
 
 
 def read_hold_path(

@@ -33,8 +33,21 @@ def _what_the_walk_needs(found: dict[str, Any], zone: str, check: str, card: str
     """What the walk's script reads: the checks that are asked in full; of others that are due, where and what they are."""
     due = [item for item in found["checks"] if item["due"] or item["key"] == check or item["check"] == card]
     asked = {item["key"] for item in due if _is_asked(item, zone, check, card)}
-    checks = [item if item["key"] in asked else {name: item[name] for name in NAMED} for item in due]
-    return {**{name: found[name] for name in READ}, "checks": checks}
+    checks = [
+        dict(item) if item["key"] in asked else {name: item[name] for name in NAMED} for item in due
+    ]
+    drawings = _taken_out(checks)
+    return {**{name: found[name] for name in READ}, "checks": checks, "drawings": drawings}
+
+
+def _taken_out(checks: list[dict[str, Any]]) -> list[str]:
+    """The drawings of some checks, each once, with its place left in the check: far apart on a long
+    page they would not pack."""
+    drawings: dict[str, int] = {}
+    for check in checks:
+        if "drawing" in check:
+            check["drawing"] = drawings.setdefault(check["drawing"], len(drawings))
+    return list(drawings)
 
 
 def _is_asked(item: dict[str, Any], zone: str, check: str, card: str) -> bool:

@@ -1,4 +1,5 @@
-"""A second person confirms what somebody read: in one tap on another device, or with a PIN on the same one."""
+"""A second person confirms what somebody read: in one tap on another device, or with a PIN on the
+same one."""
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
@@ -19,7 +20,13 @@ blueprint = Blueprint("witness", __name__, url_prefix="/witness")
 @needs(*MEMBERS)
 def page() -> ResponseReturnValue:
     """What waits for a second person."""
-    return render_template("witness/witness.html", waiting=_waiting(), signers=_signers(), pin_safe=pin_may_travel(), wrong={})
+    return render_template(
+        "witness/witness.html",
+        waiting=_waiting(),
+        signers=_signers(),
+        pin_safe=pin_may_travel(),
+        wrong={},
+    )
 
 
 @blueprint.post("")
@@ -38,9 +45,17 @@ def confirm() -> ResponseReturnValue:
             raise
         shown = {"of": item.of, "signer": signer, "why": error.sentence}
         return render_template(
-            "witness/witness.html", waiting=tuple(waiting.values()), signers=_signers(), pin_safe=pin_may_travel(), wrong=shown,
+            "witness/witness.html",
+            waiting=tuple(waiting.values()),
+            signers=_signers(),
+            pin_safe=pin_may_travel(),
+            wrong=shown,
         ), 403
-    the_pit().record("approval", {"of": item.of, "decision": "confirmed", **({"by_pin": True} if signer else {})}, witness)
+    the_pit().record(
+        "approval",
+        {"of": item.of, "decision": "confirmed", **({"by_pin": True} if signer else {})},
+        witness,
+    )
     flash(f"{witness.person} confirms it.")
     if request.form.get("back") == "climb":
         return redirect(url_for("climb.page"))
@@ -55,18 +70,26 @@ def _waiting() -> list[Unwitnessed]:
 
 
 def _signers() -> dict[str, str]:
-    """Who may confirm with a PIN: person -> role, of those who have one and a device that was not withdrawn."""
+    """Who may confirm with a PIN: person -> role, of those who have one and a device that was not
+    withdrawn.
+    """
     pit = the_pit()
-    joined = [item for item in pit.roster.devices() if not item.withdrawn_at and item.role in DECIDERS]
+    joined = [
+        item for item in pit.roster.devices() if not item.withdrawn_at and item.role in DECIDERS
+    ]
     return {item.person: item.role for item in joined if pit.pins.has(item.person)}
 
 
 def _by_device(item: Unwitnessed) -> Author:
-    """The person of this device. Raises Refused for the one who wrote it, and on the device on which it was written."""
+    """The person of this device. Raises Refused for the one who wrote it, and on the device on
+    which it was written.
+    """
     if device().person == item.by:
         raise Refused(f"You wrote this, {item.by}. Somebody else who saw it confirms it.")
     if device().id == item.device:
-        raise Refused("It was written on this device. Confirm it on another one, or here with a PIN.")
+        raise Refused(
+            "It was written on this device. Confirm it on another one, or here with a PIN."
+        )
     return author()
 
 

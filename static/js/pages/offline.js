@@ -11,7 +11,7 @@ import { asOf, markPage, showClock } from "./offline/frame.js";
 /** @typedef {{main: Node[], actions: Node[]}} Screen */
 
 const SCREENS = {
-  now: async (snapshot, entries) => (await import("./offline/now.js")).nowScreen(snapshot, entries),
+  now: async (snapshot, entries, rest) => now(snapshot, entries, rest),
   faults: async (snapshot, entries, rest) => faults(await import("./offline/faults.js"), snapshot, entries, rest),
   batteries: async (snapshot, entries) => (await import("./offline/batteries.js")).batteriesScreen(snapshot, entries, save),
   climb: async (snapshot, entries, rest) => climb(snapshot, entries, rest),
@@ -40,6 +40,11 @@ async function showScreen(snapshot, name, rest) {
 async function walk(snapshot) {
   one("#offline").replaceChildren(el("div", { id: "walk", class: "walk" }));
   (await import("./walk.js")).walkWith(snapshot);
+}
+
+async function now(snapshot, entries, rest) {
+  if (rest === "debrief") return (await import("./offline/debrief.js")).debriefScreen(snapshot, save);
+  return (await import("./offline/now.js")).nowScreen(snapshot, entries);
 }
 
 function faults(page, snapshot, entries, rest) {

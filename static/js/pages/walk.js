@@ -17,7 +17,9 @@ import { fieldsOf } from "./walk/take.js";
 /** Starts the page. */
 export async function start() {
   const snapshot = embedded("snapshot");
-  if (snapshot) await walkWith(snapshot);
+  if (!snapshot) return;
+  for (const check of snapshot.checks) check.drawing = snapshot.drawings[check.drawing] ?? "";
+  await walkWith(snapshot);
 }
 
 /**

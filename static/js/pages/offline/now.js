@@ -14,7 +14,7 @@ const FIRST = 4;
  */
 export function nowScreen(snapshot, entries) {
   const due = dueByZone(snapshot, entries);
-  return { main: [readinessBox(worsened(snapshot, entries, laptopNow(snapshot))), under(snapshot), ...mapCard(snapshot), dueList(snapshot, due), battery(snapshot)], actions: walkButton(due) };
+  return { main: [readinessBox(worsened(snapshot, entries, laptopNow(snapshot))), under(snapshot), ...mapCard(snapshot), dueList(snapshot, due), battery(snapshot), ...askCard(snapshot)], actions: walkButton(due) };
 }
 
 function readinessBox({ word, reasons }) {
@@ -51,6 +51,10 @@ function battery({ battery: chosen }) {
       el("p", { class: "soft small" }, chosen.says)]
     : [el("p", {}, "No battery is in the build sheet.")];
   return el("section", { class: "card" }, el("h2", {}, "Battery"), ...words);
+}
+
+function askCard({ played }) {
+  return played ? [el("div", { class: "button-row" }, el("a", { class: "button", href: "/now/debrief" }, "Ask the drive team"))] : [];
 }
 
 function walkButton(due) {

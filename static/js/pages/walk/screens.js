@@ -101,7 +101,8 @@ export function verdictBox(judgement, check, missing = []) {
   const wanted = begun ? `Still wanted: ${next.label}.` : number ? "Type the number: the verdict comes at once." : "Choose what you see: the verdict comes at once.";
   const last = check.last && !begun ? `Last time ${WORDS[check.last.verdict]}: ${check.last.sentence}` : "";
   return el("div", { class: "verdict verdict-waiting" }, el("div", { class: "verdict-in" },
-    el("p", {}, wanted), last && el("p", { class: "soft small" }, last)));
+    el("p", {}, wanted), check.accept && el("p", {}, el("b", {}, "OK: "), check.accept), last && el("p", { class: "soft small" }, last),
+    check.witness && el("p", { class: "soft small" }, "Somebody else who saw it confirms it afterwards, on another phone.")));
 }
 
 /**
