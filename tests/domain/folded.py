@@ -192,11 +192,13 @@ class Log:
     def __init__(self, definitions: Definitions | None = None) -> None:
         self.definitions = definitions or define()
         self.entries: list[Entry] = []
+        self.made = 0
 
     def add(self, kind: str, body: dict, at: str = "10:00", **fields) -> Entry:
         """One entry; `fields` are those of Entry."""
         number = len(self.entries) + 1
-        given = {"id": numbered(number), "person": "Ada", "device": "phone", "robot": "tern", "seq": number} | fields
+        self.made = max(self.made + 1, number)  # what was lost is never made again under its id
+        given = {"id": numbered(self.made), "person": "Ada", "device": "phone", "robot": "tern", "seq": number} | fields
         entry = Entry(kind=kind, at=moment_of(at).isoformat(), body=body, **given)
         self.entries.append(entry)
         return entry
@@ -240,6 +242,19 @@ class Log:
             if part.startswith("battery."):
                 self.read("battery-load", part, 12.0, at)
                 self.read("battery-rest", part, 12.9, at)
+
+    def cut(self, count: int) -> list[Entry]:
+        """Lose the last entries, as a cut file or an older backup does; what was lost."""
+        kept = max(len(self.entries) - count, 0)
+        lost, self.entries = self.entries[kept:], self.entries[:kept]
+        return lost
+
+    def relay(self, entry: Entry, proven: bool = True) -> Entry:
+        """An entry of the log as it was before, brought back by a phone."""
+        origin = {"log": "before", "seq": entry.seq, "seal": "x", "proven": proven}
+        again = msgspec.structs.replace(entry, seq=len(self.entries) + 1, origin=entry.origin or origin)
+        self.entries.append(again)
+        return again
 
     def state(self, role_of=None) -> State:
         """The fold of all entries."""

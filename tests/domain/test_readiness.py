@@ -4,7 +4,7 @@ import pytest
 
 from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.now.readiness import Readiness, readiness
-from tests.domain.climber import climber, hold
+from tests.domain.climber import CLIMBS, climber, hold
 from tests.domain.folded import LOOKS, SHEET, Log, define, look, moment_of
 
 CHAIN = "lift.chain.left"
@@ -202,6 +202,20 @@ def test_a_planned_climb_must_be_cleared_unless_it_is_left_out_for_this_match():
     assert [reason.text for reason in asked(log).reasons] == ["No climb this match."]
 
 
+@pytest.mark.parametrize("sheet, told", [
+    (CLIMBS.partition("[hold_path]")[0], "A climb is planned without a hold path."),
+    (CLIMBS.replace('holds = "pin"', ""), "A climb is planned without a device that holds without power."),
+    (CLIMBS.replace('holds = "pin"', 'holds = "none"'), "A climb is planned without a device that holds without power."),
+    (CLIMBS, "A climb is planned without a hold test that counts: never done."),
+])  # fmt: skip
+def test_a_planned_climb_wants_something_to_rest_on(sheet, told):
+    log = Log(climber(sheet=sheet))
+    log.run("4", "13:00")
+    assert told in [reason.text for reason in asked(log).reasons] and asked(log).word == "hold"
+    log.add("note", {"text": "no climb this match"}, "11:55", match="fjord/4/1")
+    assert told not in [reason.text for reason in asked(log).reasons]
+
+
 def test_a_team_that_does_not_climb_needs_no_clearance():
     log = ready_log(climb_planned=False)
     log.add("note", {"text": "stiff", "part": "climb.pawl"}, "11:50")
@@ -221,4 +235,4 @@ def test_after_the_next_match_the_checks_are_due_again():
     log = ready_log()
     log.add("match_run", {"actual": moment_of("13:02").isoformat()}, "13:02", match="fjord/4/1")
     found = asked(log, "13:10")
-    assert found.word == "hold" and [kind for kind, _ in told(found)] == ["climb", "zone", "check"]
+    assert found.word == "hold" and [kind for kind, _ in told(found)] == ["climb", "climb", "zone", "check"]

@@ -18,6 +18,7 @@ from pitcrew.domain.checks.limitrules import LimitRule
 from pitcrew.domain.checks.limits import PartCheck, limit_from_dict
 from pitcrew.domain.climb.critical import (
     FACTOR,
+    PROGRAM,
     WHOLE,
     Fact,
     changes_since,
@@ -46,23 +47,20 @@ climb.
 """
 CHECK_NAMES = frozenset(item.name for item in fields(Check))
 UNLOADED = "a change that the laptop has not loaded yet"
+NEW_PROGRAM = "the rules of an earlier program, not yet of this one"
+SHOWN = 3
 LOAD_IT = "the pit's pages to be opened, which loads it"
 
 
 def in_force(definitions: Definitions, state: State) -> Definitions:
-    """The definitions of the files, with every climb-critical one as the logbook has it in force.
-    """
+    """The definitions of the files, with every climb-critical one as the logbook has it in force."""
     robot = definitions.robot
     if robot is None:
         return definitions
     now = critical_facts(definitions)
     held, waiting = fold_definitions(state)
-    if unloaded := _unloaded(now, held, waiting):
-        mistakes = [
-            Mistake(robot.file, name.partition("/")[2] or name, UNLOADED, LOAD_IT, climb=True)
-            for name in unloaded
-        ]
-        definitions = replace(definitions, mistakes=[*definitions.mistakes, *mistakes])
+    if mistake := _unloaded(now, held, waiting, robot.file):
+        definitions = replace(definitions, mistakes=[*definitions.mistakes, mistake])
     before = {
         name: _meanwhile(fact, waiting.get(name))
         for name, fact in held.items()
@@ -75,13 +73,20 @@ def in_force(definitions: Definitions, state: State) -> Definitions:
 
 
 def _unloaded(
-    now: dict[str, Fact], held: dict[str, Fact | None], waiting: dict[str, Pending]
-) -> list[str]:
-    """What the files say and no load of the laptop has noted, where it has noted anything: no
-    signer can have seen it.
+    now: dict[str, Fact], held: dict[str, Fact | None], waiting: dict[str, Pending], file: str
+) -> Mistake | None:
+    """What the files or a newer program say and no load of the laptop has noted, where it has
+    noted anything: no signer can have seen it.
     """
     known = {**held, **{name: item.wanted for name, item in waiting.items()}}
-    return [change["id"] for change in changes_since(known, now)] if held else []
+    names = [change["id"] for change in changes_since(known, now)] if held else []
+    if not names:
+        return None
+    if PROGRAM in names:
+        return Mistake("logbook.jsonl", "climb", NEW_PROGRAM, LOAD_IT, climb=True)
+    places = [name.partition("/")[2] or name for name in names[:SHOWN]]
+    more = [f"{len(names) - SHOWN} more"] if len(names) > SHOWN else []
+    return Mistake(file, ", ".join([*places, *more]), UNLOADED, LOAD_IT, climb=True)
 
 
 def _meanwhile(held: Fact, pending: Pending | None) -> Fact:

@@ -20,7 +20,7 @@ from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.basis import critical_parts
 from pitcrew.domain.climb.hold import hold_path_of
 from pitcrew.domain.climb.touched import Work, touched_since, work_on
-from pitcrew.domain.climb.waiting import fold_definitions
+from pitcrew.domain.climb.waiting import folded
 from pitcrew.domain.holding.ownparts import holding_part
 from pitcrew.domain.logbook.climbs import Climb, was_hit
 from pitcrew.domain.logbook.facts import ReadingFact, arrived
@@ -85,7 +85,14 @@ def hold_test(
     """The hold test that a climb at the time `until` (None: now) would rest on, by what was known
     at `seen_seq` (None: all).
     """
-    asked = _Asked(moment, until or moment.now, seen_seq)
+    key = hold_test, seen_seq, until
+    if key not in moment.memo:
+        moment.memo[key] = _hold_test(moment, seen_seq, until or moment.now)
+    return moment.memo[key]
+
+
+def _hold_test(moment: Moment, seen_seq: int | None, until: datetime) -> HoldTest:
+    asked = _Asked(moment, until, seen_seq)
     items = hold_tests(moment)
     readings = [
         last for item in items if (last := moment.last_reading(item.key, seen_seq)) is not None
@@ -230,8 +237,7 @@ class _Asked:
             yield f"the robot is heavier than what hung then ({now}, then {then})"
 
     def renewing(self, last: ReadingFact) -> Climb | None:
-        """The latest real climb after a hold test that stands in for it; None where there is none.
-        """
+        """The latest real climb after a hold test that stands in for it; None where there is none."""
         for climb in reversed(self.moment.climbs_since(last.at, self.until)):
             if not held_until_down(climb) or not told_by_two(
                 self.moment.state, climb, self.seen_seq
@@ -253,7 +259,7 @@ class _Asked:
         """The robot's mass by what was known at an entry, kg; the smaller of the build sheet's
         masses then and now.
         """
-        then = fold_definitions(self.moment.state, seq)[0].get(f"robot:{self.moment.robot}")
+        then = folded(self.moment, seq)[0].get(f"robot:{self.moment.robot}")
         robot = self.moment.definitions.robot
         if then is None or robot is None:
             loads = hold_path_of(self.moment, seq).loads

@@ -10,7 +10,7 @@ from typing import Any
 
 from pitcrew.base.units import number_text
 from pitcrew.domain.climb.critical import FACTOR, lower_factor_fact
-from pitcrew.domain.climb.waiting import fold_definitions
+from pitcrew.domain.climb.waiting import folded
 from pitcrew.domain.holding.links import HoldPath
 from pitcrew.domain.logbook.moment import Moment
 
@@ -27,7 +27,7 @@ def factor_is_lowered(moment: Moment, up_to_seq: int | None = None) -> bool:
     wanted: dict[str, Any] | None = lower_factor_fact(robot) if robot else None
     return (
         wanted is not None
-        and fold_definitions(moment.state, up_to_seq)[0].get(f"{FACTOR}:{moment.robot}") == wanted
+        and folded(moment, up_to_seq)[0].get(f"{FACTOR}:{moment.robot}") == wanted
     )
 
 

@@ -5,16 +5,19 @@ or loaded, each by name.
 from collections.abc import Iterator
 from datetime import datetime
 
-from pitcrew.base.units import number_text
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.basis import Missing, climb_checks, critical_parts
-from pitcrew.domain.climb.hold import hold_path_of
+from pitcrew.domain.climb.hold import PROOF
+from pitcrew.domain.climb.holdtest import UNWITNESSED, hold_test, hold_tests
+from pitcrew.domain.climb.pathlacks import path_lacks
 from pitcrew.domain.climb.proposals import pending_text
 from pitcrew.domain.climb.waiting import Pending, pending_for_climb
+from pitcrew.domain.holding.asking import LOOK
 from pitcrew.domain.logbook.faults import Fault, is_open_now
 from pitcrew.domain.logbook.freshness import why_stale
 from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.secondnames import deferral_confirmed
+from pitcrew.domain.logbook.secondnames import deferral_confirmed, witnesses
+from pitcrew.domain.robot.hold_path import SINKS
 
 
 def missing_for_climb(
@@ -27,11 +30,23 @@ def missing_for_climb(
     return [
         *_not_loaded(moment),
         *_waiting(moment, seen_seq),
-        *_too_weak(moment, seen_seq),
+        *path_lacks(moment, seen_seq, until),
+        *_hold_test(moment, seen_seq, until),
         *_checks(moment, seen_seq, until),
         *_faults(moment, seen_seq),
         *_temporaries(moment),
     ]
+
+
+def planned_without(moment: Moment) -> Iterator[str]:
+    """What a planned climb lacks to rest on at all: a hold path, a holding device, a hold test."""
+    robot = moment.definitions.robot
+    if robot is None or robot.hold_path is None:
+        yield "a hold path"
+    elif not robot.hold_path.device or robot.hold_path.device in SINKS:
+        yield "a device that holds without power"
+    elif not (found := hold_test(moment)).counts:
+        yield f"a hold test that counts: {found.why_not[0].removesuffix('.')}"
 
 
 def _not_loaded(moment: Moment) -> Iterator[Missing]:
@@ -61,19 +76,25 @@ def _waiting(moment: Moment, seen_seq: int | None) -> Iterator[Missing]:
         yield Missing(text, kind="climb", ref=load)
 
 
-def _too_weak(moment: Moment, seen_seq: int | None) -> Iterator[Missing]:
-    """The links that have less than the factor that they need."""
-    for link in hold_path_of(moment, seen_seq).too_weak:
-        has, needs = number_text(link.factor or 0), number_text(link.required or 0)
-        yield Missing(f"Hold path, {link.name}: factor {has}, needs {needs}.", kind="climb")
+def _hold_test(moment: Moment, seen_seq: int | None, until: datetime) -> Iterator[Missing]:
+    """Why no hold test counts for this climb."""
+    path = moment.definitions.robot.hold_path if moment.definitions.robot else None
+    if path is None or not path.device:
+        return  # that is missing itself
+    found = hold_test(moment, seen_seq, until)
+    for why in found.why_not:
+        kind = "check" if found.key else "mistake"
+        yield Missing(f"Hold test: {why.removesuffix('.')}.", found.key, kind, found.key)
 
 
 def _checks(moment: Moment, seen_seq: int | None, until: datetime) -> Iterator[Missing]:
     """The checks of the climb that are not done; hold tests and looks at links are told of by
     themselves.
     """
+    tests = {item.key for item in hold_tests(moment)}
     for item in climb_checks(moment.definitions):
-        if text := _lacks(moment, item, seen_seq, until):
+        told = item.key in tests or item.check.id in (LOOK, PROOF)
+        if not told and (text := _lacks(moment, item, seen_seq, until)):
             text = f"{item.check.label}, {item.part.label}: {text}"
             yield Missing(text, item.key, "check", item.key)
 
@@ -83,6 +104,9 @@ def _lacks(moment: Moment, item: PartCheck, seen_seq: int | None, until: datetim
     last = moment.last_reading(item.key, seen_seq)
     if last is not None and not last.done:
         return f"{last.verdict}. {last.sentence}"
+    unseen = last is not None and not witnesses(moment.state, last, seen_seq)
+    if last is not None and item.check.witness and unseen:
+        return f"{last.person or 'nobody named'} read it, and {UNWITNESSED}."
     touched = moment.repaired_or_changed(item.part.id)
     if last is not None and touched is not None and touched >= last.at:
         return "not done since the part was repaired or changed."

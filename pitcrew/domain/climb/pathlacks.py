@@ -77,7 +77,8 @@ def why_not_inspected(
 
 
 def _worked_on(moment: Moment, link: Link, since: ReadingFact) -> bool:
-    touched = moment.repaired_or_changed(link.part) if link.part else None
+    """Whether its part was repaired or changed since a reading."""
+    touched = moment.repaired_or_changed(link.inspection_key.partition("@")[2])
     return touched is not None and touched >= since.at
 
 

@@ -10,7 +10,7 @@ from pitcrew.domain.climb.changewords import change_text
 from pitcrew.domain.climb.critical import FACTOR
 from pitcrew.domain.climb.hold import measured_by
 from pitcrew.domain.climb.lowered import factor_is_lowered
-from pitcrew.domain.climb.waiting import Pending, fold_definitions, wants_mentor
+from pitcrew.domain.climb.waiting import Pending, folded, wants_mentor
 from pitcrew.domain.holding.links import HoldPath, Link
 from pitcrew.domain.holding.path import hold_path
 from pitcrew.domain.logbook.moment import Moment
@@ -29,7 +29,7 @@ def definitions_wanted(moment: Moment) -> list[Wanted]:
     factors before and after.
     """
     loads: dict[str, list[Pending]] = {}
-    for item in fold_definitions(moment.state)[1].values():
+    for item in folded(moment)[1].values():
         loads.setdefault(item.load, []).append(item)
     return [_wanted(moment, load, items) for load, items in loads.items()]
 

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from pitcrew.base.entries import Entry
-from pitcrew.domain.climb.waiting import fold_definitions
+from pitcrew.domain.climb.waiting import folded
 from pitcrew.domain.logbook.moment import Moment
 
 DONE = {
@@ -83,7 +83,7 @@ def _changed_on_paper(moment: Moment, parts: Collection[str], seq: int) -> list[
     """The parts of which the definitions in force say otherwise than at entry `seq`. What they only
     add contradicts nothing.
     """
-    then, now = (fold_definitions(moment.state, number)[0] for number in (seq, None))
+    then, now = (folded(moment, number)[0] for number in (seq, None))
     path = f"robot:{moment.robot}"
     names = {f"part:{moment.robot}/{part}": moment.label(part) for part in parts}
     found = [

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from pitcrew.domain.climb.critical import FACTOR, LOWER, PROGRAM, Fact, same
 from pitcrew.domain.climb.rules import FIRST_RULES
 from pitcrew.domain.logbook import facts
+from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.state import State
 
 NAMES_WANTED = 2
@@ -85,8 +86,7 @@ class _Fold:
 
 
 def wants_mentor(item: Pending) -> bool:
-    """Whether one of the two names has to be a mentor's: for a factor far below the lifting rule.
-    """
+    """Whether one of the two names has to be a mentor's: for a factor far below the lifting rule."""
     return (
         item.id.startswith(FACTOR) and item.wanted is not None and item.wanted[LOWER] < MENTOR_BELOW
     )
@@ -118,6 +118,16 @@ def fold_definitions(
         else:
             fold.decide(fact)
     return fold.held, fold.waiting
+
+
+def folded(
+    moment: Moment, up_to_seq: int | None = None
+) -> tuple[dict[str, Fact | None], dict[str, Pending]]:
+    """`fold_definitions` of a moment's log, worked out once."""
+    key = fold_definitions, up_to_seq
+    if key not in moment.memo:
+        moment.memo[key] = fold_definitions(moment.state, up_to_seq)
+    return moment.memo[key]
 
 
 def pending_for_climb(state: State, robot: str, up_to_seq: int | None = None) -> list[Pending]:

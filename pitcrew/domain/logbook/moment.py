@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
 from operator import itemgetter
+from typing import Any
 
 from pitcrew.base.clock import event_day
 from pitcrew.domain.checks.definitions import Definitions
@@ -63,6 +64,11 @@ class Moment(Look):
 
     now: datetime
     run: Run | None
+
+    @cached_property
+    def memo(self) -> dict[Any, Any]:
+        """What was worked out for this moment, by what it is: a page asks for the same several times."""
+        return {}
 
     @cached_property
     def played(self) -> list[tuple[Run, datetime]]:

@@ -1,7 +1,8 @@
 """Readiness: `hold`, `ready with deferrals` or `ready`, by one rule, with every reason and where it leads.
 
 `hold`: an open, undeferred stop; a must-check not done, unjudged or not loaded; a blocking temporary state; no offered
-battery; a climb planned and not cleared. `ready with deferrals`: none of these, but a live deferral or no climb this match.
+battery; a climb planned and not cleared, or planned without a hold path, holding device and hold test. `ready with deferrals`:
+none of these, but a live deferral or no climb this match.
 """
 
 from collections import defaultdict
@@ -13,6 +14,7 @@ from pitcrew.domain.batteries.fleet import PREFIX, fleet_of
 from pitcrew.domain.batteries.ranking import offered_of
 from pitcrew.domain.checks.definitions import SETTINGS_FILE, Definitions
 from pitcrew.domain.climb.clearance import clearance_of
+from pitcrew.domain.climb.missing import planned_without
 from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.logbook.faults import Fault, is_deferred_now, is_open_now
 from pitcrew.domain.logbook.moment import NO_CLIMB, Moment
@@ -100,6 +102,8 @@ def _climb(moment: Moment) -> Iterator[Reason]:
     if found.state != "cleared":
         said = {"none": "not signed", "void": "the clearance is void", "refused": "the captain refused"}[found.state]
         yield Reason(f"A climb is planned: {said}. {found.why}".strip(), "climb", found.fact.id if found.fact else "")
+        for text in planned_without(moment):
+            yield Reason(f"A climb is planned without {text}.", "climb")
 
 
 def _stops(moment: Moment) -> Iterator[Reason]:
