@@ -91,6 +91,12 @@ _OTHER_LINKS = other_names(
 )
 
 
+def caliper_pitches(size: str, reach: float = 0.150, most: int = 16) -> int:
+    """The most pitches, an even number up to `most`, that a caliper which opens `reach` (m) measures on
+    a chain that is 3 % longer than new. Raises BadInput for a size that is not known."""
+    return min(most, int(reach / (1.03 * chain(size).pitch)) // 2 * 2)
+
+
 def link_kept(written: object) -> tuple[str, float]:
     """The weakest of the links as written (`connecting link; half link`), and the part of the chain's strength that it keeps.
 

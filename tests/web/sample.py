@@ -156,6 +156,18 @@ DRAWN: dict[str, tuple[SimpleNamespace, tuple[str, ...]]] = {
     "drum-layers": (part(diameter="32 mm"), ("32 mm",)),
     "chain-run": (part(size="35"), ("#35",)),
     "cord-cloth": (part(fiber="hmpe", knot="bowline"), ("hmpe", "bowline")),
+    "battery-strap": (PLAIN, ()),
+    "stud-wrench": (part(stud="1/4-28"), ("1/4-28 stud",)),
+    "crimp-pull": (part(gauge=12), ("wire 12",)),
+    "bearing-rock": (PLAIN, ()),
+    "chain-gauge": (part(pitches=16), ("16 pitches",)),
+    "gas-spring": (part(force="200 N"), ("200 N",)),
+    "motor-touch": (PLAIN, ()),
+    "pawl-depth": (part(tooth_height="4 mm"), ("tooth 4 mm",)),
+    "module-four": (PLAIN, ()),
+    "volts-plug": (part(supply_low="9 V", supply_high="15 V"), ("9 V to 15 V",)),
+    "relief-vent": (part(relief_pressure="8.6 bar", stored_pressure="8.27 bar"), ("8.6 bar", "8.27 bar")),
+    "cylinder-rod": (PLAIN, ()),
 }
 """Every drawing with a part for it, and the part's own numbers that must stand in it."""
 CHAIN_LIMIT = limit(stop_low=8.2, stop_high=12.4, guards={"stop_low": 1.0, "stop_high": 1.0})

@@ -19,14 +19,17 @@ sheet and the last reading."""
 WITNESSED = ("hold-test", "lowering")
 """How the ids of checks begin that count only once a second person confirms them, unless their file says otherwise."""
 DRAWINGS = (
-    "air-leak", "battery-loads", "battery-rest", "belt-deflection", "belt-tone", "bolt-audit", "bolt-circle", "bumper-pull",
-    "bus-ohms", "camera-target", "chain-slack", "chain-wear", "collar-gap", "drum-wraps", "encoder-offset", "gear-play",
-    "hold-test", "hook-opening", "look", "lug-twist", "plate-crack", "plug-tug", "ratchet-tooth", "roller-play", "rope-diameter",
-    "rope-end", "rope-wires", "scale-weigh", "screen-read", "servo-torque", "servo-travel", "set-screw", "spring-force",
-    "tread-depth", "wheel-spin", "wire-drop", "witness-mark",
-    "brake-gap", "brake-line", "cart-under", "chain-run", "cord-cloth", "drum-layers", "give-top",
-    "hook-gauge", "one-way-turn", "over-center", "path-look", "path-proof", "pin-through",
-    "wheel-line", "winch-ends", "worm-push",
+    "air-leak", "battery-loads", "battery-rest", "battery-strap", "bearing-rock",
+    "belt-deflection", "belt-tone", "bolt-audit", "bolt-circle", "brake-gap", "brake-line",
+    "bumper-pull", "bus-ohms", "camera-target", "cart-under", "chain-gauge", "chain-run",
+    "chain-slack", "chain-wear", "collar-gap", "cord-cloth", "crimp-pull", "cylinder-rod",
+    "drum-layers", "drum-wraps", "encoder-offset", "gas-spring", "gear-play", "give-top",
+    "hold-test", "hook-gauge", "hook-opening", "look", "lug-twist", "module-four", "motor-touch",
+    "one-way-turn", "over-center", "path-look", "path-proof", "pawl-depth", "pin-through",
+    "plate-crack", "plug-tug", "ratchet-tooth", "relief-vent", "roller-play", "rope-diameter",
+    "rope-end", "rope-wires", "scale-weigh", "screen-read", "servo-torque", "servo-travel",
+    "set-screw", "spring-force", "stud-wrench", "tread-depth", "volts-plug", "wheel-line",
+    "wheel-spin", "winch-ends", "wire-drop", "witness-mark", "worm-push",
 )
 """The names of the drawing macros in `templates/macros/drawings.html`."""
 FILE_FIELDS = (

@@ -110,7 +110,7 @@ class _Work:
         if name.startswith("part.") and key not in fields:
             right = f"{key}, which the check {check.id} needs; a {part.kind} has no such field"
             self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
-        elif name.startswith("part.") and not fields[key].needed:
+        elif name.startswith("part.") and not fields[key].needed and (part.climb_critical or check.must):
             right = f"{key}: {fields[key].meaning} ({wanted(fields[key])}), which the check {check.id} needs"
             add = self.sheet.notice if fields[key].later and not part.climb_critical else self.sheet.add
             add(f"part {part.id}, {key}", NOTHING, right)

@@ -6,7 +6,7 @@ from pathlib import PurePosixPath
 from typing import Any
 
 from pitcrew.base.entries import canonical
-from pitcrew.base.errors import nearest
+from pitcrew.base.errors import BadInput, nearest
 from pitcrew.domain.robot.climbparts import ClimbParts, read_climb
 from pitcrew.domain.robot.hold_path import HoldPathTable, read_hold_path
 from pitcrew.domain.robot.instruments import instrument_fields
@@ -15,6 +15,7 @@ from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
 from pitcrew.domain.robot.partwords import wrong_words
 from pitcrew.domain.robot.tables import Field, read_table
 from pitcrew.domain.robot.translation import new_form, translated
+from pitcrew.engineering.chains import caliper_pitches
 
 ENERGIES = ("battery", "springs", "raised lift", "air", "ratchet under load")
 SHEET_FIELDS = (
@@ -221,6 +222,14 @@ def _read_parts(tables: list[dict[str, Any]], zones: dict[str, Zone], mistakes: 
     return parts
 
 
+def _pitches(specs: dict[str, Any]) -> int:
+    """Over how many pitches a chain's wear is measured where its sheet does not say: what the caliper in the box can reach."""
+    try:
+        return max(6, caliper_pitches(str(specs.get("size", ""))))
+    except BadInput:
+        return 16
+
+
 def _read_part(table: dict[str, Any], place: str, zones: dict[str, Zone], mistakes: Mistakes) -> Part | None:
     kind = KINDS.get(str(table.get("kind")))
     if kind is None:
@@ -240,6 +249,8 @@ def _read_part(table: dict[str, Any], place: str, zones: dict[str, Zone], mistak
         mistakes.add(f"{place}, zone", zone, "the id of a zone of this build sheet", nearest(zone, zones))
     specs = {field.name: values[field.name] for field in (kind.fields if kind else ()) if field.name in values}
     typed = {name: str(table[name]) for name in specs if name in table}
+    if kind and kind.name == "roller-chain" and "pitches" not in table:
+        specs["pitches"] = _pitches(specs)
     for key, right, close in wrong_words(kind.name, specs, {item.name: item.meaning for item in kind.fields}) if kind else ():
         mistakes.add(f"{place}, {key}", table.get(key), right, close)
     label = values.get("label", values["id"])

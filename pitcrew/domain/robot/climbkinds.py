@@ -203,6 +203,7 @@ _HOLDING = (
                 least=0.0005,
             ),
             may("width", "length", "face width of the wheel", least=0.0005),
+        may("tooth_height", "length", "height of a tooth, root to tip, when new", least=0.0005),
             may(
                 "tooth_strength",
                 "force",
@@ -271,6 +272,8 @@ _HOLDING = (
             may("outer", "length", "outer diameter of the pads' track", least=0.001),
             may("inner", "length", "inner diameter of the pads' track", least=0),
             may("faces", "count", "faces that rub", least=1, most=20),
+        may("pad_new", "length", "thickness of a pad when new", least=0.0005),
+        may("pad_least", "length", "thickness at which a pad is changed", least=0.0001),
             may("angle", "angle", "how far the band lies around its drum", least=0.1),
             may("tension", "force", "pull of the spring on the band's end", least=0.1),
             may("drum", "length", "diameter of the band's drum", least=0.001),
@@ -390,6 +393,7 @@ _BESIDE = (
         (
             need("lifts", "mass", "everything that the springs lift together", least=0.01),
             need("count", "count", "how many springs share it", least=1),
+            may("cycles", "count", "cycles that it lasts, by its maker", least=100),
         ),
     ),
 )

@@ -24,7 +24,9 @@ _DRIVES = (
         need("duty", "words", "shock: reversing, vertical or jerky drives", "normal", "shock"),
         need("teeth", "count", "teeth of the larger sprocket", least=6),
         may("fixed_centres", "yes_no", "whether the centres cannot be moved apart", default=False),
-        may("pitches", "count", "pitches over which wear is measured", default=16, least=6),
+        may("pitches", "count", "pitches over which wear is measured; left out, as many up to 16 as fit a 150 mm caliper", default=16,
+            least=6),
+        may("load", "force", "largest pull in it, with its motors stalled", least=1),
         may("link", "text", "in a hold path: links weaker than the chain, such as connecting link; half link, or none (riveted)"),
         may("strength", "force", "breaking force by its maker, for a chain that is not ASME B29.1", least=1),
         may("stiffness", "force", "pull for each unit of strain, by its maker or a test (100 times the pull that makes it 1 % longer)",
@@ -58,6 +60,19 @@ _DRIVES = (
         need("tread_least", "length", "tread depth at which it is changed", least=0),
     )),
     PartKind("drive-module", "a module that drives and steers one wheel"),
+    PartKind("drive-base", "all wheel modules together", (
+        need("modules", "count", "how many modules", least=2, most=12),
+        may("difference", "length", "most that their treads may differ", default=0.001, least=0.0001),
+    )),
+    PartKind("motor", "a motor with its mount, pinion and wires", (
+        may("case_warm", "temperature", "case temperature at which it is watched", default=333.15, least=273.15),
+        may("case_hot", "temperature", "case temperature at which it stops, below what its magnets bear", default=353.15, least=273.15),
+    )),
+    PartKind("bearing", "a bearing in its seat"),
+    PartKind("gas-spring", "a gas spring; never a holding device", (
+        need("force", "force", "force printed on it", least=1),
+        may("at", "temperature", "temperature for which that force is printed", default=293.15, least=250),
+    )),
 )
 _ELECTRIC = (
     PartKind("battery", "one battery; its id is battery.NAME", (
@@ -70,8 +85,14 @@ _ELECTRIC = (
         may("second_stop", "resistance", "limit for that pair: above it no match", least=0.001),
         may("bought", "count", "year in which it was bought", least=2000),
     )),
+    PartKind("battery-holder", "the strap and tray that hold the battery in the robot"),
     PartKind("lug", "a bolted or crimped lug"),
-    PartKind("breaker", "the main breaker"),
+    PartKind("breaker", "the main breaker", (
+        may("stud", "text", "thread of its studs, such as 1/4-28"),
+    )),
+    PartKind("crimp-tool", "a crimp tool, proven by a sample made with it", (
+        need("gauge", "count", "American wire gauge that is crimped with it", least=4, most=24),
+    )),
     PartKind("fuse-panel", "the panel of fuses and breakers", (
         need("count", "count", "how many are fitted when all are in", least=1),
     )),
@@ -82,7 +103,10 @@ _ELECTRIC = (
         need("gauge", "count", "American wire gauge (0 is 1/0)", least=-3, most=40),
         need("current", "current", "test current", least=0.1),
     )),
-    PartKind("radio", "the radio with its cable"),
+    PartKind("radio", "the radio with its cable", (
+        may("supply_low", "voltage", "lowest supply voltage on its label or page", least=1),
+        may("supply_high", "voltage", "highest supply voltage on its label or page", least=1),
+    )),
     PartKind("encoder", "an angle encoder", (
         need("offset", "angle", "stored reading at the zero mark"),
         may("allowed", "angle", "how far it may be off", default=0.0349065850398866, least=0.001),
@@ -99,6 +123,10 @@ _ELECTRIC = (
         need("needed_pressure", "pressure", "tank pressure that a match must start with", least=1e4),
         need("wait", "time", "longest wait in the queue after filling", least=30),
         may("leak_time", "time", "least time between the two readings of a leak test", default=300.0, least=60),
+        may("working_pressure", "pressure", "pressure behind the regulator", least=1e4),
+        may("relief_pressure", "pressure", "pressure at which the relief valve opens, by the event's rules", least=1e4),
     )),
+    PartKind("cylinder", "an air cylinder"),
+    PartKind("valve", "a solenoid valve"),
 )
 KINDS: dict[str, PartKind] = {kind.name: kind for kind in (*_DRIVES, *JOINT_KINDS, *CLIMB_KINDS, *_ELECTRIC)}
