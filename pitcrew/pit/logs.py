@@ -174,7 +174,7 @@ def _known(
 ) -> dict[str, Any]:
     """A log that the logbook has: read again and corrected where other columns are named, else as it stands."""
     stands = dict(fact.entry.body)
-    answer = {"known": True, "corrected": False, "match": fact.match, "remarks": []}
+    answer: dict[str, Any] = {"known": True, "corrected": False, "match": fact.match, "remarks": []}
     if not columns:
         return answer | answer_of(stands)
     body, more, found = _read(pit, stands["file"], columns, stands["battery"], fact.match)

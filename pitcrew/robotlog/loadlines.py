@@ -64,7 +64,7 @@ def load_line(elapsed: Array, voltage: Array, current: Array) -> LoadLine | None
     rows = [_thinned(column) for column in (voltage, current, drawn)]
     step = float(np.median(np.diff(_thinned(elapsed))))
     by, between = _lateness(rows[0], rows[1], step)
-    found = _line(*_moved(*rows, by))
+    found = _line(*_moved(rows, by))
     if found is None or found.resistance < LEAST_RESISTANCE:
         return None
     return _between_rows(found, rows, by, between) if between else found
@@ -93,7 +93,7 @@ def _line(volts: Array, amps: Array, drawn: Array) -> LoadLine | None:
 def _between_rows(found: LoadLine, rows: Sequence[Array], by: int, between: float) -> LoadLine:
     """The line with what a lateness of a part of a row may cost it. Amps from between two rows flatten
     the line; one row more tells how much."""
-    farther = _line(*_moved(*rows, by - (1 if between > 0 else -1)))
+    farther = _line(*_moved(rows, by - (1 if between > 0 else -1)))
     if farther is None:
         return found
     cost = abs(farther.resistance - found.resistance) * abs(between)
@@ -125,8 +125,9 @@ def _lateness(volts: Array, amps: Array, step: float) -> tuple[int, float]:
     return at - most, float((before - after) / (2 * rise)) if rise > 1e-12 else 0.0
 
 
-def _moved(volts: Array, amps: Array, drawn: Array, by: int) -> tuple[Array, Array, Array]:
-    """The columns with the amps moved by some rows."""
+def _moved(rows: Sequence[Array], by: int) -> tuple[Array, Array, Array]:
+    """Volts, amps and charge drawn with the amps moved by some rows."""
+    volts, amps, drawn = rows
     if by == 0:
         return volts, amps, drawn
     most = abs(by)
