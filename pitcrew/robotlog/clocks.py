@@ -1,5 +1,5 @@
-"""In which unit a log's clock counts: named by a person, by its heading, by clock times in its cells,
-by what the whole log can be, or not to be told."""
+"""In which unit a log's clock counts: named by a person, by its heading, by clock times in its
+cells, by what the whole log can be, or not to be told."""
 
 from __future__ import annotations
 
@@ -68,8 +68,8 @@ def clock_factor(
     current: Array | None,
     expected: Expected,
 ) -> float:
-    """What one of the clock's counts is in s. `told`: where its cells, a person or the heading say it.
-    Raises BadInput with the question where the whole log does not decide."""
+    """What one of the clock's counts is in s. `told`: where its cells, a person or the heading say
+    it. Raises BadInput with the question where the whole log does not decide."""
     if told is not None:
         return told
     step, length = _step_and_length(clock)
@@ -89,7 +89,8 @@ def clock_factor(
 
 
 def _step_and_length(clock: Array) -> tuple[float, float]:
-    """The usual step and the duration in the clock's own counts, pauses and new settings left out."""
+    """The usual step and the duration in the clock's own counts, pauses and new settings left
+    out."""
     import numpy as np
 
     steps = np.diff(clock)
@@ -103,8 +104,8 @@ def _step_and_length(clock: Array) -> tuple[float, float]:
 
 
 def _possible(step: float, length: float, current: Array | None, expected: Expected) -> list[str]:
-    """The units by which step, duration and charge are what a robot's log can have; the one with the
-    likeliest step where none is."""
+    """The units by which step, duration and charge are what a robot's log can have; the one with
+    the likeliest step where none is."""
     fits = [
         unit
         for unit, size in COUNTED.items()

@@ -1,7 +1,7 @@
 """What of a log cannot well be: its duration against a match, its volts and amps against a battery.
 
-A doubt is a question to a person. The log is kept; what it says is not built upon until the doubt is
-settled by a correction.
+A doubt is a question to a person. The log is kept; what it says is not built upon until the doubt
+is settled by a correction.
 """
 
 from collections.abc import Iterator, Mapping

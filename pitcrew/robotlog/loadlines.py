@@ -1,8 +1,10 @@
-"""The line through a log's cloud of volts and amps: resistance of battery and wiring together, with its interval.
+"""The line through a log's cloud of volts and amps: resistance of battery and wiring together, with
+its interval.
 
-The model is V = V0 - S q - R I, with q the charge drawn so far, so that a battery that empties does not pass for resistance.
-It is fitted by bisquare weights (outliers count for nothing) and an instrument, the current of the rows next to a row: noise in
-the measured current would otherwise flatten the line. The interval comes from blocks of time, since neighbouring errors are alike.
+The model is V = V0 - S q - R I, with q the charge drawn so far, so that a battery that empties does
+not pass for resistance. It is fitted by bisquare weights (outliers count for nothing) and an
+instrument, the current of the rows next to a row: noise in the measured current would otherwise
+flatten the line. The interval comes from blocks of time, since neighbouring errors are alike.
 """
 
 from __future__ import annotations
@@ -22,14 +24,17 @@ FEWEST_POINTS = 60
 LEAST_SPREAD = 1.0
 """A: standard deviation of the current below which no line is drawn."""
 LEAST_RESISTANCE = 1e-6
-"""ohm: a line flatter than this, or rising, tells of no resistance; it is a voltage that does not move, or a column of another thing."""
+"""ohm: a line flatter than this, or rising, tells of no resistance; it is a voltage that does not
+move, or a column of another thing."""
 LATEST, LATE = 0.2, 0.9
-"""s by which volts and amps may be told at different times; they are moved where that leaves less than this share unexplained."""
+"""s by which volts and amps may be told at different times; they are moved where that leaves less
+than this share unexplained."""
 FEWEST_APART = 3
 """rows that they may always stand apart, however far the rows are"""
 BLOCKS = 60
 REACH = 2.002465
-"""Standard errors to either side of a 95 % interval: Student's t with BLOCKS - 3 degrees of freedom (here, since scipy loads slowly)."""
+"""Standard errors to either side of a 95 % interval: Student's t with BLOCKS - 3 degrees of freedom
+(here, since scipy loads slowly)."""
 _HUBER, _BISQUARE = 1.345, 4.685  # usual tuning: 95 % efficiency on Gaussian errors
 _BUSY = 0.1  # the share of rows farthest from the usual current: a robot that mostly stands has no scatter in its other rows
 _USEFUL = (
@@ -39,8 +44,8 @@ _USEFUL = (
 
 @dataclass(frozen=True)
 class LoadLine:
-    """Resistance in ohm with its interval, the voltage in V at no current as the log begins, and what it loses in V for each A*h
-    drawn (`charge_slope`; negative where it rises)."""
+    """Resistance in ohm with its interval, the voltage in V at no current as the log begins, and
+    what it loses in V for each A*h drawn (`charge_slope`; negative where it rises)."""
 
     resistance: float
     low: float
@@ -51,8 +56,8 @@ class LoadLine:
 
 
 def load_line(elapsed: Array, voltage: Array, current: Array) -> LoadLine | None:
-    """The line through volts and amps with a 95 % interval; None where the current hardly changed, too few rows are there, or the
-    voltage does not fall as the current rises.
+    """The line through volts and amps with a 95 % interval; None where the current hardly changed,
+    too few rows are there, or the voltage does not fall as the current rises.
 
     An upper bound for the battery alone: leads, breaker and lugs are in it.
     """
@@ -91,8 +96,8 @@ def _line(volts: Array, amps: Array, drawn: Array) -> LoadLine | None:
 
 
 def _between_rows(found: LoadLine, rows: Sequence[Array], by: int, between: float) -> LoadLine:
-    """The line with what a lateness of a part of a row may cost it. Amps from between two rows flatten
-    the line; one row more tells how much."""
+    """The line with what a lateness of a part of a row may cost it. Amps from between two rows
+    flatten the line; one row more tells how much."""
     farther = _line(*_moved(rows, by - (1 if between > 0 else -1)))
     if farther is None:
         return found
@@ -102,8 +107,8 @@ def _between_rows(found: LoadLine, rows: Sequence[Array], by: int, between: floa
 
 
 def _lateness(volts: Array, amps: Array, step: float) -> tuple[int, float]:
-    """The rows by which the amps come later than the volts, and the part of a row beside them: meters
-    report at their own times. 0 where moving explains no more."""
+    """The rows by which the amps come later than the volts, and the part of a row beside them:
+    meters report at their own times. 0 where moving explains no more."""
     import numpy as np
 
     most = round(LATEST / step) if step > 0 else 0
@@ -181,7 +186,8 @@ def _deviation(values: Array) -> float:
 
 
 def _errors(design: Array, instruments: Array, residual: Array, spread: float) -> Array:
-    """Standard errors of an M-estimate (a sandwich), from sums over blocks of time or from single rows, whichever are larger."""
+    """Standard errors of an M-estimate (a sandwich), from sums over blocks of time or from single
+    rows, whichever are larger."""
     import numpy as np
 
     share = residual / (_BISQUARE * spread)

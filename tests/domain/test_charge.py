@@ -63,7 +63,7 @@ def test_time_on_a_charger_may_have_put_back_something_or_nothing() -> None:
     assert found.charge.low == pytest.approx(fold(*played).charge.low, abs=0.01)
     assert found.lacks == pytest.approx(1.8 - 0.9)
     flat = fold(Happened(at(-400), "test"), Happened(at(-390), "channel", end=at(-30)))
-    assert flat.charge is None and "may have put back 36.0 A·h or nothing" in flat.unknown
+    assert flat.charge is None and "6 h on a channel at 6 A may have put back 18.0 A·h or nothing" in flat.unknown
 
 
 def test_a_charger_that_finished_and_volts_that_held_are_the_pits_evidence() -> None:

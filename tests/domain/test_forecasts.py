@@ -99,6 +99,12 @@ def test_the_record_is_said() -> None:
     assert "could be checked yet" in Forecast(8.8, 5.8, 11.8, 2.0, 190.0, 0.018).record
 
 
+def test_an_interval_that_reaches_below_the_brown_out_says_so() -> None:
+    assert Forecast(7.7, 6.2, 9.2, 0.9, 190.0, 0.024).against_brown_out == "0.9 V above brown-out, at worst 0.6 V BELOW"
+    assert Forecast(9.0, 8.5, 9.5, 2.2, 190.0, 0.018).against_brown_out == "2.2 V above brown-out"
+    assert Forecast(6.5, 6.0, 7.0, -0.3, 190.0, 0.03).against_brown_out == "0.3 V BELOW brown-out"
+
+
 def test_the_forecast_is_ohms_law_at_the_peak_behind_a_falling_voltage() -> None:
     """12.8 V - 0.06 V/A*h x 0.9 A*h - 200 A x 18 mohm = 9.146 V: a later log that says so is forecast without a miss."""
     body = SimpleNamespace(

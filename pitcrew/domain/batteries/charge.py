@@ -16,8 +16,8 @@ from pitcrew.engineering.catalogue import find
 from pitcrew.engineering.charge import CHARGE_TABLES, LEAST_REST, TABLE_REST
 
 CHARGED = 65.0
-"""% at least in a battery that is known to be charged: a usual match later it is still above the half
-that makers' documentation asks for."""
+"""% at least in a battery that is known to be charged: a usual match later it is still above the
+half that makers' documentation asks for."""
 FLAT = 50.0
 """% at most in a battery that goes into no match: makers' documentation asks to stay above half."""
 WIDEST = 50.0
@@ -25,28 +25,31 @@ WIDEST = 50.0
 LABEL = 18.0
 """A*h where no label is known: the usual battery (common practice)."""
 _PIT_VOLTS = 12.7
-"""V that must stand a quarter of an hour after the charger (makers' documentation, 12.7 to 13.5 V)."""
+"""V that must stand a quarter of an hour after the charger (makers' documentation, 12.7 to 13.5
+V)."""
 _BY_CHARGER = (85.0, 100.0)
 """% after a charger that finished: some end early, at 12.8 V (crews' reports); the band is ours."""
 _AFTER_TEST = 5.0
 """% that a battery may hold after a capacity test to its end voltage; empty by definition."""
 _IDLE = 10.0 / 30
-"""% a day that standing may cost: 0.1 V a month (makers' documentation), a tenth by the AGM table."""
+"""% a day that standing may cost: 0.1 V a month (makers' documentation), a tenth by the AGM
+table."""
 _LOG_SPARE, _GUESS_SPARE = 1.1, 1.5
 """A match may have taken so many times what its log says, or what matches usually take."""
 _DAY, _HOUR = 86400.0, 3600.0
 _LOWEST, _HIGHEST = CHARGE_TABLES["model"][0][0] + 0.1, 13.5
 _COLDEST, _WARMEST = 263.15, 323.15
-"""V and K between which the tables hold; beyond them the nearest counts, 0.1 V for the temperature."""
+"""V and K between which the tables hold; beyond them the nearest counts, 0.1 V for the
+temperature."""
 _FULL = 95.0
 """% that a voltage shows at most for certain: above it all tables are flat."""
 
 
 @dataclass(frozen=True)
 class Happened:
-    """One thing in a battery's life. `what`: match, test, lent, channel, charger, volts; `end` of a stay on
-    a channel; `charge` in A*h of a match, `measured` by its log; `volts`, `rest` (s) and `case` (K)
-    of a rest voltage; `done`: the charger finished, or its current tapered."""
+    """One thing in a battery's life. `what`: match, test, lent, channel, charger, volts; `end` of a
+    stay on a channel; `charge` in A*h of a match, `measured` by its log; `volts`, `rest` (s) and
+    `case` (K) of a rest voltage; `done`: the charger finished, or its current tapered."""
 
     at: datetime
     what: str
@@ -70,8 +73,8 @@ class Charge:
 
 @dataclass(frozen=True)
 class Estimate:
-    """What the fold found: the band, whether it says anything, `lacks` in A*h at least, and `why` not
-    known; `emptied`: a capacity test was the last that drew on it."""
+    """What the fold found: the band, whether it says anything, `lacks` in A*h at least, and `why`
+    not known; `emptied`: a capacity test was the last that drew on it."""
 
     low: float = 0.0
     high: float = 100.0
@@ -145,9 +148,10 @@ def _test(found: Estimate, item: Happened, current: float, now: datetime) -> Est
 def _channel(found: Estimate, item: Happened, current: float, now: datetime) -> Estimate:
     hours = (min(item.end or now, now) - item.at).total_seconds() / _HOUR
     high = min(100.0, found.high + 100 * current * hours / found.capacity)
+    put = min(current * hours, found.capacity)
     why = (
-        f"{hours * 60:.0f} min on a channel at {current:g} A may have put back "
-        f"{current * hours:.1f} A·h or nothing. Log what the charger says, and its volts after 15 min."
+        f"{_span(hours * _HOUR)} on a channel at {current:g} A may have put back {put:.1f} A·h or "
+        "nothing. Log what the charger says, and its volts after 15 min."
     )
     source = found.source and _and(found.source, "its time on the charger")
     return replace(found, high=high, source=source, finished=False, held=None, why=why)
@@ -218,8 +222,8 @@ def _and(source: str, more: str) -> str:
 
 @cache
 def by_voltage(volts: float, rest: float, case: float | None) -> tuple[float, float]:
-    """The charge from and to in % by volts after a full rest in s, at a case temperature in K where it
-    was measured: over all tables and the meter."""
+    """The charge from and to in % by volts after a full rest in s, at a case temperature in K where
+    it was measured: over all tables and the meter."""
     given = {"voltage": min(max(volts, _LOWEST), _HIGHEST), "rest": rest, "table": "model"}
     if case is not None:
         given["temperature"] = min(max(case, _COLDEST), _WARMEST)

@@ -1,9 +1,9 @@
 """The lowest voltage to be expected in the next match, with an interval that this robot's own logs
 have earned.
 
-Ohm's law at the usual peak current, behind a voltage that falls with the charge drawn, all of it from
-the logs: V = V0 - S q - R I. Each log is also a test of the forecast that the logs before it would
-have made; what those missed by gives the interval. A short or poor record gives a wide one.
+Ohm's law at the usual peak current, behind a voltage that falls with the charge drawn, all of it
+from the logs: V = V0 - S q - R I. Each log is also a test of the forecast that the logs before it
+would have made; what those missed by gives the interval. A short or poor record gives a wide one.
 """
 
 import math
@@ -26,8 +26,8 @@ _OLDEST = 60
 RECENT = 5
 """logs of which the middle counts: a robot changes"""
 _GUESS = 0.6
-"""V by which a forecast without a record may be off (ours): a loose lug costs twice that. It counts as
-much as `_GUESSES` matches."""
+"""V by which a forecast without a record may be off (ours): a loose lug costs twice that. It counts
+as much as `_GUESSES` matches."""
 _GUESSES, _BIAS = 2.0, 0.5
 _Z = 1.6448536269514722
 """Standard normal deviate of 95 %: both sides of SHARE."""
@@ -49,6 +49,15 @@ class Forecast:
     count: int = 0
 
     @property
+    def against_brown_out(self) -> str:
+        """The margin in words; where the interval reaches below the brown-out voltage, it says
+        so."""
+        side = "above" if self.margin >= 0 else "BELOW"
+        worst = self.margin - (self.lowest - self.low)
+        more = f", at worst {-worst:.1f} V BELOW" if self.margin >= 0 > worst else ""
+        return f"{abs(self.margin):.1f} V {side} brown-out{more}"
+
+    @property
     def record(self) -> str:
         """How forecasts did so far, in a sentence without its point."""
         if not self.count:
@@ -59,8 +68,8 @@ class Forecast:
 
 @dataclass(frozen=True)
 class Course:
-    """What the logs tell of a match to come: peak current (A), charge drawn before the lowest voltage
-    (A*h), slope (V per A*h), voltage at no current (V; None where no log tells it)."""
+    """What the logs tell of a match to come: peak current (A), charge drawn before the lowest
+    voltage (A*h), slope (V per A*h), voltage at no current (V; None where no log tells it)."""
 
     current: float
     drawn: float
@@ -87,7 +96,9 @@ def course_of(logs: Sequence[Fact]) -> Course | None:
 def misses(logs: Sequence[Fact]) -> list[float]:
     """By how much (V) each log's lowest voltage lay above what the logs before it forecast."""
     usable = [fact for fact in logs if fact.body.resistance is not None]
-    usable = [item for item in usable if item.body.open_circuit is not None and _peak(item)][-_OLDEST:]
+    usable = [item for item in usable if item.body.open_circuit is not None and _peak(item)][
+        -_OLDEST:
+    ]
     found = []
     for at in range(1, len(usable)):
         fact, before = usable[at], usable[:at]
@@ -119,8 +130,9 @@ def interval(missed: Sequence[float]) -> tuple[float, float]:
 
 
 def student(freedom: float) -> float:
-    """Student's t of 95 % for 2 or more degrees of freedom, by the series in 1/freedom (Abramowitz and
-    Stegun 26.7.5, five terms; within 1.5 % from 2 on): scipy would take most of a second to load."""
+    """Student's t of 95 % for 2 or more degrees of freedom, by the series in 1/freedom (Abramowitz
+    and Stegun 26.7.5, five terms; within 1.5 % from 2 on): scipy would take most of a second to
+    load."""
     z = _Z
     terms = (
         z,
@@ -145,8 +157,8 @@ class Forecaster:
         self._middle, self._reach = interval(missed)
 
     def of(self, name: str, rest: ReadingFact | None, lacks: float) -> Forecast | None:
-        """The forecast of a battery that `lacks` so many A*h; None where its resistance or the current
-        is not known."""
+        """The forecast of a battery that `lacks` so many A*h; None where its resistance or the
+        current is not known."""
         total, course = self._totals.get(name), self._course
         if total is None or course is None:
             return None

@@ -170,10 +170,9 @@ def _why(battery: Battery) -> str:
         pieces.append(f"{show(battery.ohms, 'mohm')}")
     if battery.forecast is not None:
         sag = battery.forecast
-        side = "above" if sag.margin >= 0 else "BELOW"
         pieces.append(
             f"forecast lowest {sag.lowest:.1f} V ({sag.low:.1f} to {sag.high:.1f} V) at {sag.current:.0f} A, "
-            f"{abs(sag.margin):.1f} V {side} brown-out"
+            f"{sag.against_brown_out}"
         )
     if battery.bought is not None:
         pieces.append(f"bought in {battery.bought}")

@@ -1,5 +1,5 @@
-"""In which order batteries are taken: one criterion after the other, each with the sentence that says
-what the later battery lost by."""
+"""In which order batteries are taken: one criterion after the other, each with the sentence that
+says what the later battery lost by."""
 
 from collections.abc import Callable, Sequence
 from typing import Any
