@@ -1,5 +1,6 @@
 """Every figure by name. Importing this module declares them all; scipy is imported only inside the functions that use it."""
 
+from functools import cache
 from importlib import import_module
 
 from pitcrew.base.errors import UnknownName
@@ -41,6 +42,7 @@ MODULES: tuple[str, ...] = (
 )
 
 
+@cache
 def figures() -> dict[str, Figure]:
     """All figures, by name."""
     for module in MODULES:

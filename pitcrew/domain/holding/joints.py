@@ -7,7 +7,7 @@ from pitcrew.base.units import mark
 from pitcrew.domain.holding.asking import FORCE, TORQUE, Ask, Carried, Stage
 from pitcrew.domain.holding.links import Link
 from pitcrew.domain.holding.ropes import figure
-from pitcrew.domain.robot.hold_path import Beside
+from pitcrew.domain.robot.hold_path import CARRIES, Beside
 
 SHEAR = 0.577
 """Part of the proof load that a bolt bears across: distortion energy, as in Shigley."""
@@ -23,6 +23,9 @@ MATERIAL_OF = {
 def load_beside(ask: Ask, item: Beside, stage: Stage) -> Carried:
     """The force or torque that something beside the path carries, by what it says it carries."""
     kind = TORQUE if item.carries == "torque" else FORCE
+    if item.carries not in CARRIES:
+        ask.lack("carries", "what it carries")
+        return Carried(kind, None, stage.own.inputs, stage.own.needs)
     found = stage.of_kind(kind)
     if found is None:
         ask.lack("with", f"a step with a {kind}")

@@ -118,15 +118,21 @@ def _links_of(ask: Ask, stage: Stage, stages: list[Stage], number: int) -> Itera
         yield from bolts(ask, stage.own, across=False)
     elif kind == "shaft":
         beside = [stages[at] for at in (number - 1, number + 1) if 0 <= at < len(stages)]
-        yield from shaft(
-            ask, stage, [pull for item in beside if (pull := item.of_kind(FORCE)) is not None]
-        )
+        yield from shaft(ask, stage, [pull for item in beside if (pull := _pull(item)) is not None])
     elif kind == "pin":
         yield from pin(ask, stage.own)
     elif kind == "pulley" and not stage.step.hands_on:
         yield from idler(ask, stage)
     else:
         yield from lever(ask, stage)
+
+
+def _pull(stage: Stage) -> Carried | None:
+    """The force beside a shaft; unknown where it is not known what a step hands on."""
+    found = stage.of_kind(FORCE)
+    if found is None and stage.after.value is None:
+        return Carried(FORCE, None, stage.after.inputs, stage.after.needs)
+    return found
 
 
 def _drum_after(rest: list[Stage]) -> float | None:

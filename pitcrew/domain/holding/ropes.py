@@ -37,7 +37,13 @@ def wire_rope(ask: Ask, stage: Stage, drum: float | None) -> Iterator[Link]:
     stated = ask.number("strength", "breaking force by its maker", "force")
     new = _lower(stated, "rope-strength", diameter=nominal, construction=make, material=metal)
     sheave = _sheave(ask, drum)
-    yield _reduced(ask, stage, new * thin, sheave, part_of_knot(ask, None), "wire rope")
+    if "termination" in ask.specs:
+        yield _reduced(
+            ask, stage, new * thin, sheave, ask.word("knot", "knot") or "none", "wire rope"
+        )
+    else:
+        ask.lack("termination", "ends")
+        yield ask.inspected(stage.own, "Its ends are not stated.")
     if sheave is not None:
         yield from _bent(ask, stage, sheave, construction=make)
 
@@ -92,20 +98,15 @@ def _sheave(ask: Ask, drum: float | None) -> float | None:
     )
 
 
-def part_of_knot(ask: Ask, fiber: str | None) -> str:
-    """The knot of a wire rope as written; none where nothing is said."""
-    return ask.word("knot", "knot") or "none"
-
-
 def _cord_knot(ask: Ask) -> float | None:
     """Part of its strength that the knot leaves of a cord; the worst fiber where the fiber is not
     stated."""
-    knot, fiber = ask.word("knot", "knot", needed=True), ask.word("fiber", "fiber")
+    knot, fiber = ask.word("knot", "knot", needed=True), ask.word("fiber", "fiber", needed=True)
+    if knot is None:
+        return None
     written = figure(
-        "rope-load", strength=1.0, termination="none", bend="none", knot=knot or "none", factor=1.0
+        "rope-load", strength=1.0, termination="none", bend="none", knot=knot, factor=1.0
     ).extras["kept"]
-    if fiber is None:
-        ask.lack("fiber", "fiber")
     try:
         number_text(float(str(knot).replace("%", "").replace(",", ".")))
         return float(written)  # a part kept, written as a number, stands for itself
@@ -122,9 +123,9 @@ def _cord_knot(ask: Ask) -> float | None:
     return min(found)
 
 
-def _left(fiber: str, knot: str | None) -> float | None:
+def _left(fiber: str, knot: str) -> float | None:
     try:
-        return knot_left(fiber, knot or "none")
+        return knot_left(fiber, knot)
     except BadInput:
         return None
 

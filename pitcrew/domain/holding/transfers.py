@@ -6,24 +6,39 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from pitcrew.base.errors import PitcrewError
-from pitcrew.domain.holding.asking import FORCE, TORQUE, Ask, Carried
+from pitcrew.domain.holding.asking import FORCE, TORQUE, Ask, Carried, Worse
 from pitcrew.domain.holding.links import PathInput
 from pitcrew.domain.robot.buildsheet import Part
 from pitcrew.engineering.chains import chain
 
 Handed = tuple[Carried, Carried]
 ROPES = ("wire-rope", "cord")
+TURNING = ("drum", "sprocket", "arm")
+"""Kinds of parts that never hand on what arrives at them as it is."""
 
 
 def hand_on(ask: Ask, before: Carried, rope: Part | None) -> Handed:
     """What one of this step carries, and what it hands on; `rope` is the rope or cord last passed.
     Unknown where a number lacks."""
     word = getattr(ask.item, "hands_on", "")
+    if not word and _must_turn(ask):
+        ask.lack("hands_on", "how it hands the load on")
+        return before, _with(ask, before.kind, None, before)
     if word in ("lines", "falls", "ratio", "gear"):
         return _WAYS[word](ask, before)
     if word:
         return before, _lever(ask, before, word, rope)
     return before, before
+
+
+def _must_turn(ask: Ask) -> bool:
+    """Whether a step without a word for it must hand the load on in some way: its kind does, or a
+    number for it is stated."""
+    if getattr(ask.item, "holds", ""):
+        return False
+    numbers = ("falls", "ratio", "sides", "layers", "radius")
+    kind = ask.part.kind if ask.part else ""
+    return kind in TURNING or any(getattr(ask.item, name, None) is not None for name in numbers)
 
 
 def _with(ask: Ask, kind: str, value: float | None, before: Carried) -> Carried:
@@ -62,9 +77,8 @@ def _ratio(ask: Ask, before: Carried) -> Handed:
         "ratio", "movement of the hook for one of it", "number", worse=max, needed=True
     )
     total = _with(ask, FORCE, None if ratio is None else ask.site.weight * ratio, before)
-    if (
-        ratio is not None
-    ):  # the ratio counts from the hook, so what was missing on the way does not matter
+    if ratio is not None:
+        # the ratio counts from the hook, so what was missing on the way does not matter here
         total = replace(total, needs=tuple(ask.needs))
     return _each(ask, total, "sides", "sides"), total
 
@@ -98,8 +112,9 @@ def _lever(ask: Ask, before: Carried, word: str, rope: Part | None) -> Carried:
 
 
 def drum_radius(ask: Ask, rope: Part | None, outermost: bool = True) -> float | None:
-    """From the drum's axis to the middle of the rope in its outermost layer, or in its
-    innermost."""
+    """From the drum's axis to the middle of the rope in its outermost layer, or in its innermost:
+    there a small drum and a thin rope are the worse."""
+    worse: Worse = max if outermost else min
     radius = (
         ask.number("radius", "radius of the bare drum", "length")
         if getattr(ask.item, "radius", None)
@@ -109,9 +124,9 @@ def drum_radius(ask: Ask, rope: Part | None, outermost: bool = True) -> float | 
     diameter = (
         2 * radius
         if radius is not None
-        else ask.number(key, "diameter of the bare drum", "length", worse=max, needed=True)
+        else ask.number(key, "diameter of the bare drum", "length", worse=worse, needed=True)
     )
-    thick = _rope_diameter(ask, rope)
+    thick = _rope_diameter(ask, rope, worse)
     layers = (
         ask.number("layers", "layers on the drum at the top", "number", worse=max, needed=True)
         if outermost
@@ -122,14 +137,20 @@ def drum_radius(ask: Ask, rope: Part | None, outermost: bool = True) -> float | 
     return diameter / 2 + thick * (layers - 0.5)
 
 
-def _rope_diameter(ask: Ask, rope: Part | None) -> float | None:
-    """How thick the rope on a drum is: the larger of sheet and reading."""
+def _rope_diameter(ask: Ask, rope: Part | None, worse: Worse) -> float | None:
+    """How thick the rope on a drum is: the worse of sheet and reading."""
     label = "diameter of the rope on it"
     if rope is None:
         return ask.number("rope", label, "length", needed=True)
     taken, stated = ask.site.measured.of(rope.id, "diameter"), rope.specs.get("diameter")
     return ask.note(
-        "rope", label, "length", None if stated is None else float(stated), taken, max, needed=True
+        "rope",
+        label,
+        "length",
+        None if stated is None else float(stated),
+        taken,
+        worse,
+        needed=True,
     )
 
 
