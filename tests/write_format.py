@@ -57,7 +57,7 @@ def parts_table() -> str:
 
 
 def instruments_table() -> str:
-    rows = ((f"`{key}`", show(item.uncertainty, screen_unit(item.dimension, "metric"))) for key, item in INSTRUMENTS.items())
+    rows = ((f"`{key}`", item.accuracy.text(item.dimension)) for key, item in INSTRUMENTS.items())
     return table(("instrument", "off by (k = 2)"), rows)
 
 

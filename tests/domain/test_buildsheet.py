@@ -4,6 +4,7 @@ import tomllib
 
 import pytest
 
+from pitcrew.base.accuracy import Accuracy
 from pitcrew.base.paths import ROOT
 from pitcrew.domain.robot.buildsheet import Robot, parse_build_sheet
 from pitcrew.domain.robot.mistakes import Mistake
@@ -57,7 +58,7 @@ def test_a_right_sheet_has_no_mistakes_and_is_si_inside() -> None:
     assert (robot.name, robot.label, robot.length) == ("gannet", "Gannet", pytest.approx(0.82))
     assert robot.width == pytest.approx(28 * 0.0254)
     assert robot.mass == pytest.approx(52.2 + 20 * 0.45359237 + 5.9)
-    assert robot.instruments["ruler"] == pytest.approx(0.0005) and robot.instruments["torque_wrench"] == 4
+    assert robot.instruments["ruler"] == pytest.approx(0.0005) and robot.instruments["torque_wrench"] == pytest.approx(4)
     assert robot.instruments["calliper"] == pytest.approx(0.0001), "what is left out has a default"
     assert robot.zones["mast"].box == (31, 30, 38, 30) and robot.lowering.people[2] == "cord"
     part = robot.parts["lift.chain.left"]
@@ -273,3 +274,25 @@ def test_a_nylon_nut_of_the_hold_path_is_never_used_again() -> None:
     assert read(SHEET + nylon)[1] == []
     _, (found,) = read(SHEET + nylon + "climb_critical = true\n")
     assert found.place == "part intake.bolts, nut" and found.climb and "new nylon nut each time" in found.sentence
+
+
+@pytest.mark.parametrize(
+    ("typed", "share", "floor"),
+    [("20 mV", 0, 0.02), ("0.5 %", 0.005, 0), ("0.5 % + 20 mV", 0.005, 0.02), ("±(0.5 % + 2 x 10 mV)", 0.005, 0.02),
+     ("10 mV + 0,5 %", 0.005, 0.01)],
+)
+def test_a_meter_has_a_share_of_its_reading_and_a_floor(typed: str, share: float, floor: float) -> None:
+    """Makers state it so: 2 V at ±(0.5 % + 3 digits of 1 mV) is ±13 mV; 12.70 V at ±(0.5 % + 2 digits of 10 mV) is ±84 mV."""
+    robot, mistakes = read(SHEET.replace('ruler = "0.5 mm"', f'voltmeter = "{typed}"'))
+    assert mistakes == [] and robot is not None
+    found = robot.accuracies["voltmeter"]
+    assert (found.share, found.floor) == (pytest.approx(share), pytest.approx(floor))
+    assert Accuracy(0.005, 0.003).at(2.0) == pytest.approx(0.013) and Accuracy(0.005, 0.02).at(12.7) == pytest.approx(0.0835)
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"), [("0.5", "no unit"), ("0.5 % + 2 digits", "how large a digit"), ("5 mm", "wanted a voltage"), ("-1 %", "below 0")]
+)
+def test_an_accuracy_that_cannot_be_read_says_what_is_wanted(typed: str, said: str) -> None:
+    _, (mistake,) = read(SHEET.replace('ruler = "0.5 mm"', f'voltmeter = "{typed}"'))
+    assert mistake.place == "instruments, voltmeter" and said in mistake.sentence

@@ -396,3 +396,42 @@ def test_a_head_that_nobody_was_asked_for_leaves_the_audit_unjudged_by_name(clim
     assert "part.head is not known" in item.unjudged_because and item.limit is not None and item.limit.stop_low is None
     told = definitions.mistakes if climb else definitions.notices
     assert [found.place for found in told] == ["part climb.bolts, head"] and bool(definitions.mistakes) is climb
+
+
+ROPE = """
+[[part]]
+id = "lift.cable"
+label = "Cable"
+zone = "mast"
+kind = "hook"
+opening = "1.5875 mm"
+"""
+THIN = """
+kind = "hook"
+[[check.input]]
+name = "thin"
+kind = "number"
+unit = "mm"
+[check.limit]
+stop_low = "0.95 * part.opening"
+stop_high = "1.1 * part.opening"
+instrument = "calliper"
+"""
+
+
+def test_an_instrument_too_coarse_for_its_window_is_told_when_the_sheet_is_loaded() -> None:
+    """A calliper good to 0.1 mm on a 1/16 in rope: guard bands leave a window of 0.07 mm, less than it can tell."""
+    definitions = define(ROPE, THIN)
+    (notice,) = definitions.notices
+    assert notice.place == "part lift.cable, check look" and definitions.mistakes == []
+    assert "the calliper, ±0.1 mm, on a window of 0.074 mm" in notice.sentence
+    assert "one good to 0.09 mm or better, such as a micrometer" in notice.sentence
+    assert define('[instruments]\ncalliper = "0.03 mm"\n' + ROPE, THIN).notices == []
+
+
+def test_a_guard_band_counts_share_and_floor_at_the_bound() -> None:
+    """12.7 V with a cheap voltmeter: ±(0.5 % + 2 digits of 10 mV) is ±0.0835 V, its one-sided 5 % guard 0.8224 of that."""
+    volts = THIN.replace('"mm"', '"V"').replace('"0.95 * part.opening"', '"12.7 V"').replace("calliper", "voltmeter")
+    found = limit_of(ROPE, volts.replace('stop_high = "1.1 * part.opening"\n', ""))
+    assert found.guards["stop_low"] == pytest.approx(1.645 / 2 * 0.0835, rel=1e-3)
+    assert "the voltmeter can be off by ±0.084 V" in found.sentences["near_stop_low"] and range_text(found) == "12.77 V or more"

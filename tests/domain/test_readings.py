@@ -22,7 +22,7 @@ def limit(**fields: Any) -> Limit:
     plain = {"stop_low": 0.008, "stop_high": 0.012, "guards": {"stop_low": 0.001, "stop_high": 0.001}}
     made = Limit(unit="m", shown="mm", shown_name="mm", scale=0.001, decimals=1, result="a", **{"inputs": {"a": A}} | plain | fields)
     return Limit(
-        **{name: getattr(made, name) for name in made.__struct_fields__} | {"sentences": write_sentences(made, RULER)}
+        **{name: getattr(made, name) for name in made.__struct_fields__} | {"sentences": write_sentences(made, lambda bound: RULER)}
     )
 
 

@@ -6,14 +6,16 @@ from typing import Any
 
 import msgspec
 
+from pitcrew.base.accuracy import Accuracy
 from pitcrew.base.errors import BadInput
 from pitcrew.base.units import SI_UNIT, SYSTEMS, UNITS, dimension_of, from_si, number_text, scale_of, screen_name, screen_unit, show, to_si
 from pitcrew.domain.checks import formulas
 from pitcrew.domain.checks.checklists import Check, Input
+from pitcrew.domain.checks.deciding import too_coarse
 from pitcrew.domain.checks.fields import BOUNDS
 from pitcrew.domain.checks.formulas import PLAIN, Dimension, Expression, NoResult, dimension_name, exponents
 from pitcrew.domain.checks.limitrules import PLACEHOLDER, Amount, Condition, FigureCall
-from pitcrew.domain.checks.limitshape import InputLimit, Limit
+from pitcrew.domain.checks.limitshape import InputLimit, Limit, accept_window
 from pitcrew.domain.checks.scope import Named, dimensions, fill, numbers, outcome_scope
 from pitcrew.domain.checks.sentences import window_texts, write_sentences
 from pitcrew.domain.robot.instruments import INSTRUMENTS
@@ -52,7 +54,7 @@ class LimitMaker:
     def unjudged(self, because: str) -> Limit:
         """The limit of a check whose number cannot be judged; its answers still can."""
         plain = self._plain("", "")
-        return msgspec.structs.replace(plain, sentences=write_sentences(plain, ""), unjudged_because=because)
+        return msgspec.structs.replace(plain, sentences=write_sentences(plain), unjudged_because=because)
 
     def limit(self) -> Limit:
         """The whole limit. Raises NotJudged, NotGiven and Mistaken."""
@@ -67,7 +69,7 @@ class LimitMaker:
         )
         numbered = plain if self.rule.result is None else self._numbered(plain, self.rule.result)
         numbered = msgspec.structs.replace(numbered, good=list(window_texts(numbered)))
-        return msgspec.structs.replace(numbered, sentences=write_sentences(numbered, self._reach()))
+        return msgspec.structs.replace(numbered, sentences=write_sentences(numbered, self._reach))
 
     def _plain(self, because: str, source: str) -> Limit:
         """Everything but the numbers."""
@@ -99,37 +101,62 @@ class LimitMaker:
 
         It belongs to the stop bounds: a watch bound costs nothing but another look.
         """
-        found = self._uncertainty()
-        if found is None or (name.startswith("watch") and not self.rule.watch_guard):
+        off = self._off_by(bound, wanted)
+        if off is None or (name.startswith("watch") and not self.rule.watch_guard):
             return 0.0
+        return guard_width(off)
+
+    def _off_by(self, bound: float, wanted: Dimension) -> float | None:
+        """How far a result at a bound may be off (k = 2), SI; None where nothing is measured with."""
+        found = self._uncertainty(bound)
+        if found is None:
+            return None
         value, kind = found
         share = kind == "percent" and dimension_of(self.rule.unit) != "percent"
         if not share and exponents(kind) != wanted:
             key = "uncertainty" if self.rule.uncertainty else "instrument"
             raise Mistaken(key, _a(exponents(kind)), f"an uncertainty that is {_a(wanted)}, or in %")
-        return guard_width(value / 100 * abs(bound) if share else value)
+        return value / 100 * abs(bound) if share else value
 
-    def _uncertainty(self) -> tuple[float, str] | None:
-        """The expanded uncertainty (k = 2) of the result, and its dimension."""
+    def _uncertainty(self, bound: float) -> tuple[float, str] | None:
+        """The expanded uncertainty (k = 2) of a result at a bound, and its dimension."""
         stated = self.rule.uncertainty
         if stated is None:
-            name = self.rule.instrument
-            return (self._evaluate(f"instrument.{name}"), INSTRUMENTS[name].dimension) if name else None
+            return self._instrument_at(self.rule.instrument, bound) if self.rule.instrument else None
         if stated.dimension:
             return self._evaluate(stated.expression), stated.dimension
         found = self._dimension(stated.expression, "uncertainty")
         return self._evaluate(stated.expression), dimension_of(self.rule.unit) if found == PLAIN else dimension_name(found)
 
-    def _reach(self) -> str:
-        """`the ruler can be off by ±1 mm`."""
-        found = self._uncertainty()
+    def _instrument_at(self, name: str, bound: float) -> tuple[float, str]:
+        """How far an instrument may be off at a bound: percent where it is a share alone, else in its own dimension."""
+        share, floor = (self._evaluate(f"instrument.{name}.{part}") for part in ("share", "floor"))
+        accuracy = Accuracy(share, floor)
+        if share and not floor:
+            return 100 * share, "percent"
+        return accuracy.at(bound), INSTRUMENTS[name].dimension
+
+    def _reach(self, bound: float) -> str:
+        """`the ruler can be off by ±1 mm`, there."""
+        found = self._uncertainty(bound)
         if found is None:
             return ""
-        stated = self.rule.uncertainty is not None or not self.rule.instrument
-        owner = "the reading" if stated else INSTRUMENTS[self.rule.instrument].label
         value, kind = found
         unit = "%" if kind == "percent" else _shown_unit(self.rule.unit, self.system)
-        return f"{owner} can be off by ±{number_text(value / scale_of(unit)[0], 2)} {screen_name(unit)}"
+        return f"{self._owner} can be off by ±{number_text(value / scale_of(unit)[0], 2)} {screen_name(unit)}"
+
+    @property
+    def _owner(self) -> str:
+        """What may be off: the instrument, or the reading where the check states it."""
+        stated = self.rule.uncertainty is not None or not self.rule.instrument
+        return "the reading" if stated else INSTRUMENTS[self.rule.instrument].label
+
+    def too_coarse(self, limit: Limit) -> tuple[str, str] | None:
+        """What is measured with too coarse a thing for the window, and what would do; None where it can tell."""
+        ends = [end for end in accept_window(limit) if end is not None]
+        wanted = exponents(dimension_of(limit.shown))
+        off = max((self._off_by(end, wanted) or 0.0 for end in ends), default=0.0)
+        return too_coarse(limit, self._owner, off) if off and len(ends) == 2 else None
 
     def _fill(self, text: str) -> str:
         return fill(text, self.scope, self.system)

@@ -126,7 +126,8 @@ def base_names(kind: str) -> set[str]:
     kinds = [KINDS[kind]] if kind in KINDS else list(KINDS.values())
     return {
         *(f"part.{item.name}" for part_kind in kinds for item in part_kind.fields), *(f"robot.{name}" for name in ROBOT_NAMES),
-        *(f"setting.{name}" for name in SETTINGS), *(f"instrument.{name}" for name in INSTRUMENTS),
+        *(f"setting.{name}" for name in SETTINGS),
+        *(f"instrument.{name}{part}" for name in INSTRUMENTS for part in ("", ".share", ".floor")),
         *(f"climb.{name}" for name in CLIMB_NAMES), *(f"link.{name}" for name in LINK_NAMES),
     }
 

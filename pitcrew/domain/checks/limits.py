@@ -92,6 +92,8 @@ class _Work:
             return PartCheck(check, part, maker.unjudged(because), because)
         try:
             limit = maker.limit()
+            if coarse := maker.too_coarse(limit):
+                self.sheet.notice(f"part {part.id}, check {check.id}", Words(coarse[0]), coarse[1])
             return PartCheck(maker.check_on_part(), part, limit)
         except Mistaken as error:
             key, wrong, right = error.args

@@ -40,7 +40,7 @@ _PLAIN: dict[str, dict[str, Any]] = {
     "id": {"type": "string", "pattern": "^[a-z0-9][a-z0-9_.-]*$"}, "yes_no": {"type": "boolean"}, "number": {"type": "number"},
     "count": {"type": "integer"}, "table": {"type": "object"}, "map": {"type": "object"},
     "box": {"type": "array", "items": {"type": "number", "minimum": 0, "maximum": 100}, "minItems": 4, "maxItems": 4},
-    "tables": {"type": "array", "items": {"type": "object"}}, "any": {},
+    "tables": {"type": "array", "items": {"type": "object"}}, "any": {}, "accuracy": {"type": "string", "pattern": "[0-9]"},
 }
 
 

@@ -54,8 +54,11 @@ def robot_scope(robot: Robot, settings: Settings) -> dict[str, Named]:
     for name, setting in BY_NAME.items():
         if settings[name] is not None:
             names[f"setting.{name}"] = Named(settings[name], _number_kind(setting.kind))
-    for name, uncertainty in robot.instruments.items():
-        names[f"instrument.{name}"] = Named(uncertainty, INSTRUMENTS[name].dimension)
+    for name, accuracy in robot.accuracies.items():
+        value, dimension = INSTRUMENTS[name].plain(accuracy)
+        names[f"instrument.{name}"] = Named(value, dimension)
+        names[f"instrument.{name}.share"] = Named(accuracy.share, "number")
+        names[f"instrument.{name}.floor"] = Named(accuracy.floor, INSTRUMENTS[name].dimension)
     return names
 
 

@@ -3,7 +3,7 @@
 A sentence is the number against its limit, then why, then what to do: it has to fit a phone.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from decimal import ROUND_HALF_UP, Decimal
 
 from pitcrew.domain.checks.fields import BOUNDS
@@ -96,8 +96,11 @@ def inward(limit: Limit, si: float, side: int, decimals: int) -> str:
     return decimal_text(float(number * (side if limit.scale > 0 else -side)), decimals)
 
 
-def write_sentences(limit: Limit, reach: str) -> dict[str, str]:
-    """The templates of a limit by outcome. `reach` is how far the instrument may be off, `the ruler can be off by ±1 mm`."""
+def write_sentences(limit: Limit, reach: Callable[[float], str] = lambda bound: "") -> dict[str, str]:
+    """The templates of a limit by outcome.
+
+    `reach` says how far the instrument may be off at a bound, `the ruler can be off by ±1 mm`, or nothing.
+    """
     say = {**DEFAULT_SAY, **limit.say}
     numbered = has_bounds(limit)
     because = "" if numbered else limit.because
@@ -113,8 +116,8 @@ def write_sentences(limit: Limit, reach: str) -> dict[str, str]:
         verdict, side = name.split("_")
         word = "below" if side == "low" else "above"
         sentences[name] = _join(f"{{result}} is {word} {{limit}}", limit.because, say.get(name, say[verdict]))
-        if reach and limit.guards.get(name):
-            near = f"{{result}} is too close to {{limit}} to be sure: {reach}"
+        if limit.guards.get(name) and (off := reach(getattr(limit, name))):
+            near = f"{{result}} is too close to {{limit}} to be sure: {off}"
             sentences[f"near_{name}"] = _join(near, "", say.get(f"watch_{side}", say["watch"]))
     return sentences
 

@@ -38,7 +38,7 @@ LOADINGS = 2
 """How often a new rope or knot is loaded fully before a hold test on it counts."""
 ROPES = ("wire-rope", "cord")
 ORDINALS = ("first", "second")
-RULER = INSTRUMENTS["ruler"].uncertainty
+RULER = INSTRUMENTS["ruler"].accuracy.floor
 LOAD, TEETH, SLIP = "load", "teeth", "slip"
 """The inputs of a hold test: what hung, teeth passed, how far the robot sank."""
 

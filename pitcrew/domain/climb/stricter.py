@@ -9,13 +9,13 @@ import msgspec
 from pitcrew.domain.checks.fields import BOUNDS
 from pitcrew.domain.checks.limitshape import Limit, limit_as_dict, limit_from_dict
 from pitcrew.domain.checks.readings import RANK
-from pitcrew.domain.checks.sentences import range_text, write_sentences
+from pitcrew.domain.checks.sentences import range_text, window_texts, write_sentences
 
 BECAUSE = (
     "the stricter of the limits before and after a program update, until two people approve it"
 )
 
-INSTRUMENT = "the instrument's uncertainty"
+INSTRUMENT = "the instrument can be off by as much"
 
 
 def stricter_check(old: dict[str, Any], new: dict[str, Any]) -> dict[str, Any]:
@@ -65,10 +65,11 @@ def stricter_limit(old: Limit, new: Limit) -> Limit:
         ],
         unjudged_because=old.unjudged_because or new.unjudged_because,
     )
+    mixed = msgspec.structs.replace(mixed, good=list(window_texts(mixed)))
     if range_text(mixed) == range_text(old):
         return msgspec.structs.replace(mixed, because=old.because)
     return msgspec.structs.replace(
-        mixed, sentences=write_sentences(mixed, INSTRUMENT if any(guards.values()) else "")
+        mixed, sentences=write_sentences(mixed, lambda bound: INSTRUMENT)
     )
 
 

@@ -5,11 +5,12 @@ from dataclasses import dataclass, field, replace
 from pathlib import PurePosixPath
 from typing import Any
 
+from pitcrew.base.accuracy import Accuracy
 from pitcrew.base.entries import canonical
 from pitcrew.base.errors import BadInput, nearest
 from pitcrew.domain.robot.climbparts import ClimbParts, read_climb
 from pitcrew.domain.robot.hold_path import HoldPathTable, read_hold_path
-from pitcrew.domain.robot.instruments import instrument_fields
+from pitcrew.domain.robot.instruments import instrument_fields, plain_numbers
 from pitcrew.domain.robot.mistakes import NOTHING, Mistake, Mistakes, Words
 from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
 from pitcrew.domain.robot.partwords import wrong_words
@@ -114,6 +115,7 @@ class Robot:
     digest: str
     climb: ClimbParts | None = None
     hold_path: HoldPathTable | None = None
+    accuracies: dict[str, Accuracy] = field(default_factory=dict)
 
     @property
     def mass(self) -> float | None:
@@ -142,13 +144,14 @@ def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, l
     for part in path.parts if path else ():
         parts[part] = replace(parts[part], climb_critical=True)  # the climb hangs on it, marked or not
     _tell_of_joints(parts, mistakes)
+    accuracies = read_table(sheet.get("instruments", {}), instrument_fields(), "instruments", mistakes)
     name = PurePosixPath(file).stem
     found = Robot(
         name, file, robot.get("label", name), robot.get("length", 0.8), robot.get("width", 0.8),
         mass.get("chassis"), mass.get("bumpers"), mass.get("battery"),
-        read_table(sheet.get("instruments", {}), instrument_fields(), "instruments", mistakes),
+        plain_numbers(accuracies),
         zones, parts, Lowering(**read_table(sheet.get("lowering", {}), LOWERING_FIELDS, "lowering", mistakes)),
-        hashlib.sha256(canonical(table)).hexdigest(), climb, path,
+        hashlib.sha256(canonical(table)).hexdigest(), climb, path, accuracies,
     )
     lost = len(parts) < len(sheet.get("part", [None]))
     hangs = "climb" in table or "hold_path" in table

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from pitcrew.base.accuracy import Accuracy, accuracy_example, parse_accuracy
 from pitcrew.base.errors import BadInput, BadQuantity, nearest
 from pitcrew.base.units import SI_UNIT, parse_quantity, screen_unit, show
 from pitcrew.domain.robot.mistakes import NOTHING, Mistakes
@@ -22,8 +23,8 @@ class Field:
     """One key of a TOML table.
 
     `kind`: a dimension of `units.py`, or text, texts, id, words (one of `choices`), yes_no, count, number, box, table,
-    tables, map, any. `default`, `least` and `most` are SI. A field without default that is not `required` may be left out;
-    one that is asked `later` than sheets were first written is only noticed where it is missing.
+    tables, map, any, accuracy (of a dimension, its one choice). `default`, `least` and `most` are SI. A field without default
+    that is not `required` may be left out; one that is asked `later` than sheets were first written is only noticed where it is missing.
     """
 
     name: str
@@ -79,6 +80,8 @@ def read_value(field: Field, value: Any) -> Any:
 
 def wanted(field: Field) -> str:
     """What may stand there, in words: `a length with its unit, such as "1 mm"`."""
+    if field.kind == "accuracy":
+        return f"how far it may be off, such as {accuracy_example(field.choices[0])}"
     if field.kind in _WANTED:
         return _WANTED[field.kind] + _bounds_words(field)
     if field.kind == "words":
@@ -155,9 +158,16 @@ def _any(field: Field, value: Any) -> Any:
     return value
 
 
+def _accuracy(field: Field, value: Any) -> Accuracy:
+    try:
+        return parse_accuracy(value, field.choices[0])
+    except BadQuantity as error:
+        raise BadInput(f"{wanted(field)}. {error.sentence}") from None
+
+
 _READERS: dict[str, Callable[[Field, Any], Any]] = {
     "text": _text, "texts": _texts, "id": _id, "words": _words, "yes_no": _yes_no, "number": _number, "count": _count,
-    "box": _box, "table": _table, "map": _table, "tables": _tables, "any": _any,
+    "box": _box, "table": _table, "map": _table, "tables": _tables, "any": _any, "accuracy": _accuracy,
 }
 _WANTED = {
     "text": f"a text in quotes of at most {LONGEST_TEXT} letters", "texts": "a list of texts, such as [\"one\", \"two\"]",

@@ -1,0 +1,45 @@
+"""Whether an instrument can decide a check at all, and what could where it cannot."""
+
+from pitcrew.base.units import dimension_of, show
+from pitcrew.domain.checks.limitshape import Limit, accept_window
+from pitcrew.domain.robot.instruments import INSTRUMENTS
+from pitcrew.engineering.measurement import guard_width
+
+
+def too_coarse(limit: Limit, owner: str, off: float) -> tuple[str, str] | None:
+    """What `owner` (off by up to `off` SI, k = 2) cannot tell, and what could; None where it can.
+
+    A window narrower than the instrument may be off by passes good parts by luck alone. A limit of
+    one number only (a count) has no window.
+    """
+    low, high = accept_window(limit)
+    if low is None or high is None or high - low >= off or limit.stop_low == limit.stop_high:
+        return None
+    wide, guarded = _bare_window(limit)
+    enough = wide / (1 + guarded * guard_width(1.0))
+    if enough <= 0:
+        return None
+    unit = limit.shown
+    window = show(max(0.0, high - low), unit, 2)
+    found = f"{owner}, ±{show(off, unit, 2)}, on a window of {window}"
+    wanted = f"one good to {show(enough, unit, 1)} or better{_such_as(unit, high, enough)}"
+    return found, f"{wanted}; until then hardly any reading is ok"
+
+
+def _such_as(unit: str, reading: float, enough: float) -> str:
+    """An instrument of the list that would do, the finest of them."""
+    fitting = [
+        (instrument.accuracy.at(reading), instrument.label.removeprefix("the "))
+        for instrument in INSTRUMENTS.values()
+        if instrument.dimension == dimension_of(unit) and instrument.accuracy.at(reading) <= enough
+    ]
+    return f", such as a {min(fitting)[1]}" if fitting else ""
+
+
+def _bare_window(limit: Limit) -> tuple[float, int]:
+    """The window before guard bands are taken off (SI), and at how many of its ends one is."""
+    bounds = {name: getattr(limit, name) for name in ("stop_low", "watch_low", "watch_high", "stop_high")}
+    known = {name: bound for name, bound in bounds.items() if bound is not None}
+    low = max((bound, name) for name, bound in known.items() if name.endswith("low"))
+    high = min((bound, name) for name, bound in known.items() if name.endswith("high"))
+    return high[0] - low[0], sum(bool(limit.guards.get(name)) for _, name in (low, high))
