@@ -18,7 +18,7 @@ from pitcrew.domain.logbook.doors import WORTH_TELLING, door_text
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.faults import WORDS, Fault, is_deferred_now, is_open_now
 from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.state import battery_name
+from pitcrew.domain.logbook.state import TemporaryState, battery_name
 from pitcrew.domain.now.history import done_since, latest_readings, near_limits, open_temporaries, readings_since
 from pitcrew.domain.now.turnaround import turnaround
 
@@ -108,15 +108,20 @@ def _unproven_faults(moment: SheetMoment) -> Iterator[Row]:
             yield _fault_row(moment, fault, clipped(f"{fault.symptom}. Repaired: {done or 'no words given'}"), "unjudged", tick=True)
 
 
+def who(made: Fact | Fault | TemporaryState) -> str:
+    """Who wrote something, and whether it was corrected or nothing proves it."""
+    return ", ".join((made.person, *made.marks))
+
+
 def _fault_row(moment: SheetMoment, fault: Fault, said: str, verdict: str, tick: bool = False) -> Row:
-    by = ", ".join(filter(None, (run_label(moment, fault.match), fault.person, when(moment, fault.at))))
+    by = ", ".join(filter(None, (run_label(moment, fault.match), who(fault), when(moment, fault.at))))
     return Row(moment.label(fault.part), said, by, verdict, tick)
 
 
 def _temporaries(moment: SheetMoment) -> Iterator[Row]:
     for item in open_temporaries(moment.definitions, moment.state):
         blocks = "Undo it before the match." if item.blocks else "It may stay for the match."
-        by = f"{item.person}, {when(moment, item.at)}"
+        by = f"{who(item)}, {when(moment, item.at)}"
         yield Row(moment.label(item.part), f"{clipped(item.what)}. {blocks}", by, "stop" if item.blocks else "watch", tick=True)
 
 
@@ -128,7 +133,7 @@ def _done(moment: SheetMoment) -> Iterator[Row]:
         yield Row(f"{len(readings)} checks", ", ".join(f"{counts[word]} {word}" for word in VERDICTS if counts[word]))
     for fact in reversed(moment.mine(done_since(moment.state, moment.known))):
         if (told := _told(moment, fact)) is not None:
-            yield Row(told[0], clipped(told[1]), f"{fact.person}, {when(moment, fact.at)}")
+            yield Row(told[0], clipped(told[1]), f"{who(fact)}, {when(moment, fact.at)}")
 
 
 def _told(moment: SheetMoment, fact: Fact) -> tuple[str, str] | None:
@@ -158,7 +163,7 @@ def _told(moment: SheetMoment, fact: Fact) -> tuple[str, str] | None:
 def _near(moment: SheetMoment) -> Iterator[Row]:
     for near in near_limits(moment.definitions, moment.state):
         item, reading = near.part_check, near.reading
-        by = f"{reading.person}, {when(moment, reading.at)}"
+        by = f"{who(reading)}, {when(moment, reading.at)}"
         what = f"{item.part.label}: {item.check.label}"
         yield Row(what, reading_text(reading), by, reading.verdict, limit=item.limit, result=reading.result)
 
@@ -208,7 +213,7 @@ def _climb_readings(moment: SheetMoment) -> Iterator[Row]:
     latest = latest_readings(moment.definitions, moment.state)
     found = [(moment.definitions.part_checks[key], reading) for key, reading in latest.items() if reading.part in critical]
     for item, reading in sorted(found, key=lambda pair: -RANK[pair[1].verdict]):
-        by = f"{reading.person}, {when(moment, reading.at)}"
+        by = f"{who(reading)}, {when(moment, reading.at)}"
         number = reading_text(reading) if reading.verdict == "ok" and isinstance(reading.result, int | float) else ""
         yield Row(f"{item.part.label}: {item.check.label}", number or clipped(reading.sentence), by, reading.verdict)
 

@@ -8,6 +8,7 @@ from pitcrew.base.units import SI_UNIT, number_text, render, screen_unit, show
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.climb.clearance import climb_clearance
 from pitcrew.domain.climb.hold import Inspection, hold_path_of, inspection_of
+from pitcrew.domain.climb.withdrawn import withdrawn_stops
 from pitcrew.domain.holding.links import HoldPath, Link, PathInput
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import next_run
@@ -35,6 +36,10 @@ def clearance_report(definitions: Definitions, state: State, now: datetime) -> d
         "missing": [
             {"text": item.text, "key": item.key, "kind": item.kind, "ref": item.ref}
             for item in found.missing
+        ],
+        "withdrawn": [
+            {"text": stop.sentence, "part": stop.part, "seq": stop.correction.seq}
+            for stop in withdrawn_stops(moment)
         ],
         "device": path.device or None,
         "sinks": path.sinks or None,

@@ -88,6 +88,15 @@ def in_force(original: Entry, corrections: Iterable[Entry], role_of: RoleOf | No
     return entry, conflicts
 
 
+def versions(original: Entry, corrections: Iterable[Entry], role_of: RoleOf | None) -> list[tuple[Entry | None, Entry | None]]:
+    """Each way in which an entry stood, the first as it was made, with the correction that made it so (None for the first)."""
+    found: list[tuple[Entry | None, Entry | None]] = [(original, None)]
+    for correction in corrections:
+        if not why_not_counted(original, correction, role_of):
+            found.append((_replaced(original, correction), correction))
+    return found
+
+
 def _replaced(original: Entry, correction: Entry) -> Entry | None:
     body = correction.body["body"]
     if body is None:

@@ -52,6 +52,8 @@ class Fact:
         self.body = body
         self.parts = parts
         self.at = corrected(entry)
+        self.corrected_by = ""
+        """Who corrected it last, where a correction counts."""
         self.order: tuple[Any, str] = (entry.seq if entry.kind in DECISIONS else self.at, entry.id)
 
     @property
@@ -68,6 +70,13 @@ class Fact:
     def person(self) -> str:
         """Who made it."""
         return self.entry.person
+
+    @property
+    def marks(self) -> tuple[str, ...]:
+        """What everybody who reads it should know of it beside its author: corrected, unverified."""
+        corrected = (f"corrected by {self.corrected_by}",) if self.corrected_by else ()
+        origin = self.entry.origin
+        return (*corrected, "unverified") if origin and not origin.get("proven") else corrected
 
     @property
     def match(self) -> str | None:

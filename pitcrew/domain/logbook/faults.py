@@ -59,6 +59,7 @@ class Fault:
     unproven: tuple[Fact, ...] = ()
     changed_at: datetime | None = None
     conflicts: tuple[tuple[str, str], ...] = ()
+    marks: tuple[str, ...] = ()
 
     @property
     def repaired_at(self) -> datetime | None:
@@ -77,7 +78,7 @@ def fold_fault(report: Fact, moves: Sequence[Fact], prove: Prove) -> Fault:
     fault = Fault(
         id=report.id, part=body.part, symptom=body.symptom, grade=body.grade, match=report.match, robot=report.robot,
         at=report.at, person=report.person, reading=body.reading, photos=tuple(body.photos), moves=tuple(moves),
-        changed_at=report.at,
+        changed_at=report.at, marks=report.marks,
     )
     for move in moves:
         fault = _moved(fault, move, prove)

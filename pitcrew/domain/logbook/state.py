@@ -12,7 +12,7 @@ from typing import Any
 
 from pitcrew.base.entries import Entry, read_body
 from pitcrew.base.errors import PitcrewError, UnknownName
-from pitcrew.domain.logbook.corrections import RoleOf, in_force
+from pitcrew.domain.logbook.corrections import RoleOf, in_force, versions
 from pitcrew.domain.logbook.facts import UNKNOWN_PART, Fact, ReadingFact, corrected
 from pitcrew.domain.logbook.faults import Fault, fold_fault
 from pitcrew.domain.logbook.index import FILINGS, Filing, battery_name, insert, remove
@@ -101,6 +101,10 @@ class State:
         """All match runs in order of play."""
         return runs_in_order(self)
 
+    def versions(self, entry_id: str) -> list[tuple[Entry | None, Entry | None]]:
+        """Each way in which an entry stood (None: taken out), with the correction that made it so."""
+        return versions(self.entries_by_id[entry_id], self.corrections.get(entry_id, []), self._role_of)
+
     def still(self) -> "State":
         """A copy that later entries do not move. Its tables and lists are its own; the facts in them are shared and never change."""
         found = copy(self)
@@ -141,7 +145,12 @@ class State:
         """Take an entry out of its lists and file it again as its corrections leave it."""
         before = self._withdraw(original)
         entry, self._sentences[f"corrections of {original.id}"] = in_force(original, self.corrections[original.id], self._role_of)
-        return before | self._file(entry) if entry else before
+        touched = before | self._file(entry) if entry else before
+        if fact := self.facts.get(original.id):
+            last = self.versions(original.id)[-1][1]
+            fact.corrected_by = (last.person or "somebody") if last else ""
+            self._refold(fact)
+        return touched
 
     def _file(self, entry: Entry) -> set[str]:
         """Put an entry into its list and refold what hangs on it; the parts that it touches."""

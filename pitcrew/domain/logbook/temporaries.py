@@ -20,6 +20,7 @@ class TemporaryState:
     match: str | None
     robot: str | None
     undone: Fact | None = None
+    marks: tuple[str, ...] = ()
 
     @property
     def open(self) -> bool:
@@ -31,5 +32,5 @@ def fold_temporary(start: Fact, undone: Sequence[Fact]) -> TemporaryState:
     """A temporary state from its entry and the entries that undo it, in order; the first of them ends it."""
     return TemporaryState(
         start.id, start.body.part, start.body.what, start.body.blocks, start.at, start.person, start.match, start.robot,
-        undone[0] if undone else None,
+        undone[0] if undone else None, start.marks,
     )

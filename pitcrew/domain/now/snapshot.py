@@ -121,7 +121,8 @@ def _check(item: PartCheck, due: DueCheck | None, state: State, draw: Draw) -> d
         "witness": check.witness, "accept": _accept(item),
         "inputs": [_input(field) for field in check.inputs], "limit": limit_as_dict(item.limit) if item.limit else None,
         "unjudged_because": item.unjudged_because, "due": due is not None, "why": due.why if due else "",
-        "last": last and {"verdict": last.verdict, "sentence": last.sentence, "at": format_instant(last.at), "person": last.person},
+        "last": last and {"verdict": last.verdict, "sentence": last.sentence, "at": format_instant(last.at), "person": last.person,
+                          "marks": list(last.marks)},
     }
 
 
@@ -183,6 +184,7 @@ def _faults(definitions: Definitions, state: State, plan: Turnaround) -> Iterabl
                 "id": fault.id, "part": fault.part, "part_label": label, "symptom": fault.symptom, "grade": fault.grade,
                 "state": fault.state,
                 "expired": is_expired(fault, state, plan.run), "match": fault.match, "at": _instant(fault.at), "person": fault.person,
+                "marks": list(fault.marks),
                 "until": deferral.until if deferral else None, "restriction": deferral.restriction if deferral else "",
             }
 

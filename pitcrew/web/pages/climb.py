@@ -22,6 +22,7 @@ from pitcrew.domain.climb.missing import missing_for_climb
 from pitcrew.domain.climb.picture import PathPicture, picture_now
 from pitcrew.domain.climb.proposals import definitions_wanted
 from pitcrew.domain.climb.validity import ENDS, lasts
+from pitcrew.domain.climb.withdrawn import WithdrawnStop, withdrawn_stops
 from pitcrew.domain.climb.witness import Unwitnessed, unwitnessed
 from pitcrew.domain.holding.asking import LOOK
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
@@ -70,6 +71,7 @@ class ClimbFacts:
     wanted: tuple[Wanted, ...]
     unwitnessed: tuple[Unwitnessed, ...]
     doubts: tuple[Doubt, ...]
+    withdrawn: tuple[WithdrawnStop, ...]
     failure: str
     run: Run | None
     planned: bool
@@ -139,7 +141,7 @@ def climb_facts(definitions: Definitions, state: State, now: datetime) -> ClimbF
         picture=picture_now(moment), lasts=lasts(moment.run, definitions.settings["clearance_runs"]), ends=ENDS,
         done=len(asked) - len({item.key for item in missing} & {item.key for item in asked}), asked=len(asked),
         signatures=len(state.clearances),
-        unwitnessed=tuple(unwitnessed(moment)), doubts=tuple(doubts(moment)),
+        unwitnessed=tuple(unwitnessed(moment)), doubts=tuple(doubts(moment)), withdrawn=tuple(withdrawn_stops(moment)),
         wanted=(*second_names_wanted(moment), *definitions_wanted(moment)), failure=failure_before(moment, critical, None),
         run=moment.run, planned=moment.climb_planned(), head=state.head, seal=head_text(state.head, state.seal),
     )

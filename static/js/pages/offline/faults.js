@@ -32,7 +32,7 @@ function faultsWith(snapshot, entries) {
 
 function row(snapshot, fault) {
   const where = [labelOf(snapshot, fault.part), fault.own ? "on this phone" : runOf(snapshot, fault.match)].filter(Boolean).join(", ");
-  return el("li", {}, el("a", { class: "row-link", href: `/faults/${fault.id}` }, el("span", { class: "row-title" }, fault.symptom),
+  return el("li", {}, el("a", { class: "row-link", href: `/faults/${fault.id}` }, el("span", { class: "row-title" }, [fault.symptom, ...(fault.marks ?? [])].join(", ")),
     el("span", { class: "row-end" }, copyOf(`grade-${fault.grade}`)), el("span", { class: "row-more" }, where)));
 }
 

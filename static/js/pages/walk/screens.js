@@ -99,7 +99,7 @@ export function verdictBox(judgement, check, missing = []) {
   const begun = next && missing.length < required.length;
   const number = check.inputs.some((input) => input.kind === "number");
   const wanted = begun ? `Still wanted: ${next.label}.` : number ? "Type the number: the verdict comes at once." : "Choose what you see: the verdict comes at once.";
-  const last = check.last && !begun ? `Last time ${WORDS[check.last.verdict]}: ${check.last.sentence}` : "";
+  const last = check.last && !begun ? `Last time ${[WORDS[check.last.verdict], ...(check.last.marks ?? [])].join(", ")}: ${check.last.sentence}` : "";
   return el("div", { class: "verdict verdict-waiting" }, el("div", { class: "verdict-in" },
     el("p", {}, wanted), check.accept && el("p", {}, el("b", {}, "OK: "), check.accept), last && el("p", { class: "soft small" }, last),
     check.witness && el("p", { class: "soft small" }, "Somebody else who saw it confirms it afterwards, on another phone.")));
@@ -148,7 +148,7 @@ export function faultScreen(check, judgement, symptom, snapshot) {
   const element = el("section", { class: "walk stack" },
     el("div", {}, el("p", { class: "walk-part" }, check.part_label), el("h1", { tabindex: "-1" }, "Kept. Log it as a fault?")),
     verdictBox(judgement, check),
-    open.length > 0 && el("div", { class: "banner" }, el("p", {}, `Already logged on this part: ${open.map((fault) => fault.symptom).join("; ")}.`)),
+    open.length > 0 && el("div", { class: "banner" }, el("p", {}, `Already logged on this part: ${open.map((fault) => [fault.symptom, ...(fault.marks ?? [])].join(", ")).join("; ")}.`)),
     el("div", { class: "field" }, el("label", { for: "fault-symptom" }, "What is wrong"), words),
     el("fieldset", { class: "choices" }, el("legend", {}, "How bad"), ...grades),
     el("label", { class: "tick" }, el("input", { type: "checkbox", id: "fault-photo" }), el("span", {}, "Take photos of it next")),
