@@ -102,14 +102,14 @@ def _checks(moment: Moment, seen_seq: int | None, until: datetime) -> Iterator[M
 def _lacks(moment: Moment, item: PartCheck, seen_seq: int | None, until: datetime) -> str:
     """What a clearance lacks of one check; empty if it is done."""
     last = moment.last_reading(item.key, seen_seq)
-    if last is not None and not last.done:
-        return f"{last.verdict}. {last.sentence}"
-    unseen = last is not None and not witnesses(moment.state, last, seen_seq)
-    if last is not None and item.check.witness and unseen:
-        return f"{last.person or 'nobody named'} read it, and {UNWITNESSED}."
-    touched = moment.repaired_or_changed(item.part.id)
-    if last is not None and touched is not None and touched >= last.at:
-        return "not done since the part was repaired or changed."
+    if last is not None:
+        touched = moment.repaired_or_changed(item.part.id)
+        if not last.done:
+            return f"{last.verdict}. {last.sentence}"
+        if item.check.witness and not witnesses(moment.state, last, seen_seq):
+            return f"{last.person or 'nobody named'} read it, and {UNWITNESSED}."
+        if touched is not None and touched >= last.at:
+            return "not done since the part was repaired or changed."
     stale = why_stale(moment, item, last, until)
     return f"{stale}." if stale else ""
 
