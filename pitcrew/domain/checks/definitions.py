@@ -9,6 +9,7 @@ from pitcrew.base.settings import Settings, read_settings
 from pitcrew.domain.checks.checklists import Check, Checklist, parse_checklist
 from pitcrew.domain.checks.limits import PartCheck, compute_part_checks
 from pitcrew.domain.checks.pathchecks import path_checks
+from pitcrew.domain.checks.plannedclimb import planned_climb_mistakes
 from pitcrew.domain.checks.spares import Spare, parse_spares
 from pitcrew.domain.checks.unsafe import UNSAFE, unsafe_notice
 from pitcrew.domain.holding.ownparts import with_own_parts
@@ -65,6 +66,7 @@ def build_definitions(
     if robot is not None:
         part_checks, found = compute_part_checks(robot, checklists, settings)
         mistakes += found
+    mistakes += planned_climb_mistakes(settings, robot, part_checks)
     spares, found = parse_spares(dict(spares_table or {}), settings["zone"])
     mistakes += found
     lost = tuple(name for checklist in checklists for name in checklist.lost)
