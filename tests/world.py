@@ -66,9 +66,12 @@ say = { ok = "Leave it.", watch = "Take it up if there is time.", stop = "Take i
 """
 
 
+NEVER = "climb_planned = false\n"
+
+
 def make_world(folder: Path) -> Path:
     """Make the small pit folder there; its event is `fjord` in Oslo's time, its team `12`."""
-    make_folder(folder, 'team = "12"\nzone = "Europe/Oslo"\nevent = "fjord"\n', [], [])
+    make_folder(folder, 'team = "12"\nzone = "Europe/Oslo"\nevent = "fjord"\n' + NEVER, [], [])
     (folder / "robots" / "bench.toml").write_text(SHEET)
     (folder / "checklists" / "pre-match.toml").write_text(LIST)
     return folder
@@ -129,6 +132,8 @@ stop_high = "10 mm"
 
 def let_it_climb(folder: Path) -> None:
     """Give the robot of the small pit a hold path and a hold test."""
+    settings = folder / "pitcrew.toml"
+    settings.write_text(settings.read_text(encoding="utf-8").replace(NEVER, ""), encoding="utf-8")
     sheet = folder / "robots" / "bench.toml"
     sheet.write_text(sheet.read_text() + HOLD_PATH)
     (folder / "checklists" / "hold.toml").write_text(HOLD_LIST)

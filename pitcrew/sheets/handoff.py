@@ -62,7 +62,7 @@ AUDIENCES: Mapping[str, Audience] = {
     ),
     "captain": Audience(
         "For the safety captain",
-        (("climb", 5), ("climb-readings", 24), ("open", 5), ("deferred", 4), ("unproven", 3), ("temporary", 4), ("done", 4)),
+        (("climb", 5), ("climb-readings", 30), ("open", 5), ("deferred", 4), ("unproven", 3), ("temporary", 4), ("done", 4)),
         ("Pit lead", "Safety captain"),
         path=True,
     ),

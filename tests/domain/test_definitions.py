@@ -56,7 +56,7 @@ def build(
     sheets = {"gannet": ROBOT} if robots is None else robots
     texts = {"list": LIST} if lists is None else lists
     return build_definitions(
-        settings or {},
+        {"climb_planned": False} | (settings or {}),
         {f"robots/{name}.toml": tomllib.loads(text.replace("{name}", name)) for name, text in sheets.items()},
         {f"checklists/{name}.toml": tomllib.loads(text) for name, text in texts.items()},
         early,

@@ -100,7 +100,8 @@ say = { stop = "Tighten to {value}." }
 
 def define(parts: str, check: str, settings: dict[str, Any] | None = None) -> Definitions:
     return build_definitions(
-        settings or {}, {"robots/gannet.toml": tomllib.loads(SHEET + parts)}, {"checklists/list.toml": tomllib.loads(HEAD + check)}
+        {"climb_planned": False} | (settings or {}), {"robots/gannet.toml": tomllib.loads(SHEET + parts)},
+        {"checklists/list.toml": tomllib.loads(HEAD + check)},
     )
 
 
@@ -292,7 +293,8 @@ def test_a_required_specification_is_named_once() -> None:
 def test_a_mass_that_is_missing_leaves_what_hangs_on_it_unjudged() -> None:
     check = 'kind = "roller-chain"\n[[check.input]]\nname = "w"\nkind = "number"\nunit = "kg"\n[check.limit]\nstop_high = "robot.mass"\n'
     sheet = tomllib.loads(SHEET.replace('bumpers = "9 kg"\n', "") + CHAIN)
-    definitions = build_definitions({}, {"robots/gannet.toml": sheet}, {"checklists/list.toml": tomllib.loads(HEAD + check)})
+    lists = {"checklists/list.toml": tomllib.loads(HEAD + check)}
+    definitions = build_definitions({"climb_planned": False}, {"robots/gannet.toml": sheet}, lists)
     (item,) = definitions.part_checks.values()
     assert "robot.mass is not known" in item.unjudged_because
     assert [mistake.place for mistake in definitions.mistakes] == ["robot.mass, bumpers"]

@@ -49,7 +49,7 @@ def test_a_robot_with_nothing_against_it_is_ready():
 def test_an_empty_pit_folder_holds():
     log = Log()
     assert asked(log).word == "hold"
-    assert {kind for kind, _ in told(asked(log))} == {"climb", "zone", "battery"}
+    assert {kind for kind, _ in told(asked(log))} == {"mistake", "climb", "zone", "battery"}
 
 
 def test_an_open_stop_holds_and_one_that_is_repaired_does_not():

@@ -144,8 +144,9 @@ def test_each_reader_gets_the_same_facts_in_another_order(pit: Pit) -> None:
 def test_the_captain_sees_every_reading_that_the_climb_hangs_on(pit: Pit) -> None:
     facts = facts_of(pit, "captain")
     section = next(section for section in facts.sections if section.name == "climb-readings")
-    critical = {key for key, item in pit.definitions.part_checks.items() if item.part.climb_critical}
-    assert len(section.rows) + section.more == len(critical)
+    with pit.reading() as state:
+        critical = {key for key, item in pit.definitions.part_checks.items() if item.part.climb_critical and state.readings.get(key)}
+    assert len(section.rows) + section.more == len(critical) >= 20
     assert section.more == 0
 
 
