@@ -12,10 +12,11 @@ from tests.domain.test_bundled import CHECKLISTS, LONGEST, define, sentences, ta
 KINDS: dict[str, dict[str, Any]] = {
     "battery-holder": {}, "bearing": {}, "motor": {}, "cylinder": {}, "valve": {}, "linkage": {}, "shaft": {}, "pulley": {},
     "breaker": {"stud": "1/4-28"}, "crimp-tool": {"gauge": 12}, "gas-spring": {"force": "200 N"},
-    "drive-base": {"modules": 4}, "radio": {"supply_low": "9 V", "supply_high": "15 V"}, "gearbox": {"play": "1 deg"},
+    "drive-base": {"modules": 4}, "radio": {"supply_low": "9 V", "supply_high": "15 V"}, "gearbox": {"play": "1 deg", "open": True},
     "sprocket": {"size": "35", "teeth": 18}, "spring": {"lifts": "4 kg", "count": 2, "cycles": 5000},
     "brake": {"style": "pads", "pad_new": "6 mm", "pad_least": "2 mm"}, "ratchet": {"tooth_height": "4 mm"},
-    "roller-chain": {"size": "35", "span": "400 mm", "duty": "shock", "teeth": 18, "link": "half link", "load": "600 N"},
+    "roller-chain": {"size": "35", "span": "400 mm", "duty": "shock", "teeth": 18, "link": "half link", "load": "600 N",
+                     "stop_gauge": True},
     "air-system": {"stored_pressure": "8.27 bar", "needed_pressure": "6.5 bar", "wait": "20 min", "working_pressure": "4.14 bar",
                    "relief_pressure": "8.62 bar"},
     "encoder": {"offset": "287 deg", "allowed": "1.5 deg"},

@@ -27,6 +27,7 @@ _DRIVES = (
         may("pitches", "count", "pitches over which wear is measured; left out, as many up to 16 as fit a 150 mm caliper", default=16,
             least=6),
         may("load", "force", "largest pull in it, with its motors stalled", least=1),
+        may("stop_gauge", "yes_no", "whether a stop gauge of sheet for it is in the box"),
         may("link", "text", "in a hold path: links weaker than the chain, such as connecting link; half link, or none (riveted)"),
         may("strength", "force", "breaking force by its maker, for a chain that is not ASME B29.1", least=1),
         may("stiffness", "force", "pull for each unit of strain, by its maker or a test (100 times the pull that makes it 1 % longer)",
@@ -50,6 +51,7 @@ _DRIVES = (
     )),
     PartKind("gearbox", "gears in a housing", (
         need("play", "angle", "free play at the output when it was built", least=0),
+        may("open", "yes_no", "whether its grease can be looked at"),
     )),
     PartKind("roller", "a driven or idle roller", (
         need("play", "length", "sideways play when it was built", least=0),
