@@ -40,8 +40,8 @@ def _of_the_duration(body: Mapping[str, Any], expected: Expected, tied: bool) ->
     if not match / times <= lasts <= match * times:
         name = _heading(body, "time")
         yield (
-            f"It lasts {show(lasts, 's')}, a match {show(match, 's')}. Is it one match, and which unit "
-            f"does {name} count? Name it: --columns time={name}:s, :ms or :us."
+            f"It lasts {show(lasts, 's')}, a match {show(match, 's')}. Is it one match, and which "
+            f"unit does {name} count? Name it: --columns time={name}:s, :ms or :us."
         )
 
 
@@ -54,8 +54,8 @@ def _of_the_volts(body: Mapping[str, Any], middle: float) -> Iterator[str]:
         )
     elif body["lowest_voltage"] < LEAST_VOLTS:
         yield (
-            f"The lowest of {name} is {show(body['lowest_voltage'], 'V')}, where no controller runs. "
-            "Was the plug pulled, or is it another voltage?"
+            f"The lowest of {name} is {show(body['lowest_voltage'], 'V')}, where no controller "
+            "runs. Was the plug pulled, or is it another voltage?"
         )
 
 
@@ -65,8 +65,8 @@ def _of_the_amps(body: Mapping[str, Any], expected: Expected) -> Iterator[str]:
     name = _heading(body, "current")
     if body["peak_current"] > MOST_AMPS:
         yield (
-            f"{name} goes up to {show(body['peak_current'], 'A')}; a battery of this size arcs above "
-            f"{MOST_AMPS:g} A. Is it the whole current, in amps?"
+            f"{name} goes up to {show(body['peak_current'], 'A')}; a battery of this size arcs "
+            f"above {MOST_AMPS:g} A. Is it the whole current, in amps?"
         )
     if body["charge"] > expected.capacity:
         yield (

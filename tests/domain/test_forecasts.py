@@ -1,5 +1,6 @@
 """The forecast of the lowest voltage: its interval on logs whose truth is known, its record, and what it does without one."""
 
+from random import Random
 from types import SimpleNamespace
 
 import numpy as np
@@ -7,9 +8,13 @@ import pytest
 from scipy.special import stdtrit
 from scipy.stats import binom
 
+from pitcrew.demo.robotlog import match_log
+from pitcrew.demo.story import LOGS
 from pitcrew.domain.batteries.forecasts import NEAR, SHARE, Forecast, course_of, interval, misses, student
 from pitcrew.robotlog.loadlines import load_line
 from pitcrew.robotlog.power import charge_drawn
+from pitcrew.robotlog.reading import look_at, read_log
+from pitcrew.robotlog.results import measured
 from tests.logmaker import electrical
 
 
@@ -34,6 +39,16 @@ def season(seed: int, matches: int = 14) -> list[SimpleNamespace]:
             charge=charge_drawn(course.elapsed, course.current), charge_slope=line.charge_slope, doubts=[],
         )
         found.append(SimpleNamespace(body=body, number=number))
+    return found
+
+
+def demo_logs(seed: int) -> list[SimpleNamespace]:
+    """The demo's four logs with other chances."""
+    rng, found = Random(seed), []
+    for battery, ohms in zip("5625", LOGS.values(), strict=True):
+        raw = match_log(rng, ohms, 12.75 + rng.uniform(0, 0.1))
+        body, _ = measured(read_log(*look_at(iter([raw]))), 6.8)
+        found.append(SimpleNamespace(body=SimpleNamespace(battery=battery, **body)))
     return found
 
 
@@ -62,14 +77,24 @@ def test_the_interval_holds_the_lowest_voltage_at_its_stated_share(capsys: pytes
 
 @pytest.mark.soak
 def test_the_interval_holds_it_in_a_hundred_seasons(capsys: pytest.CaptureFixture[str]) -> None:
-    """1 300 forecasts: 88 to 98 %. They may hold more than they state, above all the first ones of a season, which have no record."""
+    """1 300 forecasts: 88 % or more. They hold more than they state, above all the first ones of a season, which have no record;
+    an interval that held all of them would say nothing."""
     inside, count = covered(range(100), capsys)
-    assert 0.88 * count <= inside <= 0.98 * count
+    assert 0.88 * count <= inside < 0.995 * count
+
+
+@pytest.mark.soak
+def test_the_interval_holds_where_a_lug_comes_loose_among_the_first_matches(capsys: pytest.CaptureFixture[str]) -> None:
+    """The demo's four logs, drawn anew 40 times: of three forecasts one meets a lug that has come loose since, 5.7 mohm at 195 A."""
+    found = [inside for seed in range(40) for inside in held(demo_logs(seed))]
+    with capsys.disabled():
+        print(f" [{sum(found)} of {len(found)} hold]", end="")
+    assert sum(found) >= SHARE * len(found)
 
 
 def test_a_poor_record_makes_a_wide_band_and_a_good_one_a_narrow_one() -> None:
     poor, good = [0.9, -1.1, 1.0, -0.8, 1.2, -1.0, 0.9, -1.1], [0.1, -0.1, 0.05, -0.1, 0.1, -0.05, 0.1, -0.1]
-    assert interval(poor)[1] > 1.7 and interval(good)[1] < 0.7
+    assert interval(poor)[1] > 1.7 and interval(good)[1] < 0.5 * interval(poor)[1]
     assert interval([])[1] > interval([0.1])[1] > interval([0.1, -0.1])[1], "no record: the widest"
 
 

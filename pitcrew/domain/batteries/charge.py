@@ -162,7 +162,8 @@ def _charger(found: Estimate, item: Happened, current: float, now: datetime) -> 
 
 
 def _lent(found: Estimate, item: Happened, current: float, now: datetime) -> Estimate:
-    why = "It was in another robot: what it drew there is not known. Charge it until the charger ends."
+    drew = "It was in another robot: what it drew there is not known."
+    why = f"{drew} Charge it until the charger ends."
     return replace(found, low=0.0, source="", finished=False, held=None, why=why)
 
 
