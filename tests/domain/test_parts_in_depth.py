@@ -31,7 +31,7 @@ def sheet(kinds: dict[str, dict[str, Any]]) -> dict[str, Any]:
 
 
 def made(kinds: dict[str, dict[str, Any]]) -> Definitions:
-    return build_definitions({}, {"robots/skua.toml": sheet(kinds)}, tables(CHECKLISTS))
+    return build_definitions({"climb_planned": False}, {"robots/skua.toml": sheet(kinds)}, tables(CHECKLISTS))
 
 
 SKUA = made(KINDS)

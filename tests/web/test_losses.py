@@ -25,7 +25,7 @@ from pitcrew.web.app import create_app
 from tests.web.conftest import LEAD, Client, Hands, entry, join, words
 from tests.web.test_signing import PIN, check_all, sign
 
-ENDS = {"part": "climb.rope", "identical": True}
+ENDS = {"part": "climb.hook", "identical": True}
 
 
 class Laptop:

@@ -112,10 +112,12 @@ class _Work:
         if name.startswith("part.") and key not in fields:
             right = f"{key}, which the check {check.id} needs; a {part.kind} has no such field"
             self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
-        elif name.startswith("part.") and not fields[key].needed and (part.climb_critical or check.must):
+        elif name.startswith("part.") and not fields[key].needed:
             right = f"{key}: {fields[key].meaning} ({wanted(fields[key])}), which the check {check.id} needs"
-            add = self.sheet.notice if fields[key].later and not part.climb_critical else self.sheet.add
-            add(f"part {part.id}, {key}", NOTHING, right)
+            if part.climb_critical or (check.must and not fields[key].later):
+                self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
+            elif fields[key].later:
+                self.sheet.notice(f"part {part.id}, {key}", NOTHING, right)
         if name.startswith(("climb.", "link.")):
             lacks = "; ".join(self.path.not_stated[:MOST_LACKS]) or self.path.why or "what the link of this part rests on"
             return f"The hold path cannot say {name}. Not stated: {lacks}."

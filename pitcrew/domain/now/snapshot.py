@@ -119,11 +119,18 @@ def _check(item: PartCheck, due: DueCheck | None, state: State, draw: Draw) -> d
         "label": check.label, "ask": check.ask, "how": check.how, "drawing": draw(item), "minutes": check.minutes, "hands": check.hands,
         "power": check.power, "cautions": list(check.cautions), "must": check.must, "climb_critical": part.climb_critical,
         "witness": check.witness, "accept": _accept(item),
-        "inputs": [_input(field) for field in check.inputs], "limit": limit_as_dict(item.limit) if item.limit else None,
+        "inputs": [_input(field) for field in check.inputs], "limit": _limit(item),
         "unjudged_because": item.unjudged_because, "due": due is not None, "why": due.why if due else "",
         "last": last and {"verdict": last.verdict, "sentence": last.sentence, "at": format_instant(last.at), "person": last.person,
                           "marks": list(last.marks)},
     }
+
+
+def _limit(item: PartCheck) -> dict[str, Any] | None:
+    """A check's limit without what its sentences hold already: a page is kept light."""
+    if item.limit is None:
+        return None
+    return {name: value for name, value in limit_as_dict(item.limit).items() if name != "say"}
 
 
 def _debrief(definitions: Definitions) -> dict[str, Any]:
