@@ -166,7 +166,7 @@ def test_readings_drift_towards_their_limit(demo: Glance) -> None:
     assert chain == sorted(chain)
     assert demo.state.readings["chain-slack@lift.chain.left"][-1].verdict == "stop"
     near = {item.part_check.key for item in near_limits(demo.definitions, demo.state)}
-    assert {"chain-slack@lift.chain.right", "servo-travel@climb.pawl-servo", "tread-depth@drive.fl.wheel"} <= near
+    assert {"chain-slack@lift.chain.right", "gear-play@climb.gearbox", "tread-depth@drive.fl.wheel"} <= near
 
 
 def test_one_battery_grew_bad_and_is_not_offered(demo: Glance) -> None:

@@ -113,7 +113,7 @@ def test_the_gate_comes_before_hands_go_in(phone):
 def test_a_number_is_judged_the_moment_it_is_in_and_everything_fits_above_the_buttons(phone):
     open_walk(phone, "chain-slack@lift.chain.left")
     phone.fill("#input-travel", "11,8")
-    assert "so near 12.4 mm" in phone.inner_text(".verdict") and phone.locator(".verdict-watch").count() == 1
+    assert "too close to 12.4 mm" in phone.inner_text(".verdict") and phone.locator(".verdict-watch").count() == 1
     assert phone.locator(".gauge .gauge-mark").count() == 1 and "412 mm" in phone.inner_html(".drawing")
     blur(phone)
     until(phone, "scrollY === 0")

@@ -18,7 +18,8 @@ import { fieldsOf } from "./walk/take.js";
 export async function start() {
   const snapshot = embedded("snapshot");
   if (!snapshot) return;
-  for (const check of snapshot.checks) check.drawing = snapshot.drawings[check.drawing] ?? "";
+  // The page carries each drawing once and its place in the check; the snapshot carries them whole.
+  if (snapshot.drawings) for (const check of snapshot.checks) check.drawing = snapshot.drawings[check.drawing] ?? "";
   await walkWith(snapshot);
 }
 
