@@ -39,8 +39,6 @@ class Laptop:
         from pitcrew.pit.commands import import_schedule
 
         make_world(self.folder)
-        with (self.folder / "pitcrew.toml").open("a", encoding="utf-8") as settings:
-            settings.write("climb_planned = false\n")
         start = system_clock().astimezone(zone("Europe/Oslo")) + timedelta(hours=3)
         pit = open_pit(self.folder)
         import_schedule(pit, SCHEDULE.format(day=start.strftime("%Y-%m-%d"), time=start.strftime("%H:%M")))

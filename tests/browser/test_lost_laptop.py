@@ -10,7 +10,7 @@ playwright = pytest.importorskip("playwright.sync_api", reason="playwright is no
 
 from click.testing import CliRunner  # noqa: E402
 
-from pitcrew.cli import main  # noqa: E402
+from pitcrew.cli.main import main  # noqa: E402
 from pitcrew.pit.pit import glance  # noqa: E402
 from pitcrew.pit.tls import CertificateFiles  # noqa: E402
 from pitcrew.pit.verify import verify_folder  # noqa: E402
