@@ -71,7 +71,7 @@ def test_columns_are_confirmed_once_and_known_for_the_next_file(phone: Phone, tm
     assert "12" in tab.get_by_label("Match", exact=True).locator("option:checked").inner_text()
     tab.get_by_role("button", name="Read the log").click()
     tab.wait_for_url("**/columns?**")
-    picked = [tab.get_by_label(label).input_value() for label in ("The clock", "The battery's voltage", "The whole current", "Late loops")]
+    picked = [tab.get_by_label(label, exact=True).input_value() for label in ("The clock", "The battery's voltage", "The whole current", "Late loops")]
     assert picked == ["Clock [s]", "Pack volts", "Whole draw (A)", ""]
     tab.get_by_role("button", name="Read the log").click()
     expect(tab.locator("h1")).to_have_text("Match 12, battery 4")
