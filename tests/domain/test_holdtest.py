@@ -181,6 +181,25 @@ def test_a_worse_second_test_is_not_mended_by_a_third_but_by_work_on_the_path():
     assert asked(log).counts
 
 
+def test_a_test_that_was_stop_is_not_mended_by_testing_again():
+    log = proven(slip=12)
+    hold(log, "10:00", slip=1)
+    assert why(log) == "an earlier test was stop, and nothing was repaired or changed since"
+    fault = log.fault("climb.pawl", at="10:05")
+    log.move(fault, "repaired", "10:06")
+    hold(log, "10:10", slip=1)
+    assert asked(log).counts
+
+
+@pytest.mark.parametrize("moved, counts", [(1, True), (3, False)])
+def test_a_brakes_paint_line_is_compared_as_well(moved, counts):
+    log = proven()
+    again = hold(log, "10:00")
+    for reading, value in ((next(entry for entry in log.entries if entry.kind == "reading"), 0.5), (again, moved)):
+        reading.body["inputs"]["moved"] = {"typed": str(value), "value": value, "unit": "mm"}
+    assert asked(log).counts is counts
+
+
 def test_a_new_rope_or_knot_is_loaded_fully_twice_first():
     log = proven("08:00", climber(*LOOKS, sheet=ON_A_CORD))
     log.add("part_change", {"part": "climb.cord", "identical": True}, "09:00")

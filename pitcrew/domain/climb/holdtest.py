@@ -39,8 +39,12 @@ LOADINGS = 2
 ROPES = ("wire-rope", "cord")
 ORDINALS = ("first", "second")
 RULER = INSTRUMENTS["ruler"].accuracy.floor
-LOAD, TEETH, SLIP = "load", "teeth", "slip"
-"""The inputs of a hold test: what hung, teeth passed, how far the robot sank."""
+LOAD, TEETH = "load", "teeth"
+LENGTHS = (
+    ("slip", "it sank", "rope, ends and knots"),
+    ("moved", "the paint line moved", "the brake"),
+)
+"""The inputs of a hold test: what hung, teeth passed, how far the robot sank or the drum moved."""
 
 
 @dataclass(frozen=True)
@@ -120,6 +124,8 @@ def _not_passed(moment: Moment, last: ReadingFact, seen_seq: int | None) -> Iter
     if unsettled := _unsettled(moment, work, tests):
         yield unsettled
     same = [test for test in tests if not work or test.at > work[-1].at]
+    if any(test.verdict == "stop" for test in same[:-1]):
+        yield "an earlier test was stop, and nothing was repaired or changed since"
     compared = same[LOADINGS:] if len(same) > LOADINGS and _on_rope(moment, work[-1:]) else same
     worse = (text for later in compared[1:] if (text := _further(moment, compared[0], later)))
     yield from islice(worse, 1)
@@ -177,15 +183,14 @@ def _further(moment: Moment, first: ReadingFact, later: ReadingFact) -> str:
             f"stop: {number_text(more)} teeth passed, {number_text(teeth)} in the first test; "
             "look at the device and the path before another test"
         )
-    sank, further = _number(first, SLIP), _number(later, SLIP)
     robot = moment.definitions.robot
     ruler = robot.instruments.get("ruler", RULER) if robot else RULER
-    if sank is not None and further is not None and further - sank > math.sqrt(2) * ruler:
-        unit = screen_unit("length", moment.definitions.settings["units"])
-        return (
-            f"stop: it sank by {show(further, unit)}, by {show(sank, unit)} in the first test; "
-            "look at rope, ends and knots"
-        )
+    unit = screen_unit("length", moment.definitions.settings["units"])
+    for name, what, look in LENGTHS:
+        then, now = _number(first, name), _number(later, name)
+        if then is not None and now is not None and now - then > math.sqrt(2) * ruler:
+            shown = f"{what} by {show(now, unit)}, by {show(then, unit)} in the first test"
+            return f"stop: {shown}; look at {look}"
     return ""
 
 
