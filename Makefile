@@ -20,6 +20,7 @@ test: ## install what tests need, browser included, and run them on two cores
 check: ## lint and types
 	@sh .ci/prepare test
 	@$(PYTHON) -m ruff check pitcrew tests
+	@$(PYTHON) -m ruff format --check pitcrew tests
 	@$(PYTHON) -m mypy
 
 bench: ## print ratios against baselines measured in the same run

@@ -1,4 +1,5 @@
-"""For all tests: templates are compiled once in a process, and the same files of a pit folder are read into definitions once."""
+"""For all tests: templates are compiled once in a process, and the same files of a pit folder are
+read into definitions once."""
 
 import pickle
 import tomllib
@@ -43,21 +44,30 @@ class Parsed:
 
 
 class Built:
-    """Definitions by the digests of their files and what was wrong with those; each caller gets lists and tables of its own."""
+    """Definitions by the digests of their files and what was wrong with those; each caller gets
+    lists and tables of its own."""
 
     def __init__(self) -> None:
         self.kept: dict[Any, Definitions] = {}
 
     def __call__(
-        self, settings: dict[str, Any], sheets: dict[str, Any], lists: dict[str, Any], mistakes: list[Mistake],
-        digests: Mapping[str, str], spares: dict[str, Any] | None,
+        self,
+        settings: dict[str, Any],
+        sheets: dict[str, Any],
+        lists: dict[str, Any],
+        mistakes: list[Mistake],
+        digests: Mapping[str, str],
+        spares: dict[str, Any] | None,
     ) -> Definitions:
         key = frozenset(digests.items()), tuple(mistakes)
         if key not in self.kept:
             self.kept[key] = build_definitions(settings, sheets, lists, mistakes, digests, spares)
         found = self.kept[key]
         return replace(
-            found, robots=dict(found.robots), part_checks=dict(found.part_checks), mistakes=list(found.mistakes),
+            found,
+            robots=dict(found.robots),
+            part_checks=dict(found.part_checks),
+            mistakes=list(found.mistakes),
             digests=dict(found.digests),
         )
 

@@ -29,31 +29,61 @@ def free_port() -> int:
 def pitcrew(*arguments: str) -> subprocess.CompletedProcess[str]:
     """A command, to its end; the caller looks at its exit code."""
     command = [sys.executable, "-m", "pitcrew", *arguments]
-    return subprocess.run(command, capture_output=True, text=True, check=False, stdin=subprocess.DEVNULL, timeout=PATIENCE)
+    return subprocess.run(
+        command,
+        capture_output=True,
+        text=True,
+        check=False,
+        stdin=subprocess.DEVNULL,
+        timeout=PATIENCE,
+    )
 
 
 def note(text: str, **more: object) -> dict[str, Any]:
     """An entry as a phone makes one."""
     now = system_clock()
-    return {"id": new_id(now), "kind": "note", "at": format_instant(now), "body": {"text": text, **more}}
+    return {
+        "id": new_id(now),
+        "kind": "note",
+        "at": format_instant(now),
+        "body": {"text": text, **more},
+    }
 
 
 class Server:
-    """`pitcrew serve` on a folder, answering once it is made; in a `with` it is left by SIGTERM unless it ended before."""
+    """`pitcrew serve` on a folder, answering once it is made; in a `with` it is left by SIGTERM
+    unless it ended before."""
 
     def __init__(self, folder: Path, *options: str, port: int | None = None) -> None:
         self.folder, self.port = folder, port or free_port()
         self._output = folder.with_name(f"{folder.name}.out")
         ports = ["--port", str(self.port), "--secure-port", "0"]
-        command = [sys.executable, "-X", "faulthandler", "-m", "pitcrew", "serve", str(folder), *ports, *options]
+        command = [
+            sys.executable,
+            "-X",
+            "faulthandler",
+            "-m",
+            "pitcrew",
+            "serve",
+            str(folder),
+            *ports,
+            *options,
+        ]
         with self._output.open("wb") as output:
-            self.process = subprocess.Popen(command, stdout=output, stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL)
+            self.process = subprocess.Popen(
+                command, stdout=output, stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL
+            )
         self.wait_until(self.answers)
 
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
         if self.process.poll() is not None:
             return
         try:
@@ -77,10 +107,14 @@ class Server:
         except OSError:
             return False
 
-    def call(self, method: str, path: str, body: object = None, token: str = "") -> tuple[int, dict[str, Any]]:
+    def call(
+        self, method: str, path: str, body: object = None, token: str = ""
+    ) -> tuple[int, dict[str, Any]]:
         """One request: the status and the JSON answer."""
         connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=PATIENCE)
-        headers = {"Content-Type": "application/json"} | ({"Authorization": f"Bearer {token}"} if token else {})
+        headers = {"Content-Type": "application/json"} | (
+            {"Authorization": f"Bearer {token}"} if token else {}
+        )
         try:
             content = body if body is None or isinstance(body, bytes) else json.dumps(body)
             connection.request(method, path, content, headers)
@@ -92,13 +126,20 @@ class Server:
     def join(self, name: str = "Ada", role: str = "crew") -> str:
         """A new device of a person; its token."""
         code = run_command(self.folder, "code", {"role": role})["code"]
-        status, answer = self.call("POST", "/api/join", {"code": code, "name": name, "device": "test"})
+        status, answer = self.call(
+            "POST", "/api/join", {"code": code, "name": name, "device": "test"}
+        )
         assert status == 200, answer
         return answer["token"]
 
     def exchange(self, token: str, entries: list[dict[str, Any]]) -> dict[str, Any]:
         """Hand over entries as a phone that knows nothing; the answer holds the whole log."""
-        status, answer = self.call("POST", "/api/entries", {"log": None, "after": 0, "sent_at": None, "entries": entries}, token)
+        status, answer = self.call(
+            "POST",
+            "/api/entries",
+            {"log": None, "after": 0, "sent_at": None, "entries": entries},
+            token,
+        )
         assert status == 200, answer
         return answer
 
@@ -108,7 +149,9 @@ class Server:
         while not true():
             assert self.process.poll() is None, f"the server stopped:\n{self._output.read_text()}"
             if time.monotonic() > end:
-                self.process.send_signal(signal.SIGABRT)  # it then says where each of its threads stands
+                self.process.send_signal(
+                    signal.SIGABRT
+                )  # it then says where each of its threads stands
                 self.process.wait()
                 raise AssertionError(f"it did not happen:\n{self._output.read_text()}")
             time.sleep(0.05)

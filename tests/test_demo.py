@@ -48,10 +48,15 @@ def demo(folder: Path) -> Iterator[Glance]:
 
 
 def plainly(records: list[dict]) -> list[dict]:
-    """Entries without what is random: seals by the pit's key, and the ids that the laptop itself gave."""
+    """Entries without what is random: seals by the pit's key, and the ids that the laptop itself
+    gave."""
     found = []
     for record in records:
-        random = {"seal", "id"} if record["kind"] in ("definitions", "match_run", "robot_log") else {"seal"}
+        random = (
+            {"seal", "id"}
+            if record["kind"] in ("definitions", "match_run", "robot_log")
+            else {"seal"}
+        )
         plain = {name: value for name, value in record.items() if name not in random}
         if record["kind"] == "handoff":
             plain["body"] = {**plain["body"], "head": plain["body"]["head"].partition(":")[0]}
@@ -99,7 +104,10 @@ def test_it_plays_in_the_middle_of_day_2(demo: Glance) -> None:
 
 
 @pytest.mark.parametrize("hour", range(24))
-@pytest.mark.parametrize("offset", [timedelta(0), timedelta(hours=-8), timedelta(hours=5, minutes=30), timedelta(hours=13)])
+@pytest.mark.parametrize(
+    "offset",
+    [timedelta(0), timedelta(hours=-8), timedelta(hours=5, minutes=30), timedelta(hours=13)],
+)
 def test_it_is_daytime_at_the_event_whenever_the_demo_is_made(hour: int, offset: timedelta) -> None:
     now = NOW.replace(hour=hour)
     name = matches.event_zone(now, offset)
@@ -115,7 +123,9 @@ def test_every_team_plays_equally_often_and_nobody_twice_in_a_match() -> None:
     counts = {team: played.count(team) for team in set(played)}
     assert len(counts) == matches.TEAMS
     assert max(counts.values()) - min(counts.values()) <= 1
-    assert [number for number, match in enumerate(listed, 1) if matches.TEAM in match.teams] == list(matches.OURS)
+    assert [
+        number for number, match in enumerate(listed, 1) if matches.TEAM in match.teams
+    ] == list(matches.OURS)
 
 
 def test_the_robot_is_held_for_several_reasons(demo: Glance) -> None:
@@ -131,7 +141,9 @@ def test_every_kind_of_fault_is_there(demo: Glance) -> None:
     assert states.count("no_fault_found") == 2
     assert len({fault.part for fault in faults if fault.state == "no_fault_found"}) == 1
     assert states.count("proven") == 2
-    assert len({fault.part for fault in faults if fault.state == "proven"}) == 1  # the first fix did not hold
+    assert (
+        len({fault.part for fault in faults if fault.state == "proven"}) == 1
+    )  # the first fix did not hold
     assert [fault for fault in faults if fault.state == "open" and fault.grade == "stop"]
     deferred = [fault.deferral for fault in faults if fault.deferral]
     assert len(deferred) == 1
@@ -150,7 +162,8 @@ def test_the_climb_was_cleared_and_a_part_change_voided_it(demo: Glance) -> None
 
 
 def test_verdicts_are_the_judges(demo: Glance) -> None:
-    """No verdict is typed into the story, and the pit never had to judge a phone's reading otherwise."""
+    """No verdict is typed into the story, and the pit never had to judge a phone's reading
+    otherwise."""
     source = Path(story.__file__).read_text(encoding="utf-8")
     assert "verdict=" not in source
     assert '"verdict"' not in source
@@ -166,7 +179,11 @@ def test_readings_drift_towards_their_limit(demo: Glance) -> None:
     assert chain == sorted(chain)
     assert demo.state.readings["chain-slack@lift.chain.left"][-1].verdict == "stop"
     near = {item.part_check.key for item in near_limits(demo.definitions, demo.state)}
-    assert {"chain-slack@lift.chain.right", "gear-play@climb.gearbox", "tread-depth@drive.fl.wheel"} <= near
+    assert {
+        "chain-slack@lift.chain.right",
+        "gear-play@climb.gearbox",
+        "tread-depth@drive.fl.wheel",
+    } <= near
 
 
 def test_one_battery_grew_bad_and_is_not_offered(demo: Glance) -> None:
@@ -178,15 +195,20 @@ def test_one_battery_grew_bad_and_is_not_offered(demo: Glance) -> None:
     assert len(measured) >= 6
 
 
-def test_the_forecasts_made_from_the_logs_before_hold_each_logs_lowest_voltage(demo: Glance) -> None:
-    """Four logs give three forecasts of 90 %: of so few all are held, though a lug came loose among them."""
+def test_the_forecasts_made_from_the_logs_before_hold_each_logs_lowest_voltage(
+    demo: Glance,
+) -> None:
+    """Four logs give three forecasts of 90 %: of so few all are held, though a lug came loose among
+    them."""
     logs = sound_logs(Moment(demo.definitions, demo.state, NOW, next_run(demo.state, NOW)))
     missed = misses(logs)
     assert len(logs) == 4 and len(missed) == 3
     for at, miss in enumerate(missed):
         middle, reach = interval(missed[:at])
         assert abs(miss - middle) <= reach
-    shown = [battery.forecast for battery in fleet(demo.definitions, demo.state, NOW) if battery.forecast]
+    shown = [
+        battery.forecast for battery in fleet(demo.definitions, demo.state, NOW) if battery.forecast
+    ]
     assert shown and all(item.low < item.lowest < item.high and item.count == 3 for item in shown)
 
 
@@ -200,13 +222,23 @@ def test_robot_logs_show_wiring_that_rose(demo: Glance, folder: Path) -> None:
     moment = Moment(demo.definitions, demo.state, NOW, next_run(demo.state, NOW))
     logs = logs_of(moment)
     assert [(fact.match, fact.body.battery) for fact in logs] == [
-        ("skerry/Q31/1", "5"), ("skerry/Q46/1", "6"), ("skerry/Q59/1", "2"), ("skerry/Q66/1", "5"),
+        ("skerry/Q31/1", "5"),
+        ("skerry/Q46/1", "6"),
+        ("skerry/Q59/1", "2"),
+        ("skerry/Q66/1", "5"),
     ]
     for fact, ohms in zip(logs, story.LOGS.values(), strict=True):
         body = fact.body
         assert body.resistance_low < ohms < body.resistance_high and body.bad_rows == 0
-        assert 1.2 < body.charge < 2.4 and 7.5 < body.lowest_voltage < 10.5 and len(body.channels) == 6
-        assert [word for _, word in LogStore(folder).course(body.file)["phases"]] == ["waiting", "autonomous", "driver", "stopped"]
+        assert (
+            1.2 < body.charge < 2.4 and 7.5 < body.lowest_voltage < 10.5 and len(body.channels) == 6
+        )
+        assert [word for _, word in LogStore(folder).course(body.file)["phases"]] == [
+            "waiting",
+            "autonomous",
+            "driver",
+            "stopped",
+        ]
     batteries = fleet(demo.definitions, demo.state, NOW)
     rose = resistance_rose(logs, measured_ohms(batteries))
     assert rose is not None and rose.since is logs[-1]
@@ -215,7 +247,11 @@ def test_robot_logs_show_wiring_that_rose(demo: Glance, folder: Path) -> None:
 
 def test_temporary_states_and_part_changes_of_both_kinds(demo: Glance) -> None:
     temporaries = list(demo.state.temporaries.values())
-    assert {(item.open, item.blocks) for item in temporaries} == {(True, True), (True, False), (False, False)}
+    assert {(item.open, item.blocks) for item in temporaries} == {
+        (True, True),
+        (True, False),
+        (False, False),
+    }
     changes = [fact.body.identical for facts in demo.state.part_changes.values() for fact in facts]
     assert set(changes) == {True, False}
 
@@ -225,7 +261,10 @@ def test_the_rest_of_the_screens_has_something_to_show(demo: Glance) -> None:
     assert [fact.body.audience for fact in state.handoffs] == ["shift"]
     assert len(state.debriefs) == 10
     assert state.notes
-    words = {found.word for found in zone_states(demo.definitions, state, NOW, next_run(state, NOW)).values()}
+    words = {
+        found.word
+        for found in zone_states(demo.definitions, state, NOW, next_run(state, NOW)).values()
+    }
     assert {"ok", "watch", "stop", "due"} <= words
 
 
@@ -273,7 +312,8 @@ def test_a_demo_that_is_being_served_is_left_alone(folder: Path, tmp_path: Path)
 
 
 def until_it_answers(port: int) -> None:
-    """The port is taken before the pit is opened: a request waits there until the server takes it."""
+    """The port is taken before the pit is opened: a request waits there until the server takes
+    it."""
     with urllib.request.urlopen(f"http://127.0.0.1:{port}/healthz", timeout=PATIENCE) as answer:
         assert answer.status == 200
 
@@ -281,8 +321,23 @@ def until_it_answers(port: int) -> None:
 def test_the_command_works_twice_in_a_row_and_without_a_terminal(tmp_path: Path) -> None:
     for said_first in ("Made the invented demo event", "Kept the demo event"):
         port = free_port()
-        command = [sys.executable, "-m", "pitcrew", "demo", str(tmp_path / "pit"), "--no-open", "--port", str(port)]
-        running = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL, text=True)
+        command = [
+            sys.executable,
+            "-m",
+            "pitcrew",
+            "demo",
+            str(tmp_path / "pit"),
+            "--no-open",
+            "--port",
+            str(port),
+        ]
+        running = subprocess.Popen(
+            command,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            stdin=subprocess.DEVNULL,
+            text=True,
+        )
         assert running.stdout is not None
         lines = []
         for line in running.stdout:
@@ -303,7 +358,10 @@ def test_the_command_works_twice_in_a_row_and_without_a_terminal(tmp_path: Path)
 def test_the_command_says_what_is_wrong_without_a_stack_trace(tmp_path: Path) -> None:
     (tmp_path / "notes.txt").write_text("", encoding="utf-8")
     done = subprocess.run(
-        [sys.executable, "-m", "pitcrew", "demo", str(tmp_path), "--no-open"], capture_output=True, text=True, check=False,
+        [sys.executable, "-m", "pitcrew", "demo", str(tmp_path), "--no-open"],
+        capture_output=True,
+        text=True,
+        check=False,
         stdin=subprocess.DEVNULL,
     )
     assert done.returncode == 1

@@ -23,9 +23,13 @@ def test_generated_tables_are_current() -> None:
 def test_every_dependency_earns_its_line() -> None:
     """Each library of pyproject.toml stands in DEVELOPERS.md."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    wanted = project["dependencies"] + [item for extra in project["optional-dependencies"].values() for item in extra]
+    wanted = project["dependencies"] + [
+        item for extra in project["optional-dependencies"].values() for item in extra
+    ]
     page = DEVELOPERS.read_text(encoding="utf-8").lower()
-    assert [name for item in wanted if (name := re.split(r"[=<>\[]", item)[0].lower()) not in page] == []
+    assert [
+        name for item in wanted if (name := re.split(r"[=<>\[]", item)[0].lower()) not in page
+    ] == []
 
 
 def commands() -> list[list[str]]:
@@ -53,10 +57,18 @@ def test_the_list_of_commands_has_a_line_for_each() -> None:
 
 def test_every_command_is_in_the_readme() -> None:
     page = README.read_text(encoding="utf-8")
-    assert [" ".join(command) for command in commands() if f"pitcrew {' '.join(command)}" not in page] == []
+    assert [
+        " ".join(command) for command in commands() if f"pitcrew {' '.join(command)}" not in page
+    ] == []
 
 
 def test_targets_of_the_makefile_are_in_the_developers_page() -> None:
-    targets = re.findall(r"^([a-z]+):.*##", (ROOT / "Makefile").read_text(encoding="utf-8"), re.MULTILINE)
+    targets = re.findall(
+        r"^([a-z]+):.*##", (ROOT / "Makefile").read_text(encoding="utf-8"), re.MULTILINE
+    )
     page = DEVELOPERS.read_text(encoding="utf-8")
-    assert [target for target in targets if target not in ("help", "clean") and f"make {target}" not in page] == []
+    assert [
+        target
+        for target in targets
+        if target not in ("help", "clean") and f"make {target}" not in page
+    ] == []

@@ -4,14 +4,29 @@ from datetime import UTC, datetime
 
 import pytest
 
-from pitcrew.base.entries import BODIES, Entry, as_dict, body_of, canonical, check_maker_fields, from_dict, new_id, schemas
+from pitcrew.base.entries import (
+    BODIES,
+    Entry,
+    as_dict,
+    body_of,
+    canonical,
+    check_maker_fields,
+    from_dict,
+    new_id,
+    schemas,
+)
 from pitcrew.base.errors import BadInput, UnknownName
 
 NOW = datetime(2026, 3, 7, 10, 31, 5, 120_000, UTC)
 
 
 def entry(**fields: object) -> Entry:
-    given = {"id": new_id(NOW), "kind": "note", "at": "2026-03-07T10:31:05.120Z", "body": {"text": "chain feels rough"}} | fields
+    given = {
+        "id": new_id(NOW),
+        "kind": "note",
+        "at": "2026-03-07T10:31:05.120Z",
+        "body": {"text": "chain feels rough"},
+    } | fields
     return from_dict(given)
 
 
@@ -30,8 +45,12 @@ def test_an_entry_survives_being_stored() -> None:
 
 
 def test_canonical_text_does_not_depend_on_the_order_of_fields() -> None:
-    assert canonical({"b": 1, "a": {"d": 2.5, "c": "Ø"}}) == '{"a":{"c":"Ø","d":2.5},"b":1}'.encode()
-    assert canonical({"a": {"c": "Ø", "d": 2.5}, "b": 1}) == canonical({"b": 1, "a": {"d": 2.5, "c": "Ø"}})
+    assert (
+        canonical({"b": 1, "a": {"d": 2.5, "c": "Ø"}}) == '{"a":{"c":"Ø","d":2.5},"b":1}'.encode()
+    )
+    assert canonical({"a": {"c": "Ø", "d": 2.5}, "b": 1}) == canonical(
+        {"b": 1, "a": {"d": 2.5, "c": "Ø"}}
+    )
 
 
 def test_an_unknown_kind_names_the_nearest() -> None:
@@ -45,7 +64,10 @@ def test_an_unknown_kind_names_the_nearest() -> None:
         ({"body": {"text": 3}}, "body.text"),
         ({"body": {"text": "x", "texd": "y"}}, "body"),
         ({"body": {}}, "body.text"),
-        ({"kind": "fault", "body": {"part": "a.b", "symptom": "s", "grade": "awful"}}, "body.grade"),
+        (
+            {"kind": "fault", "body": {"part": "a.b", "symptom": "s", "grade": "awful"}},
+            "body.grade",
+        ),
         ({"at": "yesterday"}, "at"),
         ({"at": "2026-03-07T10:31:05"}, "at"),
         ({"id": "7"}, "id"),

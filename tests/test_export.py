@@ -29,9 +29,20 @@ def filled(folder: Path, broken: tuple[int, ...]) -> Path:
     for number in range(1, 13):
         at = FIRST + timedelta(minutes=30 * number)
         run = f"fjord/{number}/1"
-        pit.record("match_run", {"planned": at.isoformat(), "actual": at.isoformat(), "ours": "red 1"}, LEAD, match=run)
+        pit.record(
+            "match_run",
+            {"planned": at.isoformat(), "actual": at.isoformat(), "ours": "red 1"},
+            LEAD,
+            match=run,
+        )
         if number in broken:
-            pit.record("fault", {"part": CHAIN, "symptom": "=loose", "grade": "stop"}, LEAD, match=run, at=at)
+            pit.record(
+                "fault",
+                {"part": CHAIN, "symptom": "=loose", "grade": "stop"},
+                LEAD,
+                match=run,
+                at=at,
+            )
     pit.record("fault", {"part": CHAIN, "symptom": "loose", "grade": "watch"}, LEAD)
     pit.close()
     return folder
@@ -44,19 +55,40 @@ def run(*arguments: object) -> Result:
 def test_every_number_has_its_count_and_exposure(folder: Path) -> None:
     found = json.loads(run("patterns", folder, "--json").stdout)
     row = found["rankings"]["part"]["rows"][0]
-    assert (row["often"]["count"], row["often"]["exposure"], row["often"]["unit"]) == (2, 12, "match")
-    assert row["often"]["low"] == pytest.approx(0.02086, abs=5e-6)  # Clopper-Pearson 2 in 12, 95 % (scipy's binomtest)
+    assert (row["often"]["count"], row["often"]["exposure"], row["often"]["unit"]) == (
+        2,
+        12,
+        "match",
+    )
+    assert row["often"]["low"] == pytest.approx(
+        0.02086, abs=5e-6
+    )  # Clopper-Pearson 2 in 12, 95 % (scipy's binomtest)
     assert len(row["faults"]) == 3 and len(row["outside"]) == 1
     assert found["exposures"][0]["entries"][0] == "fjord/1/1"
 
 
 def test_event_and_part_narrow_it(folder: Path) -> None:
-    assert json.loads(run("patterns", folder, "--event", "inlet", "--json").stdout)["exposures"][0]["amount"] == 0
-    assert json.loads(run("patterns", folder, "--part", "drive", "--json").stdout)["rankings"]["part"]["rows"] == []
+    assert (
+        json.loads(run("patterns", folder, "--event", "inlet", "--json").stdout)["exposures"][0][
+            "amount"
+        ]
+        == 0
+    )
+    assert (
+        json.loads(run("patterns", folder, "--part", "drive", "--json").stdout)["rankings"]["part"][
+            "rows"
+        ]
+        == []
+    )
 
 
-@pytest.mark.parametrize(("option", "name", "near"), [("--event", "fjrod", "fjord"), ("--part", "lift.chian.left", CHAIN)])
-def test_an_event_or_part_that_may_be_mistyped_is_said(folder: Path, option: str, name: str, near: str) -> None:
+@pytest.mark.parametrize(
+    ("option", "name", "near"),
+    [("--event", "fjrod", "fjord"), ("--part", "lift.chian.left", CHAIN)],
+)
+def test_an_event_or_part_that_may_be_mistyped_is_said(
+    folder: Path, option: str, name: str, near: str
+) -> None:
     answer = run("patterns", folder, option, name)
     assert answer.exit_code == 0 and name in answer.stderr and near in answer.stderr
     assert run("patterns", folder, option, near).stderr == ""
@@ -80,7 +112,11 @@ def test_the_export_lies_beside_its_dictionary(folder: Path, tmp_path: Path) -> 
     assert run("export", folder, target).exit_code == 0
     with target.open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
-    assert [row["text"] for row in rows if row["kind"] == "fault"] == ["'=loose", "'=loose", "loose"]
+    assert [row["text"] for row in rows if row["kind"] == "fault"] == [
+        "'=loose",
+        "'=loose",
+        "loose",
+    ]
     assert "`happened_at`" in (tmp_path / "season.dictionary.md").read_text(encoding="utf-8")
     assert run("export", folder, tmp_path / "season.jsonl").exit_code == 0
     assert len((tmp_path / "season.jsonl").read_text(encoding="utf-8").splitlines()) == len(rows)

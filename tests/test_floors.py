@@ -1,4 +1,5 @@
-"""The house holds: arrows go down, no cycle, and the laws that keep it livable. See DEVELOPERS.md, "The floors"."""
+"""The house holds: arrows go down, no cycle, and the laws that keep it livable. See DEVELOPERS.md,
+"The floors"."""
 
 import ast
 import subprocess
@@ -28,7 +29,8 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("demo",),
     ("cli",),
 )
-"""The rooms, lowest floor first. A module may import its own room and the floors below, never a neighbor on its floor."""
+"""The rooms, lowest floor first. A module may import its own room and the floors below, never a
+neighbor on its floor."""
 FLOOR_OF = {room: number for number, rooms in enumerate(FLOORS) for room in rooms}
 OUTSIDE = ("__main__",)
 """Modules beside the rooms: `python -m pitcrew`."""
@@ -38,7 +40,18 @@ CLOCK, TOML_READERS, PLACES = "base.clock", ("pit.folder",), "base.paths"
 OPENS_STORAGE = ("pit", "cli.start", "cli.dispatch")
 """Rooms and modules that may touch storage; everything else reads the state."""
 ONLY_WHERE_USED = (
-    "scipy", "numpy", "pint", "segno", "cryptography", "weasyprint", "psycopg", "PIL", "hypercorn", "zeroconf", "ifaddr", "zxingcpp",
+    "scipy",
+    "numpy",
+    "pint",
+    "segno",
+    "cryptography",
+    "weasyprint",
+    "psycopg",
+    "PIL",
+    "hypercorn",
+    "zeroconf",
+    "ifaddr",
+    "zxingcpp",
 )
 FORBIDDEN_NAMES = ("utils", "util", "helpers", "helper", "manager", "managers", "common", "misc")
 
@@ -77,13 +90,18 @@ def own_imports() -> dict[str, set[str]]:
     known = modules()
     graph = {}
     for name, path in known.items():
-        wanted = {item.removeprefix("pitcrew.") for item in imported(tree_of(path)) if item.startswith("pitcrew.")}
+        wanted = {
+            item.removeprefix("pitcrew.")
+            for item in imported(tree_of(path))
+            if item.startswith("pitcrew.")
+        }
         graph[name] = {item for item in wanted if item in known and item != name}
     return graph
 
 
 def room_of(module: str) -> str | None:
-    """The room of a module, None for what stands beside the rooms: the package itself, `domain/__init__`, `__main__`."""
+    """The room of a module, None for what stands beside the rooms: the package itself,
+    `domain/__init__`, `__main__`."""
     parts = module.split(".")
     names = (".".join(parts[:length]) for length in range(len(parts), 0, -1))
     return next((name for name in names if name in FLOOR_OF), None)
@@ -98,13 +116,23 @@ def test_every_module_has_a_room() -> None:
     """A new module goes into a room, and a new room gets its floor in FLOORS."""
     packages = {name for name, path in modules().items() if path.name == "__init__.py"}
     homeless = [name for name in modules() if room_of(name) is None and name not in OUTSIDE]
-    assert [name for name in homeless if name not in packages or imported(tree_of(modules()[name]))] == []
+    assert [
+        name for name in homeless if name not in packages or imported(tree_of(modules()[name]))
+    ] == []
 
 
 def test_the_tables_name_only_what_exists() -> None:
     """A room or module that is gone leaves the tables of this file as well."""
     known = set(modules())
-    named = {*FLOOR_OF, *OUTSIDE, CLOCK, *TOML_READERS, PLACES, *OPENS_STORAGE, *(name for pair in EXCEPTIONS for name in pair)}
+    named = {
+        *FLOOR_OF,
+        *OUTSIDE,
+        CLOCK,
+        *TOML_READERS,
+        PLACES,
+        *OPENS_STORAGE,
+        *(name for pair in EXCEPTIONS for name in pair),
+    }
     assert named - known == set()
     assert [pair for pair in EXCEPTIONS if pair[1] not in own_imports()[pair[0]]] == []
 
@@ -115,7 +143,9 @@ def test_arrows_only_go_down() -> None:
     for name, targets in own_imports().items():
         for target in targets if room_of(name) else ():
             here, there = room_of(name), room_of(target)
-            goes_down = here == there or (there is not None and FLOOR_OF[there] < FLOOR_OF[here or ""])
+            goes_down = here == there or (
+                there is not None and FLOOR_OF[there] < FLOOR_OF[here or ""]
+            )
             if not goes_down and (name, target) not in EXCEPTIONS:
                 wrong.append(f"{name} -> {target}")
     assert wrong == []
@@ -143,9 +173,13 @@ def test_the_package_root_imports_nothing() -> None:
 
 def test_flask_lives_on_the_web_floor_and_above() -> None:
     wrong = [
-        name for name, path in modules().items()
+        name
+        for name, path in modules().items()
         if FLOOR_OF.get(room_of(name) or "", 0) < FLOOR_OF["web"]
-        and any(item.split(".")[0] in ("flask", "flask_wtf", "werkzeug", "wtforms") for item in imported(tree_of(path)))
+        and any(
+            item.split(".")[0] in ("flask", "flask_wtf", "werkzeug", "wtforms")
+            for item in imported(tree_of(path))
+        )
     ]
     assert wrong == []
 
@@ -157,15 +191,28 @@ def test_the_clock_is_asked_in_one_place() -> None:
         for node in ast.walk(tree_of(path)):
             if isinstance(node, ast.Attribute) and name != CLOCK:
                 owner = node.value.id if isinstance(node.value, ast.Name) else ""
-                asks_date = owner in ("datetime", "date") and node.attr in ("now", "utcnow", "today")
-                asks_time = owner == "time" and node.attr in ("time", "time_ns", "localtime", "gmtime")
+                asks_date = owner in ("datetime", "date") and node.attr in (
+                    "now",
+                    "utcnow",
+                    "today",
+                )
+                asks_time = owner == "time" and node.attr in (
+                    "time",
+                    "time_ns",
+                    "localtime",
+                    "gmtime",
+                )
                 if asks_date or asks_time:
                     wrong.append(f"{name}:{node.lineno}")
     assert wrong == []
 
 
 def test_toml_is_opened_by_the_pit_folder_alone() -> None:
-    wrong = [name for name, path in modules().items() if "tomllib" in imported(tree_of(path)) and name not in TOML_READERS]
+    wrong = [
+        name
+        for name, path in modules().items()
+        if "tomllib" in imported(tree_of(path)) and name not in TOML_READERS
+    ]
     assert wrong == []
 
 
@@ -183,8 +230,12 @@ def test_the_journal_is_opened_by_the_pit_alone() -> None:
 def test_places_beside_the_package_are_known_to_paths_alone() -> None:
     """No other module builds a path from its own `__file__`."""
     wrong = [
-        name for name, path in modules().items()
-        if name != PLACES and any(isinstance(node, ast.Name) and node.id == "__file__" for node in ast.walk(tree_of(path)))
+        name
+        for name, path in modules().items()
+        if name != PLACES
+        and any(
+            isinstance(node, ast.Name) and node.id == "__file__" for node in ast.walk(tree_of(path))
+        )
     ]
     assert wrong == []
 
@@ -194,8 +245,12 @@ def test_heavy_libraries_are_imported_where_they_are_used() -> None:
     wrong = []
     for name, path in modules().items():
         for node in tree_of(path).body:
-            wrong += [f"{name}: {item}" for item in imported(node) if isinstance(node, ast.Import | ast.ImportFrom)
-                      and item.split(".")[0] in ONLY_WHERE_USED]
+            wrong += [
+                f"{name}: {item}"
+                for item in imported(node)
+                if isinstance(node, ast.Import | ast.ImportFrom)
+                and item.split(".")[0] in ONLY_WHERE_USED
+            ]
     assert wrong == []
 
 
@@ -223,8 +278,14 @@ def test_public_functions_have_docstrings() -> None:
     wrong = []
     for name, path in modules().items():
         for node in tree_of(path).body:
-            if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_") and not ast.get_docstring(node):
-                if isinstance(node, ast.ClassDef) and any(isinstance(base, ast.Name) and base.id == "Body" for base in node.bases):
+            if (
+                isinstance(node, ast.FunctionDef | ast.ClassDef)
+                and not node.name.startswith("_")
+                and not ast.get_docstring(node)
+            ):
+                if isinstance(node, ast.ClassDef) and any(
+                    isinstance(base, ast.Name) and base.id == "Body" for base in node.bases
+                ):
                     continue  # the bodies of entries are listed in a table of DEVELOPERS.md
                 wrong.append(f"{name}.{node.name}")
     assert wrong == []
@@ -245,7 +306,9 @@ def test_help_pulls_in_no_heavy_library(arguments: list[str]) -> None:
 
 def picture() -> str:
     """The order of the rooms, highest floor first, as text."""
-    return "\n".join(f"{number:>2}  {'   '.join(FLOORS[number])}" for number in range(len(FLOORS) - 1, -1, -1))
+    return "\n".join(
+        f"{number:>2}  {'   '.join(FLOORS[number])}" for number in range(len(FLOORS) - 1, -1, -1)
+    )
 
 
 if __name__ == "__main__":

@@ -1,4 +1,5 @@
-"""The phone's house: an import of static/js only goes down, pages to sync to store to lib, and nothing is fetched from elsewhere."""
+"""The phone's house: an import of static/js only goes down, pages to sync to store to lib, and
+nothing is fetched from elsewhere."""
 
 import re
 
@@ -17,11 +18,18 @@ def test_imports_only_go_down() -> None:
         for target in IMPORT.findall(code):
             seen += 1
             file = (path.parent / target).resolve()
-            if not target.startswith(".") or not file.is_file() or FLOOR[file.relative_to(SCRIPTS).parts[0]] > FLOOR[here]:
+            if (
+                not target.startswith(".")
+                or not file.is_file()
+                or FLOOR[file.relative_to(SCRIPTS).parts[0]] > FLOOR[here]
+            ):
                 wrong.append(f"{path.relative_to(SCRIPTS)} -> {target}")
     assert wrong == [] and seen > 50
 
 
 def test_no_script_is_long() -> None:
-    lengths = {path.name: len(path.read_text(encoding="utf-8").splitlines()) for path in SCRIPTS.rglob("*.js")}
+    lengths = {
+        path.name: len(path.read_text(encoding="utf-8").splitlines())
+        for path in SCRIPTS.rglob("*.js")
+    }
     assert {name: length for name, length in lengths.items() if length > 250} == {}

@@ -32,7 +32,9 @@ def imported(folder: Path, log: Path, *more: str) -> dict:
     return json.loads(run("import-log", folder, log, "--battery", "4", *more, "--json"))
 
 
-def read(text: str, given: dict[str, str] | None = None, expected: Expected | None = None) -> LogData:
+def read(
+    text: str, given: dict[str, str] | None = None, expected: Expected | None = None
+) -> LogData:
     return read_log(*look_at(iter([text.encode()])), given, expected)
 
 
@@ -40,8 +42,12 @@ def duration(data: LogData) -> float:
     return float(run_time(data.clock).elapsed[-1])
 
 
-def rows(step: float, count: int = ROWS, amps: float = 2.0, volts: float = 12.4, head: str = "clock") -> str:
-    lines = (f"{at * step:.6g},{volts - at % 7 / 10:.2f},{amps + at % 3 - 1:g}" for at in range(count))
+def rows(
+    step: float, count: int = ROWS, amps: float = 2.0, volts: float = 12.4, head: str = "clock"
+) -> str:
+    lines = (
+        f"{at * step:.6g},{volts - at % 7 / 10:.2f},{amps + at % 3 - 1:g}" for at in range(count)
+    )
     return f"{head},volts,amps\n" + "\n".join(lines) + "\n"
 
 
@@ -56,23 +62,34 @@ def stamped(step: int, form: str, head: str = "Timestamp", count: int = ROWS) ->
 
 
 @pytest.mark.parametrize("head", ["Timestamp", "Timestamp [ms]"])
-@pytest.mark.parametrize("form", ["{hour:02}:{minute:02}:{second:02}", "2026-03-07 {hour:02}:{minute:02}:{second:02}",
-                                  "2026-03-07T{hour:02}:{minute:02}:{second:02}Z"])
+@pytest.mark.parametrize(
+    "form",
+    [
+        "{hour:02}:{minute:02}:{second:02}",
+        "2026-03-07 {hour:02}:{minute:02}:{second:02}",
+        "2026-03-07T{hour:02}:{minute:02}:{second:02}Z",
+    ],
+)
 @pytest.mark.parametrize("step", [1, 6, 30])
-def test_dates_and_clock_times_are_seconds_whatever_the_step(step: int, form: str, head: str) -> None:
+def test_dates_and_clock_times_are_seconds_whatever_the_step(
+    step: int, form: str, head: str
+) -> None:
     """A row every 6 s was once read as one every 6 ms: 8.1 s instead of 8 094 s (1 349 steps)."""
     assert duration(read(stamped(step, form, head))) == pytest.approx((ROWS - 1) * step)
 
 
-@pytest.mark.parametrize("step, count, seconds", [
-    (0.02, 6750, 135.0),  # seconds: no robot logs 50 000 rows a second
-    (20, 6750, 135.0),  # milliseconds: 37 h at 2 A are more than a battery holds
-    (20_000, 6750, 135.0),  # microseconds
-    (1, 150, 149.0),  # a row a second for 149 s, and not for 0.149 s
-    (1, 150_000, 149.999),  # 150 s of milliseconds, and not 41 h
-    (6, 25_000, 149.994),  # 150 s at 6 ms, and not 41 h at 6 s
-    (6, 30, 174.0),  # 174 s at 6 s, and not 0.17 s at 6 ms
-])
+@pytest.mark.parametrize(
+    "step, count, seconds",
+    [
+        (0.02, 6750, 135.0),  # seconds: no robot logs 50 000 rows a second
+        (20, 6750, 135.0),  # milliseconds: 37 h at 2 A are more than a battery holds
+        (20_000, 6750, 135.0),  # microseconds
+        (1, 150, 149.0),  # a row a second for 149 s, and not for 0.149 s
+        (1, 150_000, 149.999),  # 150 s of milliseconds, and not 41 h
+        (6, 25_000, 149.994),  # 150 s at 6 ms, and not 41 h at 6 s
+        (6, 30, 174.0),  # 174 s at 6 s, and not 0.17 s at 6 ms
+    ],
+)
 def test_a_plain_number_is_decided_by_the_whole(step: float, count: int, seconds: float) -> None:
     assert duration(read(rows(step, count))) == pytest.approx(seconds, abs=0.03)
 
@@ -101,32 +118,49 @@ def test_seconds_since_1970_are_told_by_their_size() -> None:
 def test_the_clocks_unit_can_be_named(unit: str, seconds: float) -> None:
     data = read(rows(6), {"time": f"clock:{unit}"})
     assert duration(data) == pytest.approx(seconds) and data.names["time"] == "clock"
-    assert duration(read(rows(6, head="clock [ms]"), {"time": f"clock [ms]:{unit}"})) == pytest.approx(seconds)
+    assert duration(
+        read(rows(6, head="clock [ms]"), {"time": f"clock [ms]:{unit}"})
+    ) == pytest.approx(seconds)
 
 
 def test_a_heading_that_ends_like_a_unit_stays_a_heading() -> None:
-    assert duration(read(rows(0.02, 600, head="robot:s"), {"time": "robot:s"})) == pytest.approx(11.98)
+    assert duration(read(rows(0.02, 600, head="robot:s"), {"time": "robot:s"})) == pytest.approx(
+        11.98
+    )
 
 
 def test_an_undecidable_unit_stops_with_its_question(folder: Path, tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
     path.write_text(rows(6))
     said = run("import-log", folder, path, "--battery", "4", code=2)
-    for piece in ("seconds or milliseconds?", "clock:s", "clock:ms", "a match lasts 180 s", "1350 rows"):
+    for piece in (
+        "seconds or milliseconds?",
+        "clock:s",
+        "clock:ms",
+        "a match lasts 180 s",
+        "1350 rows",
+    ):
         assert piece in said
     assert not list((folder / "logs").glob("*.csv")) and not glance(folder).state.robot_logs
     found = imported(folder, path, "--columns", "time=clock:s,voltage=volts,current=amps")
     assert found["duration"] == pytest.approx(8094) and found["columns"]["time"] == "clock:s"
     again = tmp_path / "again.csv"
     again.write_text(rows(6, volts=12.5))
-    assert imported(folder, again)["duration"] == pytest.approx(8094)  # the unit is remembered with the heading
+    assert imported(folder, again)["duration"] == pytest.approx(
+        8094
+    )  # the unit is remembered with the heading
 
 
-def test_doubts_are_printed_stored_and_listed_and_stop_nothing(folder: Path, tmp_path: Path) -> None:
-    """363 V is no battery of 12 V; 8 094 s are no match of 180 s. Both are asked about, neither is refused."""
+def test_doubts_are_printed_stored_and_listed_and_stop_nothing(
+    folder: Path, tmp_path: Path
+) -> None:
+    """363 V is no battery of 12 V; 8 094 s are no match of 180 s. Both are asked about, neither is
+    refused."""
     path = tmp_path / "log.csv"
     path.write_text(rows(6, volts=363))
-    found = imported(folder, path, "--match", "12", "--columns", "time=clock:s,voltage=volts,current=amps")
+    found = imported(
+        folder, path, "--match", "12", "--columns", "time=clock:s,voltage=volts,current=amps"
+    )
     assert len(found["doubts"]) == 2
     assert "a match 180 s" in found["doubts"][0] and "363 V" in found["doubts"][1]
     assert glance(folder).state.robot_logs["4"][0].body.doubts == found["doubts"]
@@ -134,13 +168,18 @@ def test_doubts_are_printed_stored_and_listed_and_stop_nothing(folder: Path, tmp
     assert all(f"Doubt: {doubt}" in said for doubt in found["doubts"])
 
 
-@pytest.mark.parametrize("text, asked", [
-    (rows(0.02, 7000, amps=900), "arcs above 500 A"),
-    (rows(0.1, 14_000, amps=60), "more than the battery holds"),
-    (rows(0.02, 7000, volts=4.2), "The middle of 'volts'"),
-    (rows(0.02, 600), "It lasts 12 s, a match 180 s"),
-])
-def test_what_a_battery_or_a_match_cannot_be_is_asked_about(folder: Path, tmp_path: Path, text: str, asked: str) -> None:
+@pytest.mark.parametrize(
+    "text, asked",
+    [
+        (rows(0.02, 7000, amps=900), "arcs above 500 A"),
+        (rows(0.1, 14_000, amps=60), "more than the battery holds"),
+        (rows(0.02, 7000, volts=4.2), "The middle of 'volts'"),
+        (rows(0.02, 600), "It lasts 12 s, a match 180 s"),
+    ],
+)
+def test_what_a_battery_or_a_match_cannot_be_is_asked_about(
+    folder: Path, tmp_path: Path, text: str, asked: str
+) -> None:
     path = tmp_path / "log.csv"
     path.write_text(text)
     assert any(asked in doubt for doubt in imported(folder, path, "--match", "12")["doubts"])
@@ -155,16 +194,26 @@ def test_a_log_like_a_match_has_no_doubt(folder: Path, tmp_path: Path) -> None:
 def test_a_stored_log_is_corrected_by_a_new_entry(folder: Path, tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
     path.write_text(rows(6))
-    first = imported(folder, path, "--match", "12", "--columns", "time=clock:ms,voltage=volts,current=")
+    first = imported(
+        folder, path, "--match", "12", "--columns", "time=clock:ms,voltage=volts,current="
+    )
     assert (first["charge"], first["duration"]) == (None, pytest.approx(8.094))
     head = glance(folder).state.head
     better = imported(folder, path, "--columns", "time=clock:s,voltage=volts,current=amps")
     assert better["known"] and better["corrected"] and better["match"] == "fjord/12/1"
-    assert better["duration"] == pytest.approx(8094) and better["charge"] == pytest.approx(2 * 8094 / 3600, rel=0.01)
+    assert better["duration"] == pytest.approx(8094) and better["charge"] == pytest.approx(
+        2 * 8094 / 3600, rel=0.01
+    )
     state = glance(folder).state
     fact = state.robot_logs["4"][0]
-    assert state.head == head + 1 and fact.body.duration == pytest.approx(8094) and len(state.corrections[fact.id]) == 1
-    assert state.entries_by_id[fact.id].body["duration"] == pytest.approx(8.094)  # what it said first stays
+    assert (
+        state.head == head + 1
+        and fact.body.duration == pytest.approx(8094)
+        and len(state.corrections[fact.id]) == 1
+    )
+    assert state.entries_by_id[fact.id].body["duration"] == pytest.approx(
+        8.094
+    )  # what it said first stays
     same = imported(folder, path, "--columns", "time=clock:s,voltage=volts,current=amps")
     assert same["known"] and not same["corrected"] and glance(folder).state.head == head + 1
     run("verify", folder)

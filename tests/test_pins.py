@@ -38,7 +38,9 @@ def test_the_right_pin_fits_and_is_kept(pins: Pins, tmp_path: Path, clock: Hands
     assert "4071" not in file.read_text() and stat.S_IMODE(file.stat().st_mode) == 0o600
 
 
-@pytest.mark.parametrize("pin", ["", "123", "12a4", "１２３５", "1111", "2345", "9876", "1234567890123", "4071\n"])
+@pytest.mark.parametrize(
+    "pin", ["", "123", "12a4", "１２３５", "1111", "2345", "9876", "1234567890123", "4071\n"]
+)
 def test_weak_pins_are_refused(pins: Pins, pin: str) -> None:
     with pytest.raises(BadInput, match="Choose another"):
         pins.set("Bo", pin, "", "a")
@@ -62,7 +64,9 @@ def guess(pins: Pins, person: str, address: str) -> float:
     return caught.value.locked_for
 
 
-def test_misses_cost_growing_time_for_the_person_and_for_the_address(pins: Pins, clock: Hands) -> None:
+def test_misses_cost_growing_time_for_the_person_and_for_the_address(
+    pins: Pins, clock: Hands
+) -> None:
     pins.set("Bo", "5920", "", "a")
     assert [guess(pins, "Mira", "evil") for _ in range(3)] == [0, 0, 15]
     assert {item.who for item in pins.locked_out()} == {"Mira", "evil"}
@@ -86,6 +90,7 @@ def test_the_wait_is_bounded(pins: Pins, clock: Hands) -> None:
 
 def test_many_tries_at_once_are_no_cheaper(pins: Pins) -> None:
     """Of thirty guesses at the same moment three are judged, then the lock-out holds."""
+
     def guessed(number: int) -> bool:
         try:
             pins.check("Mira", f"{number:04}", "evil")

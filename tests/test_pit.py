@@ -1,4 +1,5 @@
-"""The door: what a phone offers is checked one by one, judged again, sealed, and there after a kill."""
+"""The door: what a phone offers is checked one by one, judged again, sealed, and there after a
+kill."""
 
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -37,7 +38,9 @@ def offer(kind: str = "note", **fields: object) -> dict:
 def reading(travel: str, **body: object) -> dict:
     value = float(travel.replace(",", "."))
     inputs = {"travel": {"typed": travel, "value": value, "unit": "mm"}}
-    return offer("reading", body={"check": "chain-slack", "part": "lift.chain.left", "inputs": inputs} | body)
+    return offer(
+        "reading", body={"check": "chain-slack", "part": "lift.chain.left", "inputs": inputs} | body
+    )
 
 
 def test_one_bad_entry_is_refused_alone(pit: Pit) -> None:
@@ -63,7 +66,8 @@ def test_an_unknown_check_or_part_names_the_nearest(pit: Pit) -> None:
 
 
 def test_the_laptop_judges_again_and_the_worse_verdict_stands(pit: Pit) -> None:
-    """Published slack of a shock-loaded drive is 2 to 3 % of the span: 8.24 to 12.36 mm of 412 mm."""
+    """Published slack of a shock-loaded drive is 2 to 3 % of the span: 8.24 to 12.36 mm of 412
+    mm."""
     pit.take([reading("20", verdict="ok")], CREW, 0.0)
     with pit.reading() as state:
         found = state.readings["chain-slack@lift.chain.left"][-1]
@@ -75,7 +79,9 @@ def test_the_laptop_judges_again_and_the_worse_verdict_stands(pit: Pit) -> None:
 def test_signed_kinds_do_not_come_from_phones_and_server_fields_neither(pit: Pit) -> None:
     forged = offer("clearance", body={"decision": "cleared", "seen_seq": 1})
     stamped = offer(seq=99)
-    errors = [answer.error for answer in pit.take([forged, stamped], Author("d", "Eve", "captain"), 0.0)]
+    errors = [
+        answer.error for answer in pit.take([forged, stamped], Author("d", "Eve", "captain"), 0.0)
+    ]
     assert "made on their page" in errors[0]
     assert "'seq' is given by the laptop alone" in errors[1]
 
@@ -102,7 +108,9 @@ def test_everything_is_there_after_opening_again(folder: Path) -> None:
     first.close()
 
 
-def test_a_changed_file_is_noted_once_and_old_readings_keep_their_limit(pit: Pit, folder: Path) -> None:
+def test_a_changed_file_is_noted_once_and_old_readings_keep_their_limit(
+    pit: Pit, folder: Path
+) -> None:
     pit.take([reading("12")], CREW, 0.0)
     sheet = folder / "robots" / "bench.toml"
     sheet.write_text(SHEET.replace('duty = "shock"', 'duty = "normal"'))
@@ -113,7 +121,9 @@ def test_a_changed_file_is_noted_once_and_old_readings_keep_their_limit(pit: Pit
     with pit.reading() as state:
         kept = state.readings["chain-slack@lift.chain.left"][-1]
     assert kept.limit["stop_high"] == pytest.approx(0.01236)
-    assert pit.definitions.part_checks["chain-slack@lift.chain.left"].limit.stop_high == pytest.approx(0.02472)
+    assert pit.definitions.part_checks[
+        "chain-slack@lift.chain.left"
+    ].limit.stop_high == pytest.approx(0.02472)
 
 
 def test_a_wrong_file_holds_and_the_rest_loads(pit: Pit, folder: Path) -> None:
@@ -125,12 +135,13 @@ def test_a_wrong_file_holds_and_the_rest_loads(pit: Pit, folder: Path) -> None:
     assert "chain-slack@lift.chain.left" in definitions.part_checks
 
 
-def test_a_second_folder_is_not_made_over_the_first_and_no_folder_is_said(folder: Path, tmp_path: Path) -> None:
+def test_a_second_folder_is_not_made_over_the_first_and_no_folder_is_said(
+    folder: Path, tmp_path: Path
+) -> None:
     with pytest.raises(Exception, match="pitcrew serve"):
         make_folder(folder, "", [], [])
     with pytest.raises(Missing, match="pitcrew new"):
         open_pit(tmp_path / "nothing")
-
 
 
 def test_a_lost_logbook_is_said_when_an_empty_one_is_begun(folder: Path) -> None:

@@ -1,4 +1,5 @@
-"""Refused entries: held aside on the laptop with their reason, over a restart, until they are accepted after all."""
+"""Refused entries: held aside on the laptop with their reason, over a restart, until they are
+accepted after all."""
 
 from datetime import UTC, datetime
 from pathlib import Path
@@ -25,7 +26,13 @@ def opened(folder: Path) -> Pit:
 
 
 def entry(body: dict[str, Any], kind: str = "reading", entry_id: str = "") -> dict[str, Any]:
-    return {"id": entry_id or new_id(NOW), "kind": kind, "at": "2026-03-07T09:59:00.000Z", "body": body, "shape": 1}
+    return {
+        "id": entry_id or new_id(NOW),
+        "kind": kind,
+        "at": "2026-03-07T09:59:00.000Z",
+        "body": body,
+        "shape": 1,
+    }
 
 
 WRONG = {"check": "chain-slack", "part": "lift.rope", "inputs": {}}
@@ -36,8 +43,17 @@ def test_it_is_held_with_who_what_and_why_over_a_restart(folder: Path) -> None:
     wrong, right = entry(WRONG), entry({"text": "fine"}, "note")
     pit.take([wrong, right], IVO, None)
     (held,) = pit.quarantine.held()
-    assert (held.id, held.kind, held.person, held.device) == (wrong["id"], "reading", "Ivo", "phone-1")
-    assert held.refused_at == "2026-03-07T10:00:00.000Z" and "lift.rope" in held.error and '"lift.rope"' in held.text
+    assert (held.id, held.kind, held.person, held.device) == (
+        wrong["id"],
+        "reading",
+        "Ivo",
+        "phone-1",
+    )
+    assert (
+        held.refused_at == "2026-03-07T10:00:00.000Z"
+        and "lift.rope" in held.error
+        and '"lift.rope"' in held.text
+    )
     pit.close()
     again = opened(folder)
     assert again.quarantine.held() == [held]
@@ -47,7 +63,8 @@ def test_it_is_held_with_who_what_and_why_over_a_restart(folder: Path) -> None:
 
 
 def test_accepted_after_all_it_is_held_no_longer(folder: Path) -> None:
-    """The build sheet lacked the part; somebody wrote it in, and the phone offers the reading to the new log."""
+    """The build sheet lacked the part; somebody wrote it in, and the phone offers the reading to
+    the new log."""
     pit = opened(folder)
     wrong = entry(WRONG)
     pit.take([wrong], IVO, None)
@@ -63,11 +80,15 @@ def test_another_content_under_a_stored_id_stays_in_sight(folder: Path) -> None:
     pit.take([first], IVO, None)
     pit.take([first | {"body": {"text": "second"}}], Author("phone-2", "Mira", "crew"), None)
     pit.take([first], IVO, None)
-    assert [(item.person, item.text) for item in pit.quarantine.held()] == [("Mira", '{"text": "second"}')]
+    assert [(item.person, item.text) for item in pit.quarantine.held()] == [
+        ("Mira", '{"text": "second"}')
+    ]
     pit.close()
 
 
-@pytest.mark.parametrize("item", [7, None, "x", [], {}, {"id": 5, "kind": ["reading"], "body": "y" * 10_000}])
+@pytest.mark.parametrize(
+    "item", [7, None, "x", [], {}, {"id": 5, "kind": ["reading"], "body": "y" * 10_000}]
+)
 def test_whatever_arrives_is_held_and_cut(folder: Path, item: Any) -> None:
     pit = opened(folder)
     (answer,) = pit.take([item], IVO, None)
@@ -81,11 +102,15 @@ def test_one_phone_gone_wild_pushes_out_no_others(folder: Path) -> None:
     kept.hold([(entry(WRONG), "wrong")], "phone-1", "Ivo")
     kept.hold([(entry(WRONG), f"wrong {number}") for number in range(3 * MOST)], "phone-2", "Mira")
     held = Quarantine(folder, lambda: NOW).held()
-    assert [item.error for item in held[:MOST]] == [f"wrong {number}" for number in range(3 * MOST - 1, 2 * MOST - 1, -1)]
+    assert [item.error for item in held[:MOST]] == [
+        f"wrong {number}" for number in range(3 * MOST - 1, 2 * MOST - 1, -1)
+    ]
     assert [item.person for item in held[MOST:]] == ["Ivo"]
 
 
-def test_a_disk_that_takes_nothing_stops_no_exchange(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_disk_that_takes_nothing_stops_no_exchange(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def full(*_: Any) -> None:
         raise OSError(28, "No space left on device")
 

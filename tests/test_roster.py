@@ -81,7 +81,10 @@ def test_ten_thousand_misses_do_not_break_the_arithmetic(roster: Roster, clock: 
 def test_a_withdrawn_device_is_refused(roster: Roster) -> None:
     joined = roster.join(roster.make_code("crew", LIFE), "Bo", "", "a")
     roster.withdraw(joined.device.id)
-    for ask in (lambda: roster.device_of_token(joined.token), lambda: roster.device(joined.device.id)):
+    for ask in (
+        lambda: roster.device_of_token(joined.token),
+        lambda: roster.device(joined.device.id),
+    ):
         with pytest.raises(NotJoined, match="withdrawn"):
             ask()
 
@@ -93,7 +96,9 @@ def test_unknown_role_and_empty_name_are_said(roster: Roster) -> None:
         roster.join(roster.make_code("crew", LIFE), "   ", "", "a")
 
 
-def test_everything_is_there_after_a_restart_and_nothing_is_readable(roster: Roster, tmp_path: Path, clock: Hands) -> None:
+def test_everything_is_there_after_a_restart_and_nothing_is_readable(
+    roster: Roster, tmp_path: Path, clock: Hands
+) -> None:
     code = roster.make_code("mentor", LIFE)
     joined = roster.join(code, "Bo", "", "a")
     again = Roster(tmp_path, clock)
@@ -104,8 +109,23 @@ def test_everything_is_there_after_a_restart_and_nothing_is_readable(roster: Ros
     assert code.replace("-", "") not in file.read_text()
 
 
-@pytest.mark.parametrize("typed", ["mira", "Mirа", "МIRA", "Mi\u200bra", "\u202eMira", "Ｍｉｒａ", "Mira\ufe0f", "ΜΙRA", "M i r a"])
-def test_a_name_that_reads_like_one_that_has_joined_is_that_ones(roster: Roster, typed: str) -> None:
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "mira",
+        "Mirа",
+        "МIRA",
+        "Mi\u200bra",
+        "\u202eMira",
+        "Ｍｉｒａ",
+        "Mira\ufe0f",
+        "ΜΙRA",
+        "M i r a",
+    ],
+)
+def test_a_name_that_reads_like_one_that_has_joined_is_that_ones(
+    roster: Roster, typed: str
+) -> None:
     """Else the captain would be the second person, too, by a Cyrillic letter."""
     roster.join(roster.make_code("captain", LIFE), "Mira", "", "a")
     assert roster.join(roster.make_code("mentor", LIFE), typed, "", "b").device.person == "Mira"

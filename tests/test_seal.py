@@ -52,9 +52,19 @@ def test_a_head_is_printed_and_read_back() -> None:
     assert short("") == ""
 
 
-@pytest.mark.parametrize("typed", [
-    "", "12", "12:", ":abcd", "x:abcdef012345", "12:zzzz-zzzz", "²:abcdef012345", "9" * 5000 + ":abcdef012345",
-])
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "",
+        "12",
+        "12:",
+        ":abcd",
+        "x:abcdef012345",
+        "12:zzzz-zzzz",
+        "²:abcdef012345",
+        "9" * 5000 + ":abcdef012345",
+    ],
+)
 def test_what_is_no_head_is_said(typed: str) -> None:
     with pytest.raises(BadInput, match="not a head"):
         read_head(typed)

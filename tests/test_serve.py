@@ -1,4 +1,5 @@
-"""A real server process: it answers, stops politely, dies without losing anything, and commands work beside it."""
+"""A real server process: it answers, stops politely, dies without losing anything, and commands
+work beside it."""
 
 import http.client
 import os
@@ -19,7 +20,8 @@ from tests.server import PATIENCE, Server, free_port, note, pitcrew
 from tests.world import make_world
 
 SILENCE = 1.0
-"""Seconds without another byte after which an answer has ended on a connection that is kept open."""
+"""Seconds without another byte after which an answer has ended on a connection that is kept
+open."""
 
 
 @pytest.fixture
@@ -61,8 +63,21 @@ def test_of_two_servers_that_start_at_once_one_gets_the_port(tmp_path: Path) -> 
     chosen = [(ports[0], ports[2]), (ports[0], ports[2]), (ports[1], ports[2])]
     started = [
         subprocess.Popen(
-            [sys.executable, "-m", "pitcrew", "serve", str(folder), "--port", str(port), "--secure-port", str(secure)],
-            stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, stdin=subprocess.DEVNULL,
+            [
+                sys.executable,
+                "-m",
+                "pitcrew",
+                "serve",
+                str(folder),
+                "--port",
+                str(port),
+                "--secure-port",
+                str(secure),
+            ],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            stdin=subprocess.DEVNULL,
         )
         for folder, (port, secure) in zip(folders, chosen, strict=True)
     ]
@@ -74,9 +89,18 @@ def test_of_two_servers_that_start_at_once_one_gets_the_port(tmp_path: Path) -> 
             process.send_signal(signal.SIGTERM)
         said = [process.communicate(timeout=PATIENCE)[0] for process in started]
     assert not any("Traceback" in text for text in said), said
-    assert sorted(process.returncode == 0 for process in started[:2]) == [False, True] and started[2].returncode == 0
+    assert (
+        sorted(process.returncode == 0 for process in started[:2]) == [False, True]
+        and started[2].returncode == 0
+    )
     assert sum(f"Port {ports[0]} cannot be used" in text for text in said) == 1
-    assert sum(f"Port {ports[2]} cannot be used" in text and "Until then there is no https" in text for text in said) == 1
+    assert (
+        sum(
+            f"Port {ports[2]} cannot be used" in text and "Until then there is no https" in text
+            for text in said
+        )
+        == 1
+    )
 
 
 def is_served(port: int) -> bool:
@@ -102,7 +126,9 @@ def test_an_answer_without_a_body_arrives(standing: Server) -> None:
     connection.request("GET", "/static/any/css/base.css")
     first = connection.getresponse()
     first.read()
-    connection.request("GET", "/static/any/css/base.css", headers={"If-None-Match": first.headers["ETag"]})
+    connection.request(
+        "GET", "/static/any/css/base.css", headers={"If-None-Match": first.headers["ETag"]}
+    )
     again = connection.getresponse()
     assert (first.status, again.status, again.read()) == (200, 304, b"")
     connection.close()
@@ -126,7 +152,10 @@ def test_commands_work_beside_the_server(standing: Server, tmp_path: Path) -> No
     matches = tmp_path / "matches.csv"
     matches.write_text("match,time,red 1,red 2,blue 1,blue 2\n1,2026-03-07 10:20,12,7,9,4\n")
     first = pitcrew("import-schedule", str(standing.folder), str(matches))
-    assert (first.returncode, first.stdout) == (0, "1 match read, 1 new or changed.\n"), first.stderr
+    assert (first.returncode, first.stdout) == (
+        0,
+        "1 match read, 1 new or changed.\n",
+    ), first.stderr
     again = pitcrew("import-schedule", str(standing.folder), str(matches))
     assert again.stdout == "1 match read, 0 new or changed.\n"
     assert pitcrew("verify", str(standing.folder)).returncode == 0
@@ -146,7 +175,9 @@ def test_slow_and_silent_clients_do_not_stop_the_others(standing: Server) -> Non
     silent = [socket.create_connection(("127.0.0.1", standing.port)) for _ in range(40)]
     for number, client in enumerate(silent):
         if number % 2:
-            client.sendall(b"POST /api/entries HTTP/1.1\r\nHost: x\r\nContent-Length: 1000\r\n\r\n{")
+            client.sendall(
+                b"POST /api/entries HTTP/1.1\r\nHost: x\r\nContent-Length: 1000\r\n\r\n{"
+            )
     try:
         assert standing.call("GET", "/healthz")[0] == 200
     finally:
@@ -156,7 +187,9 @@ def test_slow_and_silent_clients_do_not_stop_the_others(standing: Server) -> Non
 
 def test_a_large_body_is_refused_and_the_server_lives(standing: Server) -> None:
     token = standing.join()
-    status, answer = standing.call("POST", "/api/entries", {"entries": [note("x" * 3000) for _ in range(120)]}, token)
+    status, answer = standing.call(
+        "POST", "/api/entries", {"entries": [note("x" * 3000) for _ in range(120)]}, token
+    )
     assert status == 413
     assert "Send half" in answer["error"]
     assert standing.call("GET", "/healthz")[0] == 200
@@ -171,7 +204,8 @@ def test_one_process_holds_everything(standing: Server) -> None:
 
 
 def said_to(server: Server, request: bytes) -> bytes:
-    """What the server answers to these very bytes, up to its end or, once something came, a moment of silence."""
+    """What the server answers to these very bytes, up to its end or, once something came, a moment
+    of silence."""
     with socket.create_connection(("127.0.0.1", server.port), timeout=PATIENCE) as client:
         client.sendall(request)
         client.shutdown(socket.SHUT_WR)
@@ -183,32 +217,61 @@ def said_to(server: Server, request: bytes) -> bytes:
     return answer
 
 
-@pytest.mark.parametrize("head", [
-    b"Content-Length: 2\r\nContent-Length: 40\r\n", b"Content-Length: -1\r\n", b"Content-Length: 0x10\r\n",
-    b"Content-Length: 99999999999999999999\r\n",
-    b"Content-Length: 4\r\nTransfer-Encoding: chunked\r\n", b"Transfer-Encoding: chunked, identity\r\n", b"Content-Length: 10\r\n",
-])
+@pytest.mark.parametrize(
+    "head",
+    [
+        b"Content-Length: 2\r\nContent-Length: 40\r\n",
+        b"Content-Length: -1\r\n",
+        b"Content-Length: 0x10\r\n",
+        b"Content-Length: 99999999999999999999\r\n",
+        b"Content-Length: 4\r\nTransfer-Encoding: chunked\r\n",
+        b"Transfer-Encoding: chunked, identity\r\n",
+        b"Content-Length: 10\r\n",
+    ],
+)
 def test_a_length_that_lies_smuggles_nothing_in(standing: Server, head: bytes) -> None:
-    """Two lengths, no number, more than comes, or two framings: never a second request out of what follows, and the server lives."""
+    """Two lengths, no number, more than comes, or two framings: never a second request out of what
+    follows, and the server lives."""
     hidden = b"GET /healthz HTTP/1.1\r\nHost: x\r\n\r\n"
-    answer = said_to(standing, b"POST /api/entries HTTP/1.1\r\nHost: x\r\n" + head + b"\r\n0\r\n\r\n" + hidden)
+    answer = said_to(
+        standing, b"POST /api/entries HTTP/1.1\r\nHost: x\r\n" + head + b"\r\n0\r\n\r\n" + hidden
+    )
     assert b" 200 " not in answer.split(b"\r\n\r\n", 1)[0] and b"Traceback" not in answer
     assert standing.call("GET", "/healthz")[0] == 200
 
 
-@pytest.mark.parametrize("request_", [
-    b"GET /now HTTP/1.1\r\nHost: x\r\nConnection: Upgrade\r\nUpgrade: websocket\r\nSec-WebSocket-Version: 13\r\n"
-    b"Sec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\nOrigin: https://evil.example\r\n\r\n",
-    b"CONNECT evil.example:443 HTTP/1.1\r\nHost: evil.example\r\nConnection: close\r\n\r\n",
-    b"GET http://evil.example/ HTTP/1.1\r\nHost: evil.example\r\nConnection: close\r\n\r\n",
-    b"TRACE /now HTTP/1.1\r\nHost: x\r\nCookie: pitcrew=secret-cookie\r\nConnection: close\r\n\r\n",
-    b"GET /now HTTP/1.1\r\nHost: x\r\nHost: y\r\n\r\n",
-    b"GET /../../etc/passwd HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n",
-    b"GET /now HTTP/1.1\r\nHost: a b\r\nX: " + b"a" * 70_000 + b"\r\n\r\n",
-])
-def test_a_strange_request_gets_nothing_and_the_server_lives(standing: Server, request_: bytes) -> None:
+@pytest.mark.parametrize(
+    "request_",
+    [
+        (
+            b"GET /now HTTP/1.1\r\nHost: x\r\nConnection: Upgrade\r\nUpgrade:"
+            b" websocket\r\nSec-WebSocket-Version: 13\r\nSec-WebSocket-Key:"
+            b" dGhlIHNhbXBsZSBub25jZQ==\r\nOrigin: https://evil.example\r\n\r\n"
+        ),
+        b"CONNECT evil.example:443 HTTP/1.1\r\nHost: evil.example\r\nConnection: close\r\n\r\n",
+        b"GET http://evil.example/ HTTP/1.1\r\nHost: evil.example\r\nConnection: close\r\n\r\n",
+        (
+            b"TRACE /now HTTP/1.1\r\nHost: x\r\nCookie: pitcrew=secret-cookie\r\nConnection:"
+            b" close\r\n\r\n"
+        ),
+        b"GET /now HTTP/1.1\r\nHost: x\r\nHost: y\r\n\r\n",
+        b"GET /../../etc/passwd HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n",
+        b"GET /now HTTP/1.1\r\nHost: a b\r\nX: " + b"a" * 70_000 + b"\r\n\r\n",
+    ],
+)
+def test_a_strange_request_gets_nothing_and_the_server_lives(
+    standing: Server, request_: bytes
+) -> None:
     answer = said_to(standing, request_)
     first = answer.split(b"\r\n", 1)[0]
-    assert not first or first.split(b" ")[1] in (b"302", b"400", b"403", b"404", b"405", b"426", b"431"), first
+    assert not first or first.split(b" ")[1] in (
+        b"302",
+        b"400",
+        b"403",
+        b"404",
+        b"405",
+        b"426",
+        b"431",
+    ), first
     assert b"secret-cookie" not in answer and b"root:" not in answer and b"Traceback" not in answer
     assert standing.call("GET", "/healthz")[0] == 200

@@ -1,4 +1,5 @@
-"""The pit's certificates: constrained, short-lived, renewed when an address appears. Checked by OpenSSL's own verifier."""
+"""The pit's certificates: constrained, short-lived, renewed when an address appears. Checked by
+OpenSSL's own verifier."""
 
 import plistlib
 import shutil
@@ -35,25 +36,46 @@ def files(tmp_path: Path) -> CertificateFiles:
     return made
 
 
-def openssl_verify(files: CertificateFiles, name_option: list[str]) -> subprocess.CompletedProcess[str]:
+def openssl_verify(
+    files: CertificateFiles, name_option: list[str]
+) -> subprocess.CompletedProcess[str]:
     """RFC 5280 path validation, name constraints included, by the openssl program."""
     program = shutil.which("openssl")
     if program is None:
         pytest.skip("openssl is not on this machine, so its verifier cannot be asked")
-    command = [program, "verify", "-x509_strict", "-purpose", "sslserver", "-CAfile", files.root, "-untrusted", files.intermediate]
-    return subprocess.run([*command, *name_option, files.chain], capture_output=True, text=True, check=False)
+    command = [
+        program,
+        "verify",
+        "-x509_strict",
+        "-purpose",
+        "sslserver",
+        "-CAfile",
+        files.root,
+        "-untrusted",
+        files.intermediate,
+    ]
+    return subprocess.run(
+        [*command, *name_option, files.chain], capture_output=True, text=True, check=False
+    )
 
 
 def test_the_chain_holds_for_its_names_and_addresses(files: CertificateFiles) -> None:
     ensure_leaf(files, HOST, ["192.168.7.20", "172.20.10.4"], NOW)
-    for option in (["-verify_hostname", HOST], ["-verify_ip", "192.168.7.20"], ["-verify_ip", "127.0.0.1"]):
+    for option in (
+        ["-verify_hostname", HOST],
+        ["-verify_ip", "192.168.7.20"],
+        ["-verify_ip", "127.0.0.1"],
+    ):
         assert openssl_verify(files, option).returncode == 0
     assert openssl_verify(files, ["-verify_hostname", "pit-other.local"]).returncode != 0
 
 
 @pytest.mark.parametrize("outside", ["example.org", "other.local"])
-def test_a_stolen_intermediate_cannot_stand_in_for_another_site(files: CertificateFiles, outside: str) -> None:
-    """The constraint is checked by an independent verifier on a leaf that the intermediate really signed."""
+def test_a_stolen_intermediate_cannot_stand_in_for_another_site(
+    files: CertificateFiles, outside: str
+) -> None:
+    """The constraint is checked by an independent verifier on a leaf that the intermediate really
+    signed."""
     key = ec.generate_private_key(ec.SECP256R1())
     forged = _sign_leaf(files, outside, [], key, NOW)
     files.chain.write_bytes(forged.public_bytes(Encoding.PEM))
@@ -62,7 +84,9 @@ def test_a_stolen_intermediate_cannot_stand_in_for_another_site(files: Certifica
     assert "permitted subtree violation" in answer.stderr
 
 
-def test_a_public_address_is_left_out_since_it_would_break_the_leaf(files: CertificateFiles) -> None:
+def test_a_public_address_is_left_out_since_it_would_break_the_leaf(
+    files: CertificateFiles,
+) -> None:
     ensure_leaf(files, HOST, ["203.0.113.9", "192.168.7.20"], NOW)
     assert names_in_leaf(files) == {HOST, "localhost", "127.0.0.1", "192.168.7.20"}
     assert openssl_verify(files, ["-verify_hostname", HOST]).returncode == 0
@@ -73,13 +97,22 @@ def test_a_public_address_is_left_out_since_it_would_break_the_leaf(files: Certi
 
 def test_the_root_key_is_nowhere(files: CertificateFiles, tmp_path: Path) -> None:
     root = x509.load_pem_x509_certificate(files.root.read_bytes())
-    keys = [path for path in tmp_path.rglob("*") if path.is_file() and b"PRIVATE KEY" in path.read_bytes()]
+    keys = [
+        path
+        for path in tmp_path.rglob("*")
+        if path.is_file() and b"PRIVATE KEY" in path.read_bytes()
+    ]
     assert keys == [files.intermediate_key]
-    assert x509.load_pem_x509_certificate(files.intermediate.read_bytes()).public_key() != root.public_key()
+    assert (
+        x509.load_pem_x509_certificate(files.intermediate.read_bytes()).public_key()
+        != root.public_key()
+    )
     assert stat.S_IMODE(files.intermediate_key.stat().st_mode) == 0o600
 
 
-def test_a_leaf_is_reissued_when_an_address_appears_or_its_end_comes_near(files: CertificateFiles) -> None:
+def test_a_leaf_is_reissued_when_an_address_appears_or_its_end_comes_near(
+    files: CertificateFiles,
+) -> None:
     assert ensure_leaf(files, HOST, ["192.168.7.20"], NOW)
     assert not ensure_leaf(files, HOST, ["192.168.7.20"], NOW)
     assert ensure_leaf(files, HOST, ["192.168.7.20", "10.0.0.3"], NOW)
@@ -88,7 +121,8 @@ def test_a_leaf_is_reissued_when_an_address_appears_or_its_end_comes_near(files:
 
 
 def test_a_leaf_keeps_apples_rules(files: CertificateFiles) -> None:
-    """Apple, requirements for trusted certificates (support article 103769): at most 825 days, serverAuth, names in the SAN."""
+    """Apple, requirements for trusted certificates (support article 103769): at most 825 days,
+    serverAuth, names in the SAN."""
     ensure_leaf(files, HOST, [], NOW)
     leaf = x509.load_pem_x509_certificates(files.chain.read_bytes())[0]
     assert leaf.not_valid_after_utc - leaf.not_valid_before_utc <= timedelta(days=397)
@@ -100,7 +134,9 @@ def test_a_leaf_keeps_apples_rules(files: CertificateFiles) -> None:
 
 def test_the_profile_for_apple_phones_holds_the_root_alone(files: CertificateFiles) -> None:
     profile = plistlib.loads(apple_profile(files, "Tern"))
-    assert [item["PayloadType"] for item in profile["PayloadContent"]] == ["com.apple.security.root"]
+    assert [item["PayloadType"] for item in profile["PayloadContent"]] == [
+        "com.apple.security.root"
+    ]
     assert profile["PayloadContent"][0]["PayloadContent"] == root_der(files)
     assert len(fingerprint(files).replace(" ", "")) == 64
 

@@ -1,4 +1,5 @@
-"""Changed climb-critical definitions wait: the old ones stay in force, through a restart too, until two people approve."""
+"""Changed climb-critical definitions wait: the old ones stay in force, through a restart too, until
+two people approve."""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,9 +12,16 @@ from pitcrew.domain.logbook.moment import Moment
 from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
 from pitcrew.pit.pit import Author, Pit, glance, open_pit
 
-CAPTAIN, LEAD, MENTOR = Author("a", "Mira", "captain"), Author("b", "Ada", "lead"), Author("c", "Vera", "mentor")
+CAPTAIN, LEAD, MENTOR = (
+    Author("a", "Mira", "captain"),
+    Author("b", "Ada", "lead"),
+    Author("c", "Vera", "mentor"),
+)
 DROP, ROPE = "ratchet-drop@climb.ratchet", "rope-wires@climb.rope"
-WIRES = 'due = ["once a day", "every 10 climbs", "after a fault", "after a hard hit", "after part change"]\nmust = true'
+WIRES = (
+    'due = ["once a day", "every 10 climbs", "after a fault", "after a hard hit", "after part'
+    ' change"]\nmust = true'
+)
 """How the list has the broken wires due."""
 
 
@@ -60,18 +68,27 @@ def test_a_changed_specification_and_its_limits_wait_for_two_people(pit: Pit) ->
     assert strength(pit) == 3600 and pit.definitions.part_checks[DROP].limit == before
     lines = wanted(pit)[0].lines
     assert lines[0] == "Climb ratchet: tooth strength 3600 N → 1200 N"
-    assert any(line.startswith("Drop per tooth (Climb ratchet): watch high 10.92 mm → 0 mm") for line in lines)
+    assert any(
+        line.startswith("Drop per tooth (Climb ratchet): watch high 10.92 mm → 0 mm")
+        for line in lines
+    )
     assert all(line in wanted(pit)[0].text for line in lines)
     approve(pit, CAPTAIN)
     approve(pit, CAPTAIN)
     assert strength(pit) == 3600 and wanted(pit)[0].given == ("Mira",)
     approve(pit, MENTOR)
-    assert strength(pit) == 1200 and pit.definitions.part_checks[DROP].limit != before and wanted(pit) == []
+    assert (
+        strength(pit) == 1200
+        and pit.definitions.part_checks[DROP].limit != before
+        and wanted(pit) == []
+    )
 
 
 def test_through_a_restart_and_beside_the_server(pit: Pit) -> None:
     edit(pit, 'tooth_strength = "3600 N"', 'tooth_strength = "9900 N"')
-    assert glance(pit.folder).definitions.robot.parts["climb.ratchet"].specs["tooth_strength"] == 3600
+    assert (
+        glance(pit.folder).definitions.robot.parts["climb.ratchet"].specs["tooth_strength"] == 3600
+    )
     pit.close()
     again = open_pit(pit.folder, fsync=False)
     assert strength(again) == 3600
@@ -82,8 +99,15 @@ def test_through_a_restart_and_beside_the_server(pit: Pit) -> None:
 
 def test_a_file_changed_behind_the_laptops_back_is_not_in_force_either(pit: Pit) -> None:
     path = pit.folder / "robots" / "tern.toml"
-    path.write_text(path.read_text(encoding="utf-8").replace('tooth_strength = "3600 N"', 'tooth_strength = "9900 N"'), encoding="utf-8")
-    assert glance(pit.folder).definitions.robot.parts["climb.ratchet"].specs["tooth_strength"] == 3600
+    path.write_text(
+        path.read_text(encoding="utf-8").replace(
+            'tooth_strength = "3600 N"', 'tooth_strength = "9900 N"'
+        ),
+        encoding="utf-8",
+    )
+    assert (
+        glance(pit.folder).definitions.robot.parts["climb.ratchet"].specs["tooth_strength"] == 3600
+    )
 
 
 def test_taking_the_mark_away_waits_too(pit: Pit) -> None:
@@ -100,10 +124,16 @@ def test_what_the_path_names_is_critical_marked_or_not(pit: Pit) -> None:
 
 def test_a_removed_check_stays_due_until_two_people_let_it_go(pit: Pit) -> None:
     text = (pit.folder / "checklists" / "climb.toml").read_text(encoding="utf-8")
-    block = text[text.index('[[check]]\nid = "rope-wires"') : text.index('[[check]]\nid = "rope-end"')]
+    block = text[
+        text.index('[[check]]\nid = "rope-wires"') : text.index('[[check]]\nid = "rope-end"')
+    ]
     edit(pit, block, "", "checklists/climb.toml")
     kept = pit.definitions.part_checks[ROPE]
-    assert kept.check.ask == "How many broken wires do you count?" and kept.check.must and kept.limit.answers
+    assert (
+        kept.check.ask == "How many broken wires do you count?"
+        and kept.check.must
+        and kept.limit.answers
+    )
     approve(pit, LEAD, MENTOR)
     assert ROPE not in pit.definitions.part_checks
 
@@ -117,11 +147,21 @@ def test_a_weaker_due_rule_and_a_dropped_must_wait(pit: Pit) -> None:
     assert not check.must and not check.for_climb
 
 
-@pytest.mark.parametrize("old, new, ask", [
-    ('bumpers = "9.2 kg"', 'bumpers = "1.2 kg"', lambda pit: pit.definitions.robot.mass_bumpers == 9.2),
-    ('carries = "torque"\nradius = "24 mm"', 'carries = "torque"\nradius = "90 mm"',
-     lambda pit: pit.definitions.robot.hold_path.beside[0].radius == 0.024),
-])
+@pytest.mark.parametrize(
+    "old, new, ask",
+    [
+        (
+            'bumpers = "9.2 kg"',
+            'bumpers = "1.2 kg"',
+            lambda pit: pit.definitions.robot.mass_bumpers == 9.2,
+        ),
+        (
+            'carries = "torque"\nradius = "24 mm"',
+            'carries = "torque"\nradius = "90 mm"',
+            lambda pit: pit.definitions.robot.hold_path.beside[0].radius == 0.024,
+        ),
+    ],
+)
 def test_mass_and_chain_wait(pit: Pit, old: str, new: str, ask) -> None:
     edit(pit, old, new)
     assert ask(pit)
@@ -157,7 +197,10 @@ def test_names_for_one_change_are_none_for_the_next(pit: Pit) -> None:
 
 
 def test_a_new_part_or_check_is_in_force_at_once(pit: Pit) -> None:
-    hook = 'id = "climb.second-hook"\nlabel = "Second hook"\nzone = "winch"\nkind = "hook"\nclimb_critical = true\nopening = "30 mm"'
+    hook = (
+        'id = "climb.second-hook"\nlabel = "Second hook"\nzone = "winch"\nkind ='
+        ' "hook"\nclimb_critical = true\nopening = "30 mm"'
+    )
     edit(pit, "# --- power and control\n", f"[[part]]\n{hook}\n")
     assert "hook-opening@climb.second-hook" in pit.definitions.part_checks and wanted(pit) == []
 
@@ -166,7 +209,12 @@ def test_a_check_with_two_names_waits_wherever_it_is_made(pit: Pit) -> None:
     path = pit.folder / "checklists" / "pre-match.toml"
     text = path.read_text(encoding="utf-8")
     assert 'id = "chain-slack"' in text
-    edit(pit, 'id = "chain-slack"', 'id = "chain-slack"\ntwo_names = true', "checklists/pre-match.toml")
+    edit(
+        pit,
+        'id = "chain-slack"',
+        'id = "chain-slack"\ntwo_names = true',
+        "checklists/pre-match.toml",
+    )
     high = pit.definitions.part_checks["chain-slack@lift.chain.left"].limit.stop_high
     edit(pit, 'span = "412 mm"', 'span = "500 mm"')
     assert pit.definitions.part_checks["chain-slack@lift.chain.left"].limit.stop_high == high
@@ -174,7 +222,8 @@ def test_a_check_with_two_names_waits_wherever_it_is_made(pit: Pit) -> None:
 
 
 def test_held_definitions_of_an_older_form_block_the_climb_and_stop_nothing(pit: Pit) -> None:
-    """A log begun before the form changed names the thing, but not all of it: what cannot be read counts as missing."""
+    """A log begun before the form changed names the thing, but not all of it: what cannot be read
+    counts as missing."""
     older = {"id": "robot:tern", "before": None, "after": {"mass": 60.0}}
     with pit.reading() as state:
         first = state.loads[0]
@@ -186,16 +235,40 @@ def test_held_definitions_of_an_older_form_block_the_climb_and_stop_nothing(pit:
     assert not pit.definitions.climb_blocked
 
 
-@pytest.mark.parametrize("old, new, file, said", [
-    ('bumpers = "9.2 kg"', 'bumpers = "1.2 kg"', "robots/tern.toml", "Robot tern: mass bumpers 9.2 kg → 1.2 kg. "),
-    ('carries = "torque"\nradius = "24 mm"', 'carries = "torque"\nradius = "30 mm"', "robots/tern.toml",
-     "Robot tern: hold path beside Drum bolts (torque) radius 24 mm → 30 mm."),
-    ('kind = "servo"\nclimb_critical = true', 'kind = "servo"\nclimb_critical = false', "robots/tern.toml",
-     "Pawl servo: removed or not marked any more. "),
-    (WIRES, 'due = ["every 3 matches"]\nmust = false', "checklists/climb.toml",
-     "Broken wires (Climb rope): due once a day, every 10 climbs, after a fault, after a hard hit, after part change → every 3 matches, "
-     "must yes → no"),
-])
-def test_whoever_approves_reads_what_changes_with_its_units(pit: Pit, old: str, new: str, file: str, said: str) -> None:
+@pytest.mark.parametrize(
+    "old, new, file, said",
+    [
+        (
+            'bumpers = "9.2 kg"',
+            'bumpers = "1.2 kg"',
+            "robots/tern.toml",
+            "Robot tern: mass bumpers 9.2 kg → 1.2 kg. ",
+        ),
+        (
+            'carries = "torque"\nradius = "24 mm"',
+            'carries = "torque"\nradius = "30 mm"',
+            "robots/tern.toml",
+            "Robot tern: hold path beside Drum bolts (torque) radius 24 mm → 30 mm.",
+        ),
+        (
+            'kind = "servo"\nclimb_critical = true',
+            'kind = "servo"\nclimb_critical = false',
+            "robots/tern.toml",
+            "Pawl servo: removed or not marked any more. ",
+        ),
+        (
+            WIRES,
+            'due = ["every 3 matches"]\nmust = false',
+            "checklists/climb.toml",
+            (
+                "Broken wires (Climb rope): due once a day, every 10 climbs, after a fault, after a"
+                " hard hit, after part change → every 3 matches, must yes → no"
+            ),
+        ),
+    ],
+)
+def test_whoever_approves_reads_what_changes_with_its_units(
+    pit: Pit, old: str, new: str, file: str, said: str
+) -> None:
     edit(pit, old, new, file)
     assert said in wanted(pit)[0].text

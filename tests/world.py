@@ -141,9 +141,16 @@ def let_it_climb(folder: Path) -> None:
 
 def hold_test(pit: Pit, at: datetime, load: float = 64.4, slip: float = 1.0) -> None:
     """A hold test by one person (kg, mm), confirmed by another."""
-    inputs = {"slip": {"typed": f"{slip:g}", "value": slip, "unit": "mm"}, "load": {"typed": f"{load:g}", "value": load, "unit": "kg"}}
+    inputs = {
+        "slip": {"typed": f"{slip:g}", "value": slip, "unit": "mm"},
+        "load": {"typed": f"{load:g}", "value": load, "unit": "kg"},
+    }
     body = {"check": "hold-test", "part": "climb.lock", "inputs": inputs}
     offer = {"id": new_id(at), "kind": "reading", "at": format_instant(at), "body": body}
     taken = pit.take([offer], Author("phone of Ivo", "Ivo", "crew"), 0.0)[0]
     assert taken.error == "", taken.error
-    pit.record("approval", {"of": offer["id"], "decision": "confirmed"}, Author("phone of Runa", "Runa", "crew"))
+    pit.record(
+        "approval",
+        {"of": offer["id"], "decision": "confirmed"},
+        Author("phone of Runa", "Runa", "crew"),
+    )

@@ -1,4 +1,5 @@
-"""Writes the generated tables of DEVELOPERS.md: `python -m tests.write_docs`. `test_docs.py` fails when they are stale."""
+"""Writes the generated tables of DEVELOPERS.md: `python -m tests.write_docs`. `test_docs.py` fails
+when they are stale."""
 
 import re
 from pathlib import Path
@@ -22,8 +23,14 @@ def settings_table() -> str:
         if setting.kind in SI_UNIT and setting.kind != "number":
             default = show(default, SCREEN.get(setting.kind, SI_UNIT[setting.kind]))
         default = "none" if default is None else default
-        default = {True: "true", False: "false", "": "empty"}.get(default, default) if isinstance(default, bool | str) else default
-        rows.append(f"| `{setting.name}` | {default} | {bounds_text(setting)} | {setting.sentence} |")
+        default = (
+            {True: "true", False: "false", "": "empty"}.get(default, default)
+            if isinstance(default, bool | str)
+            else default
+        )
+        rows.append(
+            f"| `{setting.name}` | {default} | {bounds_text(setting)} | {setting.sentence} |"
+        )
     return "\n".join(rows)
 
 
@@ -31,7 +38,10 @@ def kinds_table() -> str:
     """The table of entry kinds as Markdown; optional fields stand in brackets."""
     rows = ["| kind | body |", "|---|---|"]
     for kind, body in BODIES.items():
-        fields = [field.encode_name if field.required else f"[{field.encode_name}]" for field in msgspec.structs.fields(body)]
+        fields = [
+            field.encode_name if field.required else f"[{field.encode_name}]"
+            for field in msgspec.structs.fields(body)
+        ]
         rows.append(f"| `{kind}` | {', '.join(fields)} |")
     return "\n".join(rows)
 

@@ -1,4 +1,5 @@
-"""Writes the tables of checklists/README.md: `python -m tests.write_format`. `domain/test_format.py` fails when they are stale."""
+"""Writes the tables of checklists/README.md: `python -m tests.write_format`.
+`domain/test_format.py` fails when they are stale."""
 
 import re
 from collections.abc import Iterable
@@ -8,7 +9,13 @@ from pitcrew.base.paths import CHECKLISTS
 from pitcrew.base.units import screen_unit, show
 from pitcrew.domain.checks.duewords import DUE_WORDS
 from pitcrew.domain.checks.fields import CHECK_FIELDS, DRAWINGS, INPUT_FIELDS, LIMIT_FIELDS
-from pitcrew.domain.robot.hold_path import BESIDE_FIELDS, MOTOR_FIELDS, PATH_FIELDS, SECOND_FIELDS, STEP_FIELDS
+from pitcrew.domain.robot.hold_path import (
+    BESIDE_FIELDS,
+    MOTOR_FIELDS,
+    PATH_FIELDS,
+    SECOND_FIELDS,
+    STEP_FIELDS,
+)
 from pitcrew.domain.robot.instruments import INSTRUMENTS
 from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
 from pitcrew.domain.robot.tables import Field
@@ -18,7 +25,9 @@ PAGE = CHECKLISTS / "README.md"
 
 def table(head: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> str:
     lines = [head, tuple("---" for _ in head), *rows]
-    return "\n".join("| " + " | ".join(cell.replace("|", "\\|") for cell in line) + " |" for line in lines)
+    return "\n".join(
+        "| " + " | ".join(cell.replace("|", "\\|") for cell in line) + " |" for line in lines
+    )
 
 
 def value(field: Field) -> str:
@@ -32,12 +41,17 @@ def value(field: Field) -> str:
     if field.kind in ("count", "number"):
         return f"{kind}, {field.default:g} by default"
     return (
-        f"{kind}, {field.default if isinstance(field.default, str) else show(field.default, screen_unit(field.kind, 'metric'))} by default"
+        f"{kind},"
+        f" {field.default if isinstance(field.default, str) else show(field.default, screen_unit(field.kind, 'metric'))}"
+        " by default"
     )
 
 
 def fields_table(fields: Iterable[Field]) -> str:
-    return table(("key", "holds", "what it is"), ((name(field), value(field), field.meaning) for field in fields))
+    return table(
+        ("key", "holds", "what it is"),
+        ((name(field), value(field), field.meaning) for field in fields),
+    )
 
 
 def name(field: Field) -> str:
@@ -48,11 +62,18 @@ def parts_table() -> str:
     """The common keys, then one line for each kind with its own keys."""
 
     def keys(fields: Iterable[Field]) -> str:
-        return "; ".join(f"{name(field)} {field.meaning} ({value(field)})" for field in fields) or "nothing more"
+        return (
+            "; ".join(f"{name(field)} {field.meaning} ({value(field)})" for field in fields)
+            or "nothing more"
+        )
 
     common = [("every part", "", keys(PART_FIELDS))]
     return table(
-        ("kind", "what it is", "its keys"), [*common, *((f"`{kind.name}`", kind.meaning, keys(kind.fields)) for kind in KINDS.values())]
+        ("kind", "what it is", "its keys"),
+        [
+            *common,
+            *((f"`{kind.name}`", kind.meaning, keys(kind.fields)) for kind in KINDS.values()),
+        ],
     )
 
 

@@ -34,7 +34,8 @@ def parse_instant(text: str) -> datetime:
 
 
 def read_time(text: str, offset: float | None = None) -> datetime:
-    """An instant in UTC, moved by `offset` seconds. Raises BadInput, also for times that no working clock shows."""
+    """An instant in UTC, moved by `offset` seconds. Raises BadInput, also for times that no working
+    clock shows."""
     try:
         instant = parse_instant(text) + timedelta(seconds=offset or 0.0)
     except (OverflowError, ValueError):
@@ -49,11 +50,14 @@ def zone(name: str) -> ZoneInfo:
     try:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise BadInput(f"{name!r} is not a time zone. Wanted an IANA name such as Europe/Oslo.") from None
+        raise BadInput(
+            f"{name!r} is not a time zone. Wanted an IANA name such as Europe/Oslo."
+        ) from None
 
 
 def zone_words(name: str, now: datetime) -> str:
-    """A zone as people read it: its name, or `UTC+08:00` for `Etc/GMT-8`, whose sign counts the other way round."""
+    """A zone as people read it: its name, or `UTC+08:00` for `Etc/GMT-8`, whose sign counts the
+    other way round."""
     return f"UTC{now.astimezone(zone(name)).isoformat()[-6:]}" if name.startswith("Etc/") else name
 
 

@@ -1,7 +1,8 @@
 """Entries: the facts of the logbook, made on a phone or laptop and never changed or removed.
 
-An entry's body has one shape per kind (the structs below); `pitcrew schema entries` prints them as JSON Schema and the
-server validates with the same structs. Shapes only ever gain optional fields, so an old phone's entry stays readable.
+An entry's body has one shape per kind (the structs below); `pitcrew schema entries` prints them as
+JSON Schema and the server validates with the same structs. Shapes only ever gain optional fields,
+so an old phone's entry stays readable.
 """
 
 import re
@@ -122,8 +123,10 @@ class BatteryTest(Body):
 
 
 class RobotLog(Body):
-    """What one log of the robot said; the file itself is kept under `file`, its SHA-256. A.h, A, V, ohm, s, V per A.h; null where
-    not to be told. `doubts`: what of it cannot well be, as questions; nothing is built upon a log that has some."""
+    """What one log of the robot said; the file itself is kept under `file`, its SHA-256. A.h, A, V,
+    ohm, s, V per A.h; null where not to be told. `doubts`: what of it cannot well be, as questions;
+    nothing is built upon a log that has some.
+    """
 
     battery: str
     file: str
@@ -160,7 +163,8 @@ class Clearance(Body):
 
 
 class Approval(Body):
-    """`confirmed`: a second person saw what a reading or debrief says; `by_pin`: on the author's own device, with a PIN.
+    """`confirmed`: a second person saw what a reading or debrief says; `by_pin`: on the author's
+    own device, with a PIN.
 
     `role`: the role in which a second name was given.
     """
@@ -172,7 +176,8 @@ class Approval(Body):
 
 
 class DefinitionsLoaded(Body):
-    """What a load of changed TOML did: digests of the files; per climb-critical thing, before and after; mistakes that block the climb.
+    """What a load of changed TOML did: digests of the files; per climb-critical thing, before and
+    after; mistakes that block the climb.
 
     `rules`: the rules of the program that loaded them, as in a clearance.
     """
@@ -231,7 +236,8 @@ class Note(Body):
 
 
 class Merge(Body):
-    """Whether two faults of one part, worded differently, are the same failure; both named by their entry ids."""
+    """Whether two faults of one part, worded differently, are the same failure; both named by their
+    entry ids."""
 
     first: str
     second: str
@@ -239,22 +245,40 @@ class Merge(Body):
 
 
 BODIES: dict[str, type[Body]] = {
-    "reading": Reading, "skipped": Skipped, "fault": FaultReport, "fault_move": FaultMove, "temporary": Temporary,
-    "temporary_undone": TemporaryUndone, "part_change": PartChange, "match_run": MatchRun, "returned": Returned,
-    "debrief": Debrief, "battery_move": BatteryMove, "battery_test": BatteryTest, "robot_log": RobotLog,
+    "reading": Reading,
+    "skipped": Skipped,
+    "fault": FaultReport,
+    "fault_move": FaultMove,
+    "temporary": Temporary,
+    "temporary_undone": TemporaryUndone,
+    "part_change": PartChange,
+    "match_run": MatchRun,
+    "returned": Returned,
+    "debrief": Debrief,
+    "battery_move": BatteryMove,
+    "battery_test": BatteryTest,
+    "robot_log": RobotLog,
     "clearance": Clearance,
-    "approval": Approval, "definitions": DefinitionsLoaded, "handoff": Handoff, "correction": Correction, "note": Note, "merge": Merge,
-    "access": Access, "loss": Loss,
+    "approval": Approval,
+    "definitions": DefinitionsLoaded,
+    "handoff": Handoff,
+    "correction": Correction,
+    "note": Note,
+    "merge": Merge,
+    "access": Access,
+    "loss": Loss,
 }
 SIGNED_KINDS = frozenset({"clearance", "approval", "definitions", "access", "loss"})
-"""Kinds that never come through `POST /api/entries`: they come through pages and the laptop itself."""
+"""Kinds that never come through `POST /api/entries`: they come through pages and the laptop
+itself."""
 
 
 class Entry(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One fact. The maker gives the first group of fields, the pit's sequencer the second.
 
-    `judged` holds the server's own judgement of a reading (`verdict`, `sentence`, `result`, `limit`) where it is not
-    exactly the phone's; `origin` is set on entries that came from another log (`log`, `seq`, `seal`).
+    `judged` holds the server's own judgement of a reading (`verdict`, `sentence`, `result`,
+    `limit`) where it is not exactly the phone's; `origin` is set on entries that came from another
+    log (`log`, `seq`, `seal`).
     """
 
     id: str
@@ -285,7 +309,8 @@ _ID_LETTERS = frozenset("0123456789abcdef-")
 
 
 def new_id(now: datetime, randbits: Callable[[int], int] = secrets.randbits) -> str:
-    """A UUIDv7 (RFC 9562) for an entry made now: 48 bits of milliseconds, then bits from `randbits`."""
+    """A UUIDv7 (RFC 9562) for an entry made now: 48 bits of milliseconds, then bits from
+    `randbits`."""
     milliseconds = int(now.astimezone(UTC).timestamp() * 1000) & ((1 << 48) - 1)
     value = milliseconds << 80 | 0x7 << 76 | randbits(12) << 64 | 0b10 << 62 | randbits(62)
     digits = f"{value:032x}"
@@ -293,7 +318,8 @@ def new_id(now: datetime, randbits: Callable[[int], int] = secrets.randbits) -> 
 
 
 def canonical(value: Any) -> bytes:
-    """The one JSON text of a value (keys sorted, no spaces), over which seals and digests are computed."""
+    """The one JSON text of a value (keys sorted, no spaces), over which seals and digests are
+    computed."""
     return msgspec.json.encode(value, order="deterministic")
 
 
@@ -303,8 +329,8 @@ def as_dict(entry: Entry) -> dict[str, Any]:
 
 
 def as_stored(entry: Entry) -> dict[str, Any]:
-    """An entry as the logbook keeps and seals it: as plain data, whole floats as integers (12.0 as 12), as JavaScript writes
-    them, so that a seal still holds after the way through a phone."""
+    """An entry as the logbook keeps and seals it: as plain data, whole floats as integers (12.0 as
+    12), as JavaScript writes them, so that a seal still holds after the way through a phone."""
     return _plain_numbers(as_dict(entry))
 
 
@@ -332,7 +358,8 @@ def body_of(entry: Entry) -> Any:
 
 
 def read_body(kind: str, body: dict[str, Any]) -> Any:
-    """A body as the struct of `kind`. Raises UnknownName for the kind and BadInput naming the field."""
+    """A body as the struct of `kind`. Raises UnknownName for the kind and BadInput naming the
+    field."""
     if kind not in BODIES:
         raise UnknownName("The entry kind", kind, BODIES, "kind")
     try:
@@ -346,20 +373,31 @@ def check_maker_fields(entry: Entry) -> None:
     from pitcrew.base.clock import parse_instant
 
     if len(entry.id) != 36 or not set(entry.id) <= _ID_LETTERS:
-        raise BadInput(f"The id {entry.id[:60]!r} is not a UUID in lower case. Make one where the entry is made.", "id")
+        raise BadInput(
+            f"The id {entry.id[:60]!r} is not a UUID in lower case. Make one where the entry is"
+            " made.",
+            "id",
+        )
     try:
         parse_instant(entry.at)
     except BadInput as error:
         raise BadInput(error.sentence, "at") from None
     if entry.match is not None and len(entry.match.split("/")) != 3:
-        raise BadInput(f"The match {entry.match!r} does not name a run. Wanted: event/match/run, such as fjord/12/1.", "match")
+        raise BadInput(
+            f"The match {entry.match!r} does not name a run. Wanted: event/match/run, such as"
+            " fjord/12/1.",
+            "match",
+        )
     read_body(entry.kind, entry.body)
     check_texts(entry.body, "body")
 
 
 def schemas() -> dict[str, Any]:
-    """The JSON Schema of every kind's body and of the entry itself, for `pitcrew schema entries`."""
-    kinds, components = msgspec.json.schema_components([*BODIES.values(), Entry], ref_template="#/$defs/{name}")
+    """The JSON Schema of every kind's body and of the entry itself, for `pitcrew schema
+    entries`."""
+    kinds, components = msgspec.json.schema_components(
+        [*BODIES.values(), Entry], ref_template="#/$defs/{name}"
+    )
     names = [*BODIES, "entry"]
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -369,16 +407,23 @@ def schemas() -> dict[str, Any]:
 
 
 def check_texts(value: Any, place: str, depth: int = _DEEPEST) -> None:
-    """Refuse overlong texts, characters that no keyboard makes and deep nesting, wherever they sit. Raises BadInput."""
+    """Refuse overlong texts, characters that no keyboard makes and deep nesting, wherever they sit.
+    Raises BadInput."""
     if depth == 0:
         raise BadInput("This is nested too deeply. Send plain entries.", place.partition(".")[0])
     if isinstance(value, str):
         if len(value) > LONGEST_TEXT:
-            raise BadInput(f"{place} has {len(value)} characters; at most {LONGEST_TEXT} are kept. Shorten it.", place)
+            raise BadInput(
+                f"{place} has {len(value)} characters; at most {LONGEST_TEXT} are kept."
+                " Shorten it.",
+                place,
+            )
         if _CONTROL.search(value):
             raise BadInput(f"{place} holds a control character. Type it again.", place)
         if HALF_LETTER.search(value):
-            raise BadInput(f"{place} holds half a letter, as a cut emoji leaves it. Type it again.", place)
+            raise BadInput(
+                f"{place} holds half a letter, as a cut emoji leaves it. Type it again.", place
+            )
     elif isinstance(value, dict):
         for key, item in value.items():
             check_texts(key, f"a name in {place}", depth - 1)
@@ -389,10 +434,14 @@ def check_texts(value: Any, place: str, depth: int = _DEEPEST) -> None:
 
 
 def _explain(error: msgspec.ValidationError, root: str) -> tuple[str, str]:
-    """A msgspec error as (sentence, field): `Expected int, got str - at $.seq` names `entry.seq`."""
+    """A msgspec error as (sentence, field): `Expected int, got str - at $.seq` names
+    `entry.seq`."""
     message, _, path = str(error).partition(" - at `")
     field = root + path.rstrip("`").removeprefix("$")
     missing = _MISSING.match(message)
     if missing:
         field = f"{field}.{missing[1]}"
-    return f"{field}: {message}. See `pitcrew schema entries` for what is wanted.", field.removeprefix("entry.")
+    return (
+        f"{field}: {message}. See `pitcrew schema entries` for what is wanted.",
+        field.removeprefix("entry."),
+    )

@@ -37,7 +37,9 @@ class OutOfRange(BadInput):
 class UnknownName(BadInput):
     """A name that is not in its table; the nearest names are offered."""
 
-    def __init__(self, what: str, name: object, known: Iterable[str], field: str | None = None) -> None:
+    def __init__(
+        self, what: str, name: object, known: Iterable[str], field: str | None = None
+    ) -> None:
         choices = sorted(known)
         super().__init__(f"{what} {name!r} is not known. {hint(str(name), choices)}", field)
         self.nearest = nearest(str(name), choices)
@@ -76,16 +78,20 @@ class DiskFull(PitcrewError):
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:
-    """The known name most like `name`, of numbers the one next to it; None when nothing is close."""
+    """The known name most like `name`, of numbers the one next to it; None when nothing is
+    close."""
     matches = get_close_matches(name, list(known), n=4, cutoff=0.5)
-    numbers = [match for match in matches if _NUMBER.fullmatch(match)] if _NUMBER.fullmatch(name) else []
+    numbers = (
+        [match for match in matches if _NUMBER.fullmatch(match)] if _NUMBER.fullmatch(name) else []
+    )
     if numbers:
         return min(numbers, key=lambda match: abs(float(match) - float(name)))
     return matches[0] if matches else None
 
 
 def hint(name: str, known: Iterable[str]) -> str:
-    """'Nearest: x.' where something is close, else the list of what is allowed (at most 20 names)."""
+    """'Nearest: x.' where something is close, else the list of what is allowed (at most 20
+    names)."""
     choices = list(known)
     close = nearest(name, choices)
     if close:

@@ -1,7 +1,8 @@
 """Quantities at the edges: typed text in, SI floats inside, the team's units out.
 
-`typed.py` splits number and unit by its own grammar and `units.py` hands pint only names from a fixed table: pint on
-raw text reads `6,2 V` as 62 V. Temperatures are absolute (kelvin inside); a difference of temperatures is given in K.
+`typed.py` splits number and unit by its own grammar and `units.py` hands pint only names from a
+fixed table: pint on raw text reads `6,2 V` as 62 V. Temperatures are absolute (kelvin inside); a
+difference of temperatures is given in K.
 """
 
 import math
@@ -18,48 +19,130 @@ from pitcrew.base.unitwords import escaped, table_name, unit_forms
 if TYPE_CHECKING:
     from pint import UnitRegistry
 
-# name as written -> (dimension, name for pint). The first name of a dimension in SI_UNIT is the SI one.
+# name as written -> (dimension, name for pint). The first name of a dimension in SI_UNIT is the SI
+# one.
 _TABLE: dict[str, dict[str, str]] = {
-    "length": {"m": "meter", "mm": "millimeter", "cm": "centimeter", "um": "micrometer", "in": "inch", "ft": "foot"},
-    "area": {"m^2": "meter**2", "mm^2": "millimeter**2", "cm^2": "centimeter**2", "in^2": "inch**2"},
-    "volume": {"m^3": "meter**3", "l": "liter", "L": "liter", "ml": "milliliter", "cm^3": "centimeter**3", "in^3": "inch**3"},
+    "length": {
+        "m": "meter",
+        "mm": "millimeter",
+        "cm": "centimeter",
+        "um": "micrometer",
+        "in": "inch",
+        "ft": "foot",
+    },
+    "area": {
+        "m^2": "meter**2",
+        "mm^2": "millimeter**2",
+        "cm^2": "centimeter**2",
+        "in^2": "inch**2",
+    },
+    "volume": {
+        "m^3": "meter**3",
+        "l": "liter",
+        "L": "liter",
+        "ml": "milliliter",
+        "cm^3": "centimeter**3",
+        "in^3": "inch**3",
+    },
     "mass": {"kg": "kilogram", "g": "gram", "lb": "pound", "oz": "ounce"},
-    "force": {"N": "newton", "kN": "kilonewton", "lbf": "force_pound", "kgf": "kilogram_force", "ozf": "force_ounce"},
+    "force": {
+        "N": "newton",
+        "kN": "kilonewton",
+        "lbf": "force_pound",
+        "kgf": "kilogram_force",
+        "ozf": "force_ounce",
+    },
     "torque": {
-        "N*m": "newton*meter", "N*cm": "newton*centimeter", "N*mm": "newton*millimeter", "in*lbf": "inch*force_pound",
-        "ft*lbf": "foot*force_pound", "lbf*in": "inch*force_pound", "lbf*ft": "foot*force_pound",
-        "kgf*cm": "kilogram_force*centimeter", "kg*cm": "kilogram_force*centimeter",
-        "oz*in": "force_ounce*inch", "ozf*in": "force_ounce*inch",
+        "N*m": "newton*meter",
+        "N*cm": "newton*centimeter",
+        "N*mm": "newton*millimeter",
+        "in*lbf": "inch*force_pound",
+        "ft*lbf": "foot*force_pound",
+        "lbf*in": "inch*force_pound",
+        "lbf*ft": "foot*force_pound",
+        "kgf*cm": "kilogram_force*centimeter",
+        "kg*cm": "kilogram_force*centimeter",
+        "oz*in": "force_ounce*inch",
+        "ozf*in": "force_ounce*inch",
     },
     "pressure": {
-        "Pa": "pascal", "kPa": "kilopascal", "MPa": "megapascal", "GPa": "gigapascal", "bar": "bar", "psi": "psi",
-        "ksi": "ksi", "N/mm^2": "megapascal",
+        "Pa": "pascal",
+        "kPa": "kilopascal",
+        "MPa": "megapascal",
+        "GPa": "gigapascal",
+        "bar": "bar",
+        "psi": "psi",
+        "ksi": "ksi",
+        "N/mm^2": "megapascal",
     },
-    "mass_per_length": {"kg/m": "kilogram/meter", "g/m": "gram/meter", "lb/ft": "pound/foot", "g/mm": "gram/millimeter"},
-    "weight_per_length": {"N/m": "newton/meter", "lbf/ft": "force_pound/foot", "lbf/in": "force_pound/inch", "N/mm": "newton/millimeter"},
+    "mass_per_length": {
+        "kg/m": "kilogram/meter",
+        "g/m": "gram/meter",
+        "lb/ft": "pound/foot",
+        "g/mm": "gram/millimeter",
+    },
+    "weight_per_length": {
+        "N/m": "newton/meter",
+        "lbf/ft": "force_pound/foot",
+        "lbf/in": "force_pound/inch",
+        "N/mm": "newton/millimeter",
+    },
     "voltage": {"V": "volt", "mV": "millivolt", "kV": "kilovolt"},
     "current": {"A": "ampere", "mA": "milliampere"},
-    "resistance": {"ohm": "ohm", "mohm": "milliohm", "uohm": "microohm", "kohm": "kiloohm", "Mohm": "megaohm"},
+    "resistance": {
+        "ohm": "ohm",
+        "mohm": "milliohm",
+        "uohm": "microohm",
+        "kohm": "kiloohm",
+        "Mohm": "megaohm",
+    },
     "charge": {"A*h": "ampere*hour", "mA*h": "milliampere*hour", "C": "coulomb"},
     "time": {
-        "s": "second", "ms": "millisecond", "us": "microsecond", "min": "minute", "h": "hour", "d": "day",
+        "s": "second",
+        "ms": "millisecond",
+        "us": "microsecond",
+        "min": "minute",
+        "h": "hour",
+        "d": "day",
     },
-    "speed": {"m/s": "meter/second", "mm/s": "millimeter/second", "in/s": "inch/second", "ft/s": "foot/second"},
-    "angular_speed": {"rad/s": "radian/second", "rpm": "revolution/minute", "deg/s": "degree/second"},
+    "speed": {
+        "m/s": "meter/second",
+        "mm/s": "millimeter/second",
+        "in/s": "inch/second",
+        "ft/s": "foot/second",
+    },
+    "angular_speed": {
+        "rad/s": "radian/second",
+        "rpm": "revolution/minute",
+        "deg/s": "degree/second",
+    },
     "power": {"W": "watt"},
     "frequency": {"Hz": "hertz", "kHz": "kilohertz"},
     "angle": {"rad": "radian", "deg": "degree", "rev": "revolution"},
-    "flow": {"m^3/s": "meter**3/second", "l/min": "liter/minute", "L/min": "liter/minute", "ml/min": "milliliter/minute"},
+    "flow": {
+        "m^3/s": "meter**3/second",
+        "l/min": "liter/minute",
+        "L/min": "liter/minute",
+        "ml/min": "milliliter/minute",
+    },
     "temperature": {"K": "kelvin", "degC": "degC", "degF": "degF"},
     "percent": {"%": "percent"},
-    "number": {"1": "dimensionless", "x": "dimensionless", "pitches": "dimensionless", "teeth": "dimensionless"},
+    "number": {
+        "1": "dimensionless",
+        "x": "dimensionless",
+        "pitches": "dimensionless",
+        "teeth": "dimensionless",
+    },
 }
 SI_UNIT: dict[str, str] = {dimension: next(iter(names)) for dimension, names in _TABLE.items()}
 UNITS: dict[str, tuple[str, str]] = {
-    name: (dimension, pint_name) for dimension, names in _TABLE.items() for name, pint_name in names.items()
+    name: (dimension, pint_name)
+    for dimension, names in _TABLE.items()
+    for name, pint_name in names.items()
 }
-# What those names stand for, in pint's own language: its own list of a thousand units takes a third of a second to read. All are exact:
-# BIPM, The International System of Units, 9th ed.; NIST SP 811, appendix B (inch, pound, standard gravity).
+# What those names stand for, in pint's own language: its own list of a thousand units takes a third
+# of a second to read. All are exact: BIPM, The International System of Units, 9th ed.; NIST SP 811,
+# appendix B (inch, pound, standard gravity).
 _DEFINITIONS = """
 micro- = 1e-6
 milli- = 1e-3
@@ -102,7 +185,8 @@ _TEMPERATURES = {"K": (1.0, 0.0), "degC": (1.0, 273.15), "degF": (5 / 9, 459.67 
 
 @dataclass(frozen=True)
 class Quantity:
-    """A number with its unit as read: `value` in `unit`, `si` in the dimension's SI unit, `typed` as it came."""
+    """A number with its unit as read: `value` in `unit`, `si` in the dimension's SI unit, `typed`
+    as it came."""
 
     value: float
     unit: str
@@ -125,7 +209,8 @@ def unit_name(text: str, dimension: str = "") -> str:
 
 
 def unit_pattern(dimension: str) -> str:
-    """A regular expression of every way to write a unit of a dimension, for the editors' schemas."""
+    """A regular expression of every way to write a unit of a dimension, for the editors'
+    schemas."""
     own = sorted(_TABLE[dimension], key=len, reverse=True)
     also = [r"[CF]"] if dimension == "temperature" else []
     return "|".join([*(escaped(name) for name in own), *also, *unit_forms(_TABLE[dimension])])
@@ -158,7 +243,8 @@ def _factor(unit: str) -> tuple[float, float]:
 
 
 def scale_of(unit: str) -> tuple[float, float]:
-    """(scale, offset) of a unit, so that SI = value * scale + offset; the phone gets these two numbers."""
+    """(scale, offset) of a unit, so that SI = value * scale + offset; the phone gets these two
+    numbers."""
     return _factor(unit_name(unit))
 
 
@@ -175,14 +261,17 @@ def from_si(si: float, unit: str) -> float:
 
 
 def parse_quantity(text: object, dimension: str) -> Quantity:
-    """Read `"412 mm"` or `"16 1/4 in"` as a quantity of `dimension` (`number` needs no unit). Raises BadQuantity.
+    """Read `"412 mm"` or `"16 1/4 in"` as a quantity of `dimension` (`number` needs no unit).
+    Raises BadQuantity.
 
     A bare number where a unit is needed is a mistake, and so is text that is not a string.
     """
     if not isinstance(text, str):
         if dimension == "number" and isinstance(text, int | float) and not isinstance(text, bool):
             return _quantity(float(text), "1", str(text))
-        raise BadQuantity(f"{text!r} has no unit. Write it in quotes with one, such as {_examples(dimension)}.")
+        raise BadQuantity(
+            f"{text!r} has no unit. Write it in quotes with one, such as {_examples(dimension)}."
+        )
     value, rest = split_amount(text)
     if not rest:
         if dimension == "number":
@@ -191,15 +280,21 @@ def parse_quantity(text: object, dimension: str) -> Quantity:
     unit = unit_name(rest, dimension)
     found = UNITS[unit][0]
     if found != dimension:
-        raise BadQuantity(f"{text!r} is {_words(found)}; wanted {_words(dimension)}, such as {_examples(dimension)}.")
+        raise BadQuantity(
+            f"{text!r} is {_words(found)}; wanted {_words(dimension)}, such as"
+            f" {_examples(dimension)}."
+        )
     return _quantity(value, unit, text)
 
 
-def parse_reading(typed: str, unit: str, least: float | None = None, most: float | None = None) -> Quantity:
-    """Read what a person typed for an input measured in `unit`: the unit may be left out, never be another dimension.
+def parse_reading(
+    typed: str, unit: str, least: float | None = None, most: float | None = None
+) -> Quantity:
+    """Read what a person typed for an input measured in `unit`: the unit may be left out, never be
+    another dimension.
 
-    `least` and `most` (in `unit`) bound what is possible; a number outside is not stored but asked again.
-    Returns the quantity in the unit that was typed, or in `unit`. Raises BadQuantity.
+    `least` and `most` (in `unit`) bound what is possible; a number outside is not stored but asked
+    again. Returns the quantity in the unit that was typed, or in `unit`. Raises BadQuantity.
     """
     name = unit_name(unit)
     value, rest = split_amount(typed)
@@ -208,28 +303,42 @@ def parse_reading(typed: str, unit: str, least: float | None = None, most: float
         try:
             given = unit_name(rest, UNITS[name][0])
         except BadQuantity:
-            raise BadQuantity(f"{typed!r} ends in {rest!r}; expected a number in {unit}. Type the number alone.") from None
+            raise BadQuantity(
+                f"{typed!r} ends in {rest!r}; expected a number in {unit}. Type the number alone."
+            ) from None
         if UNITS[given][0] != UNITS[name][0]:
-            raise BadQuantity(f"{typed!r} is {_words(UNITS[given][0])}; expected {_words(UNITS[name][0])} in {unit}.")
+            raise BadQuantity(
+                f"{typed!r} is {_words(UNITS[given][0])}; expected {_words(UNITS[name][0])} in"
+                f" {unit}."
+            )
     quantity = _quantity(value, given, typed)
     in_unit = value if given == name else from_si(quantity.si, name)
     if (least is not None and in_unit < least) or (most is not None and in_unit > most):
         low = "" if least is None else f"{least:g}"
         high = "" if most is None else f"{most:g}"
-        span = f"{low} to {high} {unit}" if low and high else (f"{low} {unit} or more" if low else f"{high} {unit} or less")
-        raise BadQuantity(f"{typed!r} is outside what is possible here ({span}). Look again and type it once more.")
+        span = (
+            f"{low} to {high} {unit}"
+            if low and high
+            else (f"{low} {unit} or more" if low else f"{high} {unit} or less")
+        )
+        raise BadQuantity(
+            f"{typed!r} is outside what is possible here ({span}). Look again and type it once"
+            " more."
+        )
     return quantity
 
 
 def show(si: float, unit: str, digits: int = 3) -> str:
-    """An SI number in words for a screen: `show(0.412, "mm")` is `412 mm`. `digits` are significant ones."""
+    """An SI number in words for a screen: `show(0.412, "mm")` is `412 mm`. `digits` are significant
+    ones."""
     name = unit_name(unit)
     number = number_text(from_si(si, name), digits)
     return number if name == "1" else f"{number} {_screen_name(name)}"
 
 
 def number_text(value: float, digits: int = 3) -> str:
-    """A number with `digits` significant figures and no exponent where a person would write none."""
+    """A number with `digits` significant figures and no exponent where a person would write
+    none."""
     if value == 0 or not math.isfinite(value):
         return "0" if value == 0 else str(value)
     decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))
@@ -240,7 +349,8 @@ def number_text(value: float, digits: int = 3) -> str:
 
 
 def inches_text(metres: float) -> str:
-    """A length as inch sizes are called, to the nearest 64th where it is one: `3/64 in`, `1-1/2 in`, `0.06 in`."""
+    """A length as inch sizes are called, to the nearest 64th where it is one: `3/64 in`, `1-1/2
+    in`, `0.06 in`."""
     inches = metres / 0.0254
     parts = round(inches * 64)
     if parts == 0 or abs(inches * 64 - parts) > 1e-6:
@@ -251,9 +361,25 @@ def inches_text(metres: float) -> str:
 
 
 _SCREEN = {
-    "ohm": "Ω", "mohm": "mΩ", "uohm": "µΩ", "kohm": "kΩ", "Mohm": "MΩ", "degC": "°C", "degF": "°F", "deg": "°", "N*m": "N·m",
-    "in*lbf": "in·lbf", "ft*lbf": "ft·lbf", "A*h": "A·h", "kgf*cm": "kgf·cm", "mm^2": "mm²", "m^2": "m²", "in^2": "in²",
-    "m^3": "m³", "cm^3": "cm³", "in^3": "in³",
+    "ohm": "Ω",
+    "mohm": "mΩ",
+    "uohm": "µΩ",
+    "kohm": "kΩ",
+    "Mohm": "MΩ",
+    "degC": "°C",
+    "degF": "°F",
+    "deg": "°",
+    "N*m": "N·m",
+    "in*lbf": "in·lbf",
+    "ft*lbf": "ft·lbf",
+    "A*h": "A·h",
+    "kgf*cm": "kgf·cm",
+    "mm^2": "mm²",
+    "m^2": "m²",
+    "in^2": "in²",
+    "m^3": "m³",
+    "cm^3": "cm³",
+    "in^3": "in³",
 }
 
 
@@ -264,12 +390,31 @@ def _screen_name(unit: str) -> str:
 screen_name = _screen_name
 
 _METRIC = {
-    "length": "mm", "area": "mm^2", "volume": "l", "pressure": "bar", "resistance": "mohm", "temperature": "degC",
-    "angle": "deg", "angular_speed": "rpm", "speed": "mm/s", "time": "s", "stress": "MPa",
+    "length": "mm",
+    "area": "mm^2",
+    "volume": "l",
+    "pressure": "bar",
+    "resistance": "mohm",
+    "temperature": "degC",
+    "angle": "deg",
+    "angular_speed": "rpm",
+    "speed": "mm/s",
+    "time": "s",
+    "stress": "MPa",
 }
 _INCH = _METRIC | {
-    "length": "in", "area": "in^2", "force": "lbf", "torque": "in*lbf", "mass": "lb", "pressure": "psi", "temperature": "degF",
-    "speed": "in/s", "mass_per_length": "lb/ft", "weight_per_length": "lbf/ft", "volume": "in^3", "stress": "ksi",
+    "length": "in",
+    "area": "in^2",
+    "force": "lbf",
+    "torque": "in*lbf",
+    "mass": "lb",
+    "pressure": "psi",
+    "temperature": "degF",
+    "speed": "in/s",
+    "mass_per_length": "lb/ft",
+    "weight_per_length": "lbf/ft",
+    "volume": "in^3",
+    "stress": "ksi",
 }
 SYSTEMS = {"metric": _METRIC, "inch": _INCH}
 
@@ -300,12 +445,14 @@ _MARK = re.compile(r"⟦([^|⟧]+)\|([a-z_]+)(?:\|(\d))?⟧")
 
 
 def mark(si: float, dimension: str, digits: int = 3) -> str:
-    """An SI quantity inside a sentence, to be written out later in the reader's units by `render`."""
+    """An SI quantity inside a sentence, to be written out later in the reader's units by
+    `render`."""
     return f"⟦{si!r}|{dimension}|{digits}⟧"
 
 
 def render(sentence: str, system: str = "metric") -> str:
-    """Write out every marked quantity of a sentence in the units of `system` (`metric` or `inch`)."""
+    """Write out every marked quantity of a sentence in the units of `system` (`metric` or
+    `inch`)."""
 
     def write(match: re.Match[str]) -> str:
         return show(float(match[1]), screen_unit(match[2], system), int(match[3] or 3))

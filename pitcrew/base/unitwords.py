@@ -155,7 +155,8 @@ def escaped(word: str) -> str:
 
 
 def unit_forms(names: Container[str]) -> list[str]:
-    """Regular expressions of every way to write one of these units, for editors that check files."""
+    """Regular expressions of every way to write one of these units, for editors that check
+    files."""
     words = [word for table in (ALIASES, _WORDS) for word, unit in table.items() if unit in names]
     torques = [
         f"({first}){_TIMES}({second})"

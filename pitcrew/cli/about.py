@@ -7,12 +7,25 @@ from importlib.metadata import PackageNotFoundError, version
 from pitcrew import __version__
 from pitcrew.base.paths import ROOT
 
-LIBRARIES = ("flask", "flask-wtf", "tinydb", "weasyprint", "msgspec", "pint", "scipy", "hypercorn", "segno")
+LIBRARIES = (
+    "flask",
+    "flask-wtf",
+    "tinydb",
+    "weasyprint",
+    "msgspec",
+    "pint",
+    "scipy",
+    "hypercorn",
+    "segno",
+)
 
 
 def info_lines() -> list[str]:
     """One line for pitcrew, Python and each library."""
-    lines = [f"pitcrew {__version__} in {ROOT}", f"Python {sys.version.split()[0]} on {platform.platform()}"]
+    lines = [
+        f"pitcrew {__version__} in {ROOT}",
+        f"Python {sys.version.split()[0]} on {platform.platform()}",
+    ]
     for name in LIBRARIES:
         try:
             lines.append(f"{name} {version(name)}")

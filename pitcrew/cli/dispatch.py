@@ -1,4 +1,5 @@
-"""Running a writing command: under the folder's lock, or handed over to the server that holds it."""
+"""Running a writing command: under the folder's lock, or handed over to the server that holds
+it."""
 
 import json
 from http.client import HTTPConnection, HTTPException, HTTPSConnection
@@ -15,7 +16,8 @@ PATIENCE = 60
 
 
 def run_command(folder: Path, name: str, arguments: dict[str, Any]) -> dict[str, Any]:
-    """Run one writing command on a pit folder, beside a running server or alone. Raises the command's errors."""
+    """Run one writing command on a pit folder, beside a running server or alone. Raises the
+    command's errors."""
     pit_keys(folder)
     holder = read_holder(folder)
     if holder is None:
@@ -34,7 +36,10 @@ def _run_alone(folder: Path, name: str, arguments: dict[str, Any]) -> dict[str, 
 
 def _hand_over(holder: dict[str, Any], name: str, arguments: dict[str, Any]) -> dict[str, Any]:
     if not holder.get("port"):
-        raise Locked(f"Another pitcrew command (process {holder.get('pid')}) is at work in this folder. Try again in a moment.")
+        raise Locked(
+            f"Another pitcrew command (process {holder.get('pid')}) is at work in this folder. Try"
+            " again in a moment."
+        )
     answer, status = _post(holder, name, arguments)
     if status == 200:
         return answer
@@ -42,24 +47,31 @@ def _hand_over(holder: dict[str, Any], name: str, arguments: dict[str, Any]) -> 
     raise kind(str(answer.get("error", f"The server answered {status}.")), answer.get("field"))
 
 
-def _post(holder: dict[str, Any], name: str, arguments: dict[str, Any]) -> tuple[dict[str, Any], int]:
+def _post(
+    holder: dict[str, Any], name: str, arguments: dict[str, Any]
+) -> tuple[dict[str, Any], int]:
     import ssl
 
     port = int(holder["port"])
     connection: HTTPConnection
     if holder.get("scheme") == "https":  # our own loopback port, known by the lock file's secret
-        connection = HTTPSConnection("127.0.0.1", port, timeout=PATIENCE, context=ssl._create_unverified_context())
+        connection = HTTPSConnection(
+            "127.0.0.1", port, timeout=PATIENCE, context=ssl._create_unverified_context()
+        )
     else:
         connection = HTTPConnection("127.0.0.1", port, timeout=PATIENCE)
-    headers = {"Content-Type": "application/json", "X-Pitcrew-Secret": str(holder.get("secret", ""))}
+    headers = {
+        "Content-Type": "application/json",
+        "X-Pitcrew-Secret": str(holder.get("secret", "")),
+    }
     try:
         connection.request("POST", f"/hand-over/{name}", json.dumps(arguments), headers)
         response = connection.getresponse()
         return json.loads(response.read()), response.status
     except (OSError, HTTPException, ValueError) as error:
         raise Locked(
-            f"The server of this folder (process {holder.get('pid')}, port {port}) does not answer ({error}). "
-            "Try again, or stop it first."
+            f"The server of this folder (process {holder.get('pid')}, port {port}) does not answer"
+            f" ({error}). Try again, or stop it first."
         ) from None
     finally:
         connection.close()

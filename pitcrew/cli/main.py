@@ -1,4 +1,5 @@
-"""The command line. Each command is short and calls the floor that does the work; modules are imported when used."""
+"""The command line. Each command is short and calls the floor that does the work; modules are
+imported when used."""
 
 import json
 from pathlib import Path
@@ -12,12 +13,17 @@ from pitcrew.cli.parts import FINDING, FOLDER, JSON, Commands, example, json_tex
 from pitcrew.cli.reports import checklists, export, patterns, sheet_season
 
 
-@click.group(cls=Commands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.group(
+    cls=Commands,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
 @click.option("--info", is_flag=True, help="Print versions and places, for a report.")
 @click.version_option(__version__, "--version", message="%(version)s")
 @click.pass_context
 def main(ctx: click.Context, info: bool) -> None:
-    """Walk a robot's pit crew through inspections, faults, climb clearance and handoffs between matches.
+    """Walk a robot's pit crew through inspections, faults, climb clearance and handoffs between
+    matches.
 
     \b
     Example:
@@ -31,11 +37,13 @@ def main(ctx: click.Context, info: bool) -> None:
         click.echo(ctx.get_help())
 
 
-@example('pitcrew new our-season')
+@example("pitcrew new our-season")
 @main.command()
 @FOLDER
 @click.option("--team", default="", help="Your team's name or number.")
-@click.option("--zone", default="UTC", show_default=True, help="Time zone of the event, such as Europe/Oslo.")
+@click.option(
+    "--zone", default="UTC", show_default=True, help="Time zone of the event, such as Europe/Oslo."
+)
 def new(folder: Path, team: str, zone: str) -> None:
     """Make a pit folder: checklists and an example build sheet. Edit them for your robot."""
     from pitcrew.base.clock import system_clock
@@ -44,18 +52,29 @@ def new(folder: Path, team: str, zone: str) -> None:
     from pitcrew.pit.recovery import write_recovery
 
     known_zone(zone)
-    text = f"team = {json.dumps(team, ensure_ascii=False)}\nzone = {json.dumps(zone)}\nevent = \"event\"\n"
+    text = (
+        f"team = {json.dumps(team, ensure_ascii=False)}\nzone = {json.dumps(zone)}\nevent ="
+        ' "event"\n'
+    )
     make_folder(folder, text, bundled_sheets(), bundled_lists())
     kept = write_recovery(folder, None, system_clock())
-    click.echo(f"Made {folder}. Edit {folder}/robots/*.toml for your robot, look with `pitcrew mistakes {folder}`, "
-               f"then `pitcrew serve {folder}`.\nMove {kept} to a memory stick: with it another laptop can take over. "
-               f"Refresh it after phones have joined: pitcrew recovery {folder} -o FILE")
+    click.echo(
+        f"Made {folder}. Edit {folder}/robots/*.toml for your robot, look with `pitcrew mistakes"
+        f" {folder}`, then `pitcrew serve {folder}`.\nMove {kept} to a memory stick: with it"
+        " another laptop can take over. Refresh it after phones have joined: pitcrew recovery"
+        f" {folder} -o FILE"
+    )
 
 
-@example('pitcrew demo --port 8800')
+@example("pitcrew demo --port 8800")
 @main.command()
 @click.argument("folder", type=click.Path(path_type=Path), default="demo-pit")
-@click.option("--port", type=click.IntRange(1, 65535), default=None, help="Port to listen on.  [default: 8765]")
+@click.option(
+    "--port",
+    type=click.IntRange(1, 65535),
+    default=None,
+    help="Port to listen on.  [default: 8765]",
+)
 @click.option("--no-open", is_flag=True, help="Do not open the browser of this laptop.")
 @click.option("--fresh", is_flag=True, help="Throw the demo folder away and make it anew.")
 def demo(folder: Path, port: int | None, no_open: bool, fresh: bool) -> None:
@@ -67,16 +86,28 @@ def demo(folder: Path, port: int | None, no_open: bool, fresh: bool) -> None:
     start(folder, Options(port=port, open_browser=not no_open))
 
 
-@example('pitcrew serve our-season')
+@example("pitcrew serve our-season")
 @main.command()
 @FOLDER
-@click.option("--port", type=click.IntRange(1, 65535), default=None, help="Port to listen on.  [default: 8765]")
-@click.option("--secure-port", type=click.IntRange(0, 65535), default=None, help="Port for https, 0 for none.  [default: 8443]")
+@click.option(
+    "--port",
+    type=click.IntRange(1, 65535),
+    default=None,
+    help="Port to listen on.  [default: 8765]",
+)
+@click.option(
+    "--secure-port",
+    type=click.IntRange(0, 65535),
+    default=None,
+    help="Port for https, 0 for none.  [default: 8443]",
+)
 @click.option("--cert", type=click.Path(path_type=Path), help="Certificate file (PEM), for tests.")
 @click.option("--key", type=click.Path(path_type=Path), help="Key file (PEM), for tests.")
 @click.option("--store", default=None, help="Where the logbook is kept, if not in the folder.")
 @click.option("--hub", default=None, help="Be a copy of the pit laptop at this address.")
-@click.option("--hub-token", default=None, envvar="PITCREW_HUB_TOKEN", help="A join code or token of it.")
+@click.option(
+    "--hub-token", default=None, envvar="PITCREW_HUB_TOKEN", help="A join code or token of it."
+)
 def serve(folder: Path, **options: Any) -> None:
     """Serve a pit folder to the phones of the crew."""
     from pitcrew.cli.start import Options, start
@@ -84,13 +115,15 @@ def serve(folder: Path, **options: Any) -> None:
     start(folder, Options(**options))
 
 
-@example('pitcrew mistakes our-season')
+@example("pitcrew mistakes our-season")
 @main.command()
 @FOLDER
 def mistakes(folder: Path) -> None:
-    """List what is wrong in the pit folder's files. A line each: file, place, found, wanted, nearest name; exit 1 when there is any.
+    """List what is wrong in the pit folder's files. A line each: file, place, found, wanted,
+    nearest name; exit 1 when there is any.
 
-    Notices (what was read, and had better be written otherwise) come after them and leave the exit at 0.
+    Notices (what was read, and had better be written otherwise) come after them and leave the exit
+    at 0.
     """
     from pitcrew.pit.folder import pit_keys, read_definitions
 
@@ -106,7 +139,7 @@ def mistakes(folder: Path) -> None:
         raise SystemExit(FINDING)
 
 
-@example('pitcrew limits our-season --json')
+@example("pitcrew limits our-season --json")
 @main.command()
 @FOLDER
 @JSON
@@ -120,17 +153,30 @@ def limits(folder: Path, as_json: bool) -> None:
     if as_json:
         click.echo(json_text(limit_rows(definitions)))
     else:
-        click.echo("\n".join(limit_lines(definitions)) or f"No check fits a part. See: pitcrew mistakes {folder}")
+        click.echo(
+            "\n".join(limit_lines(definitions))
+            or f"No check fits a part. See: pitcrew mistakes {folder}"
+        )
 
 
 @example('pitcrew figure chain-slack span="412 mm" duty=shock')
 @main.command()
 @click.argument("name", required=False)
 @click.argument("arguments", nargs=-1)
-@click.option("--list", "listing", is_flag=True, help="List every figure with its parameters and source.")
-@click.option("--units", type=click.Choice(["si", "metric", "inch"]), default="si", show_default=True, help="Units of the text answer.")
+@click.option(
+    "--list", "listing", is_flag=True, help="List every figure with its parameters and source."
+)
+@click.option(
+    "--units",
+    type=click.Choice(["si", "metric", "inch"]),
+    default="si",
+    show_default=True,
+    help="Units of the text answer.",
+)
 @JSON
-def figure(name: str | None, arguments: tuple[str, ...], listing: bool, units: str, as_json: bool) -> None:
+def figure(
+    name: str | None, arguments: tuple[str, ...], listing: bool, units: str, as_json: bool
+) -> None:
     """Compute one figure from its parameters. Quantities carry their unit, as "412 mm"."""
     from pitcrew.engineering import catalogue, printing
 
@@ -145,7 +191,11 @@ def figure(name: str | None, arguments: tuple[str, ...], listing: bool, units: s
         outcome = chosen.compute_typed(_pairs(arguments))
     except OutOfRange as error:
         raise OutOfRange(printing.refusal_text(chosen, error.sentence), error.field) from None
-    click.echo(json_text(printing.outcome_json(chosen, outcome)) if as_json else printing.outcome_text(chosen, outcome, units))
+    click.echo(
+        json_text(printing.outcome_json(chosen, outcome))
+        if as_json
+        else printing.outcome_text(chosen, outcome, units)
+    )
 
 
 @main.group()
@@ -158,11 +208,18 @@ for command in (checklists, patterns, export):
 sheet.add_command(sheet_season)
 
 
-@example('pitcrew sheet handoff our-season -o handoff.pdf')
+@example("pitcrew sheet handoff our-season -o handoff.pdf")
 @sheet.command("handoff")
 @FOLDER
-@click.option("-o", "--output", type=click.Path(path_type=Path), required=True, help="The PDF file to write.")
-@click.option("--audience", type=click.Choice(["shift", "drivers", "captain"]), default="shift", show_default=True)
+@click.option(
+    "-o", "--output", type=click.Path(path_type=Path), required=True, help="The PDF file to write."
+)
+@click.option(
+    "--audience",
+    type=click.Choice(["shift", "drivers", "captain"]),
+    default="shift",
+    show_default=True,
+)
 def sheet_handoff(folder: Path, output: Path, audience: str) -> None:
     """The handoff sheet: readiness, faults, what was done, what is due, batteries, signatures."""
     from pitcrew.cli.dispatch import run_command
@@ -175,51 +232,73 @@ def sheet_handoff(folder: Path, output: Path, audience: str) -> None:
     click.echo(f"Wrote {output}.")
 
 
-@example('pitcrew import-schedule our-season matches.csv')
+@example("pitcrew import-schedule our-season matches.csv")
 @main.command("import-schedule")
 @FOLDER
 @click.argument("file", type=click.Path(path_type=Path))
 def import_schedule(folder: Path, file: Path) -> None:
-    """Store a match list (CSV). Its header names match, date, time and each station (red 1 …); works beside a running server."""
+    """Store a match list (CSV). Its header names match, date, time and each station (red 1 …);
+    works beside a running server."""
     from pitcrew.base.units import counted
     from pitcrew.cli.dispatch import run_command
     from pitcrew.pit.textfiles import read_text_file
 
     answer = run_command(folder, "import-schedule", {"text": read_text_file(file)})
-    click.echo(f"{counted(answer['read'], 'match', 'matches')} read, {answer['changed']} new or changed.")
+    click.echo(
+        f"{counted(answer['read'], 'match', 'matches')} read, {answer['changed']} new or changed."
+    )
     for problem in answer["problems"]:
         click.echo(problem)
     if answer["problems"]:
         raise SystemExit(FINDING)
 
 
-@example('pitcrew import-log our-season match-12.csv --match 12 --battery 4')
+@example("pitcrew import-log our-season match-12.csv --match 12 --battery 4")
 @main.command("import-log")
 @FOLDER
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--match", default=None, help="The match: its number, or event/match/run.")
 @click.option("--battery", required=True, help="The battery that was in the robot.")
-@click.option("--columns", default="", help="Headings not recognised, the clock's unit: time=…:ms,voltage=…,current=…")
+@click.option(
+    "--columns",
+    default="",
+    help="Headings not recognised, the clock's unit: time=…:ms,voltage=…,current=…",
+)
 @JSON
-def import_log(folder: Path, file: Path, match: str | None, battery: str, columns: str, as_json: bool) -> None:
-    """Read a robot's log (CSV). Sag, brown-outs, charge, resistance; the same file again adds nothing, with --columns it corrects."""
+def import_log(
+    folder: Path, file: Path, match: str | None, battery: str, columns: str, as_json: bool
+) -> None:
+    """Read a robot's log (CSV). Sag, brown-outs, charge, resistance; the same file again adds
+    nothing, with --columns it corrects."""
     from pitcrew.cli.dispatch import run_command
     from pitcrew.robotlog.sentences import log_lines
 
     named = _pairs(tuple(filter(None, columns.split(","))))
-    answer = run_command(folder, "import-log", {"path": str(file.absolute()), "battery": battery, "match": match, "columns": named})
+    answer = run_command(
+        folder,
+        "import-log",
+        {"path": str(file.absolute()), "battery": battery, "match": match, "columns": named},
+    )
     click.echo(json_text(answer) if as_json else "\n".join(log_lines(answer)))
 
 
-@example('pitcrew next-battery our-season --json')
+@example("pitcrew next-battery our-season --json")
 @main.command("next-battery")
 @FOLDER
-@click.option("--plan", "ahead", is_flag=True, help="A battery for each of the coming matches instead.")
+@click.option(
+    "--plan", "ahead", is_flag=True, help="A battery for each of the coming matches instead."
+)
 @JSON
 def next_battery(folder: Path, ahead: bool, as_json: bool) -> None:
     """Which battery to carry next, ranked with reasons."""
     from pitcrew.base.clock import system_clock
-    from pitcrew.domain.batteries.nextbattery import as_rows, next_batteries, plan_batteries, plan_rows, row_lines
+    from pitcrew.domain.batteries.nextbattery import (
+        as_rows,
+        next_batteries,
+        plan_batteries,
+        plan_rows,
+        row_lines,
+    )
     from pitcrew.pit.pit import glance
 
     seen = glance(folder)
@@ -229,7 +308,7 @@ def next_battery(folder: Path, ahead: bool, as_json: bool) -> None:
     click.echo(json_text(rows) if as_json else "\n".join(row_lines(rows)) or nothing)
 
 
-@example('pitcrew code our-season --role captain')
+@example("pitcrew code our-season --role captain")
 @main.command()
 @FOLDER
 @click.option("--role", default="crew", show_default=True, help="crew, captain, mentor or lead.")
@@ -241,12 +320,13 @@ def code(folder: Path, role: str) -> None:
     click.echo(f"{answer['code']}  (joins as {answer['role']}, good for {answer['minutes']} min)")
 
 
-@example('pitcrew clearance our-season --json')
+@example("pitcrew clearance our-season --json")
 @main.command()
 @FOLDER
 @JSON
 def clearance(folder: Path, as_json: bool) -> None:
-    """Whether the robot may climb. Who signed, what voided it, what is missing, and the hold path."""
+    """Whether the robot may climb. Who signed, what voided it, what is missing, and the hold
+    path."""
     from pitcrew.base.clock import system_clock
     from pitcrew.domain.climb.report import clearance_lines, clearance_report
     from pitcrew.pit.pit import glance
@@ -258,7 +338,7 @@ def clearance(folder: Path, as_json: bool) -> None:
         click.echo("\n".join(clearance_lines(seen.definitions, seen.state, system_clock())))
 
 
-@example('pitcrew people our-season')
+@example("pitcrew people our-season")
 @main.command()
 @FOLDER
 @JSON
@@ -271,12 +351,17 @@ def people(folder: Path, as_json: bool) -> None:
     click.echo(json_text([item.as_dict() for item in found]) if as_json else lines)
 
 
-@example('pitcrew verify our-season --head 131:9f3a-01bc-77de')
+@example("pitcrew verify our-season --head 131:9f3a-01bc-77de")
 @main.command()
 @FOLDER
-@click.option("--head", default=None, help="A head from a printed sheet or a phone, SEQ:SEAL, that must be in the log.")
+@click.option(
+    "--head",
+    default=None,
+    help="A head from a printed sheet or a phone, SEQ:SEAL, that must be in the log.",
+)
 def verify(folder: Path, head: str | None) -> None:
-    """Check the logbook from its first entry. Seals, order, verdicts, clearances; exit 1 naming the first bad entry."""
+    """Check the logbook from its first entry. Seals, order, verdicts, clearances; exit 1 naming the
+    first bad entry."""
     from pitcrew.pit.verify import verify_folder
 
     report = verify_folder(folder, head)
@@ -285,28 +370,43 @@ def verify(folder: Path, head: str | None) -> None:
         raise SystemExit(FINDING)
 
 
-@example('pitcrew recovery our-season -o /media/stick/recovery.json')
+@example("pitcrew recovery our-season -o /media/stick/recovery.json")
 @main.command()
 @FOLDER
-@click.option("-o", "--output", type=click.Path(path_type=Path), default=None, help="Where to.  [default: in FOLDER]")
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    default=None,
+    help="Where to.  [default: in FOLDER]",
+)
 def recovery(folder: Path, output: Path | None) -> None:
-    """Write the recovery file anew. It holds keys, certificates, who has joined, and your files: keep it secret."""
+    """Write the recovery file anew. It holds keys, certificates, who has joined, and your files:
+    keep it secret."""
     from pitcrew.base.clock import system_clock
     from pitcrew.pit.recovery import left_out, read_recovery, write_recovery
 
     written = write_recovery(folder, output, system_clock())
-    click.echo(f"Wrote {written}. Who has it can stand in for this laptop: keep it on a memory stick.")
+    click.echo(
+        f"Wrote {written}. Who has it can stand in for this laptop: keep it on a memory stick."
+    )
     if lacking := left_out(read_recovery(written)):
         click.echo(lacking)
 
 
-@example('pitcrew adopt rebuilt --recovery recovery.json ivo.pitcrew.json')
+@example("pitcrew adopt rebuilt --recovery recovery.json ivo.pitcrew.json")
 @main.command()
 @FOLDER
 @click.argument("bundles", type=click.Path(path_type=Path), nargs=-1)
-@click.option("--recovery", type=click.Path(path_type=Path), default=None, help="The recovery file of the lost laptop.")
+@click.option(
+    "--recovery",
+    type=click.Path(path_type=Path),
+    default=None,
+    help="The recovery file of the lost laptop.",
+)
 def adopt(folder: Path, bundles: tuple[Path, ...], recovery: Path | None) -> None:
-    """Rebuild a logbook from what phones hold. From hand-over files here, or later from the phones themselves."""
+    """Rebuild a logbook from what phones hold. From hand-over files here, or later from the phones
+    themselves."""
     from pitcrew.cli.dispatch import run_command
     from pitcrew.pit.recovery import prepare
     from pitcrew.pit.textfiles import read_text_file
@@ -315,35 +415,53 @@ def adopt(folder: Path, bundles: tuple[Path, ...], recovery: Path | None) -> Non
     answer: dict[str, Any] = {"adopted": []}
     for path in bundles:
         answer = run_command(folder, "adopt-bundle", {"text": read_text_file(path)})
-        click.echo(f"{path.name}: {answer['sentence']}" + (f" Receipt: {answer['receipt']}" if answer["receipt"] else ""))
+        click.echo(
+            f"{path.name}: {answer['sentence']}"
+            + (f" Receipt: {answer['receipt']}" if answer["receipt"] else "")
+        )
     click.echo("\n".join(answer["adopted"]), nl=bool(answer["adopted"]))
 
 
-@example('pitcrew certificates our-season')
+@example("pitcrew certificates our-season")
 @main.command()
 @FOLDER
-@click.option("--new-root", is_flag=True, help="Make everything anew; every phone must then install the root again.")
+@click.option(
+    "--new-root",
+    is_flag=True,
+    help="Make everything anew; every phone must then install the root again.",
+)
 def certificates(folder: Path, new_root: bool) -> None:
-    """Make or renew the pit's certificates. The laptop's is for its present addresses; the root's fingerprint is shown."""
+    """Make or renew the pit's certificates. The laptop's is for its present addresses; the root's
+    fingerprint is shown."""
     from pitcrew.base.clock import system_clock
     from pitcrew.pit.addresses import addresses
     from pitcrew.pit.folder import pit_host
-    from pitcrew.pit.tls import CertificateFiles, ensure_leaf, fingerprint, make_authority, names_in_leaf
+    from pitcrew.pit.tls import (
+        CertificateFiles,
+        ensure_leaf,
+        fingerprint,
+        make_authority,
+        names_in_leaf,
+    )
 
     files, host, now = CertificateFiles(folder), pit_host(folder), system_clock()
     if new_root or not files.intermediate_key.exists():
         make_authority(files, host, host.removesuffix(".local"), now)
         files.chain.unlink(missing_ok=True)
     issued = ensure_leaf(files, host, addresses(), now)
-    click.echo(f"{'Issued a certificate for' if issued else 'The certificate holds for'}: {', '.join(sorted(names_in_leaf(files)))}")
+    click.echo(
+        f"{'Issued a certificate for' if issued else 'The certificate holds for'}:"
+        f" {', '.join(sorted(names_in_leaf(files)))}"
+    )
     click.echo(f"Fingerprint of the root, as phones show it (SHA-256): {fingerprint(files)}")
 
 
-@example('pitcrew schema entries')
+@example("pitcrew schema entries")
 @main.command()
 @click.argument("what", type=click.Choice(["entries", "settings", "robot", "checklist", "spares"]))
 def schema(what: str) -> None:
-    """Print a JSON Schema of entries or of a file. With those of the pit folder's files, editors complete and check them."""
+    """Print a JSON Schema of entries or of a file. With those of the pit folder's files, editors
+    complete and check them."""
     if what == "entries":
         from pitcrew.base.entries import schemas
 
@@ -359,7 +477,7 @@ def _pairs(arguments: tuple[str, ...]) -> dict[str, str]:
     for argument in arguments:
         name, mark, value = argument.partition("=")
         if not mark or not name:
-            raise BadInput(f"{argument!r} is not name=value. Write for example span=\"412 mm\".")
+            raise BadInput(f'{argument!r} is not name=value. Write for example span="412 mm".')
         if name in pairs:
             raise BadInput(f"{name} is given twice. Give it once.", name)
         pairs[name] = value

@@ -1,4 +1,5 @@
-"""What the commands of the command line share: the folder argument, answers as JSON, examples in their help, errors as one sentence."""
+"""What the commands of the command line share: the folder argument, answers as JSON, examples in
+their help, errors as one sentence."""
 
 import json
 import sys
@@ -29,7 +30,8 @@ class Spoken(click.ClickException):
 
 
 class Commands(click.Group):
-    """Turns every PitcrewError into one sentence and an exit code: 2 for wrong usage, 1 for a finding."""
+    """Turns every PitcrewError into one sentence and an exit code: 2 for wrong usage, 1 for a
+    finding."""
 
     def invoke(self, ctx: click.Context) -> Any:
         try:

@@ -1,4 +1,5 @@
-"""The commands that report on a season: patterns, the export of the entries, and the season report."""
+"""The commands that report on a season: patterns, the export of the entries, and the season
+report."""
 
 from pathlib import Path
 
@@ -7,18 +8,29 @@ import click
 from pitcrew.cli.parts import FOLDER, JSON, example, json_text
 
 EVENT = click.option("--event", default="", help="One event: the first part of its match runs.")
-PART = click.option("--part", default="", help="One part, or the first words of its id, such as lift.")
+PART = click.option(
+    "--part", default="", help="One part, or the first words of its id, such as lift."
+)
 
 
 @example("pitcrew patterns our-season --event fjord --json")
 @click.command()
-@click.argument("folders", metavar="FOLDER...", type=click.Path(path_type=Path), nargs=-1, required=True)
+@click.argument(
+    "folders", metavar="FOLDER...", type=click.Path(path_type=Path), nargs=-1, required=True
+)
 @EVENT
 @PART
-@click.option("--ahead", type=click.IntRange(1, 60), default=6, show_default=True, help="Forecasts for so many matches.")
+@click.option(
+    "--ahead",
+    type=click.IntRange(1, 60),
+    default=6,
+    show_default=True,
+    help="Forecasts for so many matches.",
+)
 @JSON
 def patterns(folders: tuple[Path, ...], event: str, part: str, ahead: int, as_json: bool) -> None:
-    """What comes back, which fix held, what wears. Each with its count and how sure it is; several FOLDERs are compared."""
+    """What comes back, which fix held, what wears. Each with its count and how sure it is; several
+    FOLDERs are compared."""
     from pitcrew.base.clock import system_clock
     from pitcrew.domain.patterns.record import Record, Scope, unknown_names
     from pitcrew.domain.patterns.telling import folders_data, folders_lines
@@ -38,13 +50,15 @@ def patterns(folders: tuple[Path, ...], event: str, part: str, ahead: int, as_js
 @example("pitcrew checklists our-season --update")
 @click.command()
 @FOLDER
-@click.option("--update", is_flag=True, help="Replace the copies that nobody changed by this program's lists.")
+@click.option(
+    "--update", is_flag=True, help="Replace the copies that nobody changed by this program's lists."
+)
 @JSON
 def checklists(folder: Path, update: bool, as_json: bool) -> None:
     """Your copies of checklists beside this program's.
 
-    What you edited stays and is shown side by side. What the climb hangs on then waits for two people, as after every
-    change of a file.
+    What you edited stays and is shown side by side. What the climb hangs on then waits for two
+    people, as after every change of a file.
     """
     from pitcrew.pit.shipped import copies, copies_data, copies_lines, replace_older
 
@@ -59,7 +73,8 @@ def checklists(folder: Path, update: bool, as_json: bool) -> None:
 @FOLDER
 @click.argument("file", type=click.Path(path_type=Path))
 def export(folder: Path, file: Path) -> None:
-    """Write all entries as CSV or JSON Lines. What the columns mean goes beside it, to season.dictionary.md in the example."""
+    """Write all entries as CSV or JSON Lines. What the columns mean goes beside it, to
+    season.dictionary.md in the example."""
     from pitcrew.pit.export import export_folder
 
     for path in export_folder(folder, file):
@@ -69,7 +84,9 @@ def export(folder: Path, file: Path) -> None:
 @example("pitcrew sheet season our-season -o season.pdf")
 @click.command("season")
 @FOLDER
-@click.option("-o", "--output", type=click.Path(path_type=Path), required=True, help="The PDF file to write.")
+@click.option(
+    "-o", "--output", type=click.Path(path_type=Path), required=True, help="The PDF file to write."
+)
 @EVENT
 @PART
 def sheet_season(folder: Path, output: Path, event: str, part: str) -> None:

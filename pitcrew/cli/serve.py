@@ -1,7 +1,9 @@
-"""The server: hypercorn in one process, WSGI mode, with our own thread pool (asyncio's own has 6 threads on two cores).
+"""The server: hypercorn in one process, WSGI mode, with our own thread pool (asyncio's own has 6
+threads on two cores).
 
-Plain http on one port (this laptop, and the help page for phones that do not trust the pit yet), https with the pit's own
-certificate on another. SIGTERM and SIGINT finish what is under way. One process holds everything, so a kill leaves nothing behind.
+Plain http on one port (this laptop, and the help page for phones that do not trust the pit yet),
+https with the pit's own certificate on another. SIGTERM and SIGINT finish what is under way. One
+process holds everything, so a kill leaves nothing behind.
 """
 
 import asyncio
@@ -32,7 +34,8 @@ LOOK_EVERY = 15
 
 @dataclass(frozen=True)
 class Secure:
-    """The https side: its socket, chain and key, and what to call (in a thread) to renew them; it returns whether they changed."""
+    """The https side: its socket, chain and key, and what to call (in a thread) to renew them; it
+    returns whether they changed."""
 
     listener: socket.socket
     chain: Path
@@ -41,7 +44,8 @@ class Secure:
 
 
 def claim(port: int, option: str = "--port") -> socket.socket:
-    """A socket that listens on `port`, taken for good: of two servers that start at once only one gets it. Raises Conflict."""
+    """A socket that listens on `port`, taken for good: of two servers that start at once only one
+    gets it. Raises Conflict."""
     listener = socket.socket()
     try:
         if os.name == "posix":  # elsewhere the option would let two servers share the port
@@ -52,13 +56,16 @@ def claim(port: int, option: str = "--port") -> socket.socket:
     except OSError as error:
         listener.close()
         reason = (error.strerror or "not available").lower()
-        raise Conflict(f"Port {port} cannot be used ({reason}). Choose another: {option} {port + 1}", option) from None
+        raise Conflict(
+            f"Port {port} cannot be used ({reason}). Choose another: {option} {port + 1}", option
+        ) from None
     listener.setblocking(False)
     return listener
 
 
 def serve(app: Flask, plain: socket.socket | None, secure: Secure | None = None) -> None:
-    """Serve http on `plain`, https beside it, until SIGTERM or SIGINT; then finish what is under way in bounded time."""
+    """Serve http on `plain`, https beside it, until SIGTERM or SIGINT; then finish what is under
+    way in bounded time."""
     asyncio.run(_serve(app, plain, secure))
 
 
@@ -82,7 +89,8 @@ async def _serve(app: Flask, plain: socket.socket | None, secure: Secure | None)
 
 
 def _with_a_chunk(app: Flask) -> Callable[..., Iterator[bytes]]:
-    """hypercorn begins an answer with its first chunk, so one without a body (304, to HEAD) gets an empty chunk; else it fails."""
+    """hypercorn begins an answer with its first chunk, so one without a body (304, to HEAD) gets an
+    empty chunk; else it fails."""
 
     def run(environ: dict[str, Any], start_response: Callable[..., Any]) -> Iterator[bytes]:
         body = app(environ, start_response)
@@ -99,7 +107,8 @@ def _config(plain: socket.socket | None, secure: Secure | None):
     from hypercorn.config import Config, Sockets
 
     class ClaimedConfig(Config):
-        """Serves on sockets that are claimed already, and remembers its TLS contexts: a renewed certificate serves the next handshake."""
+        """Serves on sockets that are claimed already, and remembers its TLS contexts: a renewed
+        certificate serves the next handshake."""
 
         contexts: list[SSLContext]
 
@@ -116,7 +125,11 @@ def _config(plain: socket.socket | None, secure: Secure | None):
     config.contexts = []
     if secure:
         config.certfile, config.keyfile = str(secure.chain), str(secure.key)
-    config.read_timeout, config.keep_alive_timeout, config.graceful_timeout = READ_TIMEOUT, 30, GRACE
+    config.read_timeout, config.keep_alive_timeout, config.graceful_timeout = (
+        READ_TIMEOUT,
+        30,
+        GRACE,
+    )
     config.wsgi_max_body_size, config.h11_max_incomplete_size = LARGEST_BODY, 32 * 1024
     config.accesslog, config.errorlog, config.loglevel = None, "-", "WARNING"
     config.include_server_header = False
@@ -133,7 +146,8 @@ async def _watch(contexts: list[SSLContext], secure: Secure) -> None:
 
 
 def _bound_the_exit() -> None:
-    """A silent TLS client may hold the loop's end for 30 s: every acknowledged entry is on disk, so leave after GRACE."""
+    """A silent TLS client may hold the loop's end for 30 s: every acknowledged entry is on disk, so
+    leave after GRACE."""
     timer = threading.Timer(GRACE, os._exit, args=(0,))
     timer.daemon = True
     timer.start()

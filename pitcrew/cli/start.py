@@ -1,4 +1,5 @@
-"""Starting a server for a pit folder: lock, pit, certificates, application, and what the terminal shows."""
+"""Starting a server for a pit folder: lock, pit, certificates, application, and what the terminal
+shows."""
 
 import gc
 import sys
@@ -38,7 +39,8 @@ WARM_UP_AFTER = 5.0
 
 @dataclass(frozen=True)
 class Options:
-    """How to serve: ports (None: the usual one, 0 for https: none), a certificate of one's own, the browser, and a hub to follow."""
+    """How to serve: ports (None: the usual one, 0 for https: none), a certificate of one's own, the
+    browser, and a hub to follow."""
 
     port: int | None = None
     secure_port: int | None = None
@@ -51,7 +53,8 @@ class Options:
 
 
 def start(folder: Path, options: Options) -> None:
-    """Serve a folder until stopped. Raises Missing, Damaged, Locked and Conflict with the way out."""
+    """Serve a folder until stopped. Raises Missing, Damaged, Locked and Conflict with the way
+    out."""
     pit_keys(folder)
     if (options.cert is None) != (options.key is None):
         raise BadInput("--cert and --key go together: give both or none.", "--cert")
@@ -61,7 +64,16 @@ def start(folder: Path, options: Options) -> None:
     info = {"port": port, "scheme": scheme, "started": format_instant(system_clock())}
     with FolderLock(folder, info) as lock, claim(port) as listener:
         pit = open_pit(folder, store=options.store)
-        follower = Follower(pit, hub.exchange, click.echo, HubPhotos(pit, PhotoStore(folder, pit.clock), hub.ask)) if hub else None
+        follower = (
+            Follower(
+                pit,
+                hub.exchange,
+                click.echo,
+                HubPhotos(pit, PhotoStore(folder, pit.clock), hub.ask),
+            )
+            if hub
+            else None
+        )
         rest = pit.continuity.keep_by_the_minute()
         try:
             if follower:
@@ -80,7 +92,11 @@ def _serve_pit(pit: Pit, listener: socket, options: Options, secret: str) -> Non
     port = listener.getsockname()[1]
     scheme = "https" if options.cert else "http"
     secure, announcer, remarks = _secure_side(pit, options)
-    origin = f"https://{pit_host(pit.folder)}:{secure.listener.getsockname()[1]}" if announcer and secure else ""
+    origin = (
+        f"https://{pit_host(pit.folder)}:{secure.listener.getsockname()[1]}"
+        if announcer and secure
+        else ""
+    )
     app = create_app(pit, hand_over_secret=secret, origin=origin, port=0 if options.cert else port)
     laptop = f"{scheme}://localhost:{port}/join#{make_code(pit, 'lead')['code']}"
     click.echo("\n".join(_greeting(pit, port, scheme, laptop, remarks)))
@@ -100,8 +116,12 @@ def _serve_pit(pit: Pit, listener: socket, options: Options, secret: str) -> Non
 
 
 def warm_up(pit: Pit, memory: Memory) -> None:
-    """Work out the patterns once, so that the first look at them does not wait for scipy's import and the judging of old readings."""
-    with suppress(Exception), memory.looking(pit) as record:  # what fails here fails again, and is told, when somebody looks
+    """Work out the patterns once, so that the first look at them does not wait for scipy's import
+    and the judging of old readings."""
+    with (
+        suppress(Exception),
+        memory.looking(pit) as record,
+    ):  # what fails here fails again, and is told, when somebody looks
         report(record, Scope())
 
 
@@ -118,11 +138,22 @@ def _secure_side(pit: Pit, options: Options) -> tuple[Secure | None, Announcer |
         return None, None, []
     files, host = CertificateFiles(pit.folder), pit_host(pit.folder)
     if not files.intermediate_key.exists():
-        return None, None, ["This pit has no certificates, so phones cannot keep the app. Make them with: pitcrew certificates FOLDER"]
+        return (
+            None,
+            None,
+            [
+                "This pit has no certificates, so phones cannot keep the app. Make them with:"
+                " pitcrew certificates FOLDER"
+            ],
+        )
     try:
         listener = claim(port, "--secure-port")
     except Conflict as error:
-        return None, None, [f"{error.sentence} Until then there is no https, and phones cannot keep the app."]
+        return (
+            None,
+            None,
+            [f"{error.sentence} Until then there is no https, and phones cannot keep the app."],
+        )
     announcer = Announcer(host, port)
 
     def renew() -> bool:
@@ -131,22 +162,38 @@ def _secure_side(pit: Pit, options: Options) -> tuple[Secure | None, Announcer |
         return ensure_leaf(files, host, found, pit.clock())
 
     renew()
-    remarks = [f"As an app on phones:          https://{host}:{port}  (first open the help page below)", announcer.report]
-    return Secure(listener, files.chain, files.leaf_key, renew), announcer, [remark for remark in remarks if remark]
+    remarks = [
+        f"As an app on phones:          https://{host}:{port}  (first open the help page below)",
+        announcer.report,
+    ]
+    return (
+        Secure(listener, files.chain, files.leaf_key, renew),
+        announcer,
+        [remark for remark in remarks if remark],
+    )
 
 
 def _greeting(pit: Pit, port: int, scheme: str, laptop: str, remarks: list[str]) -> list[str]:
     crew = make_code(pit, "crew")
     lines = [*pit.journal.report, *(mistake.sentence for mistake in pit.definitions.mistakes[:5])]
     if len(pit.definitions.mistakes) > 5:
-        lines.append(f"… and {len(pit.definitions.mistakes) - 5} more mistakes: pitcrew mistakes {pit.folder}")
+        lines.append(
+            f"… and {len(pit.definitions.mistakes) - 5} more mistakes: pitcrew mistakes"
+            f" {pit.folder}"
+        )
     lines += ["", f"pitcrew serves {pit.folder}", f"On this laptop, as pit lead:  {laptop}"]
     reached = [f"{scheme}://{address}:{port}" for address in addresses()]
     lines += [f"On a phone, as crew:          {address}/join#{crew['code']}" for address in reached]
-    lines += [*remarks, *(f"Help page for phones:         {address}/help" for address in reached[:1])]
+    lines += [
+        *remarks,
+        *(f"Help page for phones:         {address}/help" for address in reached[:1]),
+    ]
     if not reached:
         lines.append("No network interface is up: phones cannot reach this laptop yet.")
-    lines += [f"Join code for the crew:       {crew['code']}  (good for {crew['minutes']} min; another with: pitcrew code {pit.folder})"]
+    lines += [
+        f"Join code for the crew:       {crew['code']}  (good for {crew['minutes']} min; another"
+        f" with: pitcrew code {pit.folder})"
+    ]
     if reached:
         lines += ["", _qr(f"{reached[0]}/join#{crew['code']}")]
     return [*lines, "Stop with Ctrl+C.", ""]

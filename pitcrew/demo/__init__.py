@@ -1,4 +1,5 @@
-"""The demo: an invented team, robot and event, told up to the middle of day 2, with something true on every screen."""
+"""The demo: an invented team, robot and event, told up to the middle of day 2, with something true
+on every screen."""
 
 import json
 import shutil
@@ -19,7 +20,8 @@ from pitcrew.pit.folder import bundled_lists, bundled_sheets, is_held, make_fold
 from pitcrew.pit.pit import Author, glance, open_pit
 
 MARK = "demo.json"
-"""The file by which a folder is known as a demo: the head as it was made, and when the event is over."""
+"""The file by which a folder is known as a demo: the head as it was made, and when the event is
+over."""
 SEED = 2026
 BACK = timedelta(minutes=7)
 """From the start of a match until the robot is back."""
@@ -28,17 +30,23 @@ BACK = timedelta(minutes=7)
 def prepare(folder: Path, fresh: bool = False, now: datetime | None = None) -> str:
     """Make the demo in `folder`, or keep the one that is there; what was done, in a sentence.
 
-    A demo whose event is over is made anew if nobody has added anything. Raises Conflict for a folder that is no demo.
+    A demo whose event is over is made anew if nobody has added anything. Raises Conflict for a
+    folder that is no demo.
     """
     now = now or system_clock()
     if not folder.exists() or (folder.is_dir() and not any(folder.iterdir())):
         _make_in_place_of(folder, now)
         return f"Made the invented demo event in {folder}."
     if not (folder / MARK).exists():
-        raise Conflict(f"{folder} is not a demo folder (it has no {MARK}), and nothing in it was touched. Name another folder.")
+        raise Conflict(
+            f"{folder} is not a demo folder (it has no {MARK}), and nothing in it was touched. Name"
+            " another folder."
+        )
     if is_held(folder):
         if fresh:
-            raise Locked(f"{folder} is being served. Stop that server first, then make the demo anew.")
+            raise Locked(
+                f"{folder} is being served. Stop that server first, then make the demo anew."
+            )
         return f"{folder} is being served already."
     mark = json.loads((folder / MARK).read_text(encoding="utf-8"))
     over = parse_instant(mark["over"]) <= now
@@ -50,7 +58,8 @@ def prepare(folder: Path, fresh: bool = False, now: datetime | None = None) -> s
 
 
 def _make_in_place_of(folder: Path, now: datetime) -> None:
-    """Make the demo beside `folder` and put it in its place, so that an interrupted making leaves no half of one."""
+    """Make the demo beside `folder` and put it in its place, so that an interrupted making leaves
+    no half of one."""
     beside = folder.with_name(f"{folder.name}.making")
     shutil.rmtree(beside, ignore_errors=True)
     make_demo(beside, now)
@@ -60,10 +69,14 @@ def _make_in_place_of(folder: Path, now: datetime) -> None:
 
 
 def make_demo(folder: Path, now: datetime, seed: int = SEED) -> None:
-    """Make the demo in a new folder, told up to `now`. The same `now` and seed give the same entries."""
+    """Make the demo in a new folder, told up to `now`. The same `now` and seed give the same
+    entries."""
     rng = Random(seed)
     zone = matches.event_zone(now, now.astimezone().utcoffset() or timedelta())
-    settings = f'team = "{matches.TEAM}"\nevent = "{story.EVENT}"\nevent_label = "{story.EVENT_LABEL}"\nzone = "{zone}"\n'
+    settings = (
+        f'team = "{matches.TEAM}"\nevent = "{story.EVENT}"\nevent_label ='
+        f' "{story.EVENT_LABEL}"\nzone = "{zone}"\n'
+    )
     make_folder(folder, settings, bundled_sheets(), bundled_lists())
     (folder / SPARES_FILE).write_text(story.SPARES, encoding="utf-8")
     listed = matches.match_list(now, zone, rng)
@@ -72,12 +85,16 @@ def make_demo(folder: Path, now: datetime, seed: int = SEED) -> None:
     clock = StoryClock(ours[0].planned - timedelta(hours=2))
     pit = open_pit(folder, clock, fsync=False)
     try:
-        import_schedule(pit, matches.as_csv(listed, zone), Author("demo-laptop", story.LEAD, "lead"))
+        import_schedule(
+            pit, matches.as_csv(listed, zone), Author("demo-laptop", story.LEAD, "lead")
+        )
         head = _tell(Teller(pit, clock, rng, story.EVENT), ours, rng)
     finally:
         pit.close()
     over = listed[-1].planned + timedelta(hours=1)
-    (folder / MARK).write_text(json.dumps({"head": head, "over": format_instant(over)}), encoding="utf-8")
+    (folder / MARK).write_text(
+        json.dumps({"head": head, "over": format_instant(over)}), encoding="utf-8"
+    )
 
 
 def _tell(teller: Teller, ours: list[Match], rng: Random) -> int:
@@ -99,9 +116,13 @@ def _tell(teller: Teller, ours: list[Match], rng: Random) -> int:
         teller.tell(back, Told(0, story.DRIVER, "returned", {}), run, number)
         teller.tell(back + timedelta(seconds=40), _battery(in_robot, "rest"), run, number)
         if number in story.LOGS:
-            drawn = Random(f"log {number}")  # of its own, so that a reading more or less in the story leaves the logs as they are
+            drawn = Random(
+                f"log {number}"
+            )  # of its own, so that a reading more or less in the story leaves the logs as they are
             raw = match_log(drawn, story.LOGS[number], 12.75 + drawn.uniform(0, 0.1))
-            teller.read_log(back + timedelta(seconds=50), "Ivo", raw, f"{match.name}.csv", in_robot, run)
+            teller.read_log(
+                back + timedelta(seconds=50), "Ivo", raw, f"{match.name}.csv", in_robot, run
+            )
         _turn(teller, turn, number, back, run, charge=in_robot)
         in_robot = turn.battery
         if number == story.EVENING:
@@ -111,8 +132,11 @@ def _tell(teller: Teller, ours: list[Match], rng: Random) -> int:
         return state.head
 
 
-def _turn(teller: Teller, turn: Turn, number: int, begin: datetime, run: str | None, charge: str = "") -> None:
-    """One turnaround from `begin`: what is told before, the walk, what is told after, the signature, and what is told then."""
+def _turn(
+    teller: Teller, turn: Turn, number: int, begin: datetime, run: str | None, charge: str = ""
+) -> None:
+    """One turnaround from `begin`: what is told before, the walk, what is told after, the
+    signature, and what is told then."""
     walk, signs = 3.0, 7.0 + turn.walk_minutes
     told = [*turn.told]
     if turn.battery:
@@ -128,7 +152,13 @@ def _turn(teller: Teller, turn: Turn, number: int, begin: datetime, run: str | N
 
     under_way = number == len(story.TURNS) - 1
     tell(0, walk)
-    teller.walk(begin + timedelta(minutes=walk), turn.walk_minutes, number, turn.read, story.NOT_WALKED if under_way else ())
+    teller.walk(
+        begin + timedelta(minutes=walk),
+        turn.walk_minutes,
+        number,
+        turn.read,
+        story.NOT_WALKED if under_way else (),
+    )
     tell(walk, signs)
     if turn.battery or under_way:
         teller.sign(begin + timedelta(minutes=signs), story.CAPTAIN)
@@ -142,6 +172,14 @@ def _battery(name: str, to: str, where: str = "", minute: float = 0) -> Told:
 def _charge_all(teller: Teller, at: datetime) -> None:
     """Every battery on a channel of its own."""
     robot = teller.pit.definitions.robot
-    names = [part.id.removeprefix("battery.") for part in robot.parts.values() if part.kind == "battery"] if robot else []
+    names = (
+        [
+            part.id.removeprefix("battery.")
+            for part in robot.parts.values()
+            if part.kind == "battery"
+        ]
+        if robot
+        else []
+    )
     for channel, name in enumerate(names, 1):
         teller.tell(at, _battery(name, "channel", str(channel)), None, 0)

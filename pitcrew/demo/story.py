@@ -1,4 +1,5 @@
-"""What happens in the demo, as tables: who is there, what a healthy part reads, what drifts, and what breaks in which turnaround.
+"""What happens in the demo, as tables: who is there, what a healthy part reads, what drifts, and
+what breaks in which turnaround.
 
 Numbers are as typed on a phone; verdicts are never written here, the judge finds them.
 """
@@ -11,12 +12,22 @@ LEAD, CAPTAIN, MENTOR, DRIVER = "Maren", "Birk", "Alma", "Noor"
 ROLES = {LEAD: "lead", CAPTAIN: "captain", MENTOR: "mentor"}
 """Everybody else is crew."""
 CREW_OF_ZONE = {
-    "mast": "Runa", "winch": "Runa", "frame": "Runa", "intake": "Eskil", "air": "Eskil", "control": "Ivo", "battery": "Ivo",
-    "fl": "Tove", "fr": "Tove", "rl": "Tove", "rr": "Tove",
+    "mast": "Runa",
+    "winch": "Runa",
+    "frame": "Runa",
+    "intake": "Eskil",
+    "air": "Eskil",
+    "control": "Ivo",
+    "battery": "Ivo",
+    "fl": "Tove",
+    "fr": "Tove",
+    "rl": "Tove",
+    "rr": "Tove",
 }
 
 SPARES = """\
-# What we carry. `item` as it is written under "Parts used" of a repair, which counts it down; `reorder`: get more at so few.
+# What we carry. `item` as it is written under "Parts used" of a repair, which counts it down;
+# `reorder`: get more at so few.
 [[spare]]
 item = "toothed washer M8"
 count = 4
@@ -34,12 +45,24 @@ reorder = 4
 HEALTHY: dict[str, dict[str, str]] = {
     "battery-rest": {"volts": "12.95 ± 0.04", "rest": "40 ± 9", "case": "21 ± 1"},
     "battery-loads": {
-        "open": "12.88", "v1": "12.74 ± 0.02", "i1": "5 ± 0", "v2": "12.16 ± 0.02", "i2": "50 ± 0",
-        "held": "ten seconds", "rest": "45 ± 9", "case": "20 ± 1",
+        "open": "12.88",
+        "v1": "12.74 ± 0.02",
+        "i1": "5 ± 0",
+        "v2": "12.16 ± 0.02",
+        "i2": "50 ± 0",
+        "held": "ten seconds",
+        "rest": "45 ± 9",
+        "case": "20 ± 1",
     },
     "battery-loads-second": {
-        "open": "12.88", "v1": "12.58", "i1": "20", "v2": "11.70", "i2": "100",
-        "held": "ten seconds", "rest": "50", "case": "20",
+        "open": "12.88",
+        "v1": "12.58",
+        "i1": "20",
+        "v2": "11.70",
+        "i2": "100",
+        "held": "ten seconds",
+        "rest": "50",
+        "case": "20",
     },
     "rope-diameter@climb.rope": {"thin": "3.18 ± 0.02"},
     "drum-turns": {"turns": "3 ± 0", "layers": "2 ± 0"},
@@ -81,32 +104,92 @@ HEALTHY: dict[str, dict[str, str]] = {
     "radio-supply": {"volts": "12.1 ± 0"},
     "air-relief": {"opens": "8.6 ± 0"},
 }
-"""The numbers of a healthy part, by check or `check@part`; other answers are the first that the checklist calls ok."""
+"""The numbers of a healthy part, by check or `check@part`; other answers are the first that the
+checklist calls ok."""
 
 LOGS = {5: 0.0191, 7: 0.0194, 9: 0.0189, 10: 0.0247}
-"""Of which of our matches the robot's log was read in, and the ohm of battery and wiring in it: something is loose since the last."""
+"""Of which of our matches the robot's log was read in, and the ohm of battery and wiring in it:
+something is loose since the last."""
 
 LUG, PLATE = "lug-twist@power.lug.breaker", "plate-crack@intake.plate.right"
 CHAIN, TREAD = "chain-slack@lift.chain.left", "tread-depth@drive.rl.wheel"
 DRIFTS: dict[str, dict[str, tuple[str, ...]]] = {
-    CHAIN: {"travel": ("9.3", "9.5", "9,9", "10.2", "10.4", "10.8", "11.0", "11.1", "11.3", "11,4", "12.9")},
-    "chain-slack@lift.chain.right": {"travel": ("9.6", "9.6", "9.8", "10.0", "10.1", "10.2", "10.5", "10.7", "11.0", "11.2", "11.6")},
-    "servo-travel@climb.pawl-servo": {"travel": ("42", "42", "41.8", "41.8", "41.6", "41.5", "41.2", "41.1", "40.6", "40,2", "39.8")},
+    CHAIN: {
+        "travel": (
+            "9.3",
+            "9.5",
+            "9,9",
+            "10.2",
+            "10.4",
+            "10.8",
+            "11.0",
+            "11.1",
+            "11.3",
+            "11,4",
+            "12.9",
+        )
+    },
+    "chain-slack@lift.chain.right": {
+        "travel": (
+            "9.6",
+            "9.6",
+            "9.8",
+            "10.0",
+            "10.1",
+            "10.2",
+            "10.5",
+            "10.7",
+            "11.0",
+            "11.2",
+            "11.6",
+        )
+    },
+    "servo-travel@climb.pawl-servo": {
+        "travel": (
+            "42",
+            "42",
+            "41.8",
+            "41.8",
+            "41.6",
+            "41.5",
+            "41.2",
+            "41.1",
+            "40.6",
+            "40,2",
+            "39.8",
+        )
+    },
     "tread-depth@drive.fl.wheel": {"depth": ("4.4",) * 8 + ("3.4",)},
     "gear-play@climb.gearbox": {"rock": ("1.3",) * 8 + ("2.6",)},
     "battery-loads@battery.4": {
         "v1": ("12.74",),
-        "v2": ("12.16", "12.16", "12.13", "12.13", "12.09", "12.09", "12.04", "12.02", "11.97", "11.95", "11.82"),
+        "v2": (
+            "12.16",
+            "12.16",
+            "12.13",
+            "12.13",
+            "12.09",
+            "12.09",
+            "12.04",
+            "12.02",
+            "11.97",
+            "11.95",
+            "11.82",
+        ),
     },
     PLATE: {"plate": ("as it was made",) * 6 + ("bent or a white line",)},
-    "air-ready@air.system": {"tank": ("8.3", "8.2", "8.3", "8.0", "8.1", "7.9", "7.7", "7.6", "7.2", "7.1", "6.8")},
+    "air-ready@air.system": {
+        "tank": ("8.3", "8.2", "8.3", "8.0", "8.1", "7.9", "7.7", "7.6", "7.2", "7.1", "6.8")
+    },
 }
-"""What drifts, by turnaround: the arrival first, then after each of our matches. The last value holds on."""
+"""What drifts, by turnaround: the arrival first, then after each of our matches. The last value
+holds on."""
 
 
 @dataclass(frozen=True)
 class Told:
-    """One entry of the story, `minute` minutes after the robot is back. `name` lets later ones refer to it as `@name`.
+    """One entry of the story, `minute` minutes after the robot is back. `name` lets later ones
+    refer to it as `@name`.
 
     Readings are referred to by their check: `@chain-slack@lift.chain.left` is the latest one.
     """
@@ -120,7 +203,8 @@ class Told:
 
 @dataclass(frozen=True)
 class Turn:
-    """A turnaround: the battery for the next match, the debrief, what the walk reads otherwise than usual, what else is told."""
+    """A turnaround: the battery for the next match, the debrief, what the walk reads otherwise than
+    usual, what else is told."""
 
     battery: str
     debrief: dict[str, Any] = field(default_factory=dict)
@@ -134,9 +218,23 @@ def measured(minute: float, person: str, key: str, **typed: str) -> Told:
     return Told(minute, person, "reading", {"key": key, "typed": typed})
 
 
-def fault(minute: float, person: str, part: str, symptom: str, grade: str, name: str, reading: str | None = None) -> Told:
+def fault(
+    minute: float,
+    person: str,
+    part: str,
+    symptom: str,
+    grade: str,
+    name: str,
+    reading: str | None = None,
+) -> Told:
     """A fault, from a reading if one is named."""
-    return Told(minute, person, "fault", {"part": part, "symptom": symptom, "grade": grade, "reading": reading}, name)
+    return Told(
+        minute,
+        person,
+        "fault",
+        {"part": part, "symptom": symptom, "grade": grade, "reading": reading},
+        name,
+    )
 
 
 def move(minute: float, person: str, of: str, to: str, why: str, **more: Any) -> Told:
@@ -144,7 +242,9 @@ def move(minute: float, person: str, of: str, to: str, why: str, **more: Any) ->
     return Told(minute, person, "fault_move", {"fault": of, "to": to, "why": why, **more})
 
 
-def temporary(minute: float, person: str, part: str, what: str, name: str, blocks: bool = False) -> Told:
+def temporary(
+    minute: float, person: str, part: str, what: str, name: str, blocks: bool = False
+) -> Told:
     """Something taken off, bridged or borrowed."""
     return Told(minute, person, "temporary", {"part": part, "what": what, "blocks": blocks}, name)
 
@@ -171,69 +271,239 @@ LOOSE = {LUG: {"lug": "turns or rocks"}}
 TURNS: tuple[Turn, ...] = (
     Turn("1", walk_minutes=55),
     Turn("4", HELD | {"autonomous": "two pieces, both scored", "battery": "1"}),
-    Turn("2", HELD | {"battery": "4"}, told=(
-        loads(19, "4"),
-        temporary(18, "Eskil", "frame.bumper.rear", "A borrowed pin holds the rear bumper", "pin"),
-    )),
-    Turn("4", HELD | {"power_odd": True, "more": "lights dipped once in a shove", "battery": "2"}, read=LOOSE, told=(
-        fault(17.5, "Ivo", "power.lug.breaker", "Breaker lug, battery side, turns by hand", "stop", "lug-1", f"@{LUG}"),
-        move(19, "Ivo", "@lug-1", "repaired", "Nut tightened, line drawn over it"),
-        measured(20, "Ivo", LUG, lug="does not move"),
-        move(20.2, "Ivo", "@lug-1", "proven", "", reading=f"@{LUG}"),
-    )),
-    Turn("5", HELD | {"battery": "4"}, told=(
-        Told(18, "Eskil", "temporary_undone", {"temporary": "@pin", "how": "Our own pin is back in"}),
-        change(19, MENTOR, "intake.roller.front", "harder rollers, same diameter", identical=False),
-        loads(20, "4"),
-    )),
-    Turn("4", GROUND | {"odd": True, "no_control": True, "more": "front right stood at 45 degrees for about 5 s", "battery": "5"}, told=(
-        fault(1, DRIVER, "drive.fr.module", "Steering stood at 45 degrees for about 5 s", "degraded", "steer-1"),
-        move(20, "Tove", "@steer-1", "no_fault_found", "Turns free, encoder reads true, nothing in the gears"),
-    )),
     Turn(
-        "6", HELD | {"hard_hit": True, "field_fix": True, "more": "hit at the right intake plate, taped on the field", "battery": "4"},
+        "2",
+        HELD | {"battery": "4"},
         told=(
-            fault(17.5, "Eskil", "intake.plate.right", "Plate bent, white line from the slot, 30 mm", "degraded", "plate", f"@{PLATE}"),
-            move(19, LEAD, "@plate", "deferred", "No spare plate here; one is cut tonight and fitted after the event", until="Q82",
-                 restriction="Intake at half speed, no reaching over the bumper"),
+            loads(19, "4"),
+            temporary(
+                18, "Eskil", "frame.bumper.rear", "A borrowed pin holds the rear bumper", "pin"
+            ),
+        ),
+    ),
+    Turn(
+        "4",
+        HELD | {"power_odd": True, "more": "lights dipped once in a shove", "battery": "2"},
+        read=LOOSE,
+        told=(
+            fault(
+                17.5,
+                "Ivo",
+                "power.lug.breaker",
+                "Breaker lug, battery side, turns by hand",
+                "stop",
+                "lug-1",
+                f"@{LUG}",
+            ),
+            move(19, "Ivo", "@lug-1", "repaired", "Nut tightened, line drawn over it"),
+            measured(20, "Ivo", LUG, lug="does not move"),
+            move(20.2, "Ivo", "@lug-1", "proven", "", reading=f"@{LUG}"),
+        ),
+    ),
+    Turn(
+        "5",
+        HELD | {"battery": "4"},
+        told=(
+            Told(
+                18,
+                "Eskil",
+                "temporary_undone",
+                {"temporary": "@pin", "how": "Our own pin is back in"},
+            ),
+            change(
+                19, MENTOR, "intake.roller.front", "harder rollers, same diameter", identical=False
+            ),
             loads(20, "4"),
         ),
     ),
-    Turn("4", HELD | {"odd": True, "more": "pulled to the right for a moment", "battery": "6"}, told=(
-        fault(1, DRIVER, "drive.fr.module", "Pulled to the right, front right steering late", "degraded", "steer-2"),
-        move(20, "Tove", "@steer-2", "no_fault_found", "As before: turns free, no error stored"),
-    )),
-    Turn("", TWO_PULLS | {"more": "the pawl needed two pulls", "battery": "4"}, read=LOOSE, told=(
-        fault(17.5, "Ivo", "power.lug.breaker", "Breaker lug, battery side, turns by hand again", "stop", "lug-2", f"@{LUG}"),
-        loads(22, "4"),
-        move(25, "Ivo", "@lug-2", "repaired", "Toothed washer fitted, nut tightened, new line", parts_used=["toothed washer M8"]),
-        measured(26, "Ivo", LUG, lug="does not move"),
-        move(26.5, "Ivo", "@lug-2", "proven", "", reading=f"@{LUG}"),
-        change(35, "Tove", "drive.rl.wheel", "tread strip 5 mm"),
-        measured(36, "Tove", TREAD, depth="5,0"),
-        Told(40, LEAD, "note", {"text": "All batteries are on charge, six of six. Robot off, lift pinned, air dumped."}),
-    )),
+    Turn(
+        "4",
+        GROUND
+        | {
+            "odd": True,
+            "no_control": True,
+            "more": "front right stood at 45 degrees for about 5 s",
+            "battery": "5",
+        },
+        told=(
+            fault(
+                1,
+                DRIVER,
+                "drive.fr.module",
+                "Steering stood at 45 degrees for about 5 s",
+                "degraded",
+                "steer-1",
+            ),
+            move(
+                20,
+                "Tove",
+                "@steer-1",
+                "no_fault_found",
+                "Turns free, encoder reads true, nothing in the gears",
+            ),
+        ),
+    ),
+    Turn(
+        "6",
+        HELD
+        | {
+            "hard_hit": True,
+            "field_fix": True,
+            "more": "hit at the right intake plate, taped on the field",
+            "battery": "4",
+        },
+        told=(
+            fault(
+                17.5,
+                "Eskil",
+                "intake.plate.right",
+                "Plate bent, white line from the slot, 30 mm",
+                "degraded",
+                "plate",
+                f"@{PLATE}",
+            ),
+            move(
+                19,
+                LEAD,
+                "@plate",
+                "deferred",
+                "No spare plate here; one is cut tonight and fitted after the event",
+                until="Q82",
+                restriction="Intake at half speed, no reaching over the bumper",
+            ),
+            loads(20, "4"),
+        ),
+    ),
+    Turn(
+        "4",
+        HELD | {"odd": True, "more": "pulled to the right for a moment", "battery": "6"},
+        told=(
+            fault(
+                1,
+                DRIVER,
+                "drive.fr.module",
+                "Pulled to the right, front right steering late",
+                "degraded",
+                "steer-2",
+            ),
+            move(
+                20, "Tove", "@steer-2", "no_fault_found", "As before: turns free, no error stored"
+            ),
+        ),
+    ),
+    Turn(
+        "",
+        TWO_PULLS | {"more": "the pawl needed two pulls", "battery": "4"},
+        read=LOOSE,
+        told=(
+            fault(
+                17.5,
+                "Ivo",
+                "power.lug.breaker",
+                "Breaker lug, battery side, turns by hand again",
+                "stop",
+                "lug-2",
+                f"@{LUG}",
+            ),
+            loads(22, "4"),
+            move(
+                25,
+                "Ivo",
+                "@lug-2",
+                "repaired",
+                "Toothed washer fitted, nut tightened, new line",
+                parts_used=["toothed washer M8"],
+            ),
+            measured(26, "Ivo", LUG, lug="does not move"),
+            move(26.5, "Ivo", "@lug-2", "proven", "", reading=f"@{LUG}"),
+            change(35, "Tove", "drive.rl.wheel", "tread strip 5 mm"),
+            measured(36, "Tove", TREAD, depth="5,0"),
+            Told(
+                40,
+                LEAD,
+                "note",
+                {
+                    "text": (
+                        "All batteries are on charge, six of six. Robot off, lift pinned, air"
+                        " dumped."
+                    )
+                },
+            ),
+        ),
+    ),
     Turn("5", HELD | {"battery": "2"}),
     Turn(
-        "", HELD | {"odd": True, "more": "lift slower than this morning, a click from the left side", "battery": "5"},
+        "",
+        HELD
+        | {
+            "odd": True,
+            "more": "lift slower than this morning, a click from the left side",
+            "battery": "5",
+        },
         told=(
-            Told(1, LEAD, "note", {"text": "The lift clicks on the left side; look there first.", "part": "lift.chain.left"}),
-            Told(1.6, "Ivo", "note", {"text": "By the log battery and wiring stand higher since Q66. The panel's lugs are next."}),
-            temporary(2, "Ivo", "frame.cover", "Belly cover is off to reach the panel lugs", "cover", blocks=True),
-            temporary(2.5, "Ivo", "control.plug.camera", "A cable tie holds the camera plug", "tie"),
-            fault(18, "Runa", "lift.chain.left", "Slack 12.9 mm, the tensioner is at its end", "stop", "chain", f"@{CHAIN}"),
-            fault(19, "Ivo", "control.plug.camera", "The picture was gone twice for some seconds", "degraded", "picture"),
+            Told(
+                1,
+                LEAD,
+                "note",
+                {
+                    "text": "The lift clicks on the left side; look there first.",
+                    "part": "lift.chain.left",
+                },
+            ),
+            Told(
+                1.6,
+                "Ivo",
+                "note",
+                {
+                    "text": (
+                        "By the log battery and wiring stand higher since Q66. The panel's lugs are"
+                        " next."
+                    )
+                },
+            ),
+            temporary(
+                2,
+                "Ivo",
+                "frame.cover",
+                "Belly cover is off to reach the panel lugs",
+                "cover",
+                blocks=True,
+            ),
+            temporary(
+                2.5, "Ivo", "control.plug.camera", "A cable tie holds the camera plug", "tie"
+            ),
+            fault(
+                18,
+                "Runa",
+                "lift.chain.left",
+                "Slack 12.9 mm, the tensioner is at its end",
+                "stop",
+                "chain",
+                f"@{CHAIN}",
+            ),
+            fault(
+                19,
+                "Ivo",
+                "control.plug.camera",
+                "The picture was gone twice for some seconds",
+                "degraded",
+                "picture",
+            ),
             loads(20, "4"),
             Told(20.5, "Ivo", "battery_move", {"battery": "4", "to": "bench"}),
             change(26, "Runa", "climb.pawl-servo", "spare servo 2 from box B"),
         ),
     ),
 )
-"""The arrival, then the turnaround after each of our matches that are played. The last one is under way."""
+"""The arrival, then the turnaround after each of our matches that are played. The last one is under
+way."""
 
 EVENING = 8
-"""The turnaround after the last match of day 1: nobody signs for a climb, and the next battery goes in in the morning."""
-MORNING = Turn("2", told=(loads(26, "4"), Told(33, LEAD, "handoff", {"audience": "shift"})), walk_minutes=22)
+"""The turnaround after the last match of day 1: nobody signs for a climb, and the next battery goes
+in in the morning."""
+MORNING = Turn(
+    "2", told=(loads(26, "4"), Told(33, LEAD, "handoff", {"audience": "shift"})), walk_minutes=22
+)
 """The morning of day 2, before the first match of that day."""
 
 NOT_WALKED = ("rl", "rr", "air", "battery")

@@ -1,4 +1,5 @@
-"""Tells the story to a pit: every entry comes in through the pit's own door, at the story's time, judged by the real judge."""
+"""Tells the story to a pit: every entry comes in through the pit's own door, at the story's time,
+judged by the real judge."""
 
 from collections import defaultdict
 from collections.abc import Mapping
@@ -42,7 +43,8 @@ class StoryClock:
 
 @dataclass
 class Teller:
-    """Writes entries into an open pit whose clock is `clock`. `names` maps what the story calls things to entry ids."""
+    """Writes entries into an open pit whose clock is `clock`. `names` maps what the story calls
+    things to entry ids."""
 
     pit: Pit
     clock: StoryClock
@@ -61,14 +63,23 @@ class Teller:
                 body["head"] = head_text(state.head, state.seal)
         elif kind == "fault_move" and "until" in body:
             body["until"] = self.run_id(body["until"])
-        self._take(told.person, [self._offer(told.person, at, kind, self._resolved(body), match, told.name)])
+        self._take(
+            told.person,
+            [self._offer(told.person, at, kind, self._resolved(body), match, told.name)],
+        )
 
-    def record(self, at: datetime, person: str, kind: str, body: dict[str, Any], match: str | None) -> None:
+    def record(
+        self, at: datetime, person: str, kind: str, body: dict[str, Any], match: str | None
+    ) -> None:
         """One entry made on the laptop."""
         self.clock.now = at
-        self.pit.record(kind, body, _author(person), match=match, entry_id=new_id(at, self.rng.getrandbits))
+        self.pit.record(
+            kind, body, _author(person), match=match, entry_id=new_id(at, self.rng.getrandbits)
+        )
 
-    def read_log(self, at: datetime, person: str, raw: bytes, name: str, battery: str, match: str) -> None:
+    def read_log(
+        self, at: datetime, person: str, raw: bytes, name: str, battery: str, match: str
+    ) -> None:
         """A robot's log, dropped on the page by a person; its headings are known from then on."""
         self.clock.now = at
         store = LogStore(self.pit.folder)
@@ -76,8 +87,16 @@ class Teller:
         _, columns = look_into(store, digest)
         import_stored(self.pit, digest, name, battery, match, columns, author=_author(person))
 
-    def walk(self, begin: datetime, minutes: float, turn: int, read: Mapping[str, Mapping[str, str]], left: tuple[str, ...]) -> None:
-        """The crew walks all that is due, in the zones `left` only what the climb hangs on; each phone hands over at the end."""
+    def walk(
+        self,
+        begin: datetime,
+        minutes: float,
+        turn: int,
+        read: Mapping[str, Mapping[str, str]],
+        left: tuple[str, ...],
+    ) -> None:
+        """The crew walks all that is due, in the zones `left` only what the climb hangs on; each
+        phone hands over at the end."""
         self.clock.now = begin
         with self.pit.reading() as state:
             run = next_run(state, begin)
@@ -109,7 +128,13 @@ class Teller:
             missing = missing_for_climb(Moment(self.pit.definitions, state, at, run))
             seen = state.head
         if not missing:
-            self.record(at, captain, "clearance", {"decision": "cleared", "seen_seq": seen, "rules": RULES}, run.id if run else None)
+            self.record(
+                at,
+                captain,
+                "clearance",
+                {"decision": "cleared", "seen_seq": seen, "rules": RULES},
+                run.id if run else None,
+            )
         return not missing
 
     def run_id(self, match: str) -> str:
@@ -119,54 +144,92 @@ class Teller:
     def _reading(self, item: PartCheck, turn: int, typed: Mapping[str, str]) -> dict[str, Any]:
         """A reading's body as a phone makes it."""
         usual = {**HEALTHY.get(item.check.id, {}), **HEALTHY.get(item.key, {})}
-        drift = {name: values[min(turn, len(values) - 1)] for name, values in DRIFTS.get(item.key, {}).items()}
+        drift = {
+            name: values[min(turn, len(values) - 1)]
+            for name, values in DRIFTS.get(item.key, {}).items()
+        }
         texts = {**usual, **drift, **typed}
-        inputs = {field.name: value for field in item.check.inputs if (value := self._input(field, texts.get(field.name)))}
+        inputs = {
+            field.name: value
+            for field in item.check.inputs
+            if (value := self._input(field, texts.get(field.name)))
+        }
         limit = limit_as_dict(item.limit) if item.limit else None
         found = judge(limit, inputs, item.unjudged_because)
         return {
-            "check": item.check.id, "part": item.part.id, "inputs": inputs, "result": found.result, "limit": limit,
-            "verdict": found.verdict, "photos": [],
+            "check": item.check.id,
+            "part": item.part.id,
+            "inputs": inputs,
+            "result": found.result,
+            "limit": limit,
+            "verdict": found.verdict,
+            "photos": [],
         }
 
     def _input(self, field: Input, text: str | None) -> dict[str, Any] | None:
         """One input as typed and understood; None for one that may stay empty."""
         if field.kind == "number":
             if text is None:
-                raise BadInput(f"The demo has no number for the input {field.name} of this check.", field.name)
+                raise BadInput(
+                    f"The demo has no number for the input {field.name} of this check.", field.name
+                )
             typed = self._scattered(text)
             quantity = parse_reading(typed, field.unit, field.least, field.most)
             return {"typed": typed, "value": quantity.value, "unit": quantity.unit}
         if field.kind in ("choice", "yes_no"):
-            answer = text or next(word for word, verdict in field.options.items() if verdict == "ok")
+            answer = text or next(
+                word for word, verdict in field.options.items() if verdict == "ok"
+            )
             return {"typed": answer, "value": answer, "unit": None}
         return {"typed": text, "value": text, "unit": None} if text else None
 
     def _scattered(self, text: str) -> str:
-        """`10.1 ± 0.2` as one number within that spread, with as many decimals; other texts as they are."""
+        """`10.1 ± 0.2` as one number within that spread, with as many decimals; other texts as they
+        are."""
         centre, mark, spread = text.partition(" ± ")
         if not mark:
             return text
         decimals = len(centre.partition(".")[2])
         return f"{float(centre) + self.rng.uniform(-1, 1) * float(spread):.{decimals}f}"
 
-    def _offer(self, person: str, at: datetime, kind: str, body: dict[str, Any], match: str | None, name: str = "") -> dict[str, Any]:
+    def _offer(
+        self,
+        person: str,
+        at: datetime,
+        kind: str,
+        body: dict[str, Any],
+        match: str | None,
+        name: str = "",
+    ) -> dict[str, Any]:
         """An entry as that person's phone makes it, by its own clock."""
         shown = at - timedelta(seconds=SLOW_CLOCKS.get(person, 0.0))
         entry_id = new_id(shown, self.rng.getrandbits)
         self.names[name or f"{body.get('check')}@{body.get('part')}"] = entry_id
-        return {"id": entry_id, "kind": kind, "at": format_instant(shown), "match": match, "body": body, "shape": 1}
+        return {
+            "id": entry_id,
+            "kind": kind,
+            "at": format_instant(shown),
+            "match": match,
+            "body": body,
+            "shape": 1,
+        }
 
     def _take(self, person: str, offers: list[dict[str, Any]]) -> None:
         for taken in self.pit.take(offers, _author(person), SLOW_CLOCKS.get(person, 0.0)):
             if taken.error:
-                raise BadInput(f"The demo's story does not fit the files: {taken.error}", taken.field)
+                raise BadInput(
+                    f"The demo's story does not fit the files: {taken.error}", taken.field
+                )
 
     def _resolved(self, value: Any) -> Any:
         """A body with every `@name` replaced by the id of that entry."""
         if isinstance(value, str) and value.startswith("@"):
             return self.names[value[1:]]
-        return {name: self._resolved(item) for name, item in value.items()} if isinstance(value, dict) else value
+        return (
+            {name: self._resolved(item) for name, item in value.items()}
+            if isinstance(value, dict)
+            else value
+        )
 
 
 def _author(person: str) -> Author:

@@ -97,14 +97,16 @@ class _Joint:
     "bolt-audit",
     "N*m",
     value_is="torque up to which the joint is pulled, never beyond",
-    source=f"smallest of T = K·D·F for a part of proof load and thread-strip load ({FEDERAL}; "
-    "typical shear strengths), the seating "
-    "torque of the head and the yield of its key; band ±10 % tightening and ±4 % wrench, and 10 % "
-    "less for settling (ours)",
-    range="dial, beam and digital wrenches read the first movement in the tightening direction; a "
-    "click wrench is set to `low` and "
-    "tells yes or no; not for thread-locked joints, which the pull would break loose: their check "
-    "is the paint line",
+    source=(
+        f"smallest of T = K·D·F for a part of proof load and thread-strip load ({FEDERAL}; typical"
+        " shear strengths), the seating torque of the head and the yield of its key; band ±10 %"
+        " tightening and ±4 % wrench, and 10 % less for settling (ours)"
+    ),
+    range=(
+        "dial, beam and digital wrenches read the first movement in the tightening direction; a"
+        " click wrench is set to `low` and tells yes or no; not for thread-locked joints, which the"
+        " pull would break loose: their check is the paint line"
+    ),
     extra_units=dict.fromkeys(
         ("low", "high", "proof_torque", "strip_torque", "seating", "key", "set"), "N*m"
     )

@@ -49,8 +49,10 @@ def _at_width(table: dict[float, tuple[float, float, float]], width: float) -> t
     "N",
     value_is="breaking force of an open belt whose ends are clamped",
     source="a maker's catalogue of polyurethane belts with steel cords, linear between its widths",
-    range="polyurethane belts with steel cords, 10 to 100 mm wide, open ends; rubber belts with "
-    "glass cords are refused: their makers print a working pull and no breaking force",
+    range=(
+        "polyurethane belts with steel cords, 10 to 100 mm wide, open ends; rubber belts with "
+        "glass cords are refused: their makers print a working pull and no breaking force"
+    ),
     extra_units={"allowable": "N", "spring_rate": "N", "teeth_bear": "N"},
     profile=text("profile of the teeth", *STEEL_CORD_BELTS),
     width=quantity("length", "width of the belt", least=0.01, most=0.1),

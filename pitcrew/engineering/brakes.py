@@ -17,8 +17,10 @@ MOST_FRICTION = 0.6
     "band-brake-hold",
     "N*m",
     value_is="torque that the band holds when the load pulls the way that tightens it",
-    source="belt friction: tight end = slack end × e^(friction × angle); torque = their difference "
-    "× drum / 2",
+    source=(
+        "belt friction: tight end = slack end × e^(friction × angle); torque = their difference "
+        "× drum / 2"
+    ),
     range="friction up to 0.6 and up to 3 turns; the exponential is an upper limit",
     extra_units={"worse": "N*m", "tight": "N"},
     friction=number(
@@ -116,8 +118,10 @@ def brake_friction(lining: str, state: str) -> Outcome:
     "disc-brake-hold",
     "N*m",
     value_is="torque that pads or discs hold when they are worn in",
-    source="uniform wear, the lower of the two models: torque = friction × force × faces × "
-    "(outer + inner) / 4",
+    source=(
+        "uniform wear, the lower of the two models: torque = friction × force × faces × "
+        "(outer + inner) / 4"
+    ),
     range="flat pads or discs pressed square; friction up to 0.6, greasy for a holding brake",
     extra_units={"new": "N*m"},
     friction=number("coefficient of friction", above=0.0, most=MOST_FRICTION),

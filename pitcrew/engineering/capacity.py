@@ -1,4 +1,5 @@
-"""The yearly capacity test: a steady discharge to the end voltage, and the charge that came out of it."""
+"""The yearly capacity test: a steady discharge to the end voltage, and the charge that came out of
+it."""
 
 import re
 from collections.abc import Sequence
@@ -8,20 +9,22 @@ from pitcrew.base.errors import BadInput, OutOfRange
 from pitcrew.engineering.batteries import HOUR, battery_capacity
 
 END_VOLTAGE = 10.5
-"""V at which the discharge of a 12 V lead-acid battery ends: 1.75 V a cell (battery makers' definition of reserve capacity)."""
+"""V at which the discharge of a 12 V lead-acid battery ends: 1.75 V a cell (battery makers'
+definition of reserve capacity)."""
 TEST_CURRENT = 7.5
 """A of the usual test of a robot's battery, about two hours (makers' documentation)."""
 
 
 MOST_CHARGE, LEAST_CHARGE = 30.0, 0.5
-"""A*h that a robot's battery can have given in a test: twice a new one, and one that is quite dead."""
+"""A*h that a robot's battery can have given in a test: twice a new one, and one that is quite
+dead."""
 
 
 def read_points(text: str, current: float) -> list[tuple[float, float]]:
     """Points (s, V) from lines of minutes and volts, or of times such as 0:30 or 1:02:30 and volts.
 
-    Times of two pieces are hours and minutes or minutes and seconds, whichever gives a charge that a
-    battery can hold at `current` (A). Raises BadInput naming the line, or asking where both do.
+    Times of two pieces are hours and minutes or minutes and seconds, whichever gives a charge that
+    a battery can hold at `current` (A). Raises BadInput naming the line, or asking where both do.
     """
     rows = [_point(number, line) for number, line in enumerate(text.splitlines(), 1)]
     found = [row for row in rows if row is not None]
@@ -52,7 +55,8 @@ def _point(number: int, line: str) -> tuple[tuple[float, ...], float] | None:
 
 
 def _first_piece(last: tuple[float, ...], current: float) -> float:
-    """What the first of two pieces counts, in s: hours or minutes, by the charge of the whole test."""
+    """What the first of two pieces counts, in s: hours or minutes, by the charge of the whole
+    test."""
     fits = []
     for size in (HOUR, 60.0):
         charge = abs(current) * _seconds_of(last, size) / HOUR
@@ -75,15 +79,23 @@ def _seconds_of(pieces: tuple[float, ...], size: float) -> float:
     return pieces[0] * HOUR + pieces[1] * 60 + pieces[2]
 
 
-def delivered(times: Sequence[float], volts: Sequence[float], amps: Sequence[float], end: float = END_VOLTAGE) -> tuple[float, float]:
-    """Charge in A*h (trapezoid rule) and time in s until the voltage first falls to `end`, taken on the line between two points.
+def delivered(
+    times: Sequence[float], volts: Sequence[float], amps: Sequence[float], end: float = END_VOLTAGE
+) -> tuple[float, float]:
+    """Charge in A*h (trapezoid rule) and time in s until the voltage first falls to `end`, taken on
+    the line between two points.
 
-    Raises OutOfRange for too few points, a time that does not rise, or a discharge that was ended above `end`.
+    Raises OutOfRange for too few points, a time that does not rise, or a discharge that was ended
+    above `end`.
     """
     if len(times) < 2 or not len(times) == len(volts) == len(amps):
-        raise OutOfRange("A capacity test needs two points or more, each with time and volts.", "points")
+        raise OutOfRange(
+            "A capacity test needs two points or more, each with time and volts.", "points"
+        )
     if any(later <= earlier for earlier, later in pairwise(times)):
-        raise OutOfRange("The times of the points must rise. Sort them, and leave double ones out.", "points")
+        raise OutOfRange(
+            "The times of the points must rise. Sort them, and leave double ones out.", "points"
+        )
     charge = 0.0
     for (t1, v1, i1), (t2, v2, i2) in pairwise(zip(times, volts, amps, strict=True)):
         share = min(1.0, (v1 - end) / (v1 - v2)) if v2 <= end < v1 else 1.0
@@ -91,16 +103,34 @@ def delivered(times: Sequence[float], volts: Sequence[float], amps: Sequence[flo
         charge += part * (i1 + i1 + share * (i2 - i1)) / 2 / HOUR
         if v2 <= end:
             return charge, t1 + part - times[0]
-    sentence = f"The last point is {volts[-1]:g} V; a capacity test goes down to {end:g} V. Go on, or type the last points."
+    sentence = (
+        f"The last point is {volts[-1]:g} V; a capacity test goes down to {end:g} V. Go on, or type"
+        " the last points."
+    )
     raise OutOfRange(sentence, "points")
 
 
 def capacity_result(
-    times: Sequence[float], volts: Sequence[float], amps: Sequence[float], temperature: float, end: float = END_VOLTAGE,
+    times: Sequence[float],
+    volts: Sequence[float],
+    amps: Sequence[float],
+    temperature: float,
+    end: float = END_VOLTAGE,
 ) -> dict[str, float]:
-    """`capacity` and `capacity_25` (at 25 °C) in A*h, `seconds`, mean `current` in A; temperature in K. Raises OutOfRange."""
+    """`capacity` and `capacity_25` (at 25 °C) in A*h, `seconds`, mean `current` in A; temperature
+    in K. Raises OutOfRange."""
     charge, seconds = delivered(times, volts, amps, end)
     if charge <= 0 or seconds <= 0:
-        raise OutOfRange("Nothing was discharged by these points: is the current positive, and the first voltage above the end?", "points")
+        raise OutOfRange(
+            "Nothing was discharged by these points: is the current positive, and the first voltage"
+            " above the end?",
+            "points",
+        )
     at_25 = battery_capacity(charge, temperature, min(max(seconds, HOUR), 20 * HOUR)).value
-    return {"capacity": charge, "capacity_25": at_25, "seconds": seconds, "current": charge * HOUR / seconds, "temperature": temperature}
+    return {
+        "capacity": charge,
+        "capacity_25": at_25,
+        "seconds": seconds,
+        "current": charge * HOUR / seconds,
+        "temperature": temperature,
+    }

@@ -1,4 +1,5 @@
-"""Every figure by name. Importing this module declares them all; scipy is imported only inside the functions that use it."""
+"""Every figure by name. Importing this module declares them all; scipy is imported only inside the
+functions that use it."""
 
 from functools import cache
 from importlib import import_module

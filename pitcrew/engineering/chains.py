@@ -9,7 +9,8 @@ from pitcrew.engineering.constants import INCH, POUND_FORCE
 from pitcrew.engineering.figures import Outcome, choice, count, figure, quantity, text, yes_no
 from pitcrew.engineering.lookup import other_names, row
 
-# ASME B29.1, least tensile strength in lbf: 12 500 times the square of the pitch in inches, rounded, but for #41
+# ASME B29.1, least tensile strength in lbf: 12 500 times the square of the pitch in inches,
+# rounded, but for #41
 B29_STRENGTH = {
     25: 780,
     35: 1760,
@@ -34,7 +35,8 @@ SIZES_TEXT = "chain number such as 25, #35, 40 or 08A"
 
 @dataclass(frozen=True)
 class Chain:
-    """A size of chain: `pitch` in m; `strength` is the least breaking force in N, None where ASME B29.1 gives none."""
+    """A size of chain: `pitch` in m; `strength` is the least breaking force in N, None where ASME
+    B29.1 gives none."""
 
     name: str
     pitch: float
@@ -46,7 +48,8 @@ def _ansi(number: int, pounds: int) -> Chain:
     return Chain(f"#{number}", number // 10 / 8 * INCH.value, pounds * POUND_FORCE.value)
 
 
-# pitch in mm of chains whose strength their maker states: heavy plates, and the European series of ISO 606
+# pitch in mm of chains whose strength their maker states: heavy plates, and the European series of
+# ISO 606
 _MAKERS_STRENGTH = {
     "25h": 6.35,
     "35h": 9.525,
@@ -60,31 +63,55 @@ _MAKERS_STRENGTH = {
     "12b": 19.05,
     "16b": 25.4,
 }
-SIZES: dict[str, Chain] = {str(number): _ansi(number, pounds) for number, pounds in B29_STRENGTH.items()} | {
-    name: Chain(name.upper(), pitch * 1e-3, None) for name, pitch in _MAKERS_STRENGTH.items()
-}
-ISO_606 = "04c 06c 085 08a 10a 12a 16a 20a 24a 28a 32a 36a 40a 48a"  # the same chains in the same order
-_OTHER_NAMES = other_names({size: f"{iso}; {iso}-1; {size}-1" for iso, size in zip(ISO_606.split(), SIZES, strict=False)}) | other_names(
-    {"41": "041", **{size: f"{size}-1" for size in _MAKERS_STRENGTH}}
+SIZES: dict[str, Chain] = {
+    str(number): _ansi(number, pounds) for number, pounds in B29_STRENGTH.items()
+} | {name: Chain(name.upper(), pitch * 1e-3, None) for name, pitch in _MAKERS_STRENGTH.items()}
+ISO_606 = (  # the same chains in the same order
+    "04c 06c 085 08a 10a 12a 16a 20a 24a 28a 32a 36a 40a 48a"
 )
+_OTHER_NAMES = other_names(
+    {size: f"{iso}; {iso}-1; {size}-1" for iso, size in zip(ISO_606.split(), SIZES, strict=False)}
+) | other_names({"41": "041", **{size: f"{size}-1" for size in _MAKERS_STRENGTH}})
 
 
 def chain(size: str) -> Chain:
-    """The chain of a size as written (`#40`, `ANSI 40`, `08 A`). Raises UnknownName with the nearest, OutOfRange for more strands."""
+    """The chain of a size as written (`#40`, `ANSI 40`, `08 A`). Raises UnknownName with the
+    nearest, OutOfRange for more strands."""
     text = str(size).replace(" ", "")
     if text.removeprefix("#")[-2:] in ("-2", "-3"):
-        raise OutOfRange(f"The chain size {size} has {text[-1]} strands; wanted a single strand. Take its maker's figure.", "size")
-    return row("The chain size", text, SIZES, _OTHER_NAMES, ("roller", "chain", "ansi", "iso", "no", "rs", "#"))[1]
+        raise OutOfRange(
+            f"The chain size {size} has {text[-1]} strands; wanted a single strand. Take its"
+            " maker's figure.",
+            "size",
+        )
+    return row(
+        "The chain size",
+        text,
+        SIZES,
+        _OTHER_NAMES,
+        ("roller", "chain", "ansi", "iso", "no", "rs", "#"),
+    )[1]
 
 
-# what a link leaves of the chain's strength: chain makers' guides, the greatest loss that they print
-LINKS = {"none": 1.0, "press-fit connecting link": 1.0, "connecting link": 0.70, "two-pitch offset link": 0.75, "offset link": 0.65}
+# what a link leaves of the chain's strength: chain makers' guides, the greatest loss that they
+# print
+LINKS = {
+    "none": 1.0,
+    "press-fit connecting link": 1.0,
+    "connecting link": 0.70,
+    "two-pitch offset link": 0.75,
+    "offset link": 0.65,
+}
 _OTHER_LINKS = other_names(
     {
         "none": "no; endless; riveted",
-        "connecting link": "slip-fit connecting link; slip fit connecting link; standard connecting link; master link; "
-        "clip link; spring clip link; clip; quick link; cotter link",
-        "press-fit connecting link": "press fit connecting link; tap-fit connecting link; press-fit link; tap-fit link",
+        "connecting link": (
+            "slip-fit connecting link; slip fit connecting link; standard connecting link; master"
+            " link; clip link; spring clip link; clip; quick link; cotter link"
+        ),
+        "press-fit connecting link": (
+            "press fit connecting link; tap-fit connecting link; press-fit link; tap-fit link"
+        ),
         "offset link": "half link; half-link; one-pitch offset link; offset; single offset link",
         "two-pitch offset link": "two pitch offset link; two-pitch offset; double offset link",
     }
@@ -92,17 +119,23 @@ _OTHER_LINKS = other_names(
 
 
 def caliper_pitches(size: str, reach: float = 0.150, most: int = 16) -> int:
-    """The most pitches, an even number up to `most`, that a caliper which opens `reach` (m) measures on
-    a chain that is 3 % longer than new. Raises BadInput for a size that is not known."""
+    """The most pitches, an even number up to `most`, that a caliper which opens `reach` (m)
+    measures on a chain that is 3 % longer than new. Raises BadInput for a size that is not
+    known."""
     return min(most, int(reach / (1.03 * chain(size).pitch)) // 2 * 2)
 
 
 def link_kept(written: object) -> tuple[str, float]:
-    """The weakest of the links as written (`connecting link; half link`), and the part of the chain's strength that it keeps.
+    """The weakest of the links as written (`connecting link; half link`), and the part of the
+    chain's strength that it keeps.
 
     Raises UnknownName with the nearest.
     """
-    found = [row("The link", name, LINKS, _OTHER_LINKS) for name in str(written).split(";") if name.strip()]
+    found = [
+        row("The link", name, LINKS, _OTHER_LINKS)
+        for name in str(written).split(";")
+        if name.strip()
+    ]
     return min(found or [row("The link", written, LINKS)], key=lambda link: link[1])
 
 
@@ -110,32 +143,53 @@ def link_kept(written: object) -> tuple[str, float]:
     "chain-strength",
     "N",
     value_is="least breaking force of a new single strand (ASME B29.1), at its weakest link",
-    source="ASME B29.1: 12 500 lbf times the square of the pitch in inches; #41 is the exception, 1500 lbf; links by chain makers' "
-    "guides: slip-fit connecting link up to 30 % less, one-pitch offset link 35 % less",
-    range="single-strand ASME B29.1 chains #25 to #240; ISO 606 A and C names are read as their equivalents; not heavy (H) and B chains",
+    source=(
+        "ASME B29.1: 12 500 lbf times the square of the pitch in inches; #41 is the exception, 1500"
+        " lbf; links by chain makers' guides: slip-fit connecting link up to 30 % less, one-pitch"
+        " offset link 35 % less"
+    ),
+    range=(
+        "single-strand ASME B29.1 chains #25 to #240; ISO 606 A and C names are read as their"
+        " equivalents; not heavy (H) and B chains"
+    ),
     extra_units={"pitch": "m", "plain": "N"},
     size=text(SIZES_TEXT),
-    link=text("links in the loop that are weaker than the chain; several divided by a semicolon", *LINKS, default="none"),
+    link=text(
+        "links in the loop that are weaker than the chain; several divided by a semicolon",
+        *LINKS,
+        default="none",
+    ),
 )
 def chain_strength(size: str, link: str) -> Outcome:
-    """Least breaking force in N of a chain by its number; `pitch` in m; `plain` in N without the link, `kept` its part.
+    """Least breaking force in N of a chain by its number; `pitch` in m; `plain` in N without the
+    link, `kept` its part.
 
     Raises UnknownName and OutOfRange.
     """
     found = chain(size)
     if found.strength is None:
         raise OutOfRange(
-            f"The chain size {found.name} is not in ASME B29.1, which is used here. Take its maker's figure.", "size"
+            f"The chain size {found.name} is not in ASME B29.1, which is used here. Take its"
+            " maker's figure.",
+            "size",
         )
     exception = "; the smaller #41 is an exception there" if found.name == "#41" else ""
     because = (
-        f"A new {found.name} chain with its pitch of {mark(found.pitch, 'length', 4)} breaks at {mark(found.strength, 'force')} or more "
-        f"(ASME B29.1{exception}); that is not a working load."
+        f"A new {found.name} chain with its pitch of {mark(found.pitch, 'length', 4)} breaks at"
+        f" {mark(found.strength, 'force')} or more (ASME B29.1{exception}); that is not a working"
+        " load."
     )
     name, kept = link_kept(link)
     if kept < 1:
-        because = f"{because[:-1]}. Its {name} leaves {number_text(100 * kept)} % of that, {mark(found.strength * kept, 'force')}."
-    return Outcome(found.strength * kept, because, {"pitch": found.pitch, "plain": found.strength, "kept": kept})
+        because = (
+            f"{because[:-1]}. Its {name} leaves {number_text(100 * kept)} % of that,"
+            f" {mark(found.strength * kept, 'force')}."
+        )
+    return Outcome(
+        found.strength * kept,
+        because,
+        {"pitch": found.pitch, "plain": found.strength, "kept": kept},
+    )
 
 
 def pitches_round(centre: float, teeth1: int, teeth2: int) -> float:
@@ -144,12 +198,15 @@ def pitches_round(centre: float, teeth1: int, teeth2: int) -> float:
 
 
 def centre_for(length: float, teeth1: int, teeth2: int) -> float:
-    """Centre distance in pitches for a length in pitches; the inverse of `pitches_round`. Raises OutOfRange."""
+    """Centre distance in pitches for a length in pitches; the inverse of `pitches_round`. Raises
+    OutOfRange."""
     straight = length - (teeth1 + teeth2) / 2
     root = straight**2 - 8 * ((teeth2 - teeth1) / (2 * math.pi)) ** 2
     if straight <= 0 or root < 0:
         raise OutOfRange(
-            f"A loop of {length:g} pitches is too short for {teeth1} and {teeth2} teeth. Check the centres.", "centre"
+            f"A loop of {length:g} pitches is too short for {teeth1} and {teeth2} teeth. Check the"
+            " centres.",
+            "centre",
         )
     return (straight + math.sqrt(root)) / 4
 
@@ -159,7 +216,10 @@ def centre_for(length: float, teeth1: int, teeth2: int) -> float:
     "1",
     value_is="length of the loop in pitches, before it is rounded",
     source="Machinery's Handbook, chain length in pitches: L = 2C + (N1+N2)/2 + ((N2-N1)/2π)²/C",
-    range="two sprockets that do not touch; within 0.01 pitch of exact geometry for C of 20 pitches and more and ratios to 3:1",
+    range=(
+        "two sprockets that do not touch; within 0.01 pitch of exact geometry for C of 20 pitches"
+        " and more and ratios to 3:1"
+    ),
     extra_units={"centre_at_even": "m", "centre_at_longer": "m"},
     size=text(SIZES_TEXT),
     centre=quantity("length", "distance between the shaft centres", above=0.0),
@@ -167,17 +227,20 @@ def centre_for(length: float, teeth1: int, teeth2: int) -> float:
     teeth2=count("teeth of the other sprocket", least=6, most=250),
 )
 def chain_length(size: str, centre: float, teeth1: int, teeth2: int) -> Outcome:
-    """Pitches round two sprockets; `even` is the nearest whole loop without an offset link, `longer` the next above.
+    """Pitches round two sprockets; `even` is the nearest whole loop without an offset link,
+    `longer` the next above.
 
-    `centre_at_even` and `centre_at_longer` are their centre distances in m. Raises UnknownName and OutOfRange.
+    `centre_at_even` and `centre_at_longer` are their centre distances in m. Raises UnknownName and
+    OutOfRange.
     """
     pitch = chain(size).pitch
     apart = centre / pitch
     radii = sum(0.5 / math.sin(math.pi / teeth) for teeth in (teeth1, teeth2))
     if apart <= radii:
         raise OutOfRange(
-            f"chain-length: {apart:.1f} pitches between centres; sprockets of {teeth1} and {teeth2} teeth touch below "
-            f"{radii:.1f} (the sum of their pitch radii). Check the centre distance and the chain size.",
+            f"chain-length: {apart:.1f} pitches between centres; sprockets of {teeth1} and {teeth2}"
+            f" teeth touch below {radii:.1f} (the sum of their pitch radii). Check the centre"
+            " distance and the chain size.",
             "centre",
         )
     length = pitches_round(apart, teeth1, teeth2)
@@ -185,36 +248,54 @@ def chain_length(size: str, centre: float, teeth1: int, teeth2: int) -> Outcome:
     longer = 2 * math.ceil(length / 2)
     at_even, at_longer = (centre_for(whole, teeth1, teeth2) * pitch for whole in (even, longer))
     because = (
-        f"{teeth1} and {teeth2} teeth at {mark(centre, 'length', 4)} take {length:.2f} pitches; a loop of {even} needs no offset "
-        f"link and sits at {mark(at_even, 'length', 5)}."
+        f"{teeth1} and {teeth2} teeth at {mark(centre, 'length', 4)} take {length:.2f} pitches; a"
+        f" loop of {even} needs no offset link and sits at {mark(at_even, 'length', 5)}."
     )
-    return Outcome(length, because, {"even": even, "centre_at_even": at_even, "longer": longer, "centre_at_longer": at_longer})
+    return Outcome(
+        length,
+        because,
+        {"even": even, "centre_at_even": at_even, "longer": longer, "centre_at_longer": at_longer},
+    )
 
 
 @figure(
     "chain-slack",
     "m",
     value_is="middle of the allowed total movement at mid-span",
-    source="roller chain makers' published installation rule: total mid-span movement of 4-6 % of the centre distance, "
-    "2-3 % for high-speed, impulse, reversing or vertical drives",
-    range="spans of 50 mm to 5 m; total movement, up and down together, not the sag and not the half movement",
+    source=(
+        "roller chain makers' published installation rule: total mid-span movement of 4-6 % of the"
+        " centre distance, 2-3 % for high-speed, impulse, reversing or vertical drives"
+    ),
+    range=(
+        "spans of 50 mm to 5 m; total movement, up and down together, not the sag and not the half"
+        " movement"
+    ),
     extra_units={"low": "m", "high": "m"},
-    span=quantity("length", "free span between the sprockets, near enough the centre distance", least=0.05, most=5.0),
-    duty=choice("normal, or shock for reversing, impulse, high-speed and vertical drives", "normal", "shock"),
+    span=quantity(
+        "length",
+        "free span between the sprockets, near enough the centre distance",
+        least=0.05,
+        most=5.0,
+    ),
+    duty=choice(
+        "normal, or shock for reversing, impulse, high-speed and vertical drives", "normal", "shock"
+    ),
 )
 def chain_slack(span: float, duty: str) -> Outcome:
     """Allowed total mid-span movement in m for a span in m: value, `low` and `high`."""
     least, most = SLACK[duty]
     low, high = least * span, most * span
     because = (
-        f"A {duty} drive over {mark(span, 'length')} may move {mark(low, 'length')} to {mark(high, 'length')} in all at "
-        f"mid-span ({100 * least:g} % to {100 * most:g} % of the span)."
+        f"A {duty} drive over {mark(span, 'length')} may move {mark(low, 'length')} to"
+        f" {mark(high, 'length')} in all at mid-span ({100 * least:g} % to {100 * most:g} % of the"
+        " span)."
     )
     return Outcome((low + high) / 2, because, {"low": low, "high": high})
 
 
 def wear_limit(teeth: int, fixed_centres: bool) -> float:
-    """Greatest elongation in % for the larger sprocket's teeth, and for centres that cannot be moved."""
+    """Greatest elongation in % for the larger sprocket's teeth, and for centres that cannot be
+    moved."""
     return min(WEAR_FIXED if fixed_centres else WEAR_CAP, WEAR_PER_TOOTH / teeth)
 
 
@@ -222,24 +303,35 @@ def wear_limit(teeth: int, fixed_centres: bool) -> float:
     "chain-wear",
     "%",
     value_is="elongation of the chain, negative when it is short",
-    source="roller chain makers' published wear rule: replace at 3 %, at 200/N % above 67 teeth, at 1.5 % on fixed centres",
-    range="6 pitches and more measured tight; elongation of -1 to 10 % (anything else is a miscount)",
+    source=(
+        "roller chain makers' published wear rule: replace at 3 %, at 200/N % above 67 teeth, at"
+        " 1.5 % on fixed centres"
+    ),
+    range=(
+        "6 pitches and more measured tight; elongation of -1 to 10 % (anything else is a miscount)"
+    ),
     extra_units={"limit": "%"},
     size=text(SIZES_TEXT),
     pitches=count("pitches measured, 10 or more is better", least=FEWEST_PITCHES, most=1000),
-    measured=quantity("length", "length over those pitches, pin to pin, on the tight span", above=0.0),
+    measured=quantity(
+        "length", "length over those pitches, pin to pin, on the tight span", above=0.0
+    ),
     teeth=count("teeth of the larger sprocket", least=6, most=250),
     fixed_centres=yes_no("the centre distance cannot be adjusted", default=False),
 )
-def chain_wear(size: str, pitches: int, measured: float, teeth: int, fixed_centres: bool) -> Outcome:
-    """Elongation in % and its `limit` in %, from a length in m. Raises UnknownName and OutOfRange (a miscount)."""
+def chain_wear(
+    size: str, pitches: int, measured: float, teeth: int, fixed_centres: bool
+) -> Outcome:
+    """Elongation in % and its `limit` in %, from a length in m. Raises UnknownName and OutOfRange
+    (a miscount)."""
     found = chain(size)
     new = pitches * found.pitch
     worn = 100 * (measured / new - 1)
     if not -1 <= worn <= 10:
         raise OutOfRange(
-            f"chain-wear: {pitches} pitches of {found.name} are {new * 1000:.4g} mm when new, and {measured * 1000:.4g} mm "
-            f"arrived ({worn:+.1f} %; -1 to 10 % is possible). Count the pitches and measure again.",
+            f"chain-wear: {pitches} pitches of {found.name} are {new * 1000:.4g} mm when new, and"
+            f" {measured * 1000:.4g} mm arrived ({worn:+.1f} %; -1 to 10 % is possible). Count the"
+            " pitches and measure again.",
             "measured",
         )
     limit = wear_limit(teeth, fixed_centres)
@@ -249,14 +341,16 @@ def chain_wear(size: str, pitches: int, measured: float, teeth: int, fixed_centr
         else (f"{teeth} teeth" if limit < WEAR_CAP else "the general limit")
     )
     because = (
-        f"{pitches} pitches of {found.name} are {mark(new, 'length', 4)} new and {mark(measured, 'length', 4)} now: "
-        f"{number_text(worn)} % longer; replace at {number_text(limit)} % ({reason})."
+        f"{pitches} pitches of {found.name} are {mark(new, 'length', 4)} new and"
+        f" {mark(measured, 'length', 4)} now: {number_text(worn)} % longer; replace at"
+        f" {number_text(limit)} % ({reason})."
     )
     return Outcome(worn, because, {"limit": limit})
 
 
 def catenary(span: float, sag: float) -> float:
-    """The parameter a = H/w in m of a level catenary of that span and sag in m: sag = a(cosh(span/2a) - 1)."""
+    """The parameter a = H/w in m of a level catenary of that span and sag in m: sag =
+    a(cosh(span/2a) - 1)."""
     target = 2 * sag / span
 
     def excess(x: float) -> float:
@@ -281,17 +375,27 @@ def catenary(span: float, sag: float) -> float:
     sag=quantity("length", "depth of the middle below the ends", above=0.0),
 )
 def chain_tension(weight_per_length: float, span: float, sag: float) -> Outcome:
-    """Horizontal pull in N; `end` pull at the ends, `parabola` the usual approximation, `length` of the arc in m."""
+    """Horizontal pull in N; `end` pull at the ends, `parabola` the usual approximation, `length` of
+    the arc in m."""
     if not 1e-6 <= sag / span <= 1:
-        raise OutOfRange(f"chain-tension: a sag of {sag / span:.3g} of the span; wanted 0.000001 to 1 (a slack span).", "sag")
+        raise OutOfRange(
+            f"chain-tension: a sag of {sag / span:.3g} of the span; wanted 0.000001 to 1 (a slack"
+            " span).",
+            "sag",
+        )
     a = catenary(span, sag)
     pull = weight_per_length * a
     end = pull + weight_per_length * sag
     because = (
-        f"A span of {mark(span, 'length')} sagging {mark(sag, 'length')} under {mark(weight_per_length, 'weight_per_length')} "
-        f"pulls with {mark(pull, 'force')} at its lowest point and {mark(end, 'force')} at its ends."
+        f"A span of {mark(span, 'length')} sagging {mark(sag, 'length')} under"
+        f" {mark(weight_per_length, 'weight_per_length')} pulls with {mark(pull, 'force')} at its"
+        f" lowest point and {mark(end, 'force')} at its ends."
     )
-    extras = {"end": end, "parabola": weight_per_length * span**2 / (8 * sag), "length": 2 * a * math.sinh(span / (2 * a))}
+    extras = {
+        "end": end,
+        "parabola": weight_per_length * span**2 / (8 * sag),
+        "length": 2 * a * math.sinh(span / (2 * a)),
+    }
     return Outcome(pull, because, extras)
 
 
@@ -306,5 +410,8 @@ def chain_tension(weight_per_length: float, span: float, sag: float) -> Outcome:
 def chain_ripple(teeth: int) -> Outcome:
     """Speed ripple in % of a sprocket with that many teeth."""
     ripple = 100 * 2 * math.sin(math.pi / (2 * teeth)) ** 2
-    because = f"A sprocket of {teeth} teeth is a polygon: the chain's speed varies by {number_text(ripple)} % within each tooth."
+    because = (
+        f"A sprocket of {teeth} teeth is a polygon: the chain's speed varies by"
+        f" {number_text(ripple)} % within each tooth."
+    )
     return Outcome(ripple, because)

@@ -49,19 +49,25 @@ METER_SHARE, METER_FLOOR = (
 @figure(
     "battery-charge",
     "%",
-    value_is="charge left by the chosen table; low and high over all the tables, which disagree "
-    "by 20 points and more, the meter and "
-    "a short rest",
-    source="published rest-voltage tables: flooded (12.0, 12.2, 12.4, 12.6 V), AGM (middles of a "
-    "maker's bands), and an "
-    "electrochemical model of a 12 V, 17 A*h battery (parameter set Sulzer2019); rest of 8 "
-    "h or more (a system maker's "
-    "manual); a handheld meter's 0.5 % and 2 digits; 1.5 mV for each °C (from memory); "
-    "surface charge after a shorter "
-    "rest up to 0.5 V (ours)",
-    range="11.0 to 13.5 V after 15 min of rest or more (under 8 h the band is wide), -10 to 50 "
-    "°C, and not below the chosen "
-    "table's lowest row",
+    value_is=(
+        "charge left by the chosen table; low and high over all the tables, which disagree "
+        "by 20 points and more, the meter and "
+        "a short rest"
+    ),
+    source=(
+        "published rest-voltage tables: flooded (12.0, 12.2, 12.4, 12.6 V), AGM (middles of a "
+        "maker's bands), and an "
+        "electrochemical model of a 12 V, 17 A*h battery (parameter set Sulzer2019); rest of 8 "
+        "h or more (a system maker's "
+        "manual); a handheld meter's 0.5 % and 2 digits; 1.5 mV for each °C (from memory); "
+        "surface charge after a shorter "
+        "rest up to 0.5 V (ours)"
+    ),
+    range=(
+        "11.0 to 13.5 V after 15 min of rest or more (under 8 h the band is wide), -10 to 50 "
+        "°C, and not below the chosen "
+        "table's lowest row"
+    ),
     extra_units={"low": "%", "high": "%", "flooded": "%", "agm": "%", "model": "%"},
     voltage=quantity(
         "voltage", "voltage with nothing connected", least=11.0, most=13.5, default=None
@@ -137,9 +143,10 @@ def _rested(voltage: float, rest: float | None, temperature: float) -> tuple[flo
             "rest",
         )
     unsettled = SURFACE * max(0.0, math.log(TABLE_REST / rest) / math.log(TABLE_REST / LEAST_REST))
-    return voltage - _PER_KELVIN * (temperature - _ROOM), meter_uncertainty(
-        voltage, METER_SHARE, METER_FLOOR
-    ) + unsettled
+    return (
+        voltage - _PER_KELVIN * (temperature - _ROOM),
+        meter_uncertainty(voltage, METER_SHARE, METER_FLOOR) + unsettled,
+    )
 
 
 def _because(

@@ -9,8 +9,10 @@ FIBERS = ("hmpe", "aramid", "polyester", "nylon", "polypropylene")
 _NAMED = {fiber: fiber for fiber in FIBERS}
 _OTHER_FIBERS = other_names(
     {
-        "hmpe": "uhmwpe; uhmw-pe; hmpe 12-strand; high-modulus polyethylene; "
-        "high modulus polyethylene; ultra-high-molecular-weight polyethylene",
+        "hmpe": (
+            "uhmwpe; uhmw-pe; hmpe 12-strand; high-modulus polyethylene; "
+            "high modulus polyethylene; ultra-high-molecular-weight polyethylene"
+        ),
         "aramid": "para-aramid; aramide",
         "polyester": "pes; pet; polyester rope",
         "nylon": "polyamide; pa; pa6; pa66; perlon",
@@ -51,11 +53,14 @@ OTHER_KNOTS = other_names(
     {
         "none": "no; no knot",
         "bowline": "bowline knot",
-        "figure-eight": "figure eight; figure 8; figure-8; figure-eight loop; figure eight loop; "
-        "figure eight on a bight; figure-of-eight; figure of eight; flemish loop",
+        "figure-eight": (
+            "figure eight; figure 8; figure-8; figure-eight loop; figure eight loop; "
+            "figure eight on a bight; figure-of-eight; figure of eight; flemish loop"
+        ),
         "square": "square knot; reef; reef knot",
-        "fisherman": "fisherman's; fisherman's knot; fishermans; double fisherman; "
-        "double fisherman's",
+        "fisherman": (
+            "fisherman's; fisherman's knot; fishermans; double fisherman; double fisherman's"
+        ),
         "splice": "spliced; eye splice; buried splice",
     }
 )
@@ -99,8 +104,10 @@ def knot_left(fiber: object, knot: object) -> float:
     "%",
     value_is="part of the strength that a knot leaves",
     source=KNOT_SOURCE,
-    range="the knots named here in new cord, pulled slowly; other fibers and knots are refused, "
-    "because nobody has published them",
+    range=(
+        "the knots named here in new cord, pulled slowly; other fibers and knots are refused, "
+        "because nobody has published them"
+    ),
     fiber=FIBER,
     knot=text("the knot, or splice, or none", *COMMON_KNOTS),
 )
@@ -126,8 +133,10 @@ WRAPS = {"wire rope": 2, "hmpe": 8, "polyester": 4, "nylon": 4}
     "wraps-least",
     "1",
     value_is="wraps that must stay on the drum",
-    source="ASME B30.7 (wire rope: 2); a rope maker's winding instructions (HMPE 8, nylon and "
-    "polyester 4); another source asks for 5 and 10",
+    source=(
+        "ASME B30.7 (wire rope: 2); a rope maker's winding instructions (HMPE 8, nylon and "
+        "polyester 4); another source asks for 5 and 10"
+    ),
     range="a rope fixed to a smooth drum; other fibers are refused: nobody has published them",
     rope=choice(
         "what is on the drum",

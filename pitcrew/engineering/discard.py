@@ -19,9 +19,11 @@ WHERE = {
 
 @dataclass(frozen=True)
 class Rule:
-    """Broken wires at which a rope is discarded, by where they are counted; None where the rule counts nothing there.
+    """Broken wires at which a rope is discarded, by where they are counted; None where the rule
+    counts nothing there.
 
-    A count that the rule names for standing ropes alone is `optional`: it discards, but need not be given.
+    A count that the rule names for standing ropes alone is `optional`: it discards, but need not be
+    given.
     """
 
     source: str
@@ -39,7 +41,8 @@ class Rule:
 
 @dataclass(frozen=True)
 class Make:
-    """A rope's construction: wires in each strand, outer strands, all wires; Seale strands have their own row in ISO 4309."""
+    """A rope's construction: wires in each strand, outer strands, all wires; Seale strands have
+    their own row in ISO 4309."""
 
     per_strand: int
     outer_strands: int
@@ -49,7 +52,8 @@ class Make:
 
 MAKES = ("7x19", "7x7", "6x19", "6x19 seale", "6x36", "3x7", "1x19")
 _MAKE = re.compile(r"(\d{1,2})x(\d{1,3})[ -]?(s|seale|seal)?[ -]?(iwrc|fc|wsc|core)?")
-# ISO 4309:2010, table 3, ordinary lay, M1 to M4 or unknown: load-bearing wires in the outer strands up to, in 6 d, in 30 d
+# ISO 4309:2010, table 3, ordinary lay, M1 to M4 or unknown: load-bearing wires in the outer strands
+# up to, in 6 d, in 30 d
 _ISO_4309 = (
     (50, 2, 4),
     (75, 3, 6),
@@ -84,28 +88,48 @@ def _iso_4309(rope: Make) -> Rule:
     at = next((index for index, step in enumerate(_ISO_4309) if bearing <= step[0]), None)
     if at is None:
         raise OutOfRange(
-            f"broken-wires: {bearing} wires in the outer strands; ISO 4309 is read up to 300. Ask the maker.", "construction"
+            f"broken-wires: {bearing} wires in the outer strands; ISO 4309 is read up to 300. Ask"
+            " the maker.",
+            "construction",
         )
     if rope.seale and rope.per_strand <= 19:
         at = max(0, at - 2)
     six, thirty = _ISO_4309[at][1:]
-    return Rule(f"ISO 4309:2010, table 3, {bearing} outer wires, ordinary lay, M1 to M4", in_6d=six, in_30d=thirty, at_end=1)
+    return Rule(
+        f"ISO 4309:2010, table 3, {bearing} outer wires, ordinary lay, M1 to M4",
+        in_6d=six,
+        in_30d=thirty,
+        at_end=1,
+    )
 
 
 def _mine(rope: Make) -> Rule:
     """More than 5 % of all wires in one lay, or more than 15 % of the wires of one strand."""
-    return Rule("30 CFR 56.19024", in_lay=rope.wires * 5 // 100 + 1, in_strand=rope.per_strand * 15 // 100 + 1)
+    return Rule(
+        "30 CFR 56.19024",
+        in_lay=rope.wires * 5 // 100 + 1,
+        in_strand=rope.per_strand * 15 // 100 + 1,
+    )
 
 
 def _asme(part: str, lay: int, strand: int, end: int | None = None) -> Rule:
-    return Rule(f"ASME {part}, running rope", in_lay=lay, in_strand=strand, at_end=end, optional=("at_end",))
+    return Rule(
+        f"ASME {part}, running rope", in_lay=lay, in_strand=strand, at_end=end, optional=("at_end",)
+    )
 
 
-_RUNNING = Rule("OSHA 1926.1413, running rope", in_lay=6, in_strand=3, at_end=2, optional=("at_end",))
+_RUNNING = Rule(
+    "OSHA 1926.1413, running rope", in_lay=6, in_strand=3, at_end=2, optional=("at_end",)
+)
 _STANDING = Rule("OSHA 1926.1413, standing rope", in_lay=3, at_end=2)
 _ROTATION = Rule("OSHA 1926.1413, rotation-resistant rope", in_6d=2, in_30d=4)
 RULES: dict[str, Rule | Callable[[Make], Rule]] = {
-    "climb": Rule("the rule for climb lines (ISO 4309's smallest class, and none at an end)", in_6d=2, in_30d=4, at_end=1),
+    "climb": Rule(
+        "the rule for climb lines (ISO 4309's smallest class, and none at an end)",
+        in_6d=2,
+        in_30d=4,
+        at_end=1,
+    ),
     "iso-4309": _iso_4309,
     "osha": _RUNNING,
     "osha-standing": _STANDING,
@@ -130,7 +154,9 @@ _OTHER_NAMES = other_names(
         "iso-4309": "iso 4309; iso4309; iso 4309:2010; iso",
         "osha": "osha 1926.1413; 1926.1413; osha-running; osha running; osha/b30.5",
         "osha-standing": "osha standing; osha 1926.1413 standing; standing",
-        "osha-rotation-resistant": "osha rotation-resistant; rotation-resistant; rotation resistant",
+        "osha-rotation-resistant": (
+            "osha rotation-resistant; rotation-resistant; rotation resistant"
+        ),
         "b30.7-standing": "b30.7 standing",
         "b30.9": "sling; wire-rope sling; wire rope sling",
         "mine": "mining; 30 cfr 56.19024; 30 cfr; 30cfr; 56.19024",
@@ -140,12 +166,17 @@ _OTHER_NAMES = other_names(
 
 
 def rule_for(name: object, construction: str | None) -> tuple[str, Rule]:
-    """The rule as written, fitted to the construction where it counts by that. Raises UnknownName and BadInput."""
+    """The rule as written, fitted to the construction where it counts by that. Raises UnknownName
+    and BadInput."""
     key, rule = row("broken-wires: the rule", name, RULES, _OTHER_NAMES, ("asme",))
     if isinstance(rule, Rule):
         return key, rule
     if construction is None:
-        raise BadInput(f"broken-wires: the rule {key} counts by the rope's construction. Add construction=7x19.", "construction")
+        raise BadInput(
+            f"broken-wires: the rule {key} counts by the rope's construction. Add"
+            " construction=7x19.",
+            "construction",
+        )
     return key, rule(make(construction))
 
 
@@ -157,9 +188,13 @@ def _wires(place: str) -> Parameter:
     "broken-wires",
     "1",
     value_is="1 keep, 0 discard",
-    source="the named rule: ISO 4309:2010, ASME B30.2 to B30.29, OSHA 1926.1413, 30 CFR 56.19024, WAC 296-874-30016, or "
-    "that for climb lines",
-    range="wire rope; every place that the named rule counts must be counted; cord has no such rule",
+    source=(
+        "the named rule: ISO 4309:2010, ASME B30.2 to B30.29, OSHA 1926.1413, 30 CFR 56.19024, WAC"
+        " 296-874-30016, or that for climb lines"
+    ),
+    range=(
+        "wire rope; every place that the named rule counts must be counted; cord has no such rule"
+    ),
     rule=text("whose rule", *RULES, default="climb"),
     construction=text("strands and wires", *MAKES, default=None),
     in_lay=_wires("in_lay"),
@@ -169,10 +204,11 @@ def _wires(place: str) -> Parameter:
     at_end=_wires("at_end"),
 )
 def broken_wires(rule: str, construction: str | None, **counts: int | None) -> Outcome:
-    """1 to keep and 0 to discard a rope by its broken wires; extras `rule` and `limit_…` of each place that it counts.
+    """1 to keep and 0 to discard a rope by its broken wires; extras `rule` and `limit_…` of each
+    place that it counts.
 
-    One count at its limit discards, whatever was not counted; otherwise a count that is missing raises BadInput, for nothing
-    is guessed. Raises UnknownName for a rule or construction.
+    One count at its limit discards, whatever was not counted; otherwise a count that is missing
+    raises BadInput, for nothing is guessed. Raises UnknownName for a rule or construction.
     """
     key, found = rule_for(rule, construction)
     if construction is not None:
@@ -181,15 +217,24 @@ def broken_wires(rule: str, construction: str | None, **counts: int | None) -> O
     over = [place for place, limit in limits.items() if (counts[place] or 0) >= limit]
     missing = [place for place in limits if counts[place] is None and place not in found.optional]
     if missing and not over:
-        raise BadInput(f"broken-wires: {found.source} also counts {' and '.join(missing)}. Count broken wires there.", missing[0])
+        raise BadInput(
+            f"broken-wires: {found.source} also counts {' and '.join(missing)}. Count broken wires"
+            " there.",
+            missing[0],
+        )
     extras = {"rule": key} | {f"limit_{place}": limit for place, limit in limits.items()}
     return Outcome(0.0 if over else 1.0, _sentence(found, limits, over, counts), extras)
 
 
-def _sentence(rule: Rule, limits: Mapping[str, int], over: list[str], counts: Mapping[str, int | None]) -> str:
+def _sentence(
+    rule: Rule, limits: Mapping[str, int], over: list[str], counts: Mapping[str, int | None]
+) -> str:
     if over:
         place = over[0]
-        return f"{counts[place]} broken wires {WHERE[place]}: {rule.source} discards at {limits[place]}."
+        return (
+            f"{counts[place]} broken wires {WHERE[place]}: {rule.source} discards at"
+            f" {limits[place]}."
+        )
     allowed = ", ".join(f"{limit} {WHERE[place]}" for place, limit in limits.items())
     ends = counts["at_end"] if "at_end" not in limits else None
     silent = f" It says nothing of the {ends} at an end: judge them apart." if ends else ""

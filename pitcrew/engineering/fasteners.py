@@ -64,13 +64,17 @@ def bolt_area(thread: str) -> Outcome:
     "bolt-proof",
     "N",
     value_is="proof load: what the bolt carries without lasting stretch",
-    source="stress area (three digits of it for ISO 898-1, as printed there) × proof stress of "
-    "ISO 898-1:2013, SAE J429 or ASTM A574; "
-    "80 % of it for button and flat heads (ISO 7380-2:2022; ASTM F835); stainless has no proof "
-    "load: 0.2 % yield of ISO 3506-1",
-    range="ISO 898-1: M1.6 to M39, class 9.8 to M16; SAE J429: 1/4 to 1-1/2 in, grade 2 no longer "
-    "than 6 in; ASTM A574: #0 to 1-1/2 in; "
-    "A2 and A4 to M24; 18-8 #0 to 1 in, as weak as it may be (40 ksi)",
+    source=(
+        "stress area (three digits of it for ISO 898-1, as printed there) × proof stress of "
+        "ISO 898-1:2013, SAE J429 or ASTM A574; "
+        "80 % of it for button and flat heads (ISO 7380-2:2022; ASTM F835); stainless has no proof "
+        "load: 0.2 % yield of ISO 3506-1"
+    ),
+    range=(
+        "ISO 898-1: M1.6 to M39, class 9.8 to M16; SAE J429: 1/4 to 1-1/2 in, grade 2 no longer "
+        "than 6 in; ASTM A574: #0 to 1-1/2 in; "
+        "A2 and A4 to M24; 18-8 #0 to 1 in, as weak as it may be (40 ksi)"
+    ),
     extra_units={
         "proof_stress": "Pa",
         "yield_stress": "Pa",
@@ -113,8 +117,10 @@ def bolt_proof(thread: str, grade: str) -> Outcome:
     "N*m",
     value_is="torque for that fraction of the proof load",
     source=TORQUE_SOURCE,
-    range="sizes of the grade's standard; a fraction of the proof load up to 1 (0.75 reusable, "
-    "0.9 permanent joints)",
+    range=(
+        "sizes of the grade's standard; a fraction of the proof load up to 1 (0.75 reusable, "
+        "0.9 permanent joints)"
+    ),
     extra_units=dict.fromkeys(("low", "high", "seating"), "N*m")
     | dict.fromkeys(("preload", "preload_low", "preload_high"), "N"),
     thread=THREAD,
@@ -169,10 +175,12 @@ def bolt_torque(
     "nut-factor",
     "1",
     value_is="K of T = K·D·F",
-    source="Shigley, eq. (8-26): K = dm/2d·(tan λ + f·sec α)/(1 - f·tan λ·sec α) + 0.625·fc, α = "
-    "30°",
-    range="friction of the threads and under the head between 0 and 0.5, each from a table or a "
-    "test",
+    source=(
+        "Shigley, eq. (8-26): K = dm/2d·(tan λ + f·sec α)/(1 - f·tan λ·sec α) + 0.625·fc, α = 30°"
+    ),
+    range=(
+        "friction of the threads and under the head between 0 and 0.5, each from a table or a test"
+    ),
     thread=THREAD,
     thread_friction=number("friction of the threads", least=0.0, most=0.5),
     collar_friction=number("friction under the turning head or nut", least=0.0, most=0.5),

@@ -1,7 +1,8 @@
 """How an engineering function becomes a figure: a calculation that the program knows by name.
 
-A figure is declared once, on its function, with the meaning, dimension and range of each parameter. The command line,
-the checklists and the documentation all read that declaration. Functions take SI floats and return an `Outcome`.
+A figure is declared once, on its function, with the meaning, dimension and range of each parameter.
+The command line, the checklists and the documentation all read that declaration. Functions take SI
+floats and return an `Outcome`.
 """
 
 import math
@@ -12,7 +13,15 @@ from typing import Any
 
 from pitcrew.base.errors import BadInput, BadQuantity, OutOfRange, UnknownName
 from pitcrew.base.typed import split_amount
-from pitcrew.base.units import SI_UNIT, Quantity, dimension_of, parse_quantity, render, screen_unit, show
+from pitcrew.base.units import (
+    SI_UNIT,
+    Quantity,
+    dimension_of,
+    parse_quantity,
+    render,
+    screen_unit,
+    show,
+)
 
 REQUIRED = object()
 MOST_NUMBERS = 10_000
@@ -20,9 +29,11 @@ MOST_NUMBERS = 10_000
 
 @dataclass(frozen=True)
 class Parameter:
-    """One argument of a figure. `kind`: quantity, quantities, measure, number, count, choice, text, numbers or yes_no.
+    """One argument of a figure. `kind`: quantity, quantities, measure, number, count, choice, text,
+    numbers or yes_no.
 
-    `spellings` reads what people also type for it, such as `4/0` for a wire gauge, into what is read otherwise.
+    `spellings` reads what people also type for it, such as `4/0` for a wire gauge, into what is
+    read otherwise.
     """
 
     kind: str
@@ -49,7 +60,8 @@ class Parameter:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What a figure found. `because` may hold marked quantities (`units.mark`); extras are SI like the value.
+    """What a figure found. `because` may hold marked quantities (`units.mark`); extras are SI like
+    the value.
 
     `unit` is given only where it depends on the arguments; otherwise the figure's holds.
     """
@@ -66,7 +78,8 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Figure:
-    """A named calculation: `value` is in `unit`; `extra_units` gives the unit of each extra (absent: plain).
+    """A named calculation: `value` is in `unit`; `extra_units` gives the unit of each extra
+    (absent: plain).
 
     The unit `=` is that of the arguments (a `measure`), told by the outcome.
     """
@@ -81,7 +94,8 @@ class Figure:
     extra_units: Mapping[str, str]
 
     def compute(self, arguments: Mapping[str, Any]) -> Outcome:
-        """The outcome for SI arguments. Raises UnknownName, BadInput and OutOfRange with a sentence."""
+        """The outcome for SI arguments. Raises UnknownName, BadInput and OutOfRange with a
+        sentence."""
         for name in arguments:
             if name not in self.parameters:
                 raise UnknownName(f"{self.name}: the parameter", name, self.parameters, name)
@@ -90,7 +104,11 @@ class Figure:
             value = arguments.get(name)
             if value is None:
                 if parameter.required:
-                    raise BadInput(f"{self.name} needs {name} ({parameter.meaning}). Add {name}={example(parameter)}.", name)
+                    raise BadInput(
+                        f"{self.name} needs {name} ({parameter.meaning}). Add"
+                        f" {name}={example(parameter)}.",
+                        name,
+                    )
                 value = parameter.default
             if value is not None:
                 _check(self, name, parameter, value)
@@ -117,7 +135,8 @@ class Figure:
         return self.compute({name: self.read(name, text) for name, text in arguments.items()})
 
     def read(self, name: str, text: Any) -> Any:
-        """One typed argument as SI (or a word, a list, a truth value). Raises UnknownName and BadInput."""
+        """One typed argument as SI (or a word, a list, a truth value). Raises UnknownName and
+        BadInput."""
         if name not in self.parameters:
             raise UnknownName(f"{self.name}: the parameter", name, self.parameters, name)
         try:
@@ -132,7 +151,13 @@ _FIGURES: dict[str, Figure] = {}
 
 
 def figure(
-    name: str, unit: str, *, value_is: str, source: str, range: str, extra_units: Mapping[str, str] | None = None,
+    name: str,
+    unit: str,
+    *,
+    value_is: str,
+    source: str,
+    range: str,
+    extra_units: Mapping[str, str] | None = None,
     **parameters: Parameter,
 ) -> Callable[[Callable[..., Outcome]], Callable[..., Outcome]]:
     """Declare the decorated function (SI floats in, `Outcome` out) as the figure of that name."""
@@ -140,7 +165,9 @@ def figure(
     def declare(function: Callable[..., Outcome]) -> Callable[..., Outcome]:
         if name in _FIGURES:
             raise ValueError(f"the figure {name} is declared twice")
-        _FIGURES[name] = Figure(name, unit, value_is, source, range, parameters, function, extra_units or {})
+        _FIGURES[name] = Figure(
+            name, unit, value_is, source, range, parameters, function, extra_units or {}
+        )
         return function
 
     return declare
@@ -152,47 +179,81 @@ def registered() -> dict[str, Figure]:
 
 
 def quantity(
-    dimension: str, meaning: str, *, above: float | None = None, least: float | None = None, most: float | None = None,
+    dimension: str,
+    meaning: str,
+    *,
+    above: float | None = None,
+    least: float | None = None,
+    most: float | None = None,
     default: Any = REQUIRED,
 ) -> Parameter:
-    """A parameter with a unit; `above` is an open lower bound, `least` and `most` are closed ones, all in SI."""
+    """A parameter with a unit; `above` is an open lower bound, `least` and `most` are closed ones,
+    all in SI."""
     low, is_open = (above, True) if above is not None else (least, False)
-    return Parameter("quantity", meaning, dimension, default=default, least=low, most=most, open_least=is_open)
+    return Parameter(
+        "quantity", meaning, dimension, default=default, least=low, most=most, open_least=is_open
+    )
 
 
 def quantities(
     dimension: str, meaning: str, *, above: float | None = None, most: float | None = None
 ) -> Parameter:
-    """A list of quantities, typed as `25 kg; 16 kg`; `above` and `most` bound each of them, in SI."""
-    return Parameter("quantities", meaning, dimension, least=above, most=most, open_least=above is not None)
+    """A list of quantities, typed as `25 kg; 16 kg`; `above` and `most` bound each of them, in
+    SI."""
+    return Parameter(
+        "quantities", meaning, dimension, least=above, most=most, open_least=above is not None
+    )
 
 
 def measure(meaning: str, *, default: Any = REQUIRED) -> Parameter:
-    """A parameter of any one dimension, or a plain number; the function receives a `units.Quantity`."""
+    """A parameter of any one dimension, or a plain number; the function receives a
+    `units.Quantity`."""
     return Parameter("measure", meaning, default=default)
 
 
-def number(meaning: str, *, above: float | None = None, least: float | None = None, most: float | None = None,
-           default: Any = REQUIRED) -> Parameter:
+def number(
+    meaning: str,
+    *,
+    above: float | None = None,
+    least: float | None = None,
+    most: float | None = None,
+    default: Any = REQUIRED,
+) -> Parameter:
     """A plain number parameter."""
     low, is_open = (above, True) if above is not None else (least, False)
     return Parameter("number", meaning, default=default, least=low, most=most, open_least=is_open)
 
 
-def count(meaning: str, *, least: int = 1, most: int | None = None, default: Any = REQUIRED,
-          spellings: Callable[[str], Any] | None = None) -> Parameter:
+def count(
+    meaning: str,
+    *,
+    least: int = 1,
+    most: int | None = None,
+    default: Any = REQUIRED,
+    spellings: Callable[[str], Any] | None = None,
+) -> Parameter:
     """A whole-number parameter (teeth, lines, events)."""
     return Parameter("count", meaning, default=default, least=least, most=most, spellings=spellings)
 
 
-def choice(meaning: str, *choices: str, default: Any = REQUIRED, others: Mapping[str, str] | None = None) -> Parameter:
-    """One word out of a list, in small or capital letters; `others` maps more words to those of the list."""
+def choice(
+    meaning: str, *choices: str, default: Any = REQUIRED, others: Mapping[str, str] | None = None
+) -> Parameter:
+    """One word out of a list, in small or capital letters; `others` maps more words to those of the
+    list."""
     words = {word: word for word in choices} | dict(others or {})
-    return Parameter("choice", meaning, choices=choices, default=default, spellings=lambda typed: words.get(typed.lower(), typed))
+    return Parameter(
+        "choice",
+        meaning,
+        choices=choices,
+        default=default,
+        spellings=lambda typed: words.get(typed.lower(), typed),
+    )
 
 
 def text(meaning: str, *known: str, default: Any = REQUIRED) -> Parameter:
-    """A free word with a grammar of its own, such as a thread; `known` are its main spellings, and others may be read too."""
+    """A free word with a grammar of its own, such as a thread; `known` are its main spellings, and
+    others may be read too."""
     return Parameter("text", meaning, choices=known, default=default)
 
 
@@ -218,7 +279,11 @@ def example(parameter: Parameter) -> str:
         return '"11.5 V"'
     if parameter.kind in ("count", "number"):
         usual = 12 if parameter.kind == "count" else 1.5
-        return f"{usual:g}" if parameter.most is None or usual <= parameter.most else f"{parameter.most / 2:.2g}"
+        return (
+            f"{usual:g}"
+            if parameter.most is None or usual <= parameter.most
+            else f"{parameter.most / 2:.2g}"
+        )
     return {"numbers": "5,40,43", "yes_no": "yes", "text": "M6"}[parameter.kind]
 
 
@@ -253,7 +318,8 @@ def _read_measure(typed: Any) -> Quantity:
 
 
 def _pieces(typed: Any) -> list[Any]:
-    """The items of `25 kg; 25 kg and 16 kg`. A comma divides only before a space: `25,5 kg` is one."""
+    """The items of `25 kg; 25 kg and 16 kg`. A comma divides only before a space: `25,5 kg` is
+    one."""
     pieces = typed if isinstance(typed, list) else re.split(r";|,\s|\n|\band\b", str(typed))
     if len(pieces) > MOST_NUMBERS:
         raise BadInput(f"{len(pieces)} quantities arrived; at most {MOST_NUMBERS} are read.")
@@ -261,13 +327,22 @@ def _pieces(typed: Any) -> list[Any]:
 
 
 def _read_numbers(typed: str) -> list[float]:
-    pieces = typed.strip().removeprefix("[").removesuffix("]").replace(";", " ").replace(",", " ").split()
+    pieces = (
+        typed.strip()
+        .removeprefix("[")
+        .removesuffix("]")
+        .replace(";", " ")
+        .replace(",", " ")
+        .split()
+    )
     if len(pieces) > MOST_NUMBERS:
         raise BadInput(f"{len(pieces)} numbers arrived; at most {MOST_NUMBERS} are read.")
     try:
         values = [float(piece) for piece in pieces]
     except ValueError:
-        raise BadInput(f"{typed[:60]!r} is not a list of numbers. Type it as 5,40,43 with decimal points.") from None
+        raise BadInput(
+            f"{typed[:60]!r} is not a list of numbers. Type it as 5,40,43 with decimal points."
+        ) from None
     return values
 
 
@@ -278,39 +353,61 @@ def _check(figure: Figure, name: str, parameter: Parameter, value: Any) -> None:
         if not isinstance(value, list | tuple) or not value:
             raise BadInput(
                 f"{figure.name}: {name} is {value!r}; wanted a list ({parameter.meaning}). "
-                f"Type {name}={example(parameter)}.", name
+                f"Type {name}={example(parameter)}.",
+                name,
             )
         for item in value:
             _check_number(figure, name, parameter, item)
     elif parameter.kind == "numbers":
-        if not all(isinstance(item, int | float) and not isinstance(item, bool) and math.isfinite(item) for item in value):
-            raise OutOfRange(f"{figure.name}: {name} holds a number that is not finite. Leave it out.", name)
+        if not all(
+            isinstance(item, int | float) and not isinstance(item, bool) and math.isfinite(item)
+            for item in value
+        ):
+            raise OutOfRange(
+                f"{figure.name}: {name} holds a number that is not finite. Leave it out.", name
+            )
     elif parameter.kind == "measure":
         if not isinstance(value, Quantity) or not math.isfinite(value.si):
-            raise BadInput(f"{figure.name}: {name} is {value!r}; wanted a number with its unit ({parameter.meaning}).", name)
+            raise BadInput(
+                f"{figure.name}: {name} is {value!r}; wanted a number with its unit"
+                f" ({parameter.meaning}).",
+                name,
+            )
     elif parameter.kind == "choice" and value not in parameter.choices:
         raise UnknownName(f"{figure.name}: the {name}", value, parameter.choices, name)
 
 
 def _check_number(figure: Figure, name: str, parameter: Parameter, value: Any) -> None:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise BadInput(f"{figure.name}: {name} is {value!r}; wanted a number ({parameter.meaning}).", name)
+        raise BadInput(
+            f"{figure.name}: {name} is {value!r}; wanted a number ({parameter.meaning}).", name
+        )
     if parameter.kind == "count" and math.isfinite(value) and value != int(value):
-        raise OutOfRange(f"{figure.name}: {name} is {value:g}; wanted a whole number ({parameter.meaning}).", name)
+        raise OutOfRange(
+            f"{figure.name}: {name} is {value:g}; wanted a whole number ({parameter.meaning}).",
+            name,
+        )
     low, high = parameter.least, parameter.most
     too_low = low is not None and (value < low or (parameter.open_least and value == low))
     if not math.isfinite(value) or too_low or (high is not None and value > high):
         shown = _shown(parameter)
-        lower = "" if low is None else f"{'more than' if parameter.open_least else 'at least'} {shown(low)}"
+        lower = (
+            ""
+            if low is None
+            else f"{'more than' if parameter.open_least else 'at least'} {shown(low)}"
+        )
         upper = "" if high is None else f"at most {shown(high)}"
         wanted = " and ".join(part for part in (lower, upper) if part) or "a finite number"
         raise OutOfRange(
-            f"{figure.name}: {name} is {shown(value)}; wanted {wanted} ({parameter.meaning}). Range: {figure.range}.", name
+            f"{figure.name}: {name} is {shown(value)}; wanted {wanted} ({parameter.meaning})."
+            f" Range: {figure.range}.",
+            name,
         )
 
 
 def _shown(parameter: Parameter) -> Callable[[float], str]:
-    """How a number of a parameter is written for people: quantities in metric screen units, -3 °C and not 270.15 K."""
+    """How a number of a parameter is written for people: quantities in metric screen units, -3 °C
+    and not 270.15 K."""
     if parameter.kind not in ("quantity", "quantities"):
         return "{:g}".format
     unit = screen_unit(dimension_of(parameter.unit), "metric")

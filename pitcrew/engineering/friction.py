@@ -62,8 +62,10 @@ _MAYBE_OILED = ("dry", "black")  # what people call an alloy screw straight from
 _OTHER_NAMES = other_names(
     {
         "dry": "plain; bare; unplated; unlubricated; nonplated; non-plated",
-        "black": "black finish; black oxide; black as received; "
-        "nonplated black; non-plated black; nonplated black finish",
+        "black": (
+            "black finish; black oxide; black as received; "
+            "nonplated black; non-plated black; nonplated black finish"
+        ),
         "degreased": "cleaned; washed; solvent cleaned; no oil; oil-free; oil free",
         "zinc": "zinc plated; zinc-plated; galvanized; as received",
         "lubricated": "lubed; oiled; oil",

@@ -20,9 +20,11 @@ YIELD_FACTOR = 2.0
     "hold-factor",
     "1",
     value_is="breaking force over load that a part must have where it holds a robot up",
-    source="Machinery Directive 2006/42/EC, annex I, 4.1.2.5 and EN 1492, EN 13414-1, EN 818-4 "
-    "(from memory): textile 7, wire rope 5, short-link chain and metal 4; roller chain makers' "
-    "working load: a sixth of the breaking force; 2 against yield is common practice",
+    source=(
+        "Machinery Directive 2006/42/EC, annex I, 4.1.2.5 and EN 1492, EN 13414-1, EN 818-4 "
+        "(from memory): textile 7, wire rope 5, short-link chain and metal 4; roller chain makers' "
+        "working load: a sixth of the breaking force; 2 against yield is common practice"
+    ),
     range="the materials named here; chain is roller chain, the stricter of the two kinds",
     material=choice(
         "what the part is made of",
@@ -67,8 +69,10 @@ def winding_diameter(drum: float, rope: float, layers: int) -> float:
     "drum-torque",
     "N*m",
     value_is="torque of the load on the drum, with the rope in its outermost layer",
-    source="statics: torque = load × (drum + (2·layers - 1)·rope) / 2; winch makers print the same "
-    "loss of pull from layer to layer",
+    source=(
+        "statics: torque = load × (drum + (2·layers - 1)·rope) / 2; winch makers print the same "
+        "loss of pull from layer to layer"
+    ),
     range="layers wound one on top of the other; where they nest, the torque is a little less",
     extra_units={"radius": "m"},
     load=quantity("force", "pull in the rope", above=0.0),

@@ -14,10 +14,14 @@ _TEAM_WORDS = {2: "two thirds", 3: "half"}
     "team-lift",
     "kg",
     value_is="mass that these people may lift together",
-    source="team lifting as rail and safety authorities print it: two people two thirds of the sum "
-    "of what each may lift alone, three people half",
-    range="one to three adults on firm, level ground with good handles; more people are refused, "
-    "and nothing is published for minors",
+    source=(
+        "team lifting as rail and safety authorities print it: two people two thirds of the sum "
+        "of what each may lift alone, three people half"
+    ),
+    range=(
+        "one to three adults on firm, level ground with good handles; more people are refused, "
+        "and nothing is published for minors"
+    ),
     extra_units={"sum": "kg"},
     each=quantities("mass", "what each of them may lift alone", above=0.0, most=100.0),
 )
@@ -37,7 +41,9 @@ def team_lift(each: Sequence[float]) -> Outcome:
     because = (
         f"One person alone lifts {mark(lifted, 'mass')}."
         if people == 1
-        else f"{people} people lift {_TEAM_WORDS[people]} of the {mark(total, 'mass')} that they "
-        f"lift one by one: {mark(lifted, 'mass')}."
+        else (
+            f"{people} people lift {_TEAM_WORDS[people]} of the {mark(total, 'mass')} that they "
+            f"lift one by one: {mark(lifted, 'mass')}."
+        )
     )
     return Outcome(lifted, because, {"sum": total, "people": people})

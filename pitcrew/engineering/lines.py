@@ -1,4 +1,5 @@
-"""A straight line through wear readings, by least squares or robustly, and where it meets a limit."""
+"""A straight line through wear readings, by least squares or robustly, and where it meets a
+limit."""
 
 import math
 from collections import Counter
@@ -12,13 +13,38 @@ MOST_ROBUST = 2000  # points: every pair of them is a slope
 
 
 @figure(
-    "line", "1",
+    "line",
+    "1",
     value_is="slope by least squares; low and high are its interval",
-    source="ordinary least squares; t intervals (checked on the NIST reference data); where a limit is met by Fieller 1954",
-    range="at least 3 points, not all at one x; scatter alike everywhere; an outlier bends it (see robust-line)",
+    source=(
+        "ordinary least squares; t intervals (checked on the NIST reference data); where a limit is"
+        " met by Fieller 1954"
+    ),
+    range=(
+        "at least 3 points, not all at one x; scatter alike everywhere; an outlier bends it (see"
+        " robust-line)"
+    ),
     extra_units=dict.fromkeys(
-        ("slope", "intercept", "slope_error", "intercept_error", "low", "high", "intercept_low", "intercept_high", "r2",
-         "residual_sd", "f", "p", "points", "confidence", "reach", "reach_early", "reach_late"), "1",
+        (
+            "slope",
+            "intercept",
+            "slope_error",
+            "intercept_error",
+            "low",
+            "high",
+            "intercept_low",
+            "intercept_high",
+            "r2",
+            "residual_sd",
+            "f",
+            "p",
+            "points",
+            "confidence",
+            "reach",
+            "reach_early",
+            "reach_late",
+        ),
+        "1",
     ),
     x=numbers("where: matches, cycles, hours"),
     y=numbers("what was read there, in one unit"),
@@ -28,11 +54,14 @@ MOST_ROBUST = 2000  # points: every pair of them is a slope
 def line(
     x: Sequence[float], y: Sequence[float], confidence: float = 0.95, limit: float | None = None
 ) -> Outcome:
-    """Least-squares line with standard errors; `p` is two-sided for no slope; `f` is None for points exactly on a line, `r2` too where
-    they are level: then nothing scatters, and nothing speaks for a slope.
+    """Least-squares line with standard errors; `p` is two-sided for no slope; `f` is None for
+    points exactly on a line, `r2` too where they are level: then nothing scatters, and nothing
+    speaks for a slope.
 
-    With `limit`, `reach` is the x where the line meets it, after the middle of the points, and `reach_early` to `reach_late` the
-    band in which the true line meets it, with the error of slope and level. None where it is never met."""
+    With `limit`, `reach` is the x where the line meets it, after the middle of the points, and
+    `reach_early` to `reach_late` the band in which the true line meets it, with the error of slope
+    and level. None where it is never met.
+    """
     from scipy.special import stdtrit
     from scipy.stats import linregress
 
@@ -41,16 +70,26 @@ def line(
     slope, intercept = float(fit.slope), float(fit.intercept)
     reach = float(stdtrit(len(x) - 2, (1 + confidence) / 2))
     level = len(set(y)) == 1  # scipy divides by the scatter, which is none
-    slope_error, intercept_error = (0.0, 0.0) if level else (float(fit.stderr), float(fit.intercept_stderr))
+    slope_error, intercept_error = (
+        (0.0, 0.0) if level else (float(fit.stderr), float(fit.intercept_stderr))
+    )
     squares = math.fsum((high - slope * at - intercept) ** 2 for at, high in zip(x, y, strict=True))
     residual_sd = math.sqrt(squares / (len(x) - 2))
     extras = {
-        "slope": slope, "intercept": intercept, "slope_error": slope_error, "intercept_error": intercept_error,
-        "low": slope - reach * slope_error, "high": slope + reach * slope_error,
-        "intercept_low": intercept - reach * intercept_error, "intercept_high": intercept + reach * intercept_error,
-        "r2": None if level else float(fit.rvalue) ** 2, "residual_sd": residual_sd,
-        "f": (slope / slope_error) ** 2 if slope_error > 0 else None, "p": 1.0 if level else float(fit.pvalue),
-        "points": len(x), "confidence": confidence,
+        "slope": slope,
+        "intercept": intercept,
+        "slope_error": slope_error,
+        "intercept_error": intercept_error,
+        "low": slope - reach * slope_error,
+        "high": slope + reach * slope_error,
+        "intercept_low": intercept - reach * intercept_error,
+        "intercept_high": intercept + reach * intercept_error,
+        "r2": None if level else float(fit.rvalue) ** 2,
+        "residual_sd": residual_sd,
+        "f": (slope / slope_error) ** 2 if slope_error > 0 else None,
+        "p": 1.0 if level else float(fit.pvalue),
+        "points": len(x),
+        "confidence": confidence,
     }
     if limit is not None:
         extras |= met_band(x, y, limit, slope, reach * residual_sd)
@@ -76,7 +115,11 @@ def met_band(
         root = math.sqrt(max(inside, 0.0))
         early, late = sorted(middle + (slope * rise + sign * root) / a for sign in (-1, 1))
         away = reach is None and late < middle
-        return {"reach": reach, "reach_early": None if away else early, "reach_late": None if away else late}
+        return {
+            "reach": reach,
+            "reach_early": None if away else early,
+            "reach_late": None if away else late,
+        }
     if c <= 0 or inside <= 0:
         return {"reach": reach, "reach_early": None, "reach_late": None}
     if a == 0:
@@ -116,41 +159,73 @@ def odd_reading(x: Sequence[float], y: Sequence[float], chance: float = 0.01) ->
 
 
 @figure(
-    "robust-line", "1",
+    "robust-line",
+    "1",
     value_is="median of the slopes of all pairs (Theil-Sen); low and high are its interval",
-    source="Theil 1950 and Sen 1968, interval from Kendall's rank correlation; a limit is met by the slopes through the medians",
-    range="2 to 2000 points, not all at one x; up to 29 % of outliers do no harm; from 2 to 4 points the interval spans all pairs"
-          " and covers less than it says",
+    source=(
+        "Theil 1950 and Sen 1968, interval from Kendall's rank correlation; a limit is met by the"
+        " slopes through the medians"
+    ),
+    range=(
+        "2 to 2000 points, not all at one x; up to 29 % of outliers do no harm; from 2 to 4 points"
+        " the interval spans all pairs and covers less than it says"
+    ),
     extra_units=dict.fromkeys(
-        ("slope", "intercept", "low", "high", "points", "confidence", "reach", "reach_early", "reach_late"), "1",
+        (
+            "slope",
+            "intercept",
+            "low",
+            "high",
+            "points",
+            "confidence",
+            "reach",
+            "reach_early",
+            "reach_late",
+        ),
+        "1",
     ),
     x=numbers("where: matches, cycles, hours"),
     y=numbers("what was read there, in one unit"),
     confidence=number("confidence of the slope's interval", least=0.01, most=0.9999, default=0.95),
     limit=number("a value of y whose crossing is wanted", default=None),
 )
-def robust_line(x: Sequence[float], y: Sequence[float], confidence: float = 0.95, limit: float | None = None) -> Outcome:
-    """Theil-Sen line. With `limit`, `reach` is the x where it is met, `reach_early` and `reach_late` by the slope's interval.
+def robust_line(
+    x: Sequence[float], y: Sequence[float], confidence: float = 0.95, limit: float | None = None
+) -> Outcome:
+    """Theil-Sen line. With `limit`, `reach` is the x where it is met, `reach_early` and
+    `reach_late` by the slope's interval.
 
     A crossing that a slope never meets, going forward from the middle of the points, is None.
     """
     _check_points("robust-line", x, y, least=2)
     if len(x) > MOST_ROBUST:
-        raise OutOfRange(f"robust-line: {len(x)} points arrived; at most {MOST_ROBUST} are taken, as it weighs every pair.", "x")
+        raise OutOfRange(
+            f"robust-line: {len(x)} points arrived; at most {MOST_ROBUST} are taken, as it weighs"
+            " every pair.",
+            "x",
+        )
     slope, low, high = _median_slope(x, y, confidence)
     extras: dict[str, float | None] = {
-        "slope": slope, "intercept": median(y) - slope * median(x), "low": low, "high": high,
-        "points": len(x), "confidence": confidence,
+        "slope": slope,
+        "intercept": median(y) - slope * median(x),
+        "low": low,
+        "high": high,
+        "points": len(x),
+        "confidence": confidence,
     }
     if limit is not None:
         extras |= crossings(x, y, limit, (slope, low, high))
     return Outcome(slope, _say(extras, "Theil-Sen") + _forecast(extras, limit), extras)
 
 
-def _median_slope(x: Sequence[float], y: Sequence[float], confidence: float) -> tuple[float, float, float]:
-    """The median of the slopes of all pairs and, by Sen's rule, the two between which it lies with that confidence.
+def _median_slope(
+    x: Sequence[float], y: Sequence[float], confidence: float
+) -> tuple[float, float, float]:
+    """The median of the slopes of all pairs and, by Sen's rule, the two between which it lies with
+    that confidence.
 
-    Written here because scipy's theilslopes fails where both x and y have ties, as equal readings of wear have.
+    Written here because scipy's theilslopes fails where both x and y have ties, as equal readings
+    of wear have.
     """
     import numpy as np
     from scipy.special import ndtri
@@ -166,24 +241,41 @@ def _median_slope(x: Sequence[float], y: Sequence[float], confidence: float) -> 
 
 
 def _kendall_variance(x: Sequence[float], y: Sequence[float]) -> float:
-    """Variance of Kendall's score where nothing depends on anything, with the full correction for ties (Kendall 1970)."""
-    n, ties = len(x), [[count for count in Counter(values).values() if count > 1] for values in (x, y)]
+    """Variance of Kendall's score where nothing depends on anything, with the full correction for
+    ties (Kendall 1970)."""
+    n, ties = (
+        len(x),
+        [[count for count in Counter(values).values() if count > 1] for values in (x, y)],
+    )
     fives = [sum(t * (t - 1) * (2 * t + 5) for t in groups) for groups in ties]
     pairs = [sum(t * (t - 1) for t in groups) for groups in ties]
     triples = [sum(t * (t - 1) * (t - 2) for t in groups) for groups in ties]
-    variance = (n * (n - 1) * (2 * n + 5) - sum(fives)) / 18 + pairs[0] * pairs[1] / (2 * n * (n - 1))
+    variance = (n * (n - 1) * (2 * n + 5) - sum(fives)) / 18 + pairs[0] * pairs[1] / (
+        2 * n * (n - 1)
+    )
     return variance + (triples[0] * triples[1] / (9 * n * (n - 1) * (n - 2)) if n > 2 else 0.0)
 
 
 def crossings(
-    x: Sequence[float], y: Sequence[float], limit: float, slopes: tuple[float, float, float],
+    x: Sequence[float],
+    y: Sequence[float],
+    limit: float,
+    slopes: tuple[float, float, float],
 ) -> dict[str, float | None]:
-    """Where lines through the medians meet the limit, at or after the middle of the points: `reach` by the first slope, `reach_early`
-    and `reach_late` by the other two. None where it is never met."""
+    """Where lines through the medians meet the limit, at or after the middle of the points: `reach`
+    by the first slope, `reach_early` and `reach_late` by the other two. None where it is never
+    met."""
     middle, rise = median(x), limit - median(y)
-    reach, *bounds = (middle + rise / slope if rise * slope > 0 or (rise == 0 and slope) else None for slope in slopes)
+    reach, *bounds = (
+        middle + rise / slope if rise * slope > 0 or (rise == 0 and slope) else None
+        for slope in slopes
+    )
     met = [bound for bound in bounds if bound is not None]
-    return {"reach": reach, "reach_early": min(met, default=None), "reach_late": max(met) if len(met) == 2 else None}
+    return {
+        "reach": reach,
+        "reach_early": min(met, default=None),
+        "reach_late": max(met) if len(met) == 2 else None,
+    }
 
 
 def _forecast(extras: dict, limit: float | None) -> str:
@@ -193,20 +285,30 @@ def _forecast(extras: dict, limit: float | None) -> str:
         return f" It does not approach {limit:g}."
     early, late = extras["reach_early"], extras["reach_late"]
     if early is None:
-        return f" It meets {limit:g} at {extras['reach']:.4g}; the points cannot say between which places."
+        return (
+            f" It meets {limit:g} at {extras['reach']:.4g}; the points cannot say between which"
+            " places."
+        )
     band = f"{early:.4g} or later, perhaps never" if late is None else f"{early:.4g} to {late:.4g}"
     return f" It meets {limit:g} at {extras['reach']:.4g} ({band})."
 
 
 def _say(extras: dict, method: str) -> str:
     return (
-        f"slope {extras['slope']:.4g} ({extras['low']:.4g} to {extras['high']:.4g}, {extras['confidence']:.4g}) and intercept "
-        f"{extras['intercept']:.4g} from {extras['points']} points by {method}."
+        f"slope {extras['slope']:.4g} ({extras['low']:.4g} to {extras['high']:.4g},"
+        f" {extras['confidence']:.4g}) and intercept {extras['intercept']:.4g} from"
+        f" {extras['points']} points by {method}."
     )
 
 
 def _check_points(name: str, x: Sequence[float], y: Sequence[float], *, least: int) -> None:
     if len(x) != len(y) or len(x) < least:
-        raise OutOfRange(f"{name}: {len(x)} x and {len(y)} y arrived; wanted as many of each, at least {least}.", "y")
+        raise OutOfRange(
+            f"{name}: {len(x)} x and {len(y)} y arrived; wanted as many of each, at least {least}.",
+            "y",
+        )
     if min(x) == max(x):
-        raise OutOfRange(f"{name}: all points lie at x = {x[0]:g}; a slope needs two places. Read again later.", "x")
+        raise OutOfRange(
+            f"{name}: all points lie at x = {x[0]:g}; a slope needs two places. Read again later.",
+            "x",
+        )

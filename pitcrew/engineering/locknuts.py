@@ -131,8 +131,10 @@ RULES: dict[str, tuple[str, str, dict[str, float]]] = {
 _OTHER_NAMES = other_names(
     {
         "nasm25027": "nasm 25027; mil-n-25027; breakaway; tm 1-1500-204-23-6; tm 10-5430-237-12",
-        "ac43": "ac 43; ac43.13; ac 43.13; ac43.13-1b; ac 43.13-1b; "
-        "ac 43.13-1b table 7-2; prevailing; faa",
+        "ac43": (
+            "ac 43; ac43.13; ac 43.13; ac43.13-1b; ac 43.13-1b; "
+            "ac 43.13-1b table 7-2; prevailing; faa"
+        ),
         "nylon": "nylon insert; nylon-insert; nyloc; nylock; tm 9-6115-604-34; army; army nylon",
         "all-metal": "all metal; metal; army metal",
     }
@@ -144,8 +146,10 @@ _OTHER_NAMES = other_names(
     "N*m",
     value_is="middle of the recommended band",
     source="FAA AC 43.13-1B, table 7-1 (copied, not computed)",
-    range="the table's inch threads 8-32 to 1-1/4-12; oil-free cadmium-plated steel; the run-on "
-    "torque of a locknut is added",
+    range=(
+        "the table's inch threads 8-32 to 1-1/4-12; oil-free cadmium-plated steel; the run-on "
+        "torque of a locknut is added"
+    ),
     extra_units={"low": "N*m", "high": "N*m", "maximum": "N*m"},
     thread=INCH_THREAD,
     joint=choice(
@@ -180,14 +184,17 @@ def aircraft_torque(thread: str, joint: str) -> Outcome:
     "locknut-torque",
     "N*m",
     value_is="least torque that a locknut must still need to turn on its thread, unclamped",
-    source="the named rule: NASM25027 minimum breakaway (US Army TM 1-1500-204-23-6, table 2-8), "
-    "or FAA AC 43.13-1B, table 7-2, "
-    "for nuts used again, which differ by about 1.8; or US Army TM 9-6115-604-34, table 1-3, "
-    "nylon and all-metal, from 1/4 inch",
-    range="the named table's threads: NASM25027 from 8-32 (coarse from 5/16-18; for 1/4-20 the "
-    "army's 4.0 in·lbf), AC 43.13-1B from "
-    "7/16 inch, the army's 1/4 to 1/2 inch; smaller coarse threads: a nut that fingers run down "
-    "is discarded",
+    source=(
+        "the named rule: NASM25027 minimum breakaway (US Army TM 1-1500-204-23-6, table 2-8), "
+        "or FAA AC 43.13-1B, table 7-2, "
+        "for nuts used again, which differ by about 1.8; or US Army TM 9-6115-604-34, table 1-3, "
+        "nylon and all-metal, from 1/4 inch"
+    ),
+    range=(
+        "the named table's threads: NASM25027 from 8-32 (coarse from 5/16-18; for 1/4-20 the army's"
+        " 4.0 in·lbf), AC 43.13-1B from 7/16 inch, the army's 1/4 to 1/2 inch; smaller coarse"
+        " threads: a nut that fingers run down is discarded"
+    ),
     thread=INCH_THREAD,
     rule=text("the table to judge by", *RULES),
 )

@@ -9,7 +9,8 @@ Row = TypeVar("Row")
 
 
 def plain(name: object) -> str:
-    """A name in small letters, `×` as `x`, with single spaces and no spaces round `x`, `-`, `.` or `/`."""
+    """A name in small letters, `×` as `x`, with single spaces and no spaces round `x`, `-`, `.` or
+    `/`."""
     text = " ".join(str(name).lower().replace("×", "x").replace("–", "-").replace("_", " ").split())
     for mark in "x-./":
         text = text.replace(f" {mark}", mark).replace(f"{mark} ", mark)
@@ -17,14 +18,20 @@ def plain(name: object) -> str:
 
 
 def other_names(spellings: Mapping[str, str]) -> dict[str, str]:
-    """Other spellings, written after the table's name as `a; b; c`, turned round: spelling -> the table's name."""
+    """Other spellings, written after the table's name as `a; b; c`, turned round: spelling -> the
+    table's name."""
     return {plain(other): name for name, others in spellings.items() for other in others.split(";")}
 
 
 def row(
-    what: str, name: object, table: Mapping[str, Row], aliases: Mapping[str, str] | None = None, words: Iterable[str] = ()
+    what: str,
+    name: object,
+    table: Mapping[str, Row],
+    aliases: Mapping[str, str] | None = None,
+    words: Iterable[str] = (),
 ) -> tuple[str, Row]:
-    """The table's own name and its row for a name as typed; leading `words` (such as `grade`) are dropped.
+    """The table's own name and its row for a name as typed; leading `words` (such as `grade`) are
+    dropped.
 
     Raises UnknownName with the nearest name of the table.
     """

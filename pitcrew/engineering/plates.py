@@ -6,7 +6,10 @@ from pitcrew.engineering.constants import DATA_SHEET, MEASURED, Constant
 from pitcrew.engineering.figures import text
 from pitcrew.engineering.lookup import other_names, row
 
-_TYPICAL = "Aluminum Association typical properties (ultimate shearing strength), as printed by metal suppliers"
+_TYPICAL = (
+    "Aluminum Association typical properties (ultimate shearing strength), as printed by metal"
+    " suppliers"
+)
 _PLASTIC = "maker's data sheet of machine-grade sheet, ASTM D732"
 
 
@@ -25,9 +28,16 @@ PLATES: dict[str, Constant] = {
     "2024-t4": _pascals(285, DATA_SHEET, _TYPICAL),
     "7075-t6": _pascals(330, DATA_SHEET, _TYPICAL),
     "polycarbonate": _pascals(40, DATA_SHEET, _PLASTIC + ": 5800 to 6000 psi at yield"),
-    "acetal": _pascals(34, DATA_SHEET, "Engineering Plastics Handbook, table 5.5: homopolymer 34 MPa, copolymer 53 MPa"),
+    "acetal": _pascals(
+        34,
+        DATA_SHEET,
+        "Engineering Plastics Handbook, table 5.5: homopolymer 34 MPa, copolymer 53 MPa",
+    ),
     "mild steel": _pascals(
-        230, MEASURED, "0.577 times 400 MPa, the least tensile strength of A36 and S235-like steel (common practice)"
+        230,
+        MEASURED,
+        "0.577 times 400 MPa, the least tensile strength of A36 and S235-like steel (common"
+        " practice)",
     ),
     "4130": _pascals(385, MEASURED, "0.577 times 670 MPa, normalised 4130 (from memory)"),
 }
@@ -49,17 +59,20 @@ PLATE = text("what the thread is cut in, or nut for a matching nut", *PLATES, NU
 
 
 def plate(name: object) -> tuple[str, Constant | None]:
-    """The material's name and its shear strength, None for a matching nut. Raises UnknownName with the nearest."""
+    """The material's name and its shear strength, None for a matching nut. Raises UnknownName with
+    the nearest."""
     table: dict[str, Constant | None] = {**PLATES, NUT: None}
     return row("The plate material", name, table, _OTHER_NAMES)
 
 
-# Amorphous plastics that crack under stress where anaerobic thread-locker (or its vapor) wets them: polycarbonate, ABS, their
-# blends, SMA, ASA, PPO and acrylic (a car maker's test method lists them; adhesive makers warn of the same)
+# Amorphous plastics that crack under stress where anaerobic thread-locker (or its vapor) wets them:
+# polycarbonate, ABS, their blends, SMA, ASA, PPO and acrylic (a car maker's test method lists them;
+# adhesive makers warn of the same)
 _CRACKING = re.compile(r"\b(polycarbonate|pc|pc/abs|abs|asa|sma|ppo|acrylic|pmma)\b", re.IGNORECASE)
 
 
 def cracking_plastic(materials: object) -> str:
-    """The first plastic among the materials named that thread-locker cracks; empty where there is none."""
+    """The first plastic among the materials named that thread-locker cracks; empty where there is
+    none."""
     found = _CRACKING.search(str(materials or "").replace("_", " "))
     return found[0] if found else ""

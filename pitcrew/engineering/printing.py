@@ -1,4 +1,5 @@
-"""Figures in writing: what was found as a JSON object in SI or as text in a team's units, and the list of all figures."""
+"""Figures in writing: what was found as a JSON object in SI or as text in a team's units, and the
+list of all figures."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -12,16 +13,21 @@ _STRESS = 5e6  # Pa; above it a pressure is the stress in a part
 
 
 def outcome_json(figure: Figure, outcome: Outcome) -> dict[str, Any]:
-    """`{"figure", "value", "unit", "because", "source", …extras}`, all numbers in SI, the sentence in metric units."""
+    """`{"figure", "value", "unit", "because", "source", …extras}`, all numbers in SI, the sentence
+    in metric units."""
     found = {
-        "figure": figure.name, "value": outcome.value, "unit": figure.unit_of(outcome),
-        "because": outcome.say("metric"), "source": figure.source,
+        "figure": figure.name,
+        "value": outcome.value,
+        "unit": figure.unit_of(outcome),
+        "because": outcome.say("metric"),
+        "source": figure.source,
     }
     return found | dict(outcome.extras)
 
 
 def outcome_text(figure: Figure, outcome: Outcome, system: str = "si") -> str:
-    """The value, the reason, each extra, source and range, in the units of `system`: `si`, `metric` or `inch`.
+    """The value, the reason, each extra, source and range, in the units of `system`: `si`, `metric`
+    or `inch`.
 
     The sentence is written in metric units where the numbers are wanted in SI.
     """
@@ -30,8 +36,14 @@ def outcome_text(figure: Figure, outcome: Outcome, system: str = "si") -> str:
         for name, value in outcome.extras.items()
     ]
     lines = [
-        f"{figure.name}: {_written(outcome.value, figure.unit_of(outcome), system)} ({figure.value_is})",
-        outcome.say("inch" if system == "inch" else "metric"), *extras, f"  source: {figure.source}", f"  range: {figure.range}",
+        (
+            f"{figure.name}: {_written(outcome.value, figure.unit_of(outcome), system)}"
+            f" ({figure.value_is})"
+        ),
+        outcome.say("inch" if system == "inch" else "metric"),
+        *extras,
+        f"  source: {figure.source}",
+        f"  range: {figure.range}",
     ]
     return "\n".join(lines)
 
@@ -48,23 +60,33 @@ def list_json(figures: Mapping[str, Figure]) -> list[dict[str, Any]]:
 
 
 def describe(figure: Figure) -> dict[str, Any]:
-    """One figure as data: its parameters with meaning, unit and bounds, its value, extras, range and source."""
+    """One figure as data: its parameters with meaning, unit and bounds, its value, extras, range
+    and source."""
     return {
-        "name": figure.name, "value_is": figure.value_is, "unit": figure.unit,
-        "parameters": {name: _describe_parameter(parameter) for name, parameter in figure.parameters.items()},
-        "extras": dict(figure.extra_units), "range": figure.range, "source": figure.source,
+        "name": figure.name,
+        "value_is": figure.value_is,
+        "unit": figure.unit,
+        "parameters": {
+            name: _describe_parameter(parameter) for name, parameter in figure.parameters.items()
+        },
+        "extras": dict(figure.extra_units),
+        "range": figure.range,
+        "source": figure.source,
     }
 
 
 def list_text(figures: Mapping[str, Figure]) -> str:
-    """All figures as text for `figure --list`: how each is called, what its value is, each parameter, range and source."""
+    """All figures as text for `figure --list`: how each is called, what its value is, each
+    parameter, range and source."""
     lines = []
     for figure in (figures[name] for name in sorted(figures)):
         lines += [
             f"{figure.name} {_call(figure)}".rstrip(),
             f"  gives {figure.value_is} [{figure.unit}]",
             *(f"  {name}: {_meaning(parameter)}" for name, parameter in figure.parameters.items()),
-            f"  range: {figure.range}", f"  source: {figure.source}", "",
+            f"  range: {figure.range}",
+            f"  source: {figure.source}",
+            "",
         ]
     return "\n".join(lines).rstrip()
 
@@ -76,7 +98,11 @@ def _written(value: Any, unit: str, system: str) -> str:
         return _listed(value, unit, system)
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return show(value, _screen(value, unit, system), _DIGITS) if isinstance(value, int | float) else str(value)
+    return (
+        show(value, _screen(value, unit, system), _DIGITS)
+        if isinstance(value, int | float)
+        else str(value)
+    )
 
 
 def _listed(values: Sequence[Any], unit: str, system: str) -> str:
@@ -86,8 +112,8 @@ def _listed(values: Sequence[Any], unit: str, system: str) -> str:
 
 
 def _screen(value: float, unit: str, system: str) -> str:
-    """The unit to show: the team's, but ohms from 1 ohm, minutes and hours for long times, and the unit
-    of stress for high pressures; in `si` the unit as it is."""
+    """The unit to show: the team's, but ohms from 1 ohm, minutes and hours for long times, and the
+    unit of stress for high pressures; in `si` the unit as it is."""
     if system == "si":
         return unit
     dimension = dimension_of(unit)
@@ -102,11 +128,16 @@ def _screen(value: float, unit: str, system: str) -> str:
 
 def _describe_parameter(parameter: Parameter) -> dict[str, Any]:
     described: dict[str, Any] = {
-        "meaning": parameter.meaning, "kind": parameter.kind, "unit": parameter.unit, "required": parameter.required,
+        "meaning": parameter.meaning,
+        "kind": parameter.kind,
+        "unit": parameter.unit,
+        "required": parameter.required,
         "example": example(parameter).strip('"'),
     }
     if not parameter.required:
-        described["default"] = list(parameter.default) if isinstance(parameter.default, tuple) else parameter.default
+        described["default"] = (
+            list(parameter.default) if isinstance(parameter.default, tuple) else parameter.default
+        )
     if parameter.choices:
         described["choices" if parameter.kind == "choice" else "known"] = list(parameter.choices)
     if parameter.least is not None:
@@ -119,7 +150,9 @@ def _describe_parameter(parameter: Parameter) -> dict[str, Any]:
 def _call(figure: Figure) -> str:
     """`span="1 m" [duty=normal|shock]`: the arguments as a person types them."""
     typed = {name: f"{name}={_typed(parameter)}" for name, parameter in figure.parameters.items()}
-    return " ".join(text if figure.parameters[name].required else f"[{text}]" for name, text in typed.items())
+    return " ".join(
+        text if figure.parameters[name].required else f"[{text}]" for name, text in typed.items()
+    )
 
 
 def _typed(parameter: Parameter) -> str:
@@ -131,7 +164,9 @@ def _typed(parameter: Parameter) -> str:
 
 def _meaning(parameter: Parameter) -> str:
     default = _default(parameter)
-    return parameter.meaning if default is None else f"{parameter.meaning} (unless given: {default})"
+    return (
+        parameter.meaning if default is None else f"{parameter.meaning} (unless given: {default})"
+    )
 
 
 def _default(parameter: Parameter) -> str | None:
@@ -140,7 +175,9 @@ def _default(parameter: Parameter) -> str | None:
     if parameter.required or default is None or default == ():
         return None
     if parameter.kind == "quantity":
-        number = number_text(from_si(default, unit := _screen(default, parameter.unit, "metric")), _DIGITS)
+        number = number_text(
+            from_si(default, unit := _screen(default, parameter.unit, "metric")), _DIGITS
+        )
         return f"{number} {unit}"
     if isinstance(default, bool):
         return "yes" if default else "no"

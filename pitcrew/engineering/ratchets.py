@@ -9,7 +9,9 @@ from pitcrew.engineering.holding import winding_diameter
 
 RATCHET_SHAPES = ((12, 50.0), (20, 35.0), (math.inf, 20.0))  # teeth up to, factor F
 RATCHET_STRESS = {"shock": 2.5 * KSI.value, "steady": 4.0 * KSI.value}
-STATICS = "statics of a winch: torque = load × (drum + rope) / 2, tooth force = torque / pawl radius"
+STATICS = (
+    "statics of a winch: torque = load × (drum + rope) / 2, tooth force = torque / pawl radius"
+)
 LAYERS = count("layers of rope on the drum; the outermost counts", least=1, most=50, default=1)
 
 
@@ -26,18 +28,28 @@ LAYERS = count("layers of rope on the drum; the outermost counts", least=1, most
     lines=count("separate lines wound on the drum", least=1, most=20),
     ratio=number("ratchet turns per drum turn", above=0.0, most=1000.0),
     pawl_radius=quantity("length", "from the ratchet's axis to where the pawl bears", above=0.0),
-    parts=count("parts of rope that one reeved line holds the load with", least=1, most=20, default=1),
+    parts=count(
+        "parts of rope that one reeved line holds the load with", least=1, most=20, default=1
+    ),
     equalised=yes_no("an equaliser shares the load over the lines", default=False),
     layers=LAYERS,
 )
 def ratchet_hold(
-    mass: float, drum: float, rope: float, lines: int, ratio: float, pawl_radius: float, parts: int, equalised: bool,
+    mass: float,
+    drum: float,
+    rope: float,
+    lines: int,
+    ratio: float,
+    pawl_radius: float,
+    parts: int,
+    equalised: bool,
     layers: int,
 ) -> Outcome:
-    """Tooth force in N; `torque` at the ratchet, `drum_torque`, `tension` in the line that must hold, `load`, all SI.
+    """Tooth force in N; `torque` at the ratchet, `drum_torque`, `tension` in the line that must
+    hold, `load`, all SI.
 
-    Lines on one drum do not divide the torque; `parts` of one reeved line divide the tension and with it the torque.
-    Separate lines share the tension only where an equaliser is stated.
+    Lines on one drum do not divide the torque; `parts` of one reeved line divide the tension and
+    with it the torque. Separate lines share the tension only where an equaliser is stated.
     """
     load = mass * GRAVITY.value
     at_drum = load / parts
@@ -51,11 +63,16 @@ def ratchet_hold(
         else f"Any one of the {lines} lines must hold it all: no equaliser."
     )
     because = (
-        f"{mark(mass, 'mass')} on a drum of {mark(drum, 'length')}{_in_layer(layers)} put {mark(torque, 'torque')} on the ratchet and "
-        f"{mark(force, 'force')} on a tooth at {mark(pawl_radius, 'length')}; efficiency 1, because friction cannot "
-        "be counted on to hold."
-    ) + (f" {shared}" if lines > 1 else "")
-    return Outcome(force, because, {"torque": torque, "drum_torque": drum_torque, "tension": tension, "load": load})
+        f"{mark(mass, 'mass')} on a drum of {mark(drum, 'length')}{_in_layer(layers)} put"
+        f" {mark(torque, 'torque')} on the ratchet and {mark(force, 'force')} on a tooth at"
+        f" {mark(pawl_radius, 'length')}; efficiency 1, because friction cannot be counted on to"
+        " hold." + (f" {shared}" if lines > 1 else "")
+    )
+    return Outcome(
+        force,
+        because,
+        {"torque": torque, "drum_torque": drum_torque, "tension": tension, "load": load},
+    )
 
 
 def _in_layer(layers: int) -> str:
@@ -71,27 +88,42 @@ def drop_per_tooth(drum: float, teeth: int, ratio: float, rope: float, layers: i
     "ratchet-drop",
     "m",
     value_is="longest fall before a tooth catches",
-    source="geometry: one tooth of the ratchet at the drum, plus speed × latency of the release servo, "
-    "and g·latency²/2 where nothing else holds meanwhile",
+    source=(
+        "geometry: one tooth of the ratchet at the drum, plus speed × latency of the release servo,"
+        " and g·latency²/2 where nothing else holds meanwhile"
+    ),
     range="a pawl that needs at most one tooth to seat",
     extra_units={"per_tooth": "m", "delay": "m"},
     drum=quantity("length", "diameter of the drum", above=0.0),
     teeth=count("teeth of the ratchet", least=2, most=1000),
     ratio=number("ratchet turns per drum turn", above=0.0, most=1000.0),
-    latency=quantity("time", "time until the pawl is free to fall", least=0.0, most=10.0, default=0.0),
+    latency=quantity(
+        "time", "time until the pawl is free to fall", least=0.0, most=10.0, default=0.0
+    ),
     speed=quantity("speed", "speed of the rope meanwhile", least=0.0, most=20.0, default=0.0),
     rope=quantity("length", "diameter of the rope, where it counts", least=0.0, default=0.0),
     layers=LAYERS,
-    free=yes_no("nothing holds during the latency, so that the robot falls faster and faster", default=False),
+    free=yes_no(
+        "nothing holds during the latency, so that the robot falls faster and faster", default=False
+    ),
 )
 def ratchet_drop(
-    drum: float, teeth: int, ratio: float, latency: float, speed: float, rope: float, layers: int, free: bool
+    drum: float,
+    teeth: int,
+    ratio: float,
+    latency: float,
+    speed: float,
+    rope: float,
+    layers: int,
+    free: bool,
 ) -> Outcome:
     """Longest fall in m: `per_tooth` of the ratchet and `delay` of the servo, both in m."""
     per_tooth = drop_per_tooth(drum, teeth, ratio, rope, layers)
     delay = latency * speed + (GRAVITY.value * latency**2 / 2 if free else 0.0)
-    because = f"{teeth} teeth at {number_text(ratio)} ratchet turns a drum turn catch within {mark(per_tooth, 'length')}" + (
-        f"; {mark(latency, 'time')} of latency add {mark(delay, 'length')}." if delay else "."
+    because = (
+        f"{teeth} teeth at {number_text(ratio)} ratchet turns a drum turn catch within"
+        f" {mark(per_tooth, 'length')}"
+        + (f"; {mark(latency, 'time')} of latency add {mark(delay, 'length')}." if delay else ".")
     )
     return Outcome(per_tooth + delay, because, {"per_tooth": per_tooth, "delay": delay})
 
@@ -100,17 +132,33 @@ def ratchet_drop(
     "impact-factor",
     "1",
     value_is="peak load over static load",
-    source="energy of a falling load on an elastic line, n = 1 + √(1 + 2h/δ + v²/(g·δ)); h is the drop "
-    "and what falls in the latency, v·t + g·t²/2",
-    range="elastic line, load falls freely; sudden loading without any fall already doubles the load",
+    source=(
+        "energy of a falling load on an elastic line, n = 1 + √(1 + 2h/δ + v²/(g·δ)); h is the drop"
+        " and what falls in the latency, v·t + g·t²/2"
+    ),
+    range=(
+        "elastic line, load falls freely; sudden loading without any fall already doubles the load"
+    ),
     extra_units={"fall": "m", "caught_at": "m/s"},
-    drop=quantity("length", "free fall before the line is taut, without that of the latency", least=0.0, most=10.0),
-    stretch=quantity("length", "stretch of the line under the same load at rest", above=0.0, most=10.0),
-    speed=quantity("speed", "speed downward when the fall begins", least=0.0, most=20.0, default=0.0),
-    latency=quantity("time", "time that it falls before the pawl is free", least=0.0, most=10.0, default=0.0),
+    drop=quantity(
+        "length",
+        "free fall before the line is taut, without that of the latency",
+        least=0.0,
+        most=10.0,
+    ),
+    stretch=quantity(
+        "length", "stretch of the line under the same load at rest", above=0.0, most=10.0
+    ),
+    speed=quantity(
+        "speed", "speed downward when the fall begins", least=0.0, most=20.0, default=0.0
+    ),
+    latency=quantity(
+        "time", "time that it falls before the pawl is free", least=0.0, most=10.0, default=0.0
+    ),
 )
 def impact_factor(drop: float, stretch: float, speed: float, latency: float) -> Outcome:
-    """Peak over static load of a fall `drop` onto a line that stretches `stretch` at rest, both in m.
+    """Peak over static load of a fall `drop` onto a line that stretches `stretch` at rest, both in
+    m.
 
     `fall` is the whole fall in m, `caught_at` the speed in m/s at which the line gets taut.
     """
@@ -120,8 +168,9 @@ def impact_factor(drop: float, stretch: float, speed: float, latency: float) -> 
     from_speed = f" from {mark(speed, 'speed')} on" if speed else ""
     waited = f", {mark(fall - drop, 'length')} of it before the pawl is free," if latency else ""
     because = (
-        f"Falling {mark(fall, 'length')}{from_speed}{waited} onto a line that stretches {mark(stretch, 'length')} at "
-        f"rest loads it with {number_text(factor)} times the load at rest."
+        f"Falling {mark(fall, 'length')}{from_speed}{waited} onto a line that stretches"
+        f" {mark(stretch, 'length')} at rest loads it with {number_text(factor)} times the load at"
+        " rest."
     )
     caught_at = math.sqrt(speed**2 + 2 * gravity * fall)
     return Outcome(factor, because, {"fall": fall, "caught_at": caught_at})
@@ -132,7 +181,10 @@ def impact_factor(drop: float, stretch: float, speed: float, latency: float) -> 
     "1",
     value_is="ratchet teeth that a measured slip amounts to",
     source="geometry: one tooth of the ratchet at the drum",
-    range="a timed hold test, low and over a mat; settling by up to one tooth is the pawl seating, more is slipping",
+    range=(
+        "a timed hold test, low and over a mat; settling by up to one tooth is the pawl seating,"
+        " more is slipping"
+    ),
     extra_units={"per_tooth": "m"},
     slip=quantity("length", "how far the robot sank in the test", least=0.0, most=5.0),
     drum=quantity("length", "diameter of the drum", above=0.0),
@@ -141,12 +193,17 @@ def impact_factor(drop: float, stretch: float, speed: float, latency: float) -> 
     rope=quantity("length", "diameter of the rope, where it counts", least=0.0, default=0.0),
     layers=LAYERS,
 )
-def hold_slip(slip: float, drum: float, teeth: int, ratio: float, rope: float, layers: int) -> Outcome:
+def hold_slip(
+    slip: float, drum: float, teeth: int, ratio: float, rope: float, layers: int
+) -> Outcome:
     """Teeth that a slip in m amounts to; `per_tooth` in m."""
     per_tooth = drop_per_tooth(drum, teeth, ratio, rope, layers)
     slipped = slip / per_tooth
     verdict = "the pawl may only have seated" if slipped <= 1 else "the ratchet did not hold"
-    because = f"It sank {mark(slip, 'length')}, which is {number_text(slipped)} teeth of {mark(per_tooth, 'length')}: {verdict}."
+    because = (
+        f"It sank {mark(slip, 'length')}, which is {number_text(slipped)} teeth of"
+        f" {mark(per_tooth, 'length')}: {verdict}."
+    )
     return Outcome(slipped, because, {"per_tooth": per_tooth})
 
 
@@ -154,8 +211,10 @@ def hold_slip(slip: float, drum: float, teeth: int, ratio: float, rope: float, l
     "ratchet-pitch",
     "m",
     value_is="least circular pitch of the ratchet's teeth",
-    source="Machinery's Handbook, ratchet gearing: P = √(F·M/(L·S·N)), F 50 to 12 teeth, 35 to 20, else 20; "
-    "S 2500 psi shock, 4000 psi steady",
+    source=(
+        "Machinery's Handbook, ratchet gearing: P = √(F·M/(L·S·N)), F 50 to 12 teeth, 35 to 20,"
+        " else 20; S 2500 psi shock, 4000 psi steady"
+    ),
     range="a ratchet of 5 teeth and more in ordinary steel",
     extra_units={"module": "m", "diameter": "m"},
     torque=quantity("torque", "torque on the ratchet", above=0.0),
@@ -164,27 +223,32 @@ def hold_slip(slip: float, drum: float, teeth: int, ratio: float, rope: float, l
     service=choice("how the load comes on", "shock", "steady", default="shock"),
 )
 def ratchet_pitch(torque: float, width: float, teeth: int, service: str) -> Outcome:
-    """Least circular pitch in m for a torque in N*m; the `module` (pitch/π) and `diameter` of such a ratchet in m."""
+    """Least circular pitch in m for a torque in N*m; the `module` (pitch/π) and `diameter` of such
+    a ratchet in m."""
     shape = next(factor for most, factor in RATCHET_SHAPES if teeth <= most)
     pitch = math.sqrt(shape * torque / (width * RATCHET_STRESS[service] * teeth))
     diameter = pitch * teeth / math.pi
     because = (
-        f"{mark(torque, 'torque')} with {service} on {teeth} teeth {mark(width, 'length')} wide need a circular pitch of "
-        f"{mark(pitch, 'length')} or more, a ratchet of {mark(diameter, 'length')}."
+        f"{mark(torque, 'torque')} with {service} on {teeth} teeth {mark(width, 'length')} wide"
+        f" need a circular pitch of {mark(pitch, 'length')} or more, a ratchet of"
+        f" {mark(diameter, 'length')}."
     )
     return Outcome(pitch, because, {"module": pitch / math.pi, "diameter": diameter})
 
 
 SURELY_LOCKS, SURELY_RUNS = 0.45, 0.55
-"""Efficiencies of a worm drive: below the first it locks, above the second it does not; between, nobody knows."""
+"""Efficiencies of a worm drive: below the first it locks, above the second it does not; between,
+nobody knows."""
 
 
 @figure(
     "back-drive",
     "1",
     value_is="efficiency when the load drives, at or below 0 when it locks",
-    source="reverse efficiency of screws and worms, 2 - 1/η (common practice); a gear maker's advice: below "
-    "0.45 it locks, 0.45 to 0.55 is uncertain, above it runs back",
+    source=(
+        "reverse efficiency of screws and worms, 2 - 1/η (common practice); a gear maker's advice:"
+        " below 0.45 it locks, 0.45 to 0.55 is uncertain, above it runs back"
+    ),
     range="screws and worms with equal friction both ways",
     efficiency=number("efficiency when the motor drives", above=0.0, most=1.0),
 )
@@ -196,8 +260,10 @@ def back_drive(efficiency: float) -> Outcome:
     because = f"A drive of efficiency {number_text(efficiency)} " + (
         "locks when the load drives it, as long as it does not shake."
         if locks
-        else "may lock or run back, and nobody can say which: it needs a ratchet or brake."
-        if uncertain
-        else f"runs back with efficiency {number_text(reverse)}: it needs a ratchet or brake."
+        else (
+            "may lock or run back, and nobody can say which: it needs a ratchet or brake."
+            if uncertain
+            else f"runs back with efficiency {number_text(reverse)}: it needs a ratchet or brake."
+        )
     )
     return Outcome(reverse, because, {"locks": locks, "uncertain": uncertain})

@@ -6,11 +6,19 @@ from pitcrew.base.errors import BadInput, BadQuantity, OutOfRange, UnknownName
 from pitcrew.base.typed import split_number
 from pitcrew.base.units import inches_text, mark, number_text
 from pitcrew.engineering.constants import INCH, POUND_FORCE
-from pitcrew.engineering.cords import COMMON_KNOTS, FIBERS, OTHER_KNOTS, fiber_name, fiber_words, knot_left
+from pitcrew.engineering.cords import (
+    COMMON_KNOTS,
+    FIBERS,
+    OTHER_KNOTS,
+    fiber_name,
+    fiber_words,
+    knot_left,
+)
 from pitcrew.engineering.figures import Outcome, choice, figure, number, quantity, text
 from pitcrew.engineering.lookup import other_names, plain, row
 
-# FAA AC 43.13-1B, table 7-3, pounds: (diameter in 32nds of an inch, construction) -> (carbon, stainless, nonmagnetic stainless)
+# FAA AC 43.13-1B, table 7-3, pounds: (diameter in 32nds of an inch, construction) -> (carbon,
+# stainless, nonmagnetic stainless)
 _TABLE: dict[tuple[int | float, str], tuple[int | None, int | None, int | None]] = {
     (1, "3x7"): (110, 110, None),
     (1.5, "7x7"): (270, 270, None),
@@ -44,8 +52,14 @@ MATERIALS = {"carbon": 0, "stainless": 1, "nonmagnetic stainless": 2}
 _OTHER_CONSTRUCTIONS = other_names({"6x19": "6x19 iwrc; 6x19iwrc; 6x19-iwrc"})
 _OTHER_MATERIALS = other_names(
     {
-        "carbon": "carbon steel; galvanized; galvanised; galvanized steel; zinc; steel; comp a; composition a; a",
-        "stainless": "stainless steel; cres; corrosion resistant; corrosion-resistant; comp b; composition b; b; inox; 302; 304",
+        "carbon": (
+            "carbon steel; galvanized; galvanised; galvanized steel; zinc; steel; comp a;"
+            " composition a; a"
+        ),
+        "stainless": (
+            "stainless steel; cres; corrosion resistant; corrosion-resistant; comp b; composition"
+            " b; b; inox; 302; 304"
+        ),
         "nonmagnetic stainless": "nonmagnetic; 305; 316; mil-c-18375",
     }
 )
@@ -53,12 +67,14 @@ DIAMETER_MATCH = 0.02  # a rope called by a rounded diameter, such as 3.2 mm for
 
 
 def rope_construction(written: object) -> str:
-    """The construction of the table by a name as written (`7x19`, `7 × 19`). Raises UnknownName with the nearest."""
+    """The construction of the table by a name as written (`7x19`, `7 × 19`). Raises UnknownName
+    with the nearest."""
     return row("The rope construction", written, CONSTRUCTIONS, _OTHER_CONSTRUCTIONS)[0]
 
 
 def rope_material(written: object) -> tuple[str, int]:
-    """The metal and its column of the table by a name as written (`galvanized`). Raises UnknownName with the nearest."""
+    """The metal and its column of the table by a name as written (`galvanized`). Raises UnknownName
+    with the nearest."""
     return row("The rope material", written, MATERIALS, _OTHER_MATERIALS)
 
 
@@ -67,43 +83,72 @@ def rope_material(written: object) -> tuple[str, int]:
     "N",
     value_is="least breaking force of a new rope",
     source="FAA AC 43.13-1B, table 7-3 (MIL-W-83420, MIL-C-18375)",
-    range="the table's ropes, 1/32 to 1-1/2 inch, within 2 % of their nominal diameter; cord and others by their maker's figure",
+    range=(
+        "the table's ropes, 1/32 to 1-1/2 inch, within 2 % of their nominal diameter; cord and"
+        " others by their maker's figure"
+    ),
     extra_units={"diameter": "m"},
     diameter=quantity("length", "nominal diameter of the rope", above=0.0),
     construction=text("strands and wires in each", *CONSTRUCTIONS),
     material=text("metal of the wires", *MATERIALS),
-    stated=quantity("force", "breaking force by the rope's maker, which then counts instead of the table's", above=0.0, default=None),
+    stated=quantity(
+        "force",
+        "breaking force by the rope's maker, which then counts instead of the table's",
+        above=0.0,
+        default=None,
+    ),
 )
-def rope_strength(diameter: float, construction: str, material: str, stated: float | None) -> Outcome:
-    """Least breaking force in N of aircraft cable, or its maker's; `diameter` of the table in m. Raises UnknownName and OutOfRange."""
+def rope_strength(
+    diameter: float, construction: str, material: str, stated: float | None
+) -> Outcome:
+    """Least breaking force in N of aircraft cable, or its maker's; `diameter` of the table in m.
+    Raises UnknownName and OutOfRange."""
     if stated is not None:
-        because = f"The maker of this {mark(diameter, 'length', 4)} rope says that it breaks at {mark(stated, 'force')} or more."
+        because = (
+            f"The maker of this {mark(diameter, 'length', 4)} rope says that it breaks at"
+            f" {mark(stated, 'force')} or more."
+        )
         return Outcome(stated, because, {"diameter": diameter})
     make, metal, column = rope_construction(construction), *rope_material(material)
-    sizes = {parts / 32 * INCH.value: pounds[column] for (parts, kind), pounds in _TABLE.items() if kind == make}
+    sizes = {
+        parts / 32 * INCH.value: pounds[column]
+        for (parts, kind), pounds in _TABLE.items()
+        if kind == make
+    }
     nominal = min(sizes, key=lambda size: abs(size - diameter))
     pounds = sizes[nominal] if abs(nominal / diameter - 1) <= DIAMETER_MATCH else None
     if pounds is None:
         known = ", ".join(inches_text(size) for size, value in sizes.items() if value)
         raise OutOfRange(
-            f"rope-strength: {diameter * 1000:.4g} mm {make} {metal} is not in AC 43.13-1B, table 7-3, which holds "
-            f"{known or 'none such'}. Take the maker's breaking force.",
+            f"rope-strength: {diameter * 1000:.4g} mm {make} {metal} is not in AC 43.13-1B, table"
+            f" 7-3, which holds {known or 'none such'}. Take the maker's breaking force.",
             "diameter",
         )
     strength = pounds * POUND_FORCE.value
     because = (
-        f"New {mark(nominal, 'length', 4)} {make} {metal} rope breaks at {mark(strength, 'force')} or more; ends, bends and "
-        "knots take from that."
+        f"New {mark(nominal, 'length', 4)} {make} {metal} rope breaks at {mark(strength, 'force')}"
+        " or more; ends, bends and knots take from that."
     )
     return Outcome(strength, because, {"diameter": nominal})
 
 
 # wire rope maker's handbook: strength left in % over a pin or sheave of that many rope diameters
-BENDING: tuple[tuple[float, float], ...] = ((1, 50), (2, 65), (4, 75), (6, 79), (8, 83), (10, 86), (15, 89), (20, 91), (40, 95))
+BENDING: tuple[tuple[float, float], ...] = (
+    (1, 50),
+    (2, 65),
+    (4, 75),
+    (6, 79),
+    (8, 83),
+    (10, 86),
+    (15, 89),
+    (20, 91),
+    (40, 95),
+)
 
 
 def bend_efficiency(ratio: float) -> float:
-    """Strength left in % at a ratio of sheave to rope diameter of 1 and more; held at 95 % above 40, which is the safe side."""
+    """Strength left in % at a ratio of sheave to rope diameter of 1 and more; held at 95 % above
+    40, which is the safe side."""
     at = bisect_right([step[0] for step in BENDING], ratio)
     if at == len(BENDING):
         return BENDING[-1][1]
@@ -115,41 +160,63 @@ def bend_efficiency(ratio: float) -> float:
     "rope-bend",
     "%",
     value_is="strength left while bent over the sheave",
-    source="the wire-rope trade's published table of efficiency over pins and sheaves, read linearly between its points",
-    range="wire rope over a sheave of 1 rope diameter and more; above 40 its last 95 % is held, the safe side",
+    source=(
+        "the wire-rope trade's published table of efficiency over pins and sheaves, read linearly"
+        " between its points"
+    ),
+    range=(
+        "wire rope over a sheave of 1 rope diameter and more; above 40 its last 95 % is held, the"
+        " safe side"
+    ),
     extra_units={"ratio": "1"},
     diameter=quantity("length", "diameter of the rope", above=0.0),
     sheave=quantity("length", "diameter of the sheave at its tread, or of the pin", above=0.0),
     fiber=text("what a cord is made of: cord is refused", *FIBERS, default=None),
 )
 def rope_bend(diameter: float, sheave: float, fiber: str | None) -> Outcome:
-    """Strength left in % over a sheave; `ratio` of the two diameters. Raises OutOfRange below 1, and for cord."""
+    """Strength left in % over a sheave; `ratio` of the two diameters. Raises OutOfRange below 1,
+    and for cord."""
     if fiber is not None:
         raise OutOfRange(
-            f"rope-bend: {fiber_words(fiber)} arrived; wanted a wire rope. Nobody has published what a cord keeps over a "
-            "sheave: give it the diameter of sheave-least.", "fiber"
+            f"rope-bend: {fiber_words(fiber)} arrived; wanted a wire rope. Nobody has published"
+            " what a cord keeps over a sheave: give it the diameter of sheave-least.",
+            "fiber",
         )
     ratio = sheave / diameter
     if ratio < 1 - 1e-12:
         raise OutOfRange(
-            f"rope-bend: the sheave is {ratio:.3g} rope diameters; wanted at least 1 (the published table's end). Use a larger one.",
+            f"rope-bend: the sheave is {ratio:.3g} rope diameters; wanted at least 1 (the published"
+            " table's end). Use a larger one.",
             "sheave",
         )
     left = bend_efficiency(max(ratio, 1.0))
     beyond = "; the table ends at 40 and its last value is held" if ratio > BENDING[-1][0] else ""
     because = (
-        f"A sheave of {mark(sheave, 'length')} is {number_text(ratio)} diameters of the {mark(diameter, 'length')} rope, which "
-        f"keeps {number_text(left)} % of its strength over it{beyond}."
+        f"A sheave of {mark(sheave, 'length')} is {number_text(ratio)} diameters of the"
+        f" {mark(diameter, 'length')} rope, which keeps {number_text(left)} % of its strength over"
+        f" it{beyond}."
     )
     return Outcome(left, because, {"ratio": ratio})
 
 
-SHEAVES: dict[str, tuple[float, float | None]] = {"7x19": (24, 18), "7x7": (42, None)}  # rope diameters: wanted, critical
-# a rigger's handbook: six to eight diameters for fiber rope; HMPE and aramid from memory, the upper end of what is said
-FIBER_SHEAVES: dict[str, float] = {"nylon": 8, "polyester": 8, "polypropylene": 8, "hmpe": 8, "aramid": 20}
+SHEAVES: dict[str, tuple[float, float | None]] = {
+    "7x19": (24, 18),
+    "7x7": (42, None),
+}  # rope diameters: wanted, critical
+# a rigger's handbook: six to eight diameters for fiber rope; HMPE and aramid from memory, the upper
+# end of what is said
+FIBER_SHEAVES: dict[str, float] = {
+    "nylon": 8,
+    "polyester": 8,
+    "polypropylene": 8,
+    "hmpe": 8,
+    "aramid": 20,
+}
 
 
-def _sheave_row(construction: str | None, fiber: str | None) -> tuple[str, tuple[float, float | None]]:
+def _sheave_row(
+    construction: str | None, fiber: str | None
+) -> tuple[str, tuple[float, float | None]]:
     if fiber is not None:
         return fiber_words(fiber), (FIBER_SHEAVES[fiber_name(fiber)], None)
     return row("The rope construction", construction, SHEAVES)
@@ -159,8 +226,10 @@ def _sheave_row(construction: str | None, fiber: str | None) -> tuple[str, tuple
     "sheave-least",
     "m",
     value_is="tread diameter that a sheave should have at least",
-    source="cable maker's table: 24 and 18 D for 7x19, 42 D for 7x7; a rigger's handbook: up to 8 D for fiber rope; "
-    "HMPE 8 D and aramid 20 D from memory",
+    source=(
+        "cable maker's table: 24 and 18 D for 7x19, 42 D for 7x7; a rigger's handbook: up to 8 D"
+        " for fiber rope; HMPE 8 D and aramid 20 D from memory"
+    ),
     range="aircraft cable of 7x19 and 7x7, and fiber rope, that runs over the sheave",
     extra_units={"critical": "m"},
     diameter=quantity("length", "diameter of the rope", above=0.0),
@@ -168,22 +237,26 @@ def _sheave_row(construction: str | None, fiber: str | None) -> tuple[str, tuple
     fiber=text("what a cord is made of", *FIBERS, default=None),
 )
 def sheave_least(diameter: float, construction: str | None, fiber: str | None) -> Outcome:
-    """Least tread diameter in m; for 7x19 also the `critical` one in m. Raises UnknownName, BadInput without either name."""
+    """Least tread diameter in m; for 7x19 also the `critical` one in m. Raises UnknownName,
+    BadInput without either name."""
     if (construction is None) == (fiber is None):
         raise BadInput(
-            "sheave-least needs construction (strands and wires in each) for a wire rope, or fiber for a cord, one of "
-            "the two. Add construction=7x19 or fiber=nylon.", "construction"
+            "sheave-least needs construction (strands and wires in each) for a wire rope, or fiber"
+            " for a cord, one of the two. Add construction=7x19 or fiber=nylon.",
+            "construction",
         )
     make, (wanted, critical) = _sheave_row(construction, fiber)
     least = wanted * diameter
     because = (
-        f"{make[0].upper()}{make[1:]} rope of {mark(diameter, 'length', 4)} runs over {mark(least, 'length')} or more "
-        f"({wanted:g} of its diameters)"
+        f"{make[0].upper()}{make[1:]} rope of {mark(diameter, 'length', 4)} runs over"
+        f" {mark(least, 'length')} or more ({wanted:g} of its diameters)"
     )
     if critical is None:
         return Outcome(least, because + ".")
     never = critical * diameter
-    return Outcome(least, because + f", and never under {mark(never, 'length')}.", {"critical": never})
+    return Outcome(
+        least, because + f", and never under {mark(never, 'length')}.", {"critical": never}
+    )
 
 
 # ends: US Army TM 5-3810-305-10, table 4; the lower value where a range is printed
@@ -198,24 +271,29 @@ TERMINATIONS = {
     "clips": 0.80,
 }
 KNOTS = COMMON_KNOTS
-_OTHER_PARTS = other_names(
-    {
-        "none": "no",
-        "swaged": "swage",
-        "spelter": "socket; zinc",
-        "sleeve": "mechanical splice; oval sleeve; crimped sleeve",
-        "hand-tucked": "hand tucked",
-        "wedge": "wedge socket",
-        "clips": "clip; wire rope clips",
-    }
-) | OTHER_KNOTS
+_OTHER_PARTS = (
+    other_names(
+        {
+            "none": "no",
+            "swaged": "swage",
+            "spelter": "socket; zinc",
+            "sleeve": "mechanical splice; oval sleeve; crimped sleeve",
+            "hand-tucked": "hand tucked",
+            "wedge": "wedge socket",
+            "clips": "clip; wire rope clips",
+        }
+    )
+    | OTHER_KNOTS
+)
 PART_TEXT = 'as 0.95, as "95 %" or by name'
 
 
 def part_kept(name: str, typed: object, table: dict[str, float]) -> float:
-    """A kept part of the strength between 0 and 1: a number up to 1, a percentage, or a name of the table.
+    """A kept part of the strength between 0 and 1: a number up to 1, a percentage, or a name of the
+    table.
 
-    Raises UnknownName, BadInput for a bare number above 1 (`95` may mean 0.95 or nothing), and OutOfRange.
+    Raises UnknownName, BadInput for a bare number above 1 (`95` may mean 0.95 or nothing), and
+    OutOfRange.
     """
     text = plain(typed)
     try:
@@ -225,11 +303,16 @@ def part_kept(name: str, typed: object, table: dict[str, float]) -> float:
     if rest not in ("", "%"):
         raise UnknownName(f"rope-load: the {name}", typed, table, name)
     if rest == "" and value > 1:
-        raise BadInput(f'rope-load: {name} is {typed}; wanted a part of the strength. Write 0.95 or "95 %".', name)
+        raise BadInput(
+            f'rope-load: {name} is {typed}; wanted a part of the strength. Write 0.95 or "95 %".',
+            name,
+        )
     kept = value / 100 if rest else value
     if not 0 < kept <= 1:
         raise OutOfRange(
-            f"rope-load: {name} is {typed}; wanted above 0 and at most 1, or 100 % (nothing is stronger than the rope).", name
+            f"rope-load: {name} is {typed}; wanted above 0 and at most 1, or 100 % (nothing is"
+            " stronger than the rope).",
+            name,
         )
     return kept
 
@@ -242,7 +325,9 @@ def _knot_kept(knot: object, fiber: str | None) -> tuple[float, str]:
     except BadQuantity:
         if fiber is not None:
             return knot_left(fiber, knot), f" in {fiber_words(fiber)}"
-        return tied, " (nylon or polyester; other fibers keep less)" if tied < KNOTS["splice"] else ""
+        return tied, (
+            " (nylon or polyester; other fibers keep less)" if tied < KNOTS["splice"] else ""
+        )
     return tied, ""
 
 
@@ -251,7 +336,10 @@ def _knot_kept(knot: object, fiber: str | None) -> tuple[float, str]:
     "N",
     value_is="working load",
     source="WLL = breaking force × end × bend × knot / design factor (OSHA 1926.451: ends count)",
-    range="each part kept between 0 and 1, design factor of 1 and more (common: 5; 3.5 running hoist, 10 over people)",
+    range=(
+        "each part kept between 0 and 1, design factor of 1 and more (common: 5; 3.5 running hoist,"
+        " 10 over people)"
+    ),
     extra_units={"reduced": "N"},
     strength=quantity("force", "breaking force of the new rope", above=0.0),
     termination=text(f"strength kept by the ends, {PART_TEXT}", *TERMINATIONS),
@@ -261,20 +349,29 @@ def _knot_kept(knot: object, fiber: str | None) -> tuple[float, str]:
     fiber=text("what a cord is made of, which says what a named knot keeps", *FIBERS, default=None),
 )
 def rope_load(
-    strength: float, termination: object, bend: object, knot: object, factor: float, fiber: str | None
+    strength: float,
+    termination: object,
+    bend: object,
+    knot: object,
+    factor: float,
+    fiber: str | None,
 ) -> Outcome:
     """Working load in N; `reduced` is the breaking force in N that is left, `kept` its part.
 
     Raises UnknownName, BadInput and OutOfRange.
     """
-    end, over = part_kept("termination", termination, TERMINATIONS), part_kept("bend", bend, {"none": 1.0})
+    end, over = (
+        part_kept("termination", termination, TERMINATIONS),
+        part_kept("bend", bend, {"none": 1.0}),
+    )
     tied, cord = _knot_kept(knot, fiber)
     kept = end * over * tied
     reduced = strength * kept
     end_text, over_text, tied_text = (f"{number_text(100 * part)} %" for part in (end, over, tied))
     because = (
-        f"Of {mark(strength, 'force')} the end keeps {end_text}, the bend {over_text} and the knot {tied_text}{cord}: "
-        f"{mark(reduced, 'force')}, and a factor of {number_text(factor)} leaves {mark(reduced / factor, 'force')} to work with."
+        f"Of {mark(strength, 'force')} the end keeps {end_text}, the bend {over_text} and the knot"
+        f" {tied_text}{cord}: {mark(reduced, 'force')}, and a factor of {number_text(factor)}"
+        f" leaves {mark(reduced / factor, 'force')} to work with."
     )
     return Outcome(reduced / factor, because, {"reduced": reduced, "kept": kept})
 
@@ -298,17 +395,19 @@ LOSS_RULES = {
     rule=choice("whose limit: osha 5 %, mine 6 %, sling 10 %", *LOSS_RULES, default="osha"),
 )
 def rope_diameter_loss(nominal: float, measured: float, rule: str) -> Outcome:
-    """Loss of diameter in % and the rule's `limit` in %. Raises OutOfRange for a diameter that is no rope's."""
+    """Loss of diameter in % and the rule's `limit` in %. Raises OutOfRange for a diameter that is
+    no rope's."""
     lost = 100 * (1 - measured / nominal)
     if not -15 <= lost <= 50:
         raise OutOfRange(
-            f"rope-diameter-loss: {measured * 1000:.4g} mm arrived for a rope of {nominal * 1000:.4g} mm; wanted 50 to "
-            "115 % of it (new ropes are a little over size). Measure across the crowns again.",
+            f"rope-diameter-loss: {measured * 1000:.4g} mm arrived for a rope of"
+            f" {nominal * 1000:.4g} mm; wanted 50 to 115 % of it (new ropes are a little over"
+            " size). Measure across the crowns again.",
             "measured",
         )
     limit, source = LOSS_RULES[rule]
     because = (
-        f"The rope was {mark(nominal, 'length', 4)} and is {mark(measured, 'length', 4)}: {number_text(lost)} % "
-        f"thinner; {source} discards it above {number_text(limit)} %."
+        f"The rope was {mark(nominal, 'length', 4)} and is {mark(measured, 'length', 4)}:"
+        f" {number_text(lost)} % thinner; {source} discards it above {number_text(limit)} %."
     )
     return Outcome(lost, because, {"limit": limit})

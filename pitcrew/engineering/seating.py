@@ -221,11 +221,15 @@ def _computed(thread: Thread, grade: Grade, step: Strength, head: str) -> tuple[
     "seating-torque",
     "N*m",
     value_is="torque to which a screw with that head is seated at most, with the state it comes in",
-    source="printed tables by head (ISO 4762, 7380-1, 10642 and ASTM A574, F835 screws; ISO "
-    "3506-1 stainless); a size without "
-    "a printed row is computed by the rule that reproduces its family's rows",
-    range="sizes of the grade's standard; dry or as received, steel on steel; a light film of oil "
-    "takes 15 to 25 % off",
+    source=(
+        "printed tables by head (ISO 4762, 7380-1, 10642 and ASTM A574, F835 screws; ISO "
+        "3506-1 stainless); a size without "
+        "a printed row is computed by the rule that reproduces its family's rows"
+    ),
+    range=(
+        "sizes of the grade's standard; dry or as received, steel on steel; a light film of oil "
+        "takes 15 to 25 % off"
+    ),
     extra_units={"low": "N*m", "high": "N*m", "key": "N*m", "across": "m"},
     thread=THREAD,
     grade=GRADE,

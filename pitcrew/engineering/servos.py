@@ -1,4 +1,5 @@
-"""Servos and motors: torque at a sagged supply, force at a horn, torque at a speed, springs that return a stage."""
+"""Servos and motors: torque at a sagged supply, force at a horn, torque at a speed, springs that
+return a stage."""
 
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import mark, number_text, show
@@ -14,7 +15,10 @@ SPRING_LEAST, SPRING_LOW, SPRING_HIGH = 1.25, 1.5, 2.0
     "N*m",
     value_is="stall torque at that voltage",
     source="DC motor: stall torque in proportion to voltage; data sheets follow it within 5 %",
-    range="0.5 to 1.6 times the rated voltage: below, the electronics stop; above, nothing is published",
+    range=(
+        "0.5 to 1.6 times the rated voltage: below, the electronics stop; above, nothing is"
+        " published"
+    ),
     extra_units={"share": "1"},
     rated_torque=quantity("torque", "stall torque of the data sheet", above=0.0),
     rated_voltage=quantity("voltage", "voltage of that torque", above=0.0),
@@ -25,15 +29,15 @@ def servo_torque(rated_torque: float, rated_voltage: float, voltage: float) -> O
     share = voltage / rated_voltage
     if not LEAST_VOLTAGE <= share <= MOST_VOLTAGE:
         raise OutOfRange(
-            f"servo-torque: {voltage:g} V arrived for a servo rated at {rated_voltage:g} V; wanted "
-            f"{LEAST_VOLTAGE * rated_voltage:g} to {MOST_VOLTAGE * rated_voltage:g} V (torque follows voltage only near it). "
-            "Look into its data sheet.",
+            f"servo-torque: {voltage:g} V arrived for a servo rated at {rated_voltage:g} V; wanted"
+            f" {LEAST_VOLTAGE * rated_voltage:g} to {MOST_VOLTAGE * rated_voltage:g} V (torque"
+            " follows voltage only near it). Look into its data sheet.",
             "voltage",
         )
     torque = rated_torque * share
     because = (
-        f"A servo of {mark(rated_torque, 'torque')} at {mark(rated_voltage, 'voltage')} stalls at {mark(torque, 'torque')} with "
-        f"{mark(voltage, 'voltage')}; stall is not a working torque."
+        f"A servo of {mark(rated_torque, 'torque')} at {mark(rated_voltage, 'voltage')} stalls at"
+        f" {mark(torque, 'torque')} with {mark(voltage, 'voltage')}; stall is not a working torque."
     )
     return Outcome(torque, because, {"share": share})
 
@@ -50,7 +54,10 @@ def servo_torque(rated_torque: float, rated_voltage: float, voltage: float) -> O
 def servo_force(torque: float, horn: float) -> Outcome:
     """Force in N at a horn of that radius in m."""
     force = torque / horn
-    because = f"{mark(torque, 'torque')} push with {mark(force, 'force')} at the end of a horn of {mark(horn, 'length')}."
+    because = (
+        f"{mark(torque, 'torque')} push with {mark(force, 'force')} at the end of a horn of"
+        f" {mark(horn, 'length')}."
+    )
     return Outcome(force, because)
 
 
@@ -66,17 +73,19 @@ def servo_force(torque: float, horn: float) -> Outcome:
     speed=quantity("angular_speed", "speed at which the torque is wanted", least=0.0),
 )
 def motor_torque(stall_torque: float, free_speed: float, speed: float) -> Outcome:
-    """Torque in N*m at a speed in rad/s; `power` delivered there in W. Raises OutOfRange above the free speed."""
+    """Torque in N*m at a speed in rad/s; `power` delivered there in W. Raises OutOfRange above the
+    free speed."""
     if speed > free_speed:
         raise OutOfRange(
-            f"motor-torque: {show(speed, 'rpm', 4)} arrived; wanted at most {show(free_speed, 'rpm', 4)}, the free speed (beyond it a "
-            "motor brakes). Check both speeds.",
+            f"motor-torque: {show(speed, 'rpm', 4)} arrived; wanted at most"
+            f" {show(free_speed, 'rpm', 4)}, the free speed (beyond it a motor brakes). Check both"
+            " speeds.",
             "speed",
         )
     torque = stall_torque * (1 - speed / free_speed)
     because = (
-        f"At {mark(speed, 'angular_speed')} of {mark(free_speed, 'angular_speed')} the motor has {mark(torque, 'torque')} left "
-        f"of {mark(stall_torque, 'torque')} at stall."
+        f"At {mark(speed, 'angular_speed')} of {mark(free_speed, 'angular_speed')} the motor has"
+        f" {mark(torque, 'torque')} left of {mark(stall_torque, 'torque')} at stall."
     )
     return Outcome(torque, because, {"power": torque * speed})
 
@@ -96,8 +105,10 @@ def spring_force(mass: float, springs: int, factor: float) -> Outcome:
     """Force in N that each spring needs; `low` and `high` bound the better range in N."""
     weight = mass * GRAVITY.value / springs
     because = (
-        f"{mark(mass, 'mass')} on {springs} spring{'s' if springs > 1 else ''} need {mark(factor * weight, 'force')} each, "
-        f"{number_text(factor)} times the weight; {mark(SPRING_LOW * weight, 'force')} to {mark(SPRING_HIGH * weight, 'force')} "
-        "is better."
+        f"{mark(mass, 'mass')} on {springs} spring{'s' if springs > 1 else ''} need"
+        f" {mark(factor * weight, 'force')} each, {number_text(factor)} times the weight;"
+        f" {mark(SPRING_LOW * weight, 'force')} to {mark(SPRING_HIGH * weight, 'force')} is better."
     )
-    return Outcome(factor * weight, because, {"low": SPRING_LOW * weight, "high": SPRING_HIGH * weight})
+    return Outcome(
+        factor * weight, because, {"low": SPRING_LOW * weight, "high": SPRING_HIGH * weight}
+    )

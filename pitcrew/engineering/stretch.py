@@ -45,8 +45,10 @@ def rope_stiffness(construction: object, material: object) -> float:
     "rope-stretch",
     "m",
     value_is="elastic stretch of a wire rope under the load",
-    source="cable maker's E% = W·G/D² by construction and metal, and a planning table (modulus × "
-    "metal share); where the two disagree the stiffer counts",
+    source=(
+        "cable maker's E% = W·G/D² by construction and metal, and a planning table (modulus × "
+        "metal share); where the two disagree the stiffer counts"
+    ),
     range="wire rope within its elastic range: up to 2 % longer, where it would break",
     extra_units={"settling": "m", "stiffness": "N/m"},
     diameter=quantity("length", "diameter of the rope", above=0.0, most=0.1),
@@ -93,8 +95,10 @@ ELONGATION: dict[str, tuple[tuple[float, float], ...]] = {
     "cord-stretch",
     "m",
     value_is="stretch of a fiber cord under the load",
-    source="rope makers' elongation of fibers and ropes, in proportion to the load; where sources "
-    "disagree the stiffer counts; high-modulus polyethylene from memory",
+    source=(
+        "rope makers' elongation of fibers and ropes, in proportion to the load; where sources "
+        "disagree the stiffer counts; high-modulus polyethylene from memory"
+    ),
     range="a broken-in cord up to its breaking force; knots, splices and creep stretch more",
     extra_units={"stiffness": "N/m"},
     fiber=FIBER,

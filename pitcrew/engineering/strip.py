@@ -33,8 +33,9 @@ def check_engaged(thread: Thread, engagement: float) -> None:
     "bolt-strip",
     "m^2",
     value_is="the smaller of the two areas that must shear to strip the thread",
-    source=f"{FEDERAL}, formulas (2a) and (4a), with the limits of ISO 965-1 6g/6H or ASME B1.1 "
-    "2A/2B",
+    source=(
+        f"{FEDERAL}, formulas (2a) and (4a), with the limits of ISO 965-1 6g/6H or ASME B1.1 2A/2B"
+    ),
     range=f"{THREAD_RANGE}; one turn to 3 diameters of engagement",
     extra_units={"external": "m^2", "internal": "m^2"},
     thread=THREAD,

@@ -62,10 +62,14 @@ HAND_TUG = 75.0  # newtons, from memory: 50 to 100 by hand
     "stud-torque",
     "N*m",
     value_is="torque of the nut on an electrical stud",
-    source=f"{BREAKERS}; for coarse threads {TELECOM}, and what makers of power supplies print "
-    "(they differ by a factor of two)",
-    range="studs 8-32 to 5/16-18; the figure printed on the breaker or terminal goes first; "
-    "battery out, insulated tool, body held",
+    source=(
+        f"{BREAKERS}; for coarse threads {TELECOM}, and what makers of power supplies print "
+        "(they differ by a factor of two)"
+    ),
+    range=(
+        "studs 8-32 to 5/16-18; the figure printed on the breaker or terminal goes first; "
+        "battery out, insulated tool, body held"
+    ),
     extra_units={"low": "N*m", "high": "N*m"},
     stud=STUD,
 )
@@ -105,11 +109,15 @@ def stud_torque(stud: str) -> Outcome:
     "crimp-pull",
     "N",
     value_is="pull that a sample crimp must stand for a minute",
-    source="UL 486A commercial pull-out, as a terminal maker's specifications 114-2157 and "
-    "114-2161 print it; AWG 20 after "
-    "IPC/WHMA-A-620",
-    range="American gauges 24 to 4, even ones; a sample made with that tool, pulled at 25 mm a "
-    "minute; never on the robot or a battery lead",
+    source=(
+        "UL 486A commercial pull-out, as a terminal maker's specifications 114-2157 and "
+        "114-2161 print it; AWG 20 after "
+        "IPC/WHMA-A-620"
+    ),
+    range=(
+        "American gauges 24 to 4, even ones; a sample made with that tool, pulled at 25 mm a "
+        "minute; never on the robot or a battery lead"
+    ),
     extra_units={"military": "N", "tug": "N"},
     gauge=count("American wire gauge", least=-3, most=40, spellings=gauge_of),
 )
@@ -131,8 +139,10 @@ def crimp_pull(gauge: int) -> Outcome:
     rule = (
         UL
         if pounds
-        else "IPC/WHMA-A-620, for want of a row of the terminal maker; computed between its "
-        "neighbors it is 56 N"
+        else (
+            "IPC/WHMA-A-620, for want of a row of the terminal maker; computed between its "
+            "neighbors it is 56 N"
+        )
     )
     proves = (
         "proves it, if it holds"

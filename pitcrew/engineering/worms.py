@@ -12,8 +12,10 @@ from pitcrew.engineering.ratchets import SURELY_LOCKS, SURELY_RUNS
     "worm-hold",
     "1",
     value_is="efficiency when the load drives the worm, at or below 0 when it cannot",
-    source="Shigley: (cos φ - f·cot λ)/(cos φ + f·tan λ), forward (cos φ - f·tan λ)/(cos φ + "
-    "f·cot λ); a gear maker's advice: forward below 0.45 locks, 0.45 to 0.55 is uncertain",
+    source=(
+        "Shigley: (cos φ - f·cot λ)/(cos φ + f·tan λ), forward (cos φ - f·tan λ)/(cos φ + "
+        "f·cot λ); a gear maker's advice: forward below 0.45 locks, 0.45 to 0.55 is uncertain"
+    ),
     range="lead angles from 0.5° to 45° and friction up to 0.3; shaking lets any worm creep",
     extra_units={"forward": "1"},
     lead_angle=quantity(
@@ -44,8 +46,10 @@ def worm_hold(lead_angle: float, friction: float, pressure_angle: float) -> Outc
     because = f"A worm of {angle} with a friction of {number_text(friction)} " + (
         "locks when the load drives it, as long as nothing shakes it."
         if locks
-        else "may lock or run back, and nobody can say which: it needs a ratchet or brake."
-        if uncertain
-        else "runs back: it needs a ratchet or brake."
+        else (
+            "may lock or run back, and nobody can say which: it needs a ratchet or brake."
+            if uncertain
+            else "runs back: it needs a ratchet or brake."
+        )
     )
     return Outcome(backward, because, {"forward": forward, "locks": locks, "uncertain": uncertain})

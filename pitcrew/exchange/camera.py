@@ -8,9 +8,9 @@ from pitcrew.base.errors import BadInput, Missing
 
 MOST_PIXELS = 4_000_000
 LACKING = (
-    "Reading codes with the camera needs one more library here: in pitcrew's own folder, .venv/bin/pip install -e '.[camera]', "
-    "then start the server again. "
-    "The phone's file does the same without it."
+    "Reading codes with the camera needs one more library here: in pitcrew's own folder,"
+    " .venv/bin/pip install -e '.[camera]', then start the server again. The phone's file does the"
+    " same without it."
 )
 
 
@@ -20,7 +20,8 @@ def can_read() -> bool:
 
 
 def codes_in(picture: bytes, width: int = 0, height: int = 0) -> list[bytes]:
-    """The bytes of every QR code in a picture: grey values row by row, or (`width` 0) a PNG or JPEG file.
+    """The bytes of every QR code in a picture: grey values row by row, or (`width` 0) a PNG or JPEG
+    file.
 
     Raises BadInput for what is no picture and Missing where the library is not installed.
     """
@@ -37,7 +38,10 @@ def _grey(picture: bytes, width: int, height: int) -> Any:
     from PIL import Image
 
     if width < 1 or height < 1 or width * height > MOST_PIXELS or len(picture) != width * height:
-        raise BadInput(f"{len(picture)} bytes arrived for {width} × {height} grey values. Reload the page.", "width")
+        raise BadInput(
+            f"{len(picture)} bytes arrived for {width} × {height} grey values. Reload the page.",
+            "width",
+        )
     return Image.frombytes("L", (width, height), picture)
 
 
@@ -47,7 +51,18 @@ def _opened(picture: bytes) -> Any:
     try:
         with Image.open(BytesIO(picture), formats=("PNG", "JPEG")) as found:
             if found.width * found.height > MOST_PIXELS:
-                raise BadInput(f"The picture has {found.width} × {found.height} pixels; 1280 × 720 is enough.", "width")
+                raise BadInput(
+                    f"The picture has {found.width} × {found.height} pixels; 1280 × 720 is enough.",
+                    "width",
+                )
             return found.convert("L")
-    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError, Image.DecompressionBombWarning):
-        raise BadInput("This is not a picture that can be opened. Wanted: PNG, JPEG or grey values.", "body") from None
+    except (
+        OSError,
+        ValueError,
+        SyntaxError,
+        Image.DecompressionBombError,
+        Image.DecompressionBombWarning,
+    ):
+        raise BadInput(
+            "This is not a picture that can be opened. Wanted: PNG, JPEG or grey values.", "body"
+        ) from None

@@ -12,18 +12,34 @@ from pitcrew.pit.relay import adopted_lines
 
 
 def adopt_bundle(pit: Pit, text: str) -> dict[str, Any]:
-    """Store what a phone's hand-over file brings: `{sentence, receipt, refused, adopted}`; twice is harmless.
+    """Store what a phone's hand-over file brings: `{sentence, receipt, refused, adopted}`; twice is
+    harmless.
 
-    Whoever rebuilds at the laptop itself takes a lost laptop's match list and a captain's deferrals as well, unverified.
+    Whoever rebuilds at the laptop itself takes a lost laptop's match list and a captain's deferrals
+    as well, unverified.
     """
     before = pit.journal.head()[0]
-    done = hand_in(pit, read_bundle(text.encode("utf-8", "surrogatepass")), AT_THE_LAPTOP.role, AT_THE_LAPTOP.role, AT_THE_LAPTOP)
+    done = hand_in(
+        pit,
+        read_bundle(text.encode("utf-8", "surrogatepass")),
+        AT_THE_LAPTOP.role,
+        AT_THE_LAPTOP.role,
+        AT_THE_LAPTOP,
+    )
     if done.new:
         pit.continuity.lost("adopted", here=before)
-    return {"sentence": sentence_of(done), "receipt": done.receipt, "refused": done.refused, "adopted": adopted_lines(pit.journal.after(0))}
+    return {
+        "sentence": sentence_of(done),
+        "receipt": done.receipt,
+        "refused": done.refused,
+        "adopted": adopted_lines(pit.journal.after(0)),
+    }
 
 
-COMMANDS: dict[str, Callable[..., dict[str, Any]]] = {**commands.COMMANDS, "adopt-bundle": adopt_bundle}
+COMMANDS: dict[str, Callable[..., dict[str, Any]]] = {
+    **commands.COMMANDS,
+    "adopt-bundle": adopt_bundle,
+}
 
 
 def run(pit: Pit, name: str, arguments: dict[str, Any]) -> dict[str, Any]:

@@ -1,4 +1,5 @@
-"""The way from a second laptop to its hub over HTTP: exchanges and photos, with the hub's certificate checked."""
+"""The way from a second laptop to its hub over HTTP: exchanges and photos, with the hub's
+certificate checked."""
 
 import json
 import ssl
@@ -14,20 +15,26 @@ from pitcrew.pit.roster import CODE_LENGTH, CODE_LETTERS, plain_code, read_secre
 
 PATIENCE = 15
 Ask = Callable[[str, str, bytes | None, dict[str, str]], tuple[int, dict[str, str], bytes]]
-"""Asks the hub: method, path, body and headers; its status, headers (names in lower case) and body. Raises OSError."""
+"""Asks the hub: method, path, body and headers; its status, headers (names in lower case) and body.
+Raises OSError."""
 
 
 class Hub:
     """A hub that has let this laptop in."""
 
     def __init__(self, url: str, token: str, folder: Path) -> None:
-        """With the hub's token or a join code of it, which is traded for a token and kept in secrets/.
+        """With the hub's token or a join code of it, which is traded for a token and kept in
+        secrets/.
 
-        The hub's certificate is checked against `certificates/hub.crt` in the folder (the hub's /ca.crt), or else the system's
-        roots. Raises BadInput, Refused and Missing.
+        The hub's certificate is checked against `certificates/hub.crt` in the folder (the hub's
+        /ca.crt), or else the system's roots. Raises BadInput, Refused and Missing.
         """
         if not url.startswith(("https://", "http://")):
-            raise BadInput(f"--hub {url!r} is no address. Wanted: the hub's, such as https://pit-3f9a01bc.local:8443.", "--hub")
+            raise BadInput(
+                f"--hub {url!r} is no address. Wanted: the hub's, such as"
+                " https://pit-3f9a01bc.local:8443.",
+                "--hub",
+            )
         self._url, self._trust, self._token = url, _trust(folder), ""
         kept = folder / "secrets" / "hub_token.json"
         self._token = read_secret(kept, {}).get(url, "")
@@ -37,18 +44,28 @@ class Hub:
         elif token:
             self._token = token
         if not self._token:
-            raise BadInput("--hub wants --hub-token as well: a join code for a lead, made on the hub, or a token.", "--hub-token")
+            raise BadInput(
+                "--hub wants --hub-token as well: a join code for a lead, made on the hub, or a"
+                " token.",
+                "--hub-token",
+            )
 
     def exchange(self, body: dict[str, Any]) -> tuple[int, dict[str, Any]]:
         """One exchange; the hub's status and answer. Raises OSError and ValueError."""
         return self._json("/api/entries", body)
 
-    def ask(self, method: str, path: str, content: bytes | None, headers: dict[str, str]) -> tuple[int, dict[str, str], bytes]:
+    def ask(
+        self, method: str, path: str, content: bytes | None, headers: dict[str, str]
+    ) -> tuple[int, dict[str, str], bytes]:
         """As `Ask` says."""
         allowed = {"Authorization": f"Bearer {self._token}"} if self._token else {}
         request = Request(self._url.rstrip("/") + path, content, headers | allowed, method=method)
         try:
-            with urlopen(request, timeout=PATIENCE, context=self._trust if self._url.startswith("https") else None) as answer:
+            with urlopen(
+                request,
+                timeout=PATIENCE,
+                context=self._trust if self._url.startswith("https") else None,
+            ) as answer:
                 return answer.status, _lower(answer.headers), answer.read()
         except HTTPError as error:
             with error:
@@ -57,7 +74,9 @@ class Hub:
             raise OSError(f"what came is no HTTP: {error or type(error).__name__}") from error
 
     def _json(self, path: str, body: dict[str, Any]) -> tuple[int, dict[str, Any]]:
-        status, _, answer = self.ask("POST", path, json.dumps(body).encode(), {"Content-Type": "application/json"})
+        status, _, answer = self.ask(
+            "POST", path, json.dumps(body).encode(), {"Content-Type": "application/json"}
+        )
         found = json.loads(answer)
         if not isinstance(found, dict):
             raise ValueError("what came is no JSON object")
@@ -66,14 +85,24 @@ class Hub:
     def _joined(self, code: str) -> str:
         self._token = ""
         try:
-            status, answer = self._json("/api/join", {"code": code, "name": "Second laptop", "device": "laptop"})
+            status, answer = self._json(
+                "/api/join", {"code": code, "name": "Second laptop", "device": "laptop"}
+            )
         except OSError as error:
-            raise Missing(f"The hub {self._url} does not answer ({why_away(error)}). Look whether it runs and whether the address is "
-                          "right; for https, save its /ca.crt as certificates/hub.crt here.") from None
+            raise Missing(
+                f"The hub {self._url} does not answer ({why_away(error)}). Look whether it runs and"
+                " whether the address is right; for https, save its /ca.crt as"
+                " certificates/hub.crt here."
+            ) from None
         except ValueError:
-            raise Missing(f"What answers at {self._url} is no pit. Type the hub's address as its terminal shows it.") from None
+            raise Missing(
+                f"What answers at {self._url} is no pit. Type the hub's address as its terminal"
+                " shows it."
+            ) from None
         if status != 200:
-            raise Refused(f"The hub did not let this laptop in: {answer.get('error', status)}", "--hub-token")
+            raise Refused(
+                f"The hub did not let this laptop in: {answer.get('error', status)}", "--hub-token"
+            )
         return str(answer["token"])
 
 
@@ -95,9 +124,13 @@ def _trust(folder: Path) -> ssl.SSLContext:
     try:
         if not raw:
             raise ValueError("empty: ssl would take the system's roots instead")
-        return ssl.create_default_context(cadata=raw.decode("ascii") if raw.startswith(b"-----") else raw)
+        return ssl.create_default_context(
+            cadata=raw.decode("ascii") if raw.startswith(b"-----") else raw
+        )
     except (ssl.SSLError, ValueError):
-        raise BadInput("certificates/hub.crt is no certificate. Save the hub's /ca.crt there anew.", "--hub") from None
+        raise BadInput(
+            "certificates/hub.crt is no certificate. Save the hub's /ca.crt there anew.", "--hub"
+        ) from None
 
 
 def _lower(headers: Any) -> dict[str, str]:

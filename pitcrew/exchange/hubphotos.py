@@ -1,4 +1,5 @@
-"""Photos between a second laptop and its hub: a part at a time, both ways, from where an earlier run broke off."""
+"""Photos between a second laptop and its hub: a part at a time, both ways, from where an earlier
+run broke off."""
 
 import hashlib
 from typing import Any, Literal
@@ -31,9 +32,11 @@ class HubPhotos:
         return self._photos.ids()
 
     def step(self, log: str | None) -> bool:
-        """Move one part of one photo, or ask for one; False once this round has come to its end. Raises OSError.
+        """Move one part of one photo, or ask for one; False once this round has come to its end.
+        Raises OSError.
 
-        `log` is the hub's: with another one it may have lost its photos, and all are offered to it again.
+        `log` is the hub's: with another one it may have lost its photos, and all are offered to it
+        again.
         """
         if log != self._log:
             self._log = log
@@ -64,7 +67,10 @@ class HubPhotos:
         if status == 200:
             start = min(int(headers.get("x-held", 0)), len(raw) - 1)
             part = raw[start : start + PART]
-            place = {"Content-Range": f"bytes {start}-{start + len(part) - 1}/{len(raw)}", "Content-Type": "image/jpeg"}
+            place = {
+                "Content-Range": f"bytes {start}-{start + len(part) - 1}/{len(raw)}",
+                "Content-Type": "image/jpeg",
+            }
             status, _, _ = self._ask("PUT", path, part, place)
         if status == 202:
             return "more"
@@ -77,7 +83,9 @@ class HubPhotos:
         if status != 200 or not stored:
             return "later"
         start = self._photos.held(photo_id, stored)
-        status, headers, content = self._ask("GET", path, None, {"Range": f"bytes={start}-{start + PART - 1}"})
+        status, headers, content = self._ask(
+            "GET", path, None, {"Range": f"bytes={start}-{start + PART - 1}"}
+        )
         if status != 206:
             return "later"
         part = Part(start, int(headers["content-range"].rpartition("/")[2]), content, stored)

@@ -1,7 +1,9 @@
-"""A second laptop as a copy: it hands its own entries to the hub and takes the hub's, by the exchange that phones use.
+"""A second laptop as a copy: it hands its own entries to the hub and takes the hub's, by the
+exchange that phones use.
 
-The hub alone hands out numbers. What comes from it is kept with the hub's number and seal (`origin`), so a clearance signed
-there is shown here as history and never counts here. Each round is harmless to repeat, and the hub may be away for days.
+The hub alone hands out numbers. What comes from it is kept with the hub's number and seal
+(`origin`), so a clearance signed there is shown here as history and never counts here. Each round
+is harmless to repeat, and the hub may be away for days.
 """
 
 import threading
@@ -30,7 +32,8 @@ Post = Callable[[dict[str, Any]], tuple[int, dict[str, Any]]]
 
 @dataclass(frozen=True)
 class Place:
-    """How far both sides are: the hub's log, its last record that is here, the seal before that, and our last that is there."""
+    """How far both sides are: the hub's log, its last record that is here, the seal before that,
+    and our last that is there."""
 
     log: str | None = None
     tail: dict[str, Any] = field(default_factory=dict)
@@ -49,30 +52,46 @@ class Round:
 
 
 def exchange_round(pit: Pit, place: Place, post: Post) -> Round:
-    """One request: own entries go, the hub's come. The place is to be kept only after this returns. Raises OSError."""
+    """One request: own entries go, the hub's come. The place is to be kept only after this returns.
+    Raises OSError."""
     scanned = pit.journal.after(place.given, OFFER)
-    items = [relayed(record, pit.journal.log) for record in scanned if _is_for_the_hub(record, place)]
+    items = [
+        relayed(record, pit.journal.log) for record in scanned if _is_for_the_hub(record, place)
+    ]
     status, answer = post(_request(pit, place, items))
     if status == 409:
         scanned = []
-        status, answer = post(_request(pit, place, []) | {"proof": place.tail, "previous": place.previous})
+        status, answer = post(
+            _request(pit, place, []) | {"proof": place.tail, "previous": place.previous}
+        )
     if status != 200:
-        return Round(place, True, f"The hub answered {status}: {answer.get('error', 'no reason given')}")
+        return Round(
+            place, True, f"The hub answered {status}: {answer.get('error', 'no reason given')}"
+        )
     if place.log not in (None, answer["log"]):
-        return Round(Place(log=answer["log"]), False, "The hub keeps another log now: everything is offered to it anew.")
+        return Round(
+            Place(log=answer["log"]),
+            False,
+            "The hub keeps another log now: everything is offered to it anew.",
+        )
     records = answer["entries"]
     pit.take([relayed(record, answer["log"]) for record in records], HUB, None)
     given = scanned[-1]["seq"] if scanned else place.given
     seen = [place.tail, *records] if place.tail else records
     after = replace(
-        place, log=answer["log"], tail=seen[-1] if seen else {}, previous=seen[-2]["seal"] if len(seen) > 1 else place.previous,
-        given=given, refused=place.refused + len(answer["refused"]),
+        place,
+        log=answer["log"],
+        tail=seen[-1] if seen else {},
+        previous=seen[-2]["seal"] if len(seen) > 1 else place.previous,
+        given=given,
+        refused=place.refused + len(answer["refused"]),
     )
     return Round(after, not answer["more"] and given >= pit.journal.head()[0])
 
 
 def _is_for_the_hub(record: dict[str, Any], place: Place) -> bool:
-    """Whether the hub may lack a record: it is not from there, and not about the files of this laptop."""
+    """Whether the hub may lack a record: it is not from there, and not about the files of this
+    laptop."""
     came_from = record["origin"]["log"] if "origin" in record else ""
     return record["kind"] != "definitions" and came_from != place.log
 
@@ -80,14 +99,21 @@ def _is_for_the_hub(record: dict[str, Any], place: Place) -> bool:
 def _request(pit: Pit, place: Place, items: list[dict[str, Any]]) -> dict[str, Any]:
     tail = place.tail
     return {
-        "log": place.log, "after": tail.get("seq", 0), "seal": tail.get("seal"), "sent_at": format_instant(pit.clock()), "entries": items,
+        "log": place.log,
+        "after": tail.get("seq", 0),
+        "seal": tail.get("seal"),
+        "sent_at": format_instant(pit.clock()),
+        "entries": items,
     }
 
 
 class Follower:
-    """Exchanges with the hub in the background, from where the last run stopped. `say` is told when something changes."""
+    """Exchanges with the hub in the background, from where the last run stopped. `say` is told when
+    something changes."""
 
-    def __init__(self, pit: Pit, post: Post, say: Callable[[str], None], photos: HubPhotos | None = None) -> None:
+    def __init__(
+        self, pit: Pit, post: Post, say: Callable[[str], None], photos: HubPhotos | None = None
+    ) -> None:
         self._pit, self._post, self._say, self._photos = pit, post, say, photos
         self._path = pit.folder / "secrets" / "hub.json"
         self._stop = threading.Event()
@@ -112,18 +138,30 @@ class Follower:
                 write_secret(self._path, asdict(done.place))
             place = done.place
             if done.done:
-                return done.sentence or f"In step with the hub at entry {place.tail.get('seq', 0)}; {place.refused} of ours refused there."
+                entry = place.tail.get("seq", 0)
+                return (
+                    done.sentence
+                    or f"In step with the hub at entry {entry};"
+                    f" {place.refused} of ours refused there."
+                )
 
     def _place(self) -> Place:
         return Place(**read_secret(self._path, {}))
 
     def turn(self) -> tuple[str, bool]:
-        """Exchange, then move one part of a photo: what there is to say, and whether to go on at once."""
+        """Exchange, then move one part of a photo: what there is to say, and whether to go on at
+        once."""
         try:
             said = self.once()
             return said, self._photos is not None and self._photos.step(self._place().log)
         except (OSError, ValueError) as error:
-            return f"The hub does not answer ({why_away(error)}); what is made here goes over when it does.", False
+            return (
+                (
+                    f"The hub does not answer ({why_away(error)}); what is made here goes over when"
+                    " it does."
+                ),
+                False,
+            )
         except PitcrewError as error:
             return error.sentence, False
 

@@ -1,7 +1,8 @@
 """The exchange: what a phone offers goes in, what it lacks comes out. Repeating it is harmless.
 
-One request carries at most 200 entries; each bad entry is refused alone, with its field, and never blocks the rest. The
-phone's clock error is measured here (`sent_at` against now) and stored with each of its entries.
+One request carries at most 200 entries; each bad entry is refused alone, with its field, and never
+blocks the rest. The phone's clock error is measured here (`sent_at` against now) and stored with
+each of its entries.
 """
 
 from dataclasses import dataclass
@@ -24,7 +25,8 @@ class TooMany(BadInput):
 
 
 class Restored(Conflict):
-    """The phone has seen more of this log than the laptop holds: the laptop's log was restored from a copy."""
+    """The phone has seen more of this log than the laptop holds: the laptop's log was restored from
+    a copy."""
 
 
 @dataclass(frozen=True)
@@ -42,16 +44,20 @@ class Request:
 
 
 def exchange(pit: Pit, device: Device, data: Any) -> dict[str, Any]:
-    """Answer one exchange of a joined device. Raises BadInput, TooMany and Restored before anything is stored."""
+    """Answer one exchange of a joined device. Raises BadInput, TooMany and Restored before anything
+    is stored."""
     request = _read_request(pit, data)
     if _has_lost_what_was_seen(pit, device, request):
         if not _is_proven(pit, request):
             raise Restored(
-                f"Your entries are safe on this phone. It has seen entry {request.after}, which this laptop's log does not hold (its "
-                f"head is {pit.journal.head()[0]}): it was restored from an older copy. Keep the phone as it is and tell the pit lead.",
+                f"Your entries are safe on this phone. It has seen entry {request.after}, which"
+                f" this laptop's log does not hold (its head is {pit.journal.head()[0]}): it was"
+                " restored from an older copy. Keep the phone as it is and tell the pit lead.",
                 "after",
             )
-        pit.continuity.lost("restored", held=request.after, here=pit.journal.head()[0], by=device.person)
+        pit.continuity.lost(
+            "restored", held=request.after, here=pit.journal.head()[0], by=device.person
+        )
         pit.journal.renew(pit.journal.log)
         pit.continuity.keep()
     after = request.after if request.log == pit.journal.log else 0
@@ -67,34 +73,55 @@ def exchange(pit: Pit, device: Device, data: Any) -> dict[str, Any]:
         "head": head,
         "more": bool(records) and records[-1]["seq"] < head,
         "accepted": [{"id": item.id, "seq": item.seq} for item in taken if not item.error],
-        "refused": [{"id": item.id, "error": item.error, "field": item.field} for item in taken if item.error],
+        "refused": [
+            {"id": item.id, "error": item.error, "field": item.field}
+            for item in taken
+            if item.error
+        ],
         "entries": records,
     }
 
 
 def _read_request(pit: Pit, data: Any) -> Request:
     if not isinstance(data, dict):
-        raise BadInput("The exchange wants a JSON object with log, after, sent_at and entries.", "body")
+        raise BadInput(
+            "The exchange wants a JSON object with log, after, sent_at and entries.", "body"
+        )
     entries, after, log = data.get("entries", []), data.get("after", 0), data.get("log")
     if not isinstance(entries, list):
         raise BadInput("entries must be a list of entries.", "entries")
     if len(entries) > MOST_ENTRIES:
-        raise TooMany(f"{len(entries)} entries arrived; at most {MOST_ENTRIES} fit in one exchange. Send half of them.", "entries")
+        raise TooMany(
+            f"{len(entries)} entries arrived; at most {MOST_ENTRIES} fit in one exchange. Send half"
+            " of them.",
+            "entries",
+        )
     if isinstance(after, bool) or not isinstance(after, int) or after < 0:
-        raise BadInput(f"after is {after!r}; wanted the number of the last entry that the phone knows, 0 for none.", "after")
+        raise BadInput(
+            f"after is {after!r}; wanted the number of the last entry that the phone knows, 0 for"
+            " none.",
+            "after",
+        )
     if log is not None and not isinstance(log, str):
         raise BadInput("log must be the id of the log that the phone knows, or null.", "log")
     unsent = data.get("unsent", 0)
     offset = _offset(pit, data.get("sent_at"))
     seal, proof, previous = data.get("seal"), data.get("proof"), data.get("previous")
     return Request(
-        log, after, entries, offset, unsent if isinstance(unsent, int) else 0, seal if isinstance(seal, str) else None,
-        proof if isinstance(proof, dict) else None, previous if isinstance(previous, str) else "",
+        log,
+        after,
+        entries,
+        offset,
+        unsent if isinstance(unsent, int) else 0,
+        seal if isinstance(seal, str) else None,
+        proof if isinstance(proof, dict) else None,
+        previous if isinstance(previous, str) else "",
     )
 
 
 def _has_lost_what_was_seen(pit: Pit, device: Device, request: Request) -> bool:
-    """Whether the phone has seen an entry of this very log that is not in it: the log ends before it, or went another way."""
+    """Whether the phone has seen an entry of this very log that is not in it: the log ends before
+    it, or went another way."""
     if request.log != pit.journal.log or request.after == 0:
         return False
     held = pit.journal.after(request.after - 1, 1)
@@ -104,7 +131,8 @@ def _has_lost_what_was_seen(pit: Pit, device: Device, request: Request) -> bool:
 
 
 def _is_proven(pit: Pit, request: Request) -> bool:
-    """Whether the phone's last entry was sealed by this pit: `proof` is that entry, `previous` the seal before it.
+    """Whether the phone's last entry was sealed by this pit: `proof` is that entry, `previous` the
+    seal before it.
 
     Who lacks the key can make neither, so a made-up number changes nothing.
     """
@@ -115,7 +143,9 @@ def _is_proven(pit: Pit, request: Request) -> bool:
         entry = from_dict(request.proof)
     except PitcrewError:
         return False
-    return is_genuine(as_stored(entry), entry.seal, pit.key, request.previous or pit.journal.head()[1])
+    return is_genuine(
+        as_stored(entry), entry.seal, pit.key, request.previous or pit.journal.head()[1]
+    )
 
 
 def _offset(pit: Pit, sent_at: Any) -> float | None:
@@ -127,4 +157,6 @@ def _offset(pit: Pit, sent_at: Any) -> float | None:
     except PitcrewError as error:
         raise BadInput(error.sentence, "sent_at") from None
     except OverflowError:
-        raise BadInput(f"sent_at is {sent_at!r}, which no clock shows. Set the phone's clock.", "sent_at") from None
+        raise BadInput(
+            f"sent_at is {sent_at!r}, which no clock shows. Set the phone's clock.", "sent_at"
+        ) from None

@@ -1,4 +1,5 @@
-"""The pit's doors: letting devices in and out, PINs and lock-outs, each step written into the logbook.
+"""The pit's doors: letting devices in and out, PINs and lock-outs, each step written into the
+logbook.
 
 An entry is written before a device is let in or a PIN is gone, so the logbook may tell of a step
 that a full disk then stopped, but never miss one that was made.
@@ -15,7 +16,12 @@ THE_LAPTOP = Author(LAPTOP, LAPTOP, LAPTOP)
 
 
 def let_in(
-    pit: Pit, code: str, name: str, label: str, address: str, browser: str = "",
+    pit: Pit,
+    code: str,
+    name: str,
+    label: str,
+    address: str,
+    browser: str = "",
 ) -> Joined:
     """Let a device in with a join code. Raises what `Roster.join` raises, and DiskFull."""
 
@@ -26,7 +32,8 @@ def let_in(
 
 
 def withdraw(pit: Pit, device_id: str, by: str) -> Device:
-    """Stop a device: first it is stopped, then that is written down. Raises Missing and DiskFull."""
+    """Stop a device: first it is stopped, then that is written down. Raises Missing and
+    DiskFull."""
     gone = pit.roster.withdraw(device_id)
     _note(pit, "withdrawn", gone.person, device=gone.id, role=gone.role, by=by)
     return gone
@@ -41,7 +48,8 @@ def set_pin(pit: Pit, device: Device, new: str, old: str, address: str) -> None:
 
 
 def reset_pin(pit: Pit, person: str, by: str) -> None:
-    """Take a lost PIN away; what the person signed before ends with it. Raises BadInput and DiskFull."""
+    """Take a lost PIN away; what the person signed before ends with it. Raises BadInput and
+    DiskFull."""
     if not pit.pins.has(person):
         raise BadInput(f"{person} has no PIN.")
     _note(pit, "pin_reset", person, role=pit.roster.role_of(person), by=by)

@@ -1,9 +1,9 @@
-"""Whether the logbook is whole: what its start finds lost is written down, and where nobody knows, the
-first phone that shows its head settles it.
+"""Whether the logbook is whole: what its start finds lost is written down, and where nobody knows,
+the first phone that shows its head settles it.
 
-A loss is an entry (`loss`), so all who read the log know of it. A crash at any moment leaves at worst
-an `unsure` start: what was signed before it counts again once a phone that has seen the signature
-shows that it has seen nothing beyond this log, or once the captain signs again.
+A loss is an entry (`loss`), so all who read the log know of it. A crash at any moment leaves at
+worst an `unsure` start: what was signed before it counts again once a phone that has seen the
+signature shows that it has seen nothing beyond this log, or once the captain signs again.
 """
 
 import threading
@@ -29,7 +29,8 @@ class Continuity:
     """The watch over one open log. `intact`: how many entries it held when it was opened."""
 
     def __init__(self, folder: Path, log_file: Path | None, durable: bool) -> None:
-        """Look at the files as they are before the log is opened; without a file nothing is watched."""
+        """Look at the files as they are before the log is opened; without a file nothing is
+        watched."""
         self._heads = HeadFile(folder, log_file, durable) if log_file else None
         self._before = (self._heads.read(), self._heads.mark()) if self._heads else None
         self._unsure = ""
@@ -45,7 +46,9 @@ class Continuity:
         self._journal, self._state, self._note, self._began = journal, state, note, began
         records = journal.after(0)
         self.intact = len(records)
-        found = compare(*self._before, journal.log, records, journal.torn) if self._before else Found()
+        found = (
+            compare(*self._before, journal.log, records, journal.torn) if self._before else Found()
+        )
         if missing:
             found = Found("missing", found.held, 0)
         if journal.cut:
@@ -76,8 +79,10 @@ class Continuity:
         self._note("loss", {"what": what, **values})
 
     def cannot_have_seen(self, device: Device, after: int) -> bool:
-        """Whether a device that says it has seen entry `after` must mean that of a lost log: where this
-        start found or feared a loss, nobody knows what was written since who has not exchanged since."""
+        """Whether a device that says it has seen entry `after` must mean that of a lost log: where
+        this start found or feared a loss, nobody knows what was written since who has not exchanged
+        since.
+        """
         return self._feared and after > self.intact and device.id not in self._spoken
 
     def spoke(self, device: Device, after: int, seal: str | None) -> None:
@@ -94,7 +99,8 @@ class Continuity:
             self._unsure = ""
 
     def _write(self, found: Found, cut: str) -> None:
-        """Write a loss down; where the disk does not take that, keep in mind that nothing signed counts."""
+        """Write a loss down; where the disk does not take that, keep in mind that nothing signed
+        counts."""
         body = {"what": found.what, "held": found.held, "here": found.here, "lost": cut}
         try:
             entry = self._note("loss", body)
@@ -108,8 +114,8 @@ class Continuity:
 
 
 def last_signed(state: State) -> int:
-    """The number of the captain's last decision in this log, for any robot, where it clears a climb;
-    0 where none does."""
+    """The number of the captain's last decision in this log, for any robot, where it clears a
+    climb; 0 where none does."""
     last = {fact.robot: fact for fact in state.clearances if fact.entry.origin is None}
     return max((fact.seq for fact in last.values() if fact.body.decision == "cleared"), default=0)
 
@@ -121,4 +127,6 @@ def doubt_of(kept: Kept | None, mark: Mark | None, read: ReadLog) -> str:
     what = "cut" if read.cut else found.what
     if not what:
         return ""
-    return loss_text(read_body("loss", {"what": what, "held": found.held, "here": found.here, "lost": read.cut}))
+    return loss_text(
+        read_body("loss", {"what": what, "held": found.held, "here": found.here, "lost": read.cut})
+    )

@@ -1,9 +1,10 @@
-"""The pit folder on disk: its layout, making one, and reading its TOML files. `pit.py` and this module alone open TOML.
+"""The pit folder on disk: its layout, making one, and reading its TOML files. `pit.py` and this
+module alone open TOML.
 
-    pitcrew.toml          settings            checklists/*.toml   what is checked
-    robots/NAME.toml      one build sheet     logbook.jsonl       the entries
-    photos/               by hash             secrets/            key, tokens, codes (mode 0600)
-    spares.toml           what is carried     refused.json        refused entries (mode 0600)
+pitcrew.toml          settings            checklists/*.toml   what is checked
+robots/NAME.toml      one build sheet     logbook.jsonl       the entries
+photos/               by hash             secrets/            key, tokens, codes (mode 0600)
+spares.toml           what is carried     refused.json        refused entries (mode 0600)
 """
 
 import hashlib
@@ -29,7 +30,13 @@ LOGBOOK = "logbook.jsonl"
 LARGEST_FILE = 2_000_000
 
 
-def make_folder(folder: Path, settings_text: str, sheets: list[Path], lists: list[Path], clock: Clock = system_clock) -> None:
+def make_folder(
+    folder: Path,
+    settings_text: str,
+    sheets: list[Path],
+    lists: list[Path],
+    clock: Clock = system_clock,
+) -> None:
     """Make a pit folder with its key, certificates, settings, build sheets and checklists.
 
     Raises Conflict where one stands, BadInput where it cannot be written.
@@ -39,10 +46,16 @@ def make_folder(folder: Path, settings_text: str, sheets: list[Path], lists: lis
     try:
         _lay_out(folder, settings_text, sheets, lists, clock)
     except OSError as error:
-        raise BadInput(f"{folder} cannot be made ({error.strerror or error}). Name a folder where you may write.", "folder") from None
+        raise BadInput(
+            f"{folder} cannot be made ({error.strerror or error}). Name a folder where you may"
+            " write.",
+            "folder",
+        ) from None
 
 
-def _lay_out(folder: Path, settings_text: str, sheets: list[Path], lists: list[Path], clock: Clock) -> None:
+def _lay_out(
+    folder: Path, settings_text: str, sheets: list[Path], lists: list[Path], clock: Clock
+) -> None:
     for name in ("robots", "checklists", "photos"):
         (folder / name).mkdir(parents=True, exist_ok=True)
     for path in sheets:
@@ -50,14 +63,19 @@ def _lay_out(folder: Path, settings_text: str, sheets: list[Path], lists: list[P
     for path in lists:
         shutil.copyfile(path, folder / "checklists" / path.name)
     host = f"pit-{secrets.token_hex(4)}.local"
-    write_secret(folder / "secrets" / "pit.json", {"key": secrets.token_hex(32), "session_key": secrets.token_hex(32), "host": host})
+    write_secret(
+        folder / "secrets" / "pit.json",
+        {"key": secrets.token_hex(32), "session_key": secrets.token_hex(32), "host": host},
+    )
     make_authority(CertificateFiles(folder), host, host.removesuffix(".local"), clock())
     (folder / SETTINGS_FILE).write_text(settings_text, encoding="utf-8")
 
 
 def bundled_lists() -> list[Path]:
     """The checklists that come with pitcrew."""
-    return sorted(path for path in CHECKLISTS.glob("*.toml") if not path.name.startswith("example-"))
+    return sorted(
+        path for path in CHECKLISTS.glob("*.toml") if not path.name.startswith("example-")
+    )
 
 
 def bundled_sheets() -> list[Path]:
@@ -71,9 +89,13 @@ def is_held(folder: Path) -> bool:
 
 
 def pit_keys(folder: Path) -> tuple[bytes, str]:
-    """The pit's sealing key and the key of page sessions. Raises Missing where the folder is no pit folder."""
+    """The pit's sealing key and the key of page sessions. Raises Missing where the folder is no pit
+    folder."""
     if not (folder / SETTINGS_FILE).exists():
-        raise Missing(f"{folder} is not a pit folder (no {SETTINGS_FILE}). Make one with: pitcrew new {folder}")
+        raise Missing(
+            f"{folder} is not a pit folder (no {SETTINGS_FILE}). Make one with: pitcrew new"
+            f" {folder}"
+        )
     stored = _pit_secret(folder)
     return bytes.fromhex(stored["key"]), stored["session_key"]
 
@@ -86,18 +108,26 @@ def pit_host(folder: Path) -> str:
 def _pit_secret(folder: Path) -> dict[str, str]:
     stored = read_secret(folder / "secrets" / "pit.json", None)
     if stored is None:
-        raise Missing(f"{folder}/secrets/pit.json is missing. Put it back from the recovery file; without it no entry can be sealed.")
+        raise Missing(
+            f"{folder}/secrets/pit.json is missing. Put it back from the recovery file; without it"
+            " no entry can be sealed."
+        )
     return stored
 
 
 def read_definitions(folder: Path) -> Definitions:
-    """Settings, build sheets, checklists and limits of a folder. Wrong files become mistakes; the rest loads."""
+    """Settings, build sheets, checklists and limits of a folder. Wrong files become mistakes; the
+    rest loads."""
     mistakes: list[Mistake] = []
     digests: dict[str, str] = {}
     settings = _read_toml(folder, folder / SETTINGS_FILE, mistakes, digests) or {}
     sheets = _read_all(folder, "robots", mistakes, digests)
     lists = _read_all(folder, "checklists", mistakes, digests)
-    spares = _read_toml(folder, folder / SPARES_FILE, mistakes, digests) if (folder / SPARES_FILE).exists() else None
+    spares = (
+        _read_toml(folder, folder / SPARES_FILE, mistakes, digests)
+        if (folder / SPARES_FILE).exists()
+        else None
+    )
     return build_definitions(settings, sheets, lists, mistakes, digests, spares)
 
 
@@ -108,7 +138,10 @@ def digests_now(folder: Path) -> dict[str, str]:
 
 def definition_files(folder: Path) -> list[Path]:
     """The settings, build sheets and checklists of a folder."""
-    lists = [*sorted((folder / "robots").glob("*.toml")), *sorted((folder / "checklists").glob("*.toml"))]
+    lists = [
+        *sorted((folder / "robots").glob("*.toml")),
+        *sorted((folder / "checklists").glob("*.toml")),
+    ]
     paths = [folder / SETTINGS_FILE, folder / SPARES_FILE, *lists]
     return [path for path in paths if path.is_file()]
 
@@ -121,7 +154,9 @@ def parse_toml(raw: bytes) -> dict[str, Any] | None:
         return None
 
 
-def _read_all(folder: Path, kind: str, mistakes: list[Mistake], digests: dict[str, str]) -> dict[str, dict[str, Any]]:
+def _read_all(
+    folder: Path, kind: str, mistakes: list[Mistake], digests: dict[str, str]
+) -> dict[str, dict[str, Any]]:
     tables = {}
     for path in sorted((folder / kind).glob("*.toml")):
         table = _read_toml(folder, path, mistakes, digests)
@@ -130,7 +165,9 @@ def _read_all(folder: Path, kind: str, mistakes: list[Mistake], digests: dict[st
     return tables
 
 
-def _read_toml(folder: Path, path: Path, mistakes: list[Mistake], digests: dict[str, str]) -> dict[str, Any] | None:
+def _read_toml(
+    folder: Path, path: Path, mistakes: list[Mistake], digests: dict[str, str]
+) -> dict[str, Any] | None:
     name = _name(folder, path)
     try:
         raw = path.read_bytes()
@@ -139,13 +176,35 @@ def _read_toml(folder: Path, path: Path, mistakes: list[Mistake], digests: dict[
             raise ValueError(f"{len(raw)} bytes")
         return tomllib.loads(raw.decode("utf-8-sig"))
     except OSError as error:
-        mistakes.append(Mistake(name, "file", error.strerror or "unreadable", "a file that can be read", climb=True))
+        mistakes.append(
+            Mistake(
+                name, "file", error.strerror or "unreadable", "a file that can be read", climb=True
+            )
+        )
     except UnicodeDecodeError:
-        mistakes.append(Mistake(name, "file", "text that is not UTF-8", "a file saved as UTF-8", climb=True))
+        mistakes.append(
+            Mistake(name, "file", "text that is not UTF-8", "a file saved as UTF-8", climb=True)
+        )
     except tomllib.TOMLDecodeError as error:
-        mistakes.append(Mistake(name, _place(str(error)), str(error), "TOML: name = value, texts in quotes", climb=True))
+        mistakes.append(
+            Mistake(
+                name,
+                _place(str(error)),
+                str(error),
+                "TOML: name = value, texts in quotes",
+                climb=True,
+            )
+        )
     except (ValueError, RecursionError) as error:
-        mistakes.append(Mistake(name, "file", str(error), f"a file of at most {LARGEST_FILE} bytes, not nested deeply", climb=True))
+        mistakes.append(
+            Mistake(
+                name,
+                "file",
+                str(error),
+                f"a file of at most {LARGEST_FILE} bytes, not nested deeply",
+                climb=True,
+            )
+        )
     return None
 
 

@@ -1,9 +1,10 @@
-"""The head kept beside the log (`secrets/head.json`): number and seal of the last entry, when it was
-last written down. A logbook that is shorter, older or another one than that shows at the next start.
+"""The head kept beside the log (`secrets/head.json`): number and seal of the last entry, when it
+was last written down. A logbook that is shorter, older or another one than that shows at the next
+start.
 
 It is written at each signature, at most once a minute, and when the pit is closed, never while an
-entry is stored; so it may lag behind the log. A log ahead of it lost nothing that anybody knows of, a
-log behind it did. With it stands the mark of the log's file, which no copy of the file has: where
+entry is stored; so it may lag behind the log. A log ahead of it lost nothing that anybody knows of,
+a log behind it did. With it stands the mark of the log's file, which no copy of the file has: where
 either is another one now, the log and the head may both come from the same backup.
 """
 
@@ -61,8 +62,8 @@ class HeadFile:
     def mark(self) -> Mark | None:
         """What tells the log's file from any copy of it; None where there is no file.
 
-        The number is that of the file on its disk; of the times the first is that of the last change
-        of the file or what is known of it, which nobody can set.
+        The number is that of the file on its disk; of the times the first is that of the last
+        change of the file or what is known of it, which nobody can set.
         """
         try:
             found = os.stat(self._log_file)
@@ -71,7 +72,8 @@ class HeadFile:
         return [found.st_ino, found.st_ctime_ns, found.st_mtime_ns, found.st_size]
 
     def keep(self, log: str, seq: int, seal: str) -> None:
-        """Write the head down, if it is another one. A disk that does not take it is no reason to stop."""
+        """Write the head down, if it is another one. A disk that does not take it is no reason to
+        stop."""
         with self._lock, suppress(OSError):
             kept = Kept(log, seq, seal, self.mark())
             if kept != self._written:
@@ -80,7 +82,11 @@ class HeadFile:
 
 
 def compare(
-    kept: Kept | None, mark: Mark | None, log: str, records: Sequence[dict[str, Any]], torn: int = 0,
+    kept: Kept | None,
+    mark: Mark | None,
+    log: str,
+    records: Sequence[dict[str, Any]],
+    torn: int = 0,
 ) -> Found:
     """What a log (its id, its records, its file's mark) may have lost, by the head kept of it.
 

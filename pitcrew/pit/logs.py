@@ -1,7 +1,8 @@
-"""Robot logs in the pit folder: the raw file kept once by its hash, what a person said of its columns, and the import into the logbook.
+"""Robot logs in the pit folder: the raw file kept once by its hash, what a person said of its
+columns, and the import into the logbook.
 
-    logs/<sha256>.csv     the file as it came       logs/<sha256>.json   its thinned course, to plot it
-    logs/columns.json     which column is which, by the headings that a person confirmed
+logs/<sha256>.csv     the file as it came       logs/<sha256>.json   its thinned course, to plot it
+logs/columns.json     which column is which, by the headings that a person confirmed
 """
 
 import hashlib
@@ -40,7 +41,8 @@ class LogStore:
         self._folder = folder / "logs"
 
     def keep(self, source: BinaryIO) -> str:
-        """Store a log once; its SHA-256. Raises BadInput for an empty or too large one, DiskFull."""
+        """Store a log once; its SHA-256. Raises BadInput for an empty or too large one,
+        DiskFull."""
         self._folder.mkdir(exist_ok=True)
         fresh = self._folder / f"{os.getpid()}-{id(source):x}.part"
         try:
@@ -48,7 +50,10 @@ class LogStore:
             os.replace(fresh, self.path(digest))
             sync_folder(self._folder)
         except OSError as error:
-            raise DiskFull(f"The log is not stored ({error.strerror}). Free some space on this laptop and import it again.") from error
+            raise DiskFull(
+                f"The log is not stored ({error.strerror}). Free some space on this laptop and"
+                " import it again."
+            ) from error
         finally:
             fresh.unlink(missing_ok=True)
         return digest
@@ -66,7 +71,9 @@ class LogStore:
                 while block := file.read(BLOCK):
                     yield block
         except FileNotFoundError:
-            raise Missing("The file of this log is not on this laptop. Import it here again.") from None
+            raise Missing(
+                "The file of this log is not on this laptop. Import it here again."
+            ) from None
 
     def course(self, digest: str) -> dict[str, Any] | None:
         """The thinned course of a log; None where this laptop has not read it."""
@@ -78,14 +85,17 @@ class LogStore:
         replace_whole(self.path(digest).with_suffix(".json"), json.dumps(course).encode())
 
     def remembered(self, layout: Layout) -> dict[str, str] | None:
-        """The columns that a person confirmed for these headings; None for headings that are new."""
+        """The columns that a person confirmed for these headings; None for headings that are
+        new."""
         return self._all_remembered().get(_digest(layout.header_text))
 
     def remember(self, layout: Layout, columns: Mapping[str, str]) -> None:
         """Keep what a person said of these headings."""
         known = {**self._all_remembered(), _digest(layout.header_text): dict(columns)}
         self._folder.mkdir(exist_ok=True)
-        replace_whole(self._folder / "columns.json", json.dumps(known, ensure_ascii=False, indent=1).encode())
+        replace_whole(
+            self._folder / "columns.json", json.dumps(known, ensure_ascii=False, indent=1).encode()
+        )
 
     def _all_remembered(self) -> dict[str, dict[str, str]]:
         path = self._folder / "columns.json"
@@ -96,7 +106,8 @@ class LogStore:
 
 
 def look_into(store: LogStore, digest: str) -> tuple[Layout, dict[str, str]]:
-    """A stored log's layout, and the heading proposed for each role: as confirmed before, else as recognised (maybe not all)."""
+    """A stored log's layout, and the heading proposed for each role: as confirmed before, else as
+    recognised (maybe not all)."""
     layout, _ = look_at(store.blocks(digest))
     known = store.remembered(layout)
     if known is not None:
@@ -109,7 +120,13 @@ def look_into(store: LogStore, digest: str) -> tuple[Layout, dict[str, str]]:
 
 
 def import_file(
-    pit: Pit, path: str, battery: str, match: str | None = None, columns: Mapping[str, str] | None = None, *, author: Author,
+    pit: Pit,
+    path: str,
+    battery: str,
+    match: str | None = None,
+    columns: Mapping[str, str] | None = None,
+    *,
+    author: Author,
 ) -> dict[str, Any]:
     """Keep a file of this laptop and import it: see `import_stored`. Raises Missing."""
     store = LogStore(pit.folder)
@@ -134,7 +151,15 @@ def discard(pit: Pit, digest: str) -> None:
 def log_of(pit: Pit, digest: str) -> Fact | None:
     """What the logbook holds of a file; None where it was not imported."""
     with pit.reading() as state:
-        return next((fact for facts in state.robot_logs.values() for fact in facts if fact.body.file == digest), None)
+        return next(
+            (
+                fact
+                for facts in state.robot_logs.values()
+                for fact in facts
+                if fact.body.file == digest
+            ),
+            None,
+        )
 
 
 def import_stored(
@@ -147,10 +172,12 @@ def import_stored(
     *,
     author: Author,
 ) -> dict[str, Any]:
-    """Read a stored log into the logbook, tied to its match and battery; what it says, in SI units, charge in A*h.
+    """Read a stored log into the logbook, tied to its match and battery; what it says, in SI units,
+    charge in A*h.
 
-    The same file again adds nothing: the answer has `known` and says what stands. With other `columns` than it was read
-    with, a correction is added, and the answer has `corrected`. Raises BadInput where nothing can be read.
+    The same file again adds nothing: the answer has `known` and says what stands. With other
+    `columns` than it was read with, a correction is added, and the answer has `corrected`. Raises
+    BadInput where nothing can be read.
     """
     battery = battery_name(battery)
     if not battery:
@@ -161,7 +188,9 @@ def import_stored(
             run, remarks = _run_of(match, state, pit.definitions.settings["event"])
         if known is not None:
             return _known(pit, known, columns, author)
-        if f"battery.{battery}" not in (pit.definitions.robot.parts if pit.definitions.robot else {}):
+        if f"battery.{battery}" not in (
+            pit.definitions.robot.parts if pit.definitions.robot else {}
+        ):
             remarks.append(f"No build sheet lists a battery {battery!r}.")
         body, more, found = _read(pit, digest, columns, battery, run)
         body |= {"battery": battery, "file": digest, "name": name[:120]}
@@ -172,7 +201,8 @@ def import_stored(
 def _known(
     pit: Pit, fact: Fact, columns: Mapping[str, str] | None, author: Author
 ) -> dict[str, Any]:
-    """A log that the logbook has: read again and corrected where other columns are named, else as it stands."""
+    """A log that the logbook has: read again and corrected where other columns are named, else as
+    it stands."""
     stands = dict(fact.entry.body)
     answer: dict[str, Any] = {"known": True, "corrected": False, "match": fact.match, "remarks": []}
     if not columns:
@@ -188,18 +218,22 @@ def _known(
 
 
 def expected_of(pit: Pit, battery: str) -> Expected:
-    """What a log of the robot that plays is like: its match by the settings, its battery by the label."""
+    """What a log of the robot that plays is like: its match by the settings, its battery by the
+    label."""
     robot = pit.definitions.robot
     part = robot.parts.get(f"battery.{battery}") if robot else None
     capacity = part.specs.get("capacity") if part else None
     length = float(pit.definitions.settings["match_length"])
-    return Expected(length, float(capacity)) if isinstance(capacity, int | float) else Expected(length)
+    return (
+        Expected(length, float(capacity)) if isinstance(capacity, int | float) else Expected(length)
+    )
 
 
 def _read(
     pit: Pit, digest: str, columns: Mapping[str, str] | None, battery: str, run: str | None
 ) -> tuple[dict[str, Any], dict[str, Any], list[str]]:
-    """A log's numbers, what is shown once, and remarks; its course is kept, and columns that a person named are remembered."""
+    """A log's numbers, what is shown once, and remarks; its course is kept, and columns that a
+    person named are remembered."""
     store = LogStore(pit.folder)
     layout, blocks = look_at(store.blocks(digest))
     given = dict(columns or store.remembered(layout) or {})
@@ -209,18 +243,28 @@ def _read(
     store.keep_course(digest, {**more.pop("course"), **more})
     if given:
         texts = {head.text for head in layout.heads}
-        known = {role: name if name in texts else given.get(role, "") for role, name in data.names.items() if role in ROLES}
+        known = {
+            role: name if name in texts else given.get(role, "")
+            for role, name in data.names.items()
+            if role in ROLES
+        }
         if data.clock_unit:
             known["time"] = body["columns"]["time"]
         store.remember(layout, {**given, **known})
-    held = ["Volts or amps stand only in the rows where they changed; each was held until the next."] if data.held else []
+    held = (
+        ["Volts or amps stand only in the rows where they changed; each was held until the next."]
+        if data.held
+        else []
+    )
     return body, more, [*held, *_of_the_current(data)]
 
 
 def _of_the_current(data: LogData) -> list[str]:
     """What has to be known of the current that was used."""
     if data.names.get("current", "").startswith(SUMMED):
-        return ["No column holds the whole current; what is drawn beside the added channels is missing."]
+        return [
+            "No column holds the whole current; what is drawn beside the added channels is missing."
+        ]
     return []
 
 
@@ -234,12 +278,22 @@ def _run_of(match: str | None, state: State, event: str) -> tuple[str | None, li
         names = (run.id, run.label, run.name, *([run.match] if run.event == event else []))
         if wanted.casefold() in {name.casefold() for name in names}:
             return run.id, []
-    by_number = {run.match: run for run in runs if run.event == event and run.match.lstrip(ascii_letters + " ") == wanted}
+    by_number = {
+        run.match: run
+        for run in runs
+        if run.event == event and run.match.lstrip(ascii_letters + " ") == wanted
+    }
     if len(by_number) == 1:  # `66` for Q66, if no other letters stand before 66
         return next(iter(by_number.values())).id, []
     if wanted.count("/") not in (0, 2):
-        raise BadInput(f"The match {wanted!r} names no run. Wanted: its number, or event/match/run such as fjord/12/1.", "match")
-    return (wanted if "/" in wanted else f"{event}/{wanted}/1"), [f"The schedule has no match {wanted}."]
+        raise BadInput(
+            f"The match {wanted!r} names no run. Wanted: its number, or event/match/run such as"
+            " fjord/12/1.",
+            "match",
+        )
+    return (wanted if "/" in wanted else f"{event}/{wanted}/1"), [
+        f"The schedule has no match {wanted}."
+    ]
 
 
 def _digest(text: str) -> str:
@@ -253,7 +307,10 @@ def _copy(source: BinaryIO, target: Path) -> str:
         while block := source.read(BLOCK):
             size += len(block)
             if size > LARGEST:
-                raise BadInput(f"The log has over {LARGEST // 1_000_000} MB. Export the one match alone.", "file")
+                raise BadInput(
+                    f"The log has over {LARGEST // 1_000_000} MB. Export the one match alone.",
+                    "file",
+                )
             digest.update(block)
             file.write(block)
         file.flush()

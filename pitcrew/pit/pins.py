@@ -1,6 +1,8 @@
-"""PINs: short, so each is hashed slowly (scrypt), tries are counted before they are judged, and every miss costs more time.
+"""PINs: short, so each is hashed slowly (scrypt), tries are counted before they are judged, and
+every miss costs more time.
 
-They belong to a person, not to a device, and stand in `secrets/pins.json` (mode 0600); they are no entries.
+They belong to a person, not to a device, and stand in `secrets/pins.json` (mode 0600); they are no
+entries.
 """
 
 import hashlib
@@ -25,7 +27,8 @@ _RUNS = ("01234567890", "09876543210")
 
 
 class WrongPin(Refused):
-    """A PIN that does not fit. `locked_for`: seconds until the next try counts, where this miss began or prolonged a lock-out."""
+    """A PIN that does not fit. `locked_for`: seconds until the next try counts, where this miss
+    began or prolonged a lock-out."""
 
     def __init__(self, sentence: str, locked_for: float = 0.0) -> None:
         super().__init__(sentence, "pin")
@@ -55,7 +58,8 @@ class Pins:
         return person in self._hashes
 
     def set(self, person: str, new: str, old: str, address: str) -> None:
-        """Set a PIN, or change it with the old one. Raises BadInput for a weak one and WrongPin for a wrong old one."""
+        """Set a PIN, or change it with the old one. Raises BadInput for a weak one and WrongPin for
+        a wrong old one."""
         if not _is_pin(new):
             raise BadInput(f"A PIN has {SHORTEST} to {LONGEST} digits. Choose another.", "new")
         if len(set(new)) == 1 or any(new in run for run in _RUNS):
@@ -83,7 +87,8 @@ class Pins:
         raise WrongPin(f"That is not your PIN.{later}", wait.total_seconds())
 
     def reset(self, person: str) -> None:
-        """Take a lost PIN away, so that the person sets a new one. Raises BadInput where there is none."""
+        """Take a lost PIN away, so that the person sets a new one. Raises BadInput where there is
+        none."""
         if not self.has(person):
             raise BadInput(f"{person} has no PIN.")
         self._store(person, None)
@@ -91,18 +96,25 @@ class Pins:
     def locked_out(self) -> list[LockOut]:
         """Who has to wait now."""
         now = self._clock()
-        ends = [LockOut(name.partition(" ")[2], last + _wait_after(misses)) for name, (misses, last) in list(self._misses.items())]
+        ends = [
+            LockOut(name.partition(" ")[2], last + _wait_after(misses))
+            for name, (misses, last) in list(self._misses.items())
+        ]
         return [item for item in ends if item.until > now]
 
     def _refuse_while_waiting(self, names: tuple[str, ...]) -> None:
         now = self._clock()
-        ends = [last + _wait_after(misses) for misses, last in (self._misses.get(name, (0, now)) for name in names)]
+        ends = [
+            last + _wait_after(misses)
+            for misses, last in (self._misses.get(name, (0, now)) for name in names)
+        ]
         left = (max(ends) - now).total_seconds()
         if left > 0:
             raise WrongPin(f"Too many wrong PINs. Wait {left:.0f} s and try again.")
 
     def _count(self, names: tuple[str, ...]) -> int:
-        """Count a try as a miss until it turns out right, so that many at once are no more than one after the other."""
+        """Count a try as a miss until it turns out right, so that many at once are no more than one
+        after the other."""
         now = self._clock()
         for name in names:
             self._misses[name] = (self._misses.get(name, (0, now))[0] + 1, now)
@@ -119,7 +131,11 @@ class Pins:
 
 
 def _wait_after(misses: int) -> timedelta:
-    return min(FIRST_WAIT * 2 ** min(misses - FREE_TRIES, 20), LONGEST_WAIT) if misses >= FREE_TRIES else timedelta(0)
+    return (
+        min(FIRST_WAIT * 2 ** min(misses - FREE_TRIES, 20), LONGEST_WAIT)
+        if misses >= FREE_TRIES
+        else timedelta(0)
+    )
 
 
 def _is_pin(text: str) -> bool:
@@ -132,7 +148,8 @@ def _hashed(pin: str) -> str:
 
 
 def _fits(stored: str, typed: str) -> bool:
-    """Whether it is the PIN; the hash alone would take one with NULs behind it, too (HMAC fills its key up with them)."""
+    """Whether it is the PIN; the hash alone would take one with NULs behind it, too (HMAC fills its
+    key up with them)."""
     salt, _, wanted = stored.partition(":")
     found = hashlib.scrypt(typed[:LONGEST].encode(), salt=bytes.fromhex(salt), **WORK).hex()
     return _is_pin(typed) and hmac.compare_digest(found, wanted)

@@ -1,7 +1,9 @@
-"""The pit: definitions, logbook and state behind one door. Every entry is written through `Pit.take` or `Pit.record`.
+"""The pit: definitions, logbook and state behind one door. Every entry is written through
+`Pit.take` or `Pit.record`.
 
-`take` gives an entry the server's fields (received time, clock offset, own judgement), the journal numbers and seals it
-in its commit group, and the state advances once the entry is durable. Readers hold `reading()` while they look.
+`take` gives an entry the server's fields (received time, clock offset, own judgement), the journal
+numbers and seals it in its commit group, and the state advances once the entry is durable. Readers
+hold `reading()` while they look.
 """
 
 import threading
@@ -15,7 +17,15 @@ from typing import Any
 import msgspec
 
 from pitcrew.base.clock import Clock, format_instant, system_clock
-from pitcrew.base.entries import SIGNED_KINDS, Entry, as_stored, check_maker_fields, check_texts, from_dict, new_id
+from pitcrew.base.entries import (
+    SIGNED_KINDS,
+    Entry,
+    as_stored,
+    check_maker_fields,
+    check_texts,
+    from_dict,
+    new_id,
+)
 from pitcrew.base.errors import BadInput, PitcrewError, Refused, UnknownName
 from pitcrew.base.seal import seal_of
 from pitcrew.domain.checks.definitions import Definitions
@@ -41,7 +51,8 @@ LAPTOP = "laptop"
 
 @dataclass(frozen=True)
 class Author:
-    """Who makes an entry: the device that it comes from, the person, and the role that the person holds there."""
+    """Who makes an entry: the device that it comes from, the person, and the role that the person
+    holds there."""
 
     device: str
     person: str
@@ -74,12 +85,17 @@ class Pit:
         self._lock = threading.RLock()
         self._state = State(self.definitions.settings["zone"], self.roster.role_of)
         lost = store is None and bool(self.roster.devices()) and not (folder / LOGBOOK).exists()
-        self.continuity = Continuity(folder, None if store == MEMORY else Path(store or folder / LOGBOOK), fsync)
-        self.journal = open_journal(store or folder / LOGBOOK, self._stamp, create=True, fsync=fsync)
+        self.continuity = Continuity(
+            folder, None if store == MEMORY else Path(store or folder / LOGBOOK), fsync
+        )
+        self.journal = open_journal(
+            store or folder / LOGBOOK, self._stamp, create=True, fsync=fsync
+        )
         if lost:
             self.journal.report.append(
-                f"{LOGBOOK} was missing although devices have joined this pit: an empty one was begun. Put back a copy of it if you have "
-                "one; what phones hold comes back when they exchange."
+                f"{LOGBOOK} was missing although devices have joined this pit: an empty one was"
+                " begun. Put back a copy of it if you have one; what phones hold comes back when"
+                " they exchange."
             )
         self._seals: dict[Place, str] = {}
         self._published(self.journal.after(0))
@@ -94,14 +110,28 @@ class Pit:
             yield self._state
 
     def record(
-        self, kind: str, body: dict[str, Any], author: Author, *, match: str | None = None, robot: str | None = None,
-        at: datetime | None = None, entry_id: str | None = None,
+        self,
+        kind: str,
+        body: dict[str, Any],
+        author: Author,
+        *,
+        match: str | None = None,
+        robot: str | None = None,
+        at: datetime | None = None,
+        entry_id: str | None = None,
     ) -> Entry:
-        """Store one entry made on the laptop now (or at `at`). Raises the sentence of what is wrong."""
+        """Store one entry made on the laptop now (or at `at`). Raises the sentence of what is
+        wrong."""
         made = at or self.clock()
         entry = Entry(
-            id=entry_id or new_id(made), kind=kind, at=format_instant(made), device=author.device, person=author.person,
-            robot=robot or self.robot_name(), match=match, body=body,
+            id=entry_id or new_id(made),
+            kind=kind,
+            at=format_instant(made),
+            device=author.device,
+            person=author.person,
+            robot=robot or self.robot_name(),
+            match=match,
+            body=body,
         )
         self._check(entry, author)
         stored = self.append([self._received(entry, None)])[0]
@@ -110,38 +140,56 @@ class Pit:
         return stored
 
     def take(
-        self, offered: Sequence[Any], author: Author, offset: float | None, bringer: Author | None = None,
+        self,
+        offered: Sequence[Any],
+        author: Author,
+        offset: float | None,
+        bringer: Author | None = None,
     ) -> list[Taken]:
-        """Store what a phone offers, one fsync for all; each bad entry is refused alone and held aside.
+        """Store what a phone offers, one fsync for all; each bad entry is refused alone and held
+        aside.
 
-        `offset`: its clock error in s; `bringer`: who brings what `author` is said to have made, if that is somebody else.
+        `offset`: its clock error in s; `bringer`: who brings what `author` is said to have made, if
+        that is somebody else.
         """
         answers: dict[int, Taken] = {}
         ready: list[tuple[int, Entry]] = []
         seals = seals_in(offered)
         for place, item in enumerate(offered):
             try:
-                ready.append((place, self._read_offer(item, author, offset, seals, bringer or author)))
+                ready.append(
+                    (place, self._read_offer(item, author, offset, seals, bringer or author))
+                )
             except PitcrewError as error:
                 answers[place] = Taken(_id_of(item), error=error.sentence, field=error.field)
-        for (place, entry), outcome in zip(ready, self._append([entry for _, entry in ready]), strict=True):
+        for (place, entry), outcome in zip(
+            ready, self._append([entry for _, entry in ready]), strict=True
+        ):
             answers[place] = _answer(entry, outcome)
-        self.quarantine.release(answer.id for answer in answers.values() if not answer.error and not answer.known)
-        refused = [(offered[place], answer.error) for place, answer in answers.items() if answer.error]
+        self.quarantine.release(
+            answer.id for answer in answers.values() if not answer.error and not answer.known
+        )
+        refused = [
+            (offered[place], answer.error) for place, answer in answers.items() if answer.error
+        ]
         self.quarantine.hold(refused, author.device, author.person)
         return [answers[place] for place in range(len(offered))]
 
     def append(self, entries: Iterable[Entry]) -> list[Entry]:
-        """Store checked entries as they are, durable when this returns. Raises Conflict for a reused id."""
+        """Store checked entries as they are, durable when this returns. Raises Conflict for a
+        reused id."""
         stored = []
         for entry, outcome in zip(drafts := list(entries), self._append(drafts), strict=True):
             if outcome.state == "conflict":
-                raise BadInput(f"The id {entry.id} is taken by another entry. Make the entry again.", "id")
+                raise BadInput(
+                    f"The id {entry.id} is taken by another entry. Make the entry again.", "id"
+                )
             stored.append(from_dict(outcome.record))
         return stored
 
     def reload(self) -> Definitions:
-        """Read the definition files again when one of them changed, and note the change in the logbook."""
+        """Read the definition files again when one of them changed, and note the change in the
+        logbook."""
         if digests_now(self.folder) != self._files.digests:
             self._files = read_definitions(self.folder)
             self._load_definitions()
@@ -153,7 +201,8 @@ class Pit:
         return robot.name if robot else None
 
     def close(self) -> None:
-        """Close the journal and note its end beside it; nothing is lost if this is never reached."""
+        """Close the journal and note its end beside it; nothing is lost if this is never
+        reached."""
         self.journal.close()
         self.continuity.keep()
 
@@ -162,34 +211,76 @@ class Pit:
         return self.record(kind, body, Author(LAPTOP, LAPTOP, LAPTOP))
 
     def _read_offer(
-        self, item: Any, author: Author, offset: float | None, seals: dict[Place, str], bringer: Author,
+        self,
+        item: Any,
+        author: Author,
+        offset: float | None,
+        seals: dict[Place, str],
+        bringer: Author,
     ) -> Entry:
         if not isinstance(item, dict):
-            raise BadInput(f"An entry is an object with id, kind, at and body; {type(item).__name__} arrived.", "entries")
+            raise BadInput(
+                f"An entry is an object with id, kind, at and body; {type(item).__name__} arrived.",
+                "entries",
+            )
         for name, value in item.items():
             check_texts(name, "the name of a field")
             check_texts(value, name)
         if "origin" in item:
             return self._read_relayed(item, author, seals, bringer)
-        extra = set(item) - {"id", "kind", "at", "robot", "match", "body", "shape", "device", "person"}
+        extra = set(item) - {
+            "id",
+            "kind",
+            "at",
+            "robot",
+            "match",
+            "body",
+            "shape",
+            "device",
+            "person",
+        }
         if extra:
-            raise BadInput(f"The field {sorted(extra)[0]!r} is given by the laptop alone. Leave it out.", sorted(extra)[0])
-        mine = {"device": author.device, "person": author.person, "robot": item.get("robot") or self.robot_name()}
+            raise BadInput(
+                f"The field {sorted(extra)[0]!r} is given by the laptop alone. Leave it out.",
+                sorted(extra)[0],
+            )
+        mine = {
+            "device": author.device,
+            "person": author.person,
+            "robot": item.get("robot") or self.robot_name(),
+        }
         entry = from_dict({**item, **mine})
         if entry.kind in SIGNED_KINDS:
-            raise Refused(f"Entries of the kind {entry.kind} are made on their page at the laptop, not sent by a phone.", "kind")
+            raise Refused(
+                f"Entries of the kind {entry.kind} are made on their page at the laptop, not sent"
+                " by a phone.",
+                "kind",
+            )
         self._check(entry, author)
         return self._received(entry, offset)
 
     def _read_relayed(
-        self, item: dict[str, Any], author: Author, seals: dict[Place, str], bringer: Author,
+        self,
+        item: dict[str, Any],
+        author: Author,
+        seals: dict[Place, str],
+        bringer: Author,
     ) -> Entry:
-        """An entry of another log. Unverified, it is held to its bringer's role. What a laptop noted
-        for itself never counts elsewhere: a clearance may come, and by a lead the rest, as history."""
+        """An entry of another log. Unverified, it is held to its bringer's role. What a laptop
+        noted for itself never counts elsewhere: a clearance may come, and by a lead the rest, as
+        history.
+        """
 
         def seals_before(log: str, seq: int) -> set[str]:
             own = [record["seal"] for record in self.journal.after(seq - 2, 1)] if seq > 1 else [""]
-            return {*own, *(known[place] for known in (seals, self._seals) if (place := (log, seq - 1)) in known)}
+            return {
+                *own,
+                *(
+                    known[place]
+                    for known in (seals, self._seals)
+                    if (place := (log, seq - 1)) in known
+                ),
+            }
 
         entry = read_relayed(item, self.key, seals_before)
         check_maker_fields(entry)
@@ -198,12 +289,18 @@ class Pit:
         if entry.kind in ("approval", "definitions") or (
             entry.kind in ("access", "loss") and author.role != "lead"
         ):
-            raise Refused(f"The {entry.kind} of another log counts only with a seal that holds; this one has none.", "origin")
+            raise Refused(
+                f"The {entry.kind} of another log counts only with a seal that holds; this one has"
+                " none.",
+                "origin",
+            )
         if entry.kind not in ("clearance", "access", "loss"):
             self._check_role(entry, author, bringer)
         by = {"device": bringer.device, "person": bringer.person, "role": author.role}
         origin = {**(entry.origin or {}), "by": by}
-        robot = entry.robot or (self.robot_name() if not origin["seq"] else None)  # as if the phone itself had come
+        robot = entry.robot or (
+            self.robot_name() if not origin["seq"] else None
+        )  # as if the phone itself had come
         entry = msgspec.structs.replace(entry, origin=origin, robot=robot)
         return self._received(entry, entry.offset)
 
@@ -217,7 +314,9 @@ class Pit:
                 raise self._unknown_check(entry.body["check"], entry.body["part"])
 
     def _check_role(self, entry: Entry, author: Author, bringer: Author | None = None) -> None:
-        original = self._state.entries_by_id.get(entry.body["of"]) if entry.kind == "correction" else None
+        original = (
+            self._state.entries_by_id.get(entry.body["of"]) if entry.kind == "correction" else None
+        )
         by = (bringer.device, bringer.person) if bringer else None
         if refused := why_refused(author.role, entry, original, by):
             raise Refused(refused, "kind")
@@ -230,14 +329,19 @@ class Pit:
         parts = {item.part.id for item in known if item.check.id == check}
         return UnknownName(f"For the check {check!r} the part", part, parts, "body.part")
 
-    def _received(self, entry: Entry, offset: float | None, judged: dict[str, Any] | None = None) -> Entry:
+    def _received(
+        self, entry: Entry, offset: float | None, judged: dict[str, Any] | None = None
+    ) -> Entry:
         """With what the server adds; a judgement that is proven stays."""
         if entry.kind == "reading" and judged is None:
             judged = self._judge(entry)
-        return msgspec.structs.replace(entry, received_at=format_instant(self.clock()), offset=offset, judged=judged)
+        return msgspec.structs.replace(
+            entry, received_at=format_instant(self.clock()), offset=offset, judged=judged
+        )
 
     def _judge(self, entry: Entry) -> dict[str, Any] | None:
-        """The server's own judgement of a reading by the limit in force, where it is not exactly the phone's."""
+        """The server's own judgement of a reading by the limit in force, where it is not exactly
+        the phone's."""
         part_check = self.definitions.part_checks.get(f"{entry.body['check']}@{entry.body['part']}")
         if part_check is None:
             return None
@@ -245,7 +349,12 @@ class Pit:
         found = judge(limit, entry.body.get("inputs", {}), part_check.unjudged_because)
         if limit == entry.body.get("limit") and found.verdict == entry.body.get("verdict"):
             return None
-        return {"verdict": found.verdict, "sentence": found.sentence, "result": found.result, "limit": limit}
+        return {
+            "verdict": found.verdict,
+            "sentence": found.sentence,
+            "result": found.result,
+            "limit": limit,
+        }
 
     def _append(self, entries: list[Entry]) -> list[Appended]:
         return self.journal.append([as_stored(entry) for entry in entries]) if entries else []
@@ -262,27 +371,47 @@ class Pit:
                 self.definitions = in_force(self._files, self._state)
 
     def _load_definitions(self) -> None:
-        """Put the files in force as far as the logbook lets them; a `definitions` entry notes files other than those of the last one."""
+        """Put the files in force as far as the logbook lets them; a `definitions` entry notes files
+        other than those of the last one."""
         with self._lock:
             self.definitions = in_force(self._files, self._state)
             loads = [load for load in self._state.definitions_loads if load.origin is None]
-        if loads and loads[-1].body["digests"] == self._files.digests and loads[-1].body.get("rules", FIRST_RULES) >= RULES:
+        if (
+            loads
+            and loads[-1].body["digests"] == self._files.digests
+            and loads[-1].body.get("rules", FIRST_RULES) >= RULES
+        ):
             return
-        before = {change["id"]: change["after"] for load in loads for change in load.body.get("changes", [])}
-        blocking = [msgspec.to_builtins(mistake) for mistake in self._files.mistakes if mistake.climb]
+        before = {
+            change["id"]: change["after"]
+            for load in loads
+            for change in load.body.get("changes", [])
+        }
+        blocking = [
+            msgspec.to_builtins(mistake) for mistake in self._files.mistakes if mistake.climb
+        ]
         changes = changes_since(before, critical_facts(self._files))
-        body = {"digests": self._files.digests, "changes": changes, "mistakes": blocking, "rules": RULES}
+        body = {
+            "digests": self._files.digests,
+            "changes": changes,
+            "mistakes": blocking,
+            "rules": RULES,
+        }
         self._note("definitions", body)
 
 
-def open_pit(folder: Path, clock: Clock = system_clock, *, fsync: bool = True, store: str | None = None) -> Pit:
-    """Open a pit folder for writing. The caller holds its lock (`storage/lock.py`). Raises Missing and Damaged."""
+def open_pit(
+    folder: Path, clock: Clock = system_clock, *, fsync: bool = True, store: str | None = None
+) -> Pit:
+    """Open a pit folder for writing. The caller holds its lock (`storage/lock.py`). Raises Missing
+    and Damaged."""
     return Pit(folder, clock, fsync, store)
 
 
 @dataclass(frozen=True)
 class Glance:
-    """What a reading command sees without the lock: definitions, the state of the intact prefix, and its records."""
+    """What a reading command sees without the lock: definitions, the state of the intact prefix,
+    and its records."""
 
     definitions: Definitions
     state: State
@@ -291,7 +420,8 @@ class Glance:
 
 
 def glance(folder: Path) -> Glance:
-    """Read a pit folder beside a running server: nothing is locked, repaired or written. Raises Missing and Damaged."""
+    """Read a pit folder beside a running server: nothing is locked, repaired or written. Raises
+    Missing and Damaged."""
     pit_keys(folder)
     heads = HeadFile(folder, folder / LOGBOOK)
     kept, mark = heads.read(), heads.mark()
@@ -310,5 +440,9 @@ def _id_of(item: Any) -> str:
 
 def _answer(entry: Entry, outcome: Appended) -> Taken:
     if outcome.state == "conflict":
-        return Taken(entry.id, error="This id is taken by an entry with other content; both are kept where they are.", field="id")
+        return Taken(
+            entry.id,
+            error="This id is taken by an entry with other content; both are kept where they are.",
+            field="id",
+        )
     return Taken(entry.id, seq=outcome.record["seq"], known=outcome.state == "known")

@@ -1,6 +1,8 @@
-"""Entries that were refused: held aside with the reason, so that the laptop shows them too, until they are accepted after all.
+"""Entries that were refused: held aside with the reason, so that the laptop shows them too, until
+they are accepted after all.
 
-The phone that made one keeps it as well; so this file may be lost, and a disk that is full costs nothing but the list.
+The phone that made one keeps it as well; so this file may be lost, and a disk that is full costs
+nothing but the list.
 """
 
 import json
@@ -23,7 +25,8 @@ LONGEST = 4000
 
 @dataclass(frozen=True)
 class Held:
-    """A refused entry: who offered it from which device and when, why it was refused, and its body, as JSON cut to 4000 letters."""
+    """A refused entry: who offered it from which device and when, why it was refused, and its body,
+    as JSON cut to 4000 letters."""
 
     id: str
     kind: str
@@ -47,7 +50,11 @@ class Quarantine:
         now = format_instant(self._clock())
         made = [_held(item, error, device, person, now) for item, error in refused]
         with self._lock:
-            fresh = [item for item in made if item.id not in self._held or self._held[item.id].error != item.error]
+            fresh = [
+                item
+                for item in made
+                if item.id not in self._held or self._held[item.id].error != item.error
+            ]
             if not fresh:
                 return
             for item in fresh:
@@ -79,7 +86,12 @@ def _held(item: Any, error: str, device: str, person: str, now: str) -> Held:
     fields = item if isinstance(item, dict) else {}
     name, kind, maker = (str(fields.get(field, ""))[:80] for field in ("id", "kind", "person"))
     who = maker if "origin" in fields and maker else person[:80]
-    return Held(*map(_readable, (name, kind, device[:80], who, now, error, _text_of(fields.get("body", item)))))
+    return Held(
+        *map(
+            _readable,
+            (name, kind, device[:80], who, now, error, _text_of(fields.get("body", item))),
+        )
+    )
 
 
 def _readable(text: str) -> str:

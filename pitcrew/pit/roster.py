@@ -1,7 +1,8 @@
 """Who has joined: devices with their tokens, join codes and PINs. These are secrets, never entries.
 
-They live in `secrets/` of the pit folder (mode 0600), are not exchanged, exported or printed. Tokens and codes are kept
-as SHA-256 hashes: they are long random words, so a slow hash would add nothing; PINs are short and use scrypt (`pins.py`).
+They live in `secrets/` of the pit folder (mode 0600), are not exchanged, exported or printed.
+Tokens and codes are kept as SHA-256 hashes: they are long random words, so a slow hash would add
+nothing; PINs are short and use scrypt (`pins.py`).
 """
 
 import hashlib
@@ -29,7 +30,8 @@ CODE_LENGTH = 8
 
 @dataclass(frozen=True)
 class Device:
-    """One joined phone or laptop. `token` is the hash of its bearer token, `offset` what its clock lacked in s when last heard."""
+    """One joined phone or laptop. `token` is the hash of its bearer token, `offset` what its clock
+    lacked in s when last heard."""
 
     id: str
     label: str
@@ -47,7 +49,8 @@ class Device:
 class JoinCode:
     """A code that lets `uses` more devices join with a role until it expires. `code` is its hash.
 
-    `person`: whose devices, once the first has joined; a crew's code is for everybody, so that it stays empty there.
+    `person`: whose devices, once the first has joined; a crew's code is for everybody, so that it
+    stays empty there.
     """
 
     code: str
@@ -71,7 +74,8 @@ def hash_of(secret: str) -> str:
 
 
 def write_secret(path: Path, value: Any, durable: bool = True) -> None:
-    """Replace a secrets file as a whole, readable by the laptop's owner alone; `durable`: wait for the disk."""
+    """Replace a secrets file as a whole, readable by the laptop's owner alone; `durable`: wait for
+    the disk."""
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     replace_whole(path, json.dumps(value, indent=1).encode(), mode=0o600, durable=durable)
 
@@ -94,7 +98,10 @@ def read_secret(path: Path, missing: Any) -> Any:
     except FileNotFoundError:
         return missing
     except ValueError:
-        raise Missing(f"{path.name} in secrets/ cannot be read. Put back a copy of it, or remove it and join again.") from None
+        raise Missing(
+            f"{path.name} in secrets/ cannot be read. Put back a copy of it, or remove it and join"
+            " again."
+        ) from None
 
 
 class Roster:
@@ -121,10 +128,16 @@ class Roster:
         return f"{code[:4]}-{code[4:]}"
 
     def join(
-        self, code: str, name: str, label: str, address: str, browser: str = "",
+        self,
+        code: str,
+        name: str,
+        label: str,
+        address: str,
+        browser: str = "",
         note: Callable[[Device], None] = lambda device: None,
     ) -> Joined:
-        """Let a device in. Raises Refused for a wrong, used or late code and for too many tries, BadInput for a name.
+        """Let a device in. Raises Refused for a wrong, used or late code and for too many tries,
+        BadInput for a name.
 
         `browser` tells the browsers behind one address apart, so that one that guesses holds up
         no other. A name that reads like one that has joined is that one's: nobody is two people by
@@ -136,7 +149,9 @@ class Roster:
         check_texts(label, "device")
         person = self._spelled(folded)
         if not (looks_like(person) and len(person) <= 40):
-            raise BadInput("Type your name, 1 to 40 letters, so that the crew knows who measured.", "name")
+            raise BadInput(
+                "Type your name, 1 to 40 letters, so that the crew knows who measured.", "name"
+            )
         now = self._clock()
         with self._lock:
             tries = self._waits.of(hash_of(plain_code(code)), address, browser)
@@ -144,10 +159,18 @@ class Roster:
             known = self._codes.get(hash_of(plain_code(code)))
             if known is None or known.uses < 1 or parse_instant(known.expires_at) < now:
                 tries.count_miss()
-                raise Refused("This join code is not known, used up or too old. Ask the pit lead for a fresh one.", "code")
+                raise Refused(
+                    "This join code is not known, used up or too old. Ask the pit lead for a fresh"
+                    " one.",
+                    "code",
+                )
             if known.person not in ("", person):
                 tries.count_miss()
-                raise Refused("This code is for the devices of somebody else. Ask the pit lead for one of your own.", "code")
+                raise Refused(
+                    "This code is for the devices of somebody else. Ask the pit lead for one of"
+                    " your own.",
+                    "code",
+                )
             tries.forget()
             return self._admit(known, person, label, now, note)
 
@@ -157,7 +180,10 @@ class Roster:
         for device in list(self._devices.values()):
             if hmac.compare_digest(device.token, wanted):
                 return self._admitted(device)
-        raise NotJoined("This device has not joined, or its token is not known here. Join with a code from the pit lead.")
+        raise NotJoined(
+            "This device has not joined, or its token is not known here. Join with a code from the"
+            " pit lead."
+        )
 
     def device(self, device_id: str) -> Device:
         """The device of a page session. Raises NotJoined for an unknown or withdrawn one."""
@@ -170,9 +196,12 @@ class Roster:
         return list(self._devices.values())
 
     def heard(self, device_id: str, unsent: int, offset: float | None) -> None:
-        """Remember that a device spoke to the laptop now, how many entries it still holds, and its clock's error (kept in memory)."""
+        """Remember that a device spoke to the laptop now, how many entries it still holds, and its
+        clock's error (kept in memory)."""
         device = self._devices[device_id]
-        self._devices[device_id] = replace(device, heard_at=format_instant(self._clock()), unsent=unsent, offset=offset)
+        self._devices[device_id] = replace(
+            device, heard_at=format_instant(self._clock()), unsent=unsent, offset=offset
+        )
 
     def withdraw(self, device_id: str) -> Device:
         """Stop a device: its token and session hold no more. Raises Missing."""
@@ -184,22 +213,44 @@ class Roster:
             return device
 
     def role_of(self, person: str) -> str:
-        """The widest role that a person holds on any device that is not withdrawn; empty when unknown."""
-        held = [device.role for device in self._devices.values() if device.person == person and not device.withdrawn_at]
+        """The widest role that a person holds on any device that is not withdrawn; empty when
+        unknown."""
+        held = [
+            device.role
+            for device in self._devices.values()
+            if device.person == person and not device.withdrawn_at
+        ]
         return max(held, key=ROLES.index, default="")
 
     def _spelled(self, person: str) -> str:
         """A name as the first device has it that joined under one that reads alike."""
         mine = looks_like(person)
-        return next((device.person for device in self._devices.values() if looks_like(device.person) == mine), person)
+        return next(
+            (
+                device.person
+                for device in self._devices.values()
+                if looks_like(device.person) == mine
+            ),
+            person,
+        )
 
     def _admit(
-        self, code: JoinCode, person: str, label: str, now: datetime, note: Callable[[Device], None],
+        self,
+        code: JoinCode,
+        person: str,
+        label: str,
+        now: datetime,
+        note: Callable[[Device], None],
     ) -> Joined:
         token = secrets.token_urlsafe(32)
         device = Device(
-            id=secrets.token_hex(8), label=" ".join(label.split())[:60] or "phone", person=person, role=code.role,
-            token=hash_of(token), joined_at=format_instant(now), heard_at=format_instant(now),
+            id=secrets.token_hex(8),
+            label=" ".join(label.split())[:60] or "phone",
+            person=person,
+            role=code.role,
+            token=hash_of(token),
+            joined_at=format_instant(now),
+            heard_at=format_instant(now),
         )
         note(device)
         used = replace(code, uses=code.uses - 1, person=person if code.role != "crew" else "")
@@ -208,26 +259,35 @@ class Roster:
 
     def _admitted(self, device: Device) -> Device:
         if device.withdrawn_at:
-            raise NotJoined("This device was withdrawn by the pit lead. What it holds is kept; ask for a fresh join code.")
+            raise NotJoined(
+                "This device was withdrawn by the pit lead. What it holds is kept; ask for a fresh"
+                " join code."
+            )
         return device
 
     def _current_codes(self) -> dict[str, JoinCode]:
         now = self._clock()
         return {
-            key: code for key, code in self._codes.items()
+            key: code
+            for key, code in self._codes.items()
             if code.uses > 0 and parse_instant(code.expires_at) >= now
         }
 
     def _save(
-        self, devices: dict[str, Device] | None = None, codes: dict[str, JoinCode] | None = None,
+        self,
+        devices: dict[str, Device] | None = None,
+        codes: dict[str, JoinCode] | None = None,
     ) -> None:
         """Put new devices or codes in the place of the old ones, on disk first."""
         devices = self._devices if devices is None else devices
         codes = self._codes if codes is None else codes
-        keep_secret(self._path, {
-            "devices": [asdict(device) for device in devices.values()],
-            "codes": [asdict(code) for code in codes.values()],
-        })
+        keep_secret(
+            self._path,
+            {
+                "devices": [asdict(device) for device in devices.values()],
+                "codes": [asdict(code) for code in codes.values()],
+            },
+        )
         self._devices, self._codes = devices, codes
 
 

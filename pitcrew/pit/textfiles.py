@@ -9,7 +9,8 @@ LARGEST_TEXT = 5_000_000
 
 
 def read_text_file(path: Path) -> str:
-    """A text file in UTF-8 (with or without BOM), UTF-16 with BOM, or Latin-1. Raises Missing and BadInput."""
+    """A text file in UTF-8 (with or without BOM), UTF-16 with BOM, or Latin-1. Raises Missing and
+    BadInput."""
     try:
         raw = path.read_bytes()
     except OSError as error:
@@ -18,7 +19,8 @@ def read_text_file(path: Path) -> str:
 
 
 def decode(raw: bytes, name: str) -> str:
-    """Bytes of a text file as text, by their mark or, without one, UTF-8 and then Latin-1. Raises BadInput."""
+    """Bytes of a text file as text, by their mark or, without one, UTF-8 and then Latin-1. Raises
+    BadInput."""
     if len(raw) > LARGEST_TEXT:
         raise BadInput(f"{name} has {len(raw)} bytes; at most {LARGEST_TEXT} are read.")
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):

@@ -1,8 +1,10 @@
-"""The pit's own certificates: a root whose key is thrown away, a constrained intermediate, and short-lived leaves.
+"""The pit's own certificates: a root whose key is thrown away, a constrained intermediate, and
+short-lived leaves.
 
-Phones install the root once. It can sign nothing any more, and the intermediate that signs the laptop's certificates is
-constrained to this pit's `.local` name and to private addresses (RFC 5280, section 4.2.1.10), so a stolen intermediate
-key cannot stand in for any other site. A leaf names every current address and lives 397 days at most.
+Phones install the root once. It can sign nothing any more, and the intermediate that signs the
+laptop's certificates is constrained to this pit's `.local` name and to private addresses (RFC 5280,
+section 4.2.1.10), so a stolen intermediate key cannot stand in for any other site. A leaf names
+every current address and lives 397 days at most.
 """
 
 import ipaddress
@@ -24,12 +26,22 @@ ROOT_LIFE = timedelta(days=3650)
 LEAF_LIFE = timedelta(days=397)
 RENEW_BEFORE = timedelta(days=30)
 BACKDATE = timedelta(days=1)
-PRIVATE_NETWORKS = ("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "127.0.0.0/8", "fc00::/7", "fe80::/10", "::1/128")
+PRIVATE_NETWORKS = (
+    "10.0.0.0/8",
+    "172.16.0.0/12",
+    "192.168.0.0/16",
+    "169.254.0.0/16",
+    "127.0.0.0/8",
+    "fc00::/7",
+    "fe80::/10",
+    "::1/128",
+)
 
 
 @dataclass(frozen=True)
 class CertificateFiles:
-    """Where the certificates of a pit folder lie. The two keys are secrets; the root has no key on disk."""
+    """Where the certificates of a pit folder lie. The two keys are secrets; the root has no key on
+    disk."""
 
     folder: Path
 
@@ -55,7 +67,8 @@ class CertificateFiles:
 
 
 def make_authority(files: CertificateFiles, host: str, label: str, now: datetime) -> None:
-    """Make root and intermediate for the lasting name `host` (such as `pit-3f9a.local`); the root's key is never written."""
+    """Make root and intermediate for the lasting name `host` (such as `pit-3f9a.local`); the root's
+    key is never written."""
     from cryptography.hazmat.primitives.asymmetric import ec
 
     root_key, key = ec.generate_private_key(ec.SECP256R1()), ec.generate_private_key(ec.SECP256R1())
@@ -69,16 +82,19 @@ def make_authority(files: CertificateFiles, host: str, label: str, now: datetime
 
 
 def ensure_leaf(files: CertificateFiles, host: str, addresses: list[str], now: datetime) -> bool:
-    """Issue a leaf for `host`, `localhost` and every private address, unless the present one names them all and lives on.
+    """Issue a leaf for `host`, `localhost` and every private address, unless the present one names
+    them all and lives on.
 
-    A public address is left out: one name outside the constraints would make the whole leaf invalid. Returns whether a new
-    one was issued. Raises Missing where the pit has no intermediate.
+    A public address is left out: one name outside the constraints would make the whole leaf
+    invalid. Returns whether a new one was issued. Raises Missing where the pit has no intermediate.
     """
     addresses = [address for address in addresses if may_be_named(address)]
     if _leaf_serves(files, host, addresses, now):
         return False
     if not files.intermediate_key.exists() or not files.intermediate.exists():
-        raise Missing("This pit has no certificates yet. Make them with: pitcrew certificates FOLDER")
+        raise Missing(
+            "This pit has no certificates yet. Make them with: pitcrew certificates FOLDER"
+        )
     from cryptography.hazmat.primitives.asymmetric import ec
 
     key = ec.generate_private_key(ec.SECP256R1())
@@ -91,7 +107,11 @@ def ensure_leaf(files: CertificateFiles, host: str, addresses: list[str], now: d
 def may_be_named(address: str) -> bool:
     """Whether an address lies in the networks that the constraints permit."""
     ip = ipaddress.ip_address(address)
-    return any(ip in network for network in map(ipaddress.ip_network, PRIVATE_NETWORKS) if network.version == ip.version)
+    return any(
+        ip in network
+        for network in map(ipaddress.ip_network, PRIVATE_NETWORKS)
+        if network.version == ip.version
+    )
 
 
 def names_in_leaf(files: CertificateFiles) -> set[str]:
@@ -102,7 +122,9 @@ def names_in_leaf(files: CertificateFiles) -> set[str]:
     from cryptography import x509
 
     names = leaf.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
-    return set(names.get_values_for_type(x509.DNSName)) | {str(ip) for ip in names.get_values_for_type(x509.IPAddress)}
+    return set(names.get_values_for_type(x509.DNSName)) | {
+        str(ip) for ip in names.get_values_for_type(x509.IPAddress)
+    }
 
 
 def fingerprint(files: CertificateFiles) -> str:
@@ -110,14 +132,21 @@ def fingerprint(files: CertificateFiles) -> str:
     from cryptography import x509
     from cryptography.hazmat.primitives import hashes
 
-    digits = x509.load_pem_x509_certificate(files.root.read_bytes()).fingerprint(hashes.SHA256()).hex().upper()
+    digits = (
+        x509.load_pem_x509_certificate(files.root.read_bytes())
+        .fingerprint(hashes.SHA256())
+        .hex()
+        .upper()
+    )
     return " ".join(digits[start : start + 4] for start in range(0, len(digits), 4))
 
 
 def root_der(files: CertificateFiles) -> bytes:
     """The root as DER, the form that every phone takes. Raises Missing."""
     if not files.root.exists():
-        raise Missing("This pit has no certificates yet. Make them with: pitcrew certificates FOLDER")
+        raise Missing(
+            "This pit has no certificates yet. Make them with: pitcrew certificates FOLDER"
+        )
     from cryptography import x509
     from cryptography.hazmat.primitives.serialization import Encoding
 
@@ -129,12 +158,20 @@ def apple_profile(files: CertificateFiles, label: str) -> bytes:
     der = root_der(files)
     identity = uuid.uuid5(uuid.NAMESPACE_OID, fingerprint(files))
     root = {
-        "PayloadType": "com.apple.security.root", "PayloadVersion": 1, "PayloadIdentifier": f"pitcrew.{identity}.root",
-        "PayloadUUID": str(uuid.uuid5(identity, "root")), "PayloadDisplayName": f"pitcrew {label}", "PayloadContent": der,
+        "PayloadType": "com.apple.security.root",
+        "PayloadVersion": 1,
+        "PayloadIdentifier": f"pitcrew.{identity}.root",
+        "PayloadUUID": str(uuid.uuid5(identity, "root")),
+        "PayloadDisplayName": f"pitcrew {label}",
+        "PayloadContent": der,
     }
     profile = {
-        "PayloadType": "Configuration", "PayloadVersion": 1, "PayloadIdentifier": f"pitcrew.{identity}", "PayloadUUID": str(identity),
-        "PayloadDisplayName": f"pitcrew {label}", "PayloadContent": [root],
+        "PayloadType": "Configuration",
+        "PayloadVersion": 1,
+        "PayloadIdentifier": f"pitcrew.{identity}",
+        "PayloadUUID": str(identity),
+        "PayloadDisplayName": f"pitcrew {label}",
+        "PayloadContent": [root],
         "PayloadDescription": "Lets this phone trust the pit laptop's own pages, and nothing else.",
     }
     return plistlib.dumps(profile)
@@ -155,44 +192,78 @@ def _constraints(host: str) -> "x509.NameConstraints":
 
 
 def _sign_authority(
-    subject: "x509.Name", issuer: "x509.Name", key: "EllipticCurvePrivateKey", issuer_key: "EllipticCurvePrivateKey",
-    length: int, limits: "x509.NameConstraints", now: datetime,
+    subject: "x509.Name",
+    issuer: "x509.Name",
+    key: "EllipticCurvePrivateKey",
+    issuer_key: "EllipticCurvePrivateKey",
+    length: int,
+    limits: "x509.NameConstraints",
+    now: datetime,
 ) -> "x509.Certificate":
     from cryptography import x509
     from cryptography.hazmat.primitives import hashes
 
     usage = x509.KeyUsage(False, False, False, False, False, True, True, False, False)
     builder = (
-        x509.CertificateBuilder().subject_name(subject).issuer_name(issuer).public_key(key.public_key())
-        .serial_number(x509.random_serial_number()).not_valid_before(now - BACKDATE).not_valid_after(now + ROOT_LIFE)
+        x509.CertificateBuilder()
+        .subject_name(subject)
+        .issuer_name(issuer)
+        .public_key(key.public_key())
+        .serial_number(x509.random_serial_number())
+        .not_valid_before(now - BACKDATE)
+        .not_valid_after(now + ROOT_LIFE)
         .add_extension(x509.BasicConstraints(ca=True, path_length=length), critical=True)
-        .add_extension(usage, critical=True).add_extension(limits, critical=True)
+        .add_extension(usage, critical=True)
+        .add_extension(limits, critical=True)
         .add_extension(x509.SubjectKeyIdentifier.from_public_key(key.public_key()), critical=False)
-        .add_extension(x509.AuthorityKeyIdentifier.from_issuer_public_key(issuer_key.public_key()), critical=False)
+        .add_extension(
+            x509.AuthorityKeyIdentifier.from_issuer_public_key(issuer_key.public_key()),
+            critical=False,
+        )
     )
     return builder.sign(issuer_key, hashes.SHA256())
 
 
 def _sign_leaf(
-    files: CertificateFiles, host: str, addresses: list[str], key: "EllipticCurvePrivateKey", now: datetime
+    files: CertificateFiles,
+    host: str,
+    addresses: list[str],
+    key: "EllipticCurvePrivateKey",
+    now: datetime,
 ) -> "x509.Certificate":
     from cryptography import x509
     from cryptography.hazmat.primitives import hashes, serialization
     from cryptography.x509.oid import ExtendedKeyUsageOID
 
     issuer = x509.load_pem_x509_certificate(files.intermediate.read_bytes())
-    issuer_key = serialization.load_pem_private_key(files.intermediate_key.read_bytes(), password=None)
+    issuer_key = serialization.load_pem_private_key(
+        files.intermediate_key.read_bytes(), password=None
+    )
     names = [x509.DNSName(host), x509.DNSName("localhost")]
-    ips = [x509.IPAddress(ipaddress.ip_address(address)) for address in sorted({*addresses, "127.0.0.1"})]
+    ips = [
+        x509.IPAddress(ipaddress.ip_address(address))
+        for address in sorted({*addresses, "127.0.0.1"})
+    ]
     usage = x509.KeyUsage(True, False, False, False, False, False, False, False, False)
     builder = (
-        x509.CertificateBuilder().subject_name(_name(host)).issuer_name(issuer.subject).public_key(key.public_key())
-        .serial_number(x509.random_serial_number()).not_valid_before(now - BACKDATE).not_valid_after(now - BACKDATE + LEAF_LIFE)
-        .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True).add_extension(usage, critical=True)
+        x509.CertificateBuilder()
+        .subject_name(_name(host))
+        .issuer_name(issuer.subject)
+        .public_key(key.public_key())
+        .serial_number(x509.random_serial_number())
+        .not_valid_before(now - BACKDATE)
+        .not_valid_after(now - BACKDATE + LEAF_LIFE)
+        .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
+        .add_extension(usage, critical=True)
         .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
         .add_extension(x509.SubjectAlternativeName([*names, *ips]), critical=False)
         .add_extension(x509.SubjectKeyIdentifier.from_public_key(key.public_key()), critical=False)
-        .add_extension(x509.AuthorityKeyIdentifier.from_issuer_public_key(issuer_key.public_key()), critical=False)  # type: ignore[arg-type]
+        .add_extension(
+            x509.AuthorityKeyIdentifier.from_issuer_public_key(
+                issuer_key.public_key()  # type: ignore[arg-type]
+            ),
+            critical=False,
+        )
     )
     return builder.sign(issuer_key, hashes.SHA256())  # type: ignore[arg-type]
 

@@ -1,4 +1,5 @@
-"""Verifying a pit folder: every seal, the order, every verdict and every clearance from the first entry, and a head kept elsewhere."""
+"""Verifying a pit folder: every seal, the order, every verdict and every clearance from the first
+entry, and a head kept elsewhere."""
 
 import time
 from dataclasses import dataclass
@@ -38,7 +39,8 @@ class Report:
 
 
 def verify_folder(folder: Path, head: str | None = None) -> Report:
-    """Check the logbook of a folder, beside a running server if there is one. Raises Missing and Damaged."""
+    """Check the logbook of a folder, beside a running server if there is one. Raises Missing and
+    Damaged."""
     with collector_resting():
         return _verified(folder, head)
 
@@ -58,9 +60,14 @@ def _verified(folder: Path, head: str | None) -> Report:
     if read_holder(folder) is None:
         again.state.doubt, again.state.doubted_to = doubt_of(kept, mark, read), again.state.head
     lost = [*_cut(folder, read, again.state), *_behind(kept, read)]
-    holds = f"{len(read.records)} entries hold. Head: {head_text(again.state.head, again.state.seal)}"
+    holds = (
+        f"{len(read.records)} entries hold. Head: {head_text(again.state.head, again.state.seal)}"
+    )
     told = [f"Entry {fact.seq}: {loss_text(fact.body)}" for fact in own_losses(again.state.losses)]
-    return Report([*read.report, *_clearances(again), *told, *lost, holds, *adopted_lines(read.records)], bool(lost))
+    return Report(
+        [*read.report, *_clearances(again), *told, *lost, holds, *adopted_lines(read.records)],
+        bool(lost),
+    )
 
 
 def _read_at_rest(folder: Path) -> ReadLog:
@@ -75,23 +82,25 @@ def _read_at_rest(folder: Path) -> ReadLog:
 
 
 def _cut(folder: Path, read: ReadLog, state: State) -> list[str]:
-    """Lines that are cut or that a start has cut, with what each may have been; a write that was never
-    finished is told, too, while it stands in the log."""
+    """Lines that are cut or that a start has cut, with what each may have been; a write that was
+    never finished is told, too, while it stands in the log."""
     aside = f"{LOGBOOK}.cut"
     found = [
-        f"The start that wrote entry {fact.seq} cut a line, which {aside} keeps: {fact.body.lost}. Enter it again, or let "
-        f"the phone that holds it bring it back; then remove {aside}."
-        for fact in own_losses(state.losses) if fact.body.what == "cut" and (folder / aside).exists()
+        f"The start that wrote entry {fact.seq} cut a line, which {aside} keeps: {fact.body.lost}."
+        f" Enter it again, or let the phone that holds it bring it back; then remove {aside}."
+        for fact in own_losses(state.losses)
+        if fact.body.what == "cut" and (folder / aside).exists()
     ]
     if read.cut:
         found.append(
-            f"The line after entry {len(read.records)} is damaged: {read.cut}. It may have been acknowledged, so an entry is "
-            "lost, and no signature before it counts."
+            f"The line after entry {len(read.records)} is damaged: {read.cut}. It may have been"
+            " acknowledged, so an entry is lost, and no signature before it counts."
         )
     elif read.end:
         found.append(
-            f"The line after entry {len(read.records)} has no end: {may_have_been(read.end)}. A crash or a full disk cut the "
-            "write short; it was never acknowledged, and no signature ends by it. The next start cuts it."
+            f"The line after entry {len(read.records)} has no end: {may_have_been(read.end)}. A"
+            " crash or a full disk cut the write short; it was never acknowledged, and no"
+            " signature ends by it. The next start cuts it."
         )
     return found
 
@@ -101,22 +110,35 @@ def _behind(kept: Kept | None, read: ReadLog) -> list[str]:
     found = compare(kept, None, read.log, read.records)
     if found.what in ("", "unsure"):
         return []
-    return [loss_text(read_body("loss", {"what": found.what, "held": found.held, "here": found.here}))]
+    return [
+        loss_text(read_body("loss", {"what": found.what, "held": found.held, "here": found.here}))
+    ]
 
 
 def _clearances(again: Recheck) -> list[str]:
-    """Every clearance, worked out from the first entry on: who decided, what became of it, and which entry ended it."""
+    """Every clearance, worked out from the first entry on: who decided, what became of it, and
+    which entry ended it."""
     now = system_clock()
-    past = past_clearances(in_force(again.files, again.state), again.state, now, next_run(again.state, now))
+    past = past_clearances(
+        in_force(again.files, again.state), again.state, now, next_run(again.state, now)
+    )
     return [
-        f"Clearance of entry {item.fact.seq}, {item.fact.person}: {item.state}. {item.why}".strip() for item in reversed(past) if item.fact
+        f"Clearance of entry {item.fact.seq}, {item.fact.person}: {item.state}. {item.why}".strip()
+        for item in reversed(past)
+        if item.fact
     ]
 
 
 def _check_head(records: list[dict[str, Any]], head: str) -> str:
     seq, digits = read_head(head)
     if seq > len(records):
-        return f"The log ends at entry {len(records)}, before the head {head}: its tail was cut, or it is another log."
+        return (
+            f"The log ends at entry {len(records)}, before the head {head}: its tail was cut, or it"
+            " is another log."
+        )
     if seq < 1 or not str(records[seq - 1]["seal"]).startswith(digits):
-        return f"Entry {seq} does not carry the seal of the head {head}: the log was rewritten, or it is another log."
+        return (
+            f"Entry {seq} does not carry the seal of the head {head}: the log was rewritten, or it"
+            " is another log."
+        )
     return ""

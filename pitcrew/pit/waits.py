@@ -48,7 +48,8 @@ class Tries:
         left = max(self._left(name, free) for name, free in self.limits.items())
         if left > 0:
             raise Refused(
-                f"Too many wrong codes from here. Wait {left:.0f} s and type the code again.", "code",
+                f"Too many wrong codes from here. Wait {left:.0f} s and type the code again.",
+                "code",
             )
 
     def count_miss(self) -> None:

@@ -1,1 +1,2 @@
-"""LAW: a robot's own log, from text to numbers. Knows neither the formulas nor the store nor the domain."""
+"""LAW: a robot's own log, from text to numbers. Knows neither the formulas nor the store nor the
+domain."""

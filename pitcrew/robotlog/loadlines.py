@@ -36,7 +36,9 @@ REACH = 2.002465
 """Standard errors to either side of a 95 % interval: Student's t with BLOCKS - 3 degrees of freedom
 (here, since scipy loads slowly)."""
 _HUBER, _BISQUARE = 1.345, 4.685  # usual tuning: 95 % efficiency on Gaussian errors
-_BUSY = 0.1  # the share of rows farthest from the usual current: a robot that mostly stands has no scatter in its other rows
+# the share of rows farthest from the usual current: a robot that mostly stands has no scatter in
+# its other rows
+_BUSY = 0.1
 _USEFUL = (
     0.5  # correlation of a row's current with its neighbours' above which they serve as instrument
 )

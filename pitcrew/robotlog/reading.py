@@ -1,4 +1,5 @@
-"""Reading a robot's log: a stream of blocks of text in, columns of numbers out; what cannot be read is counted and shown."""
+"""Reading a robot's log: a stream of blocks of text in, columns of numbers out; what cannot be read
+is counted and shown."""
 
 from __future__ import annotations
 
@@ -26,7 +27,8 @@ SHOWN = 20
 """stretches of bad rows that are shown, the others are counted"""
 FEWEST = 2
 KEPT_BYTES = 1 << 24
-"""One array of this size, let go at once, has glibc keep as much for the blocks to come; else each asks the system for pages anew."""
+"""One array of this size, let go at once, has glibc keep as much for the blocks to come; else each
+asks the system for pages anew."""
 DEAD = 1.0
 """V: under so little no controller writes a log, so the row says that nothing was measured."""
 MOST_VOLTS, MOST_AMPS = 1000, 1000
@@ -37,7 +39,8 @@ MOST_PHASES = 50
 
 @dataclass(frozen=True)
 class BadRow:
-    """A row that could not be used, or several below one another: `line` to `last` in the file, why, and how the first begins."""
+    """A row that could not be used, or several below one another: `line` to `last` in the file,
+    why, and how the first begins."""
 
     line: int
     why: str
@@ -47,8 +50,10 @@ class BadRow:
 
 @dataclass(frozen=True)
 class LogData:
-    """A log as read. `clock` in s as it stood; `voltage` in V; `current` in A, None without one; `means` of the single channels;
-    `phases` as (row, word) where the phase column changed; `held`: volts or amps stand only where they changed, and held till then;
+    """A log as read. `clock` in s as it stood; `voltage` in V; `current` in A, None without one;
+    `means` of the single channels;
+    `phases` as (row, word) where the phase column changed; `held`: volts or amps stand only where
+    they changed, and held till then;
     `clock_unit`: as a person named it."""
 
     clock: Array
@@ -82,7 +87,8 @@ class _Tally:
 
 
 def look_at(blocks: Iterable[bytes]) -> tuple[Layout, Iterator[bytes]]:
-    """The layout of a log, and its blocks of lines to be read on. Raises BadInput for what is no log."""
+    """The layout of a log, and its blocks of lines to be read on. Raises BadInput for what is no
+    log."""
     stream = line_blocks(blocks)
     head = b""
     for block in stream:
@@ -101,7 +107,9 @@ def read_log(
     expected: Expected | None = None,
 ) -> LogData:
     """The columns of a log. `given`: role -> heading that a person named; `expected`: what a log of
-    this robot is like. Raises BadInput where nothing can be read, or the clock's unit cannot be told."""
+    this robot is like. Raises BadInput where nothing can be read, or the clock's unit cannot be
+    told.
+    """
     import numpy as np
 
     columns, told = _told(layout, recognise(layout.heads, layout.sample, given))
@@ -110,8 +118,15 @@ def read_log(
     pieces = [reader.read(block) for block in _after(blocks, layout.skip)]
     clock, voltage, current = np.concatenate(pieces, axis=1) if pieces else np.empty((3, 0))
     if len(clock) < FEWEST:
-        shown = f" The first: line {reader.tally.bad[0].line}, {reader.tally.bad[0].why}." if reader.tally.bad else ""
-        raise BadInput(f"Of the log {len(clock)} rows can be read and {reader.tally.bad_rows} cannot; at least {FEWEST} are wanted.{shown}")
+        shown = (
+            f" The first: line {reader.tally.bad[0].line}, {reader.tally.bad[0].why}."
+            if reader.tally.bad
+            else ""
+        )
+        raise BadInput(
+            f"Of the log {len(clock)} rows can be read and {reader.tally.bad_rows} cannot; at least"
+            f" {FEWEST} are wanted.{shown}"
+        )
     names = {role: layout.heads[at].text for role, at in columns.roles.items()}
     if "current" not in columns.roles and columns.channels:
         names["current"] = f"{SUMMED} {len(columns.channels)} channels"
@@ -121,13 +136,24 @@ def read_log(
     heading = layout.heads[columns.roles["time"]].text
     clock = clock * clock_factor(clock, heading, told, drawn, expected or Expected())
     return LogData(
-        clock, voltage * volts, drawn, reader.means(), reader.overruns(), _phases(tally.phases),
-        tally.bad_rows, tuple(tally.bad), tally.headers_again, names, reader.held, columns.clock_unit,
+        clock,
+        voltage * volts,
+        drawn,
+        reader.means(),
+        reader.overruns(),
+        _phases(tally.phases),
+        tally.bad_rows,
+        tuple(tally.bad),
+        tally.headers_again,
+        names,
+        reader.held,
+        columns.clock_unit,
     )
 
 
 def _told(layout: Layout, columns: Columns) -> tuple[Columns, float | None]:
-    """The columns with the clock's factor as each row needs it, and 1 where the clock then counts seconds."""
+    """The columns with the clock's factor as each row needs it, and 1 where the clock then counts
+    seconds."""
     at = columns.roles["time"]
     if are_times([row[at] for row in layout.shown if at < len(row)]):
         factors = {column: size for column, size in columns.factors.items() if column != at}
@@ -136,7 +162,8 @@ def _told(layout: Layout, columns: Columns) -> tuple[Columns, float | None]:
 
 
 class _Reader:
-    """Reads block after block; keeps time, voltage and current, and of all else only sums, so that memory stays flat."""
+    """Reads block after block; keeps time, voltage and current, and of all else only sums, so that
+    memory stays flat."""
 
     def __init__(self, layout: Layout, columns: Columns) -> None:
         import numpy as np
@@ -145,9 +172,13 @@ class _Reader:
         self.line, self.mark = layout.skip, "," if layout.decimal_comma else "."
         self.sums = dict.fromkeys(columns.channels, 0.0)
         roles = columns.roles
-        self.held = _only_changes(layout, [roles[role] for role in ("voltage", "current") if role in roles])
+        self.held = _only_changes(
+            layout, [roles[role] for role in ("voltage", "current") if role in roles]
+        )
         self.last = np.full(2, np.nan)
-        self.always = [roles[role] for role in ("time", "voltage", "current", "overruns") if role in roles]
+        self.always = [
+            roles[role] for role in ("time", "voltage", "current", "overruns") if role in roles
+        ]
         self.wanted = self.always
         self.blocks = self.looked = 0
         self.late = [0.0, 0.0, -math.inf]  # sum, first and last value of the overruns
@@ -157,7 +188,9 @@ class _Reader:
         """The usable rows of a block: clock as it stands, V, A."""
         import numpy as np
 
-        fields = find_fields(block if block.endswith(b"\n") else block + b"\n", self.layout.delimiter)
+        fields = find_fields(
+            block if block.endswith(b"\n") else block + b"\n", self.layout.delimiter
+        )
         usual = fields.counts == self.layout.fields
         self.blocks += 1
         self.wanted = self.always + (list(self.sums) if self._looks_at_channels else [])
@@ -172,7 +205,9 @@ class _Reader:
                 table[place] *= factor
         if self.held:
             self._hold(table)
-        good = np.isfinite(table[: 3 if "current" in self.columns.roles else 2]).all(axis=0) & (table[1] >= DEAD)
+        good = np.isfinite(table[: 3 if "current" in self.columns.roles else 2]).all(axis=0) & (
+            table[1] >= DEAD
+        )
         self._note_bad(fields, np.flatnonzero(~good))
         self._note_phases(fields, good & usual, good)
         self.line += len(fields.counts)
@@ -180,12 +215,16 @@ class _Reader:
 
     @property
     def _looks_at_channels(self) -> bool:
-        """The shares of the channels come from the first megabytes and then from one block of 32, unless they are the whole current."""
+        """The shares of the channels come from the first megabytes and then from one block of 32,
+        unless they are the whole current."""
         return "current" not in self.columns.roles or self.blocks <= 4 or self.blocks % 32 == 0
 
     def means(self) -> dict[str, float]:
         """The mean current of each channel over the rows, by its heading."""
-        return {self.layout.heads[at].text: total / max(self.looked, 1) for at, total in self.sums.items()}
+        return {
+            self.layout.heads[at].text: total / max(self.looked, 1)
+            for at, total in self.sums.items()
+        }
 
     def overruns(self) -> int | None:
         """Late loops: the rise of a counter, else the rows that were marked."""
@@ -198,12 +237,15 @@ class _Reader:
         return number(decode(text), self.layout.decimal_comma)
 
     def _unusual(self, fields: Fields, lines: Array, table: Array) -> None:
-        """Lines with more or fewer fields: right where only empty fields are too many or a quoted field holds the delimiter."""
+        """Lines with more or fewer fields: right where only empty fields are too many or a quoted
+        field holds the delimiter."""
         for at in lines:
             cells = self.layout.cells(decode(fields.line(at)))
             extra = cells[self.layout.fields :]
             if len(cells) >= self.layout.fields and not any(extra):
-                table[:, at] = [number(cells[column], self.layout.decimal_comma) for column in self.wanted]
+                table[:, at] = [
+                    number(cells[column], self.layout.decimal_comma) for column in self.wanted
+                ]
 
     def _hold(self, table: Array) -> None:
         """Fill volts and amps with the value before, also that of the block before."""
@@ -224,14 +266,20 @@ class _Reader:
             if [cell for cell in cells if cell] == [name for name in headings if name]:
                 self.tally.headers_again += 1
             elif fields.counts[at] < self.layout.fields:
-                self.tally.note(self.line + int(at) + 1, f"{counted(len(cells), 'field')} instead of {self.layout.fields}", text)
+                self.tally.note(
+                    self.line + int(at) + 1,
+                    f"{counted(len(cells), 'field')} instead of {self.layout.fields}",
+                    text,
+                )
             else:
                 self.tally.note(self.line + int(at) + 1, self._why(cells), text)
 
     def _why(self, cells: list[str]) -> str:
         for role in ("time", "voltage", "current"):
             column = self.columns.roles.get(role, -1)
-            if 0 <= column < len(cells) and not math.isfinite(number(cells[column], self.layout.decimal_comma)):
+            if 0 <= column < len(cells) and not math.isfinite(
+                number(cells[column], self.layout.decimal_comma)
+            ):
                 return f"no number for {role}: {cells[column][:20] or 'empty'}"
         volts = self.columns.roles["voltage"]
         if volts < len(cells) and len(cells) >= self.layout.fields:
@@ -248,8 +296,12 @@ class _Reader:
         begin, end = fields.bounds(at, column)
         words = np.stack([word & inside for word, inside in fields.words(begin, end)])
         place = np.cumsum(good) - 1
-        for change in np.concatenate([[0], np.flatnonzero((words[:, 1:] != words[:, :-1]).any(axis=0)) + 1]):
-            word = self._phase(decode(fields.content[begin[change] : end[change]].tobytes()).strip('"'))
+        for change in np.concatenate(
+            [[0], np.flatnonzero((words[:, 1:] != words[:, :-1]).any(axis=0)) + 1]
+        ):
+            word = self._phase(
+                decode(fields.content[begin[change] : end[change]].tobytes()).strip('"')
+            )
             if not self.tally.phases or self.tally.phases[-1][1] != word:
                 self.tally.phases.append((self.tally.rows + int(place[at[change]]), word))
 
@@ -280,12 +332,15 @@ class _Reader:
         total, first, last = self.late
         if last == -math.inf:
             first = last = float(values[0])
-        self.counts_up = self.counts_up and values[0] >= last and bool((values[1:] >= values[:-1]).all())
+        self.counts_up = (
+            self.counts_up and values[0] >= last and bool((values[1:] >= values[:-1]).all())
+        )
         self.late = [total + float((values != 0).sum()), first, float(values[-1])]
 
 
 def _only_changes(layout: Layout, columns: list[int]) -> bool:
-    """Whether most of the first rows leave volts or amps empty, while each of them stands somewhere."""
+    """Whether most of the first rows leave volts or amps empty, while each of them stands
+    somewhere."""
     rows = [[row[at] if at < len(row) else math.nan for at in columns] for row in layout.sample]
     full = sum(all(math.isfinite(value) for value in row) for row in rows)
     known = all(any(math.isfinite(row[place]) for row in rows) for place in range(len(columns)))
@@ -297,13 +352,18 @@ def _phases(found: list[tuple[int, str]]) -> tuple[tuple[int, str], ...]:
 
 
 def _sizes(columns: Columns, voltage: Array, current: Array) -> tuple[float, float]:
-    """1 for volts and amps, or a thousandth where no unit stands and the volts can only be mV, and the amps beside them mA."""
+    """1 for volts and amps, or a thousandth where no unit stands and the volts can only be mV, and
+    the amps beside them mA."""
     import numpy as np
 
     told = [columns.factors.get(columns.roles.get(role, -1)) for role in ("voltage", "current")]
     volts = 1e-3 if told[0] is None and float(np.median(voltage)) > MOST_VOLTS else 1.0
     small = volts == 1e-3 or told[0] == 1e-3
-    return volts, 1e-3 if small and told[1] is None and float(np.quantile(np.abs(current), 0.9)) > MOST_AMPS else 1.0
+    return volts, (
+        1e-3
+        if small and told[1] is None and float(np.quantile(np.abs(current), 0.9)) > MOST_AMPS
+        else 1.0
+    )
 
 
 def _after(blocks: Iterable[bytes], skip: int) -> Iterator[bytes]:

@@ -18,9 +18,11 @@ COVERS = (
 def measured(
     data: LogData, brown_out: float, expected: Expected | None = None, tied: bool = False
 ) -> tuple[dict[str, Any], dict[str, Any]]:
-    """What a log says: the fields of its entry, and what is shown once: bad rows, gaps, episodes, the course.
+    """What a log says: the fields of its entry, and what is shown once: bad rows, gaps, episodes,
+    the course.
 
-    `expected`: what a log of this robot is like, for its doubts; `tied`: it is said to be of one match.
+    `expected`: what a log of this robot is like, for its doubts; `tied`: it is said to be of one
+    match.
     """
     import numpy as np
 
@@ -36,9 +38,15 @@ def measured(
     episodes = power.brown_outs(time.elapsed, data.voltage, brown_out)
     below = power.seconds_below(time, data.voltage, (*power.LEVELS, brown_out))
     body = {
-        "rows": len(data.clock), "bad_rows": data.bad_rows, "columns": _columns(data), "duration": float(time.elapsed[-1]),
-        "lowest_voltage": float(data.voltage[at]), "lowest_at": float(time.elapsed[at]),
-        "seconds_below": {f"{level:g}": seconds for level, seconds in below.items()}, "brownouts": len(episodes), "overruns": data.overruns,
+        "rows": len(data.clock),
+        "bad_rows": data.bad_rows,
+        "columns": _columns(data),
+        "duration": float(time.elapsed[-1]),
+        "lowest_voltage": float(data.voltage[at]),
+        "lowest_at": float(time.elapsed[at]),
+        "seconds_below": {f"{level:g}": seconds for level, seconds in below.items()},
+        "brownouts": len(episodes),
+        "overruns": data.overruns,
     }
     current = data.current
     if current is not None and current.mean() < 0:  # a meter that counts what flows out as negative
@@ -50,11 +58,17 @@ def measured(
     phases = [(float(time.elapsed[row]), word) for row, word in data.phases]
     marks = phases or [(float(time.elapsed[row]), "clock set anew") for row in time.restarts]
     more = {
-        "bad": [asdict(row) for row in data.bad], "headers_again": data.headers_again,
-        "gaps": {"count": time.gaps, "seconds": time.gap_seconds}, "clock_restarts": len(time.restarts),
+        "bad": [asdict(row) for row in data.bad],
+        "headers_again": data.headers_again,
+        "gaps": {"count": time.gaps, "seconds": time.gap_seconds},
+        "clock_restarts": len(time.restarts),
         "out_of_order": out_of_order,
         "brownout_episodes": [asdict(episode) for episode in episodes],
-        "course": {**power.course(time.elapsed, data.voltage, current), "phases": marks[:20], "duration": float(time.elapsed[-1])},
+        "course": {
+            **power.course(time.elapsed, data.voltage, current),
+            "phases": marks[:20],
+            "duration": float(time.elapsed[-1]),
+        },
     }
     return {name: value for name, value in body.items() if value is not None}, more
 
@@ -65,28 +79,46 @@ def _columns(data: LogData) -> dict[str, str]:
     return {**data.names, **unit}
 
 
-def _currents(elapsed: Any, voltage: Any, current: Any, means: Mapping[str, float]) -> dict[str, Any]:
+def _currents(
+    elapsed: Any, voltage: Any, current: Any, means: Mapping[str, float]
+) -> dict[str, Any]:
     """The fields of a log's entry that need a current."""
     from pitcrew.robotlog import loadlines, power
 
     charge, total = power.charge_drawn(elapsed, current), sum(abs(mean) for mean in means.values())
     found = {
-        "charge": charge, "peak_current": float(current.max()), "mean_current": charge * 3600 / float(elapsed[-1]),
+        "charge": charge,
+        "peak_current": float(current.max()),
+        "mean_current": charge * 3600 / float(elapsed[-1]),
         "sustained_current": power.sustained_current(elapsed, current),
         "channels": {name: abs(mean) / total for name, mean in means.items()} if total > 0 else {},
     }
     line = loadlines.load_line(elapsed, voltage, current)
     if line is not None:
         found |= {
-            "resistance": line.resistance, "resistance_low": line.low, "resistance_high": line.high, "open_circuit": line.open_circuit,
+            "resistance": line.resistance,
+            "resistance_low": line.low,
+            "resistance_high": line.high,
+            "open_circuit": line.open_circuit,
             "charge_slope": line.charge_slope,
         }
     return found
 
 
 def answer_of(body: Mapping[str, Any]) -> dict[str, Any]:
-    """An entry's numbers as commands answer them: `resistance` with its interval in one piece, null where there is none."""
-    numbers = dict.fromkeys(("charge", "peak_current", "mean_current", "sustained_current", "open_circuit", "charge_slope", "overruns"))
+    """An entry's numbers as commands answer them: `resistance` with its interval in one piece, null
+    where there is none."""
+    numbers = dict.fromkeys(
+        (
+            "charge",
+            "peak_current",
+            "mean_current",
+            "sustained_current",
+            "open_circuit",
+            "charge_slope",
+            "overruns",
+        )
+    )
     plain = {name: value for name, value in body.items() if not name.startswith("resistance")}
     value = body.get("resistance")
     line = None

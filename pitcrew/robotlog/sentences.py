@@ -7,19 +7,29 @@ from pitcrew.base.units import counted, show
 
 
 def log_lines(answer: Mapping[str, Any]) -> Iterator[str]:
-    """The answer of an import in sentences; what could not be read comes last and is never left out."""
-    tied = f"battery {answer['battery']}" + (f", match {answer['match']}" if answer["match"] else "")
+    """The answer of an import in sentences; what could not be read comes last and is never left
+    out."""
+    tied = f"battery {answer['battery']}" + (
+        f", match {answer['match']}" if answer["match"] else ""
+    )
     if answer.get("corrected"):
-        yield f"This log was in the logbook ({tied}); it now stands corrected. Columns: {_columns(answer)}."
+        yield (
+            f"This log was in the logbook ({tied}); it now stands corrected. Columns:"
+            f" {_columns(answer)}."
+        )
     elif answer["known"]:
         yield f"This log is in the logbook already ({tied}). Nothing was added."
     else:
         yield f"Stored for {tied}. Columns: {_columns(answer)}."
-    yield from (f"{show(answer['duration'], 's')} in {counted(answer['rows'], 'row')}.", sag_sentence(answer))
+    yield from (
+        f"{show(answer['duration'], 's')} in {counted(answer['rows'], 'row')}.",
+        sag_sentence(answer),
+    )
     if answer["charge"] is not None:
         yield (
-            f"{show(answer['charge'], 'A*h')} drawn, {show(answer['mean_current'], 'A')} on average, at most "
-            f"{show(answer['peak_current'], 'A')}, {show(answer['sustained_current'], 'A')} over one second."
+            f"{show(answer['charge'], 'A*h')} drawn, {show(answer['mean_current'], 'A')} on"
+            f" average, at most {show(answer['peak_current'], 'A')},"
+            f" {show(answer['sustained_current'], 'A')} over one second."
         )
     yield line_sentence(answer)
     if answer["overruns"] is not None:
@@ -39,7 +49,10 @@ def bad_row_lines(bad: Sequence[Mapping[str, Any]], bad_rows: int) -> Iterator[s
     """Where the bad rows stand and why, rows below one another together; how many are not shown."""
     shown = 0
     for row in bad:
-        line, last = row["line"], row.get("last", row["line"])  # kept before stretches were, a row stands alone
+        line, last = (
+            row["line"],
+            row.get("last", row["line"]),
+        )  # kept before stretches were, a row stands alone
         shown += last - line + 1
         yield f"{f'line {line}' if last == line else f'lines {line} to {last}'}: {row['why']}"
     more = bad_rows - shown
@@ -53,32 +66,54 @@ def sag_sentence(answer: Mapping[str, Any]) -> str:
     below = ", ".join(f"{seconds:.3g} s under {level} V" for level, seconds in levels if seconds)
     episodes = answer["brownouts"]
     ended = counted(episodes, "brown-out") if episodes else "no brown-out"
-    return f"Lowest {show(answer['lowest_voltage'], 'V')} after {show(answer['lowest_at'], 's')}; {below or 'never under 12 V'}; {ended}."
+    return (
+        f"Lowest {show(answer['lowest_voltage'], 'V')} after {show(answer['lowest_at'], 's')};"
+        f" {below or 'never under 12 V'}; {ended}."
+    )
 
 
 def line_sentence(answer: Mapping[str, Any]) -> str:
     """The resistance of battery and wiring with its interval, or why there is none."""
     line = answer["resistance"]
     if answer["charge"] is None:
-        return "No charge and no resistance: no column is known as the whole current. With the next log name it: --columns current=HEADING."
+        return (
+            "No charge and no resistance: no column is known as the whole current. With the next"
+            " log name it: --columns current=HEADING."
+        )
     if line is None:
-        return "No resistance: the current hardly changed, the voltage does not fall with it, or too few rows are there."
+        return (
+            "No resistance: the current hardly changed, the voltage does not fall with it, or too"
+            " few rows are there."
+        )
     low, high = show(line["low"], "mohm", 4), show(line["high"], "mohm", 4)
-    rest = f", {show(answer['open_circuit'], 'V')} open-circuit" if answer["open_circuit"] is not None else ""
+    rest = (
+        f", {show(answer['open_circuit'], 'V')} open-circuit"
+        if answer["open_circuit"] is not None
+        else ""
+    )
     return (
-        f"Battery and wiring: {show(line['value'], 'mohm')} ({low} to {high}){rest}. An upper bound for "
-        f"the battery alone. The interval of 95 % covers {line['covers']}."
+        f"Battery and wiring: {show(line['value'], 'mohm')} ({low} to {high}){rest}. An upper bound"
+        f" for the battery alone. The interval of 95 % covers {line['covers']}."
     )
 
 
 def unread_lines(answer: Mapping[str, Any]) -> Iterator[str]:
     """The rows that could not be read, gaps, and headings that came again."""
     if answer.get("headers_again"):
-        yield f"The headings came again {counted(answer['headers_again'], 'time')} and were passed over."
+        yield (
+            f"The headings came again {counted(answer['headers_again'], 'time')} and were passed"
+            " over."
+        )
     if answer.get("out_of_order"):
-        yield f"Rows stood out of order at {counted(answer['out_of_order'], 'place')}; they were put in order by their clock."
+        yield (
+            f"Rows stood out of order at {counted(answer['out_of_order'], 'place')}; they were put"
+            " in order by their clock."
+        )
     if answer.get("gaps", {}).get("count"):
-        yield f"{counted(answer['gaps']['count'], 'gap')}, {show(answer['gaps']['seconds'], 's')} in all: nothing was recorded there."
+        yield (
+            f"{counted(answer['gaps']['count'], 'gap')}, {show(answer['gaps']['seconds'], 's')} in"
+            " all: nothing was recorded there."
+        )
     if answer["bad_rows"]:
         yield f"{counted(answer['bad_rows'], 'bad row')} left out."
     yield from (f"  {line}" for line in bad_row_lines(answer.get("bad", ()), answer["bad_rows"]))

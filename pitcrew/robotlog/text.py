@@ -1,4 +1,5 @@
-"""The text of a robot's log as it comes: encodings and line ends made one, and its layout found from its first lines."""
+"""The text of a robot's log as it comes: encodings and line ends made one, and its layout found
+from its first lines."""
 
 import codecs
 import csv
@@ -14,14 +15,21 @@ from pitcrew.robotlog.words import UNITS, Heading, heading, score
 LONGEST_LINE = 1_000_000
 _SAMPLE_LINES = 200
 _MOST_BROKEN = 20
-"""Only so near the top may a heading hold a line break; a stray quote further down breaks nothing."""
-_MARKS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be"))
+"""Only so near the top may a heading hold a line break; a stray quote further down breaks
+nothing."""
+_MARKS = (
+    (codecs.BOM_UTF8, "utf-8"),
+    (codecs.BOM_UTF16_LE, "utf-16-le"),
+    (codecs.BOM_UTF16_BE, "utf-16-be"),
+)
 
 
 @dataclass(frozen=True)
 class Layout:
-    """How the rows stand: `delimiter`; whether a comma is the decimal mark; the headings; the usual number of fields;
-    how many lines stand before the first row of numbers; the first rows as numbers (nan for what is none) and as text."""
+    """How the rows stand: `delimiter`; whether a comma is the decimal mark; the headings; the usual
+    number of fields; how many lines stand before the first row of numbers; the first rows as
+    numbers (nan for what is none) and as text.
+    """
 
     delimiter: str
     decimal_comma: bool
@@ -38,11 +46,17 @@ class Layout:
 
     def cells(self, line: str) -> list[str]:
         """The fields of one line, without outer blanks."""
-        return [cell.strip() for cell in next(csv.reader([line], delimiter=self.delimiter, skipinitialspace=True), [])]
+        return [
+            cell.strip()
+            for cell in next(
+                csv.reader([line], delimiter=self.delimiter, skipinitialspace=True), []
+            )
+        ]
 
 
 def line_blocks(blocks: Iterable[bytes]) -> Iterator[bytes]:
-    """The same text in blocks of whole lines, in UTF-8 or as it was, each line ended by a line feed but maybe the last."""
+    """The same text in blocks of whole lines, in UTF-8 or as it was, each line ended by a line feed
+    but maybe the last."""
     rest, decoder, first = b"", None, True
     for block in blocks:
         if first:
@@ -54,7 +68,10 @@ def line_blocks(blocks: Iterable[bytes]) -> Iterator[bytes]:
         cut = block.rfind(b"\n") + 1
         rest = block[cut:] + tail
         if len(rest) > LONGEST_LINE:
-            raise BadInput(f"A line of the log has over {LONGEST_LINE} characters. This is not a CSV of rows; export it anew.")
+            raise BadInput(
+                f"A line of the log has over {LONGEST_LINE} characters. This is not a CSV of rows;"
+                " export it anew."
+            )
         if cut:
             yield block[:cut]
     if rest.strip():
@@ -70,7 +87,9 @@ def _begin(block: bytes) -> tuple[bytes, codecs.IncrementalDecoder | None]:
         raise BadInput("This is not a text file. Export the log as CSV.")
     block = block.removeprefix(codecs.BOM_UTF8) if encoding == "utf-8" else block
     if encoding.startswith("utf-16"):
-        block = block.removeprefix(codecs.BOM_UTF16_LE if encoding.endswith("le") else codecs.BOM_UTF16_BE)
+        block = block.removeprefix(
+            codecs.BOM_UTF16_LE if encoding.endswith("le") else codecs.BOM_UTF16_BE
+        )
         return block, codecs.getincrementaldecoder(encoding)("replace")
     return block, None
 
@@ -87,7 +106,13 @@ def layout_of(head: bytes) -> Layout:
     """The layout of a log from its first lines. Raises BadInput where it has no rows of numbers."""
     lines, numbers_of = _logical([decode(line) for line in head.split(b"\n")[: _SAMPLE_LINES + 1]])
     delimiter = _delimiter(lines)
-    rows = [[cell.strip() for cell in next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])] for line in lines]
+    rows = [
+        [
+            cell.strip()
+            for cell in next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
+        ]
+        for line in lines
+    ]
     begin = _first_numbers(rows)
     decimal_comma = has_decimal_comma(cell for row in rows[begin:] for cell in row)
     header, units = _header(rows[:begin])
@@ -96,13 +121,23 @@ def layout_of(head: bytes) -> Layout:
     below = rows[units] if units is not None else []
     heads = [heading(name, below[at] if at < len(below) else "") for at, name in enumerate(names)]
     usual = Counter(len(row) for row in rows[begin:] if any(row))
-    numbers = [tuple(number(cell, decimal_comma) for cell in row) for row in rows[begin:] if any(row)]
-    return Layout(delimiter, decimal_comma, tuple(heads), usual.most_common(1)[0][0], numbers_of[begin], tuple(numbers),
-                  tuple(tuple(row) for row in rows[begin:begin + 5]))
+    numbers = [
+        tuple(number(cell, decimal_comma) for cell in row) for row in rows[begin:] if any(row)
+    ]
+    return Layout(
+        delimiter,
+        decimal_comma,
+        tuple(heads),
+        usual.most_common(1)[0][0],
+        numbers_of[begin],
+        tuple(numbers),
+        tuple(tuple(row) for row in rows[begin : begin + 5]),
+    )
 
 
 def _logical(lines: list[str]) -> tuple[list[str], list[int]]:
-    """Lines but the last, which may be cut, with each line break inside quotes made a blank; and how many lines stand before each."""
+    """Lines but the last, which may be cut, with each line break inside quotes made a blank; and
+    how many lines stand before each."""
     found: list[str] = []
     before: list[int] = []
     open_quote = False
@@ -122,9 +157,14 @@ def _delimiter(lines: list[str]) -> str:
     for mark in ("\t", ";", "|", ","):
         counts = Counter(len(next(csv.reader([line], delimiter=mark), [])) for line in full)
         usual = counts.most_common(1)[0][0] if counts else 1
-        if usual > 1 and sum(times for count, times in counts.items() if abs(count - usual) <= 1) >= 0.6 * len(full):
+        if usual > 1 and sum(
+            times for count, times in counts.items() if abs(count - usual) <= 1
+        ) >= 0.6 * len(full):
             return mark
-    raise BadInput("The log has no columns: no comma, semicolon or tab stands alike in its lines. Export it as CSV.")
+    raise BadInput(
+        "The log has no columns: no comma, semicolon or tab stands alike in its lines. Export it as"
+        " CSV."
+    )
 
 
 def _first_numbers(rows: list[list[str]]) -> int:
@@ -144,7 +184,9 @@ def _is_number(cell: str) -> bool:
 
 def _recognised(row: list[str]) -> int:
     heads = [heading(cell) for cell in row if not PLAIN.fullmatch(cell)]
-    return sum(any(score(role, head) > 0 for head in heads) for role in ("time", "voltage", "current"))
+    return sum(
+        any(score(role, head) > 0 for head in heads) for role in ("time", "voltage", "current")
+    )
 
 
 def _header(before: list[list[str]]) -> tuple[int | None, int | None]:
@@ -152,11 +194,17 @@ def _header(before: list[list[str]]) -> tuple[int | None, int | None]:
     full = [at for at, row in enumerate(before) if len(row) > 1 and any(row)]
     units = next((at for at in full[1:] if _are_units(before[at])), None)
     named = [at for at in full if at != units]
-    header = max(named, key=lambda at: (_recognised(before[at]), len(before[at]), -at), default=None)
+    header = max(
+        named, key=lambda at: (_recognised(before[at]), len(before[at]), -at), default=None
+    )
     return header, units if header is not None and units is not None and units > header else None
 
 
 def _are_units(row: list[str]) -> bool:
     cells = [cell.strip("[]()").strip().casefold() for cell in row if cell]
     known = sum(cell in UNITS for cell in cells)
-    return bool(known) and (known >= 2 or known > len(cells) / 2) and sum(len(cell) <= 10 for cell in cells) > len(cells) / 2
+    return (
+        bool(known)
+        and (known >= 2 or known > len(cells) / 2)
+        and sum(len(cell) <= 10 for cell in cells) > len(cells) / 2
+    )

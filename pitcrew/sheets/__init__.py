@@ -1,1 +1,2 @@
-"""LAW: pages and sheets as paper. Never imports storage; weasyprint is imported in the print process only."""
+"""LAW: pages and sheets as paper. Never imports storage; weasyprint is imported in the print
+process only."""

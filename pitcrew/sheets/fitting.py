@@ -1,4 +1,5 @@
-"""Fitting a sheet onto two pages: how high each section prints, estimated from its text, and which rows are left out."""
+"""Fitting a sheet onto two pages: how high each section prints, estimated from its text, and which
+rows are left out."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -11,23 +12,29 @@ from pitcrew.sheets.sections import Row, Section
 ROOM = {"A4": 375.0, "Letter": 340.0}
 """What two pages hold besides head, readiness and foot, in mm, with a reserve for page breaks."""
 LINE, GAP, HEADING, GAUGE = 4.1, 1.2, 9.0, 27.0
-"""Heights in mm: a line of text, the space around a row, a section's heading with its space, a rank of three gauges."""
+"""Heights in mm: a line of text, the space around a row, a section's heading with its space, a rank
+of three gauges."""
 WHAT, SAID, BY, TICKED, SHORT = 30, 54, 20, 48, 54
 """How many letters stand on a line of each column, on the wide side."""
 
 
 BAR_ROW, PLAIN_ROW, PATH_REST, BESIDE = 9.2, 7.2, 56.0, 85.0
-"""Heights in mm of a link with a bar, of one without, of what else the hold path draws, and of what stands beside it anyway."""
+"""Heights in mm of a link with a bar, of one without, of what else the hold path draws, and of what
+stands beside it anyway."""
 SAID_OF_LINK = 60
 """How many letters stand on a line under a link."""
 STEP = 30
 """How many letters stand on a line of the lowering card's three columns."""
 
 
-def fitted(sections: Sequence[Section], paper: str, taken: float = 0.0, beside: str = "") -> tuple[Section, ...]:
-    """The sections with so many rows left out, always from the highest section, that they fit; each tells how many.
+def fitted(
+    sections: Sequence[Section], paper: str, taken: float = 0.0, beside: str = ""
+) -> tuple[Section, ...]:
+    """The sections with so many rows left out, always from the highest section, that they fit; each
+    tells how many.
 
-    `taken` is what else stands on the pages, in mm; the section `beside` it takes no room of its own.
+    `taken` is what else stands on the pages, in mm; the section `beside` it takes no room of its
+    own.
     """
     found = list(sections)
     while sum(height(item) for item in found if item.name != beside) > ROOM[paper] - taken:
@@ -35,7 +42,9 @@ def fitted(sections: Sequence[Section], paper: str, taken: float = 0.0, beside: 
         if not spare:
             break
         highest = max(spare, key=_spare)
-        found[found.index(highest)] = replace(highest, rows=highest.rows[:-1], more=highest.more + 1)
+        found[found.index(highest)] = replace(
+            highest, rows=highest.rows[:-1], more=highest.more + 1
+        )
     return tuple(found)
 
 
@@ -64,7 +73,10 @@ def height(section: Section) -> float:
 
 
 def _row(row: Row) -> float:
-    lines = max(ceil(len(text) / letters) for text, letters in ((row.what, WHAT), (row.said, SAID), (row.by, BY)))
+    lines = max(
+        ceil(len(text) / letters)
+        for text, letters in ((row.what, WHAT), (row.said, SAID), (row.by, BY))
+    )
     return max(lines, 1) * LINE + GAP
 
 

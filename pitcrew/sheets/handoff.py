@@ -1,4 +1,5 @@
-"""The handoff sheet: one or two pages for the next shift, the drive team or the safety captain, from one moment of the pit.
+"""The handoff sheet: one or two pages for the next shift, the drive team or the safety captain,
+from one moment of the pit.
 
 The facts are the same for all three; their order and how many of them are printed differ.
 """
@@ -35,8 +36,9 @@ BESIDE = "climb"
 
 @dataclass(frozen=True)
 class Audience:
-    """Who reads the sheet: its title, its sections in order with the most rows of each, who signs, whether it shows the
-    hold path instead of the robot map, and whether the lowering card stands on it."""
+    """Who reads the sheet: its title, its sections in order with the most rows of each, who signs,
+    whether it shows the hold path instead of the robot map, and whether the lowering card stands on
+    it."""
 
     title: str
     sections: tuple[tuple[str, int], ...]
@@ -49,34 +51,67 @@ AUDIENCES: Mapping[str, Audience] = {
     "shift": Audience(
         "For the next shift",
         (
-            ("open", 5), ("deferred", 4), ("unproven", 3), ("temporary", 4), ("climb", 5), ("batteries", 8), ("done", 8), ("near", 6),
+            ("open", 5),
+            ("deferred", 4),
+            ("unproven", 3),
+            ("temporary", 4),
+            ("climb", 5),
+            ("batteries", 8),
+            ("done", 8),
+            ("near", 6),
             ("due", 18),
         ),
         ("Handed over by", "Taken over by"),
     ),
     "drivers": Audience(
         "For the drive team",
-        (("deferred", 5), ("open", 4), ("temporary", 4), ("climb", 2), ("batteries", 2), ("done", 4), ("due", 6)),
+        (
+            ("deferred", 5),
+            ("open", 4),
+            ("temporary", 4),
+            ("climb", 2),
+            ("batteries", 2),
+            ("done", 4),
+            ("due", 6),
+        ),
         ("Crew", "Drive team"),
         lowering=True,
     ),
     "captain": Audience(
         "For the safety captain",
-        (("climb", 5), ("climb-readings", 30), ("open", 5), ("deferred", 4), ("unproven", 3), ("temporary", 4), ("done", 4)),
+        (
+            ("climb", 5),
+            ("climb-readings", 30),
+            ("open", 5),
+            ("deferred", 4),
+            ("unproven", 3),
+            ("temporary", 4),
+            ("done", 4),
+        ),
         ("Pit lead", "Safety captain"),
         path=True,
     ),
 }
 CAUTIONS = (
-    "Hands in only with the breaker off, the battery unplugged and covered, the lift down or pinned, the air dumped, springs at rest.",
-    "Eye protection on. Say \"safe to enable\" and wait for the answer; one person holds the disable key.",
-    "pitcrew records and computes. Event rules, the makers' instructions and the adult in charge decide.",
+    (
+        "Hands in only with the breaker off, the battery unplugged and covered, the lift down or"
+        " pinned, the air dumped, springs at rest."
+    ),
+    (
+        'Eye protection on. Say "safe to enable" and wait for the answer; one person holds the'
+        " disable key."
+    ),
+    (
+        "pitcrew records and computes. Event rules, the makers' instructions and the adult in"
+        " charge decide."
+    ),
 )
 
 
 @dataclass(frozen=True)
 class NextMatch:
-    """The match that comes next, in the event's time: its label, likely start, when to leave, and how late the field is."""
+    """The match that comes next, in the event's time: its label, likely start, when to leave, and
+    how late the field is."""
 
     label: str
     start: str
@@ -86,7 +121,8 @@ class NextMatch:
 
 @dataclass(frozen=True)
 class HandoffFacts:
-    """Everything that one sheet says. `more_reasons` were left out; `head` ties the sheet to the logbook."""
+    """Everything that one sheet says. `more_reasons` were left out; `head` ties the sheet to the
+    logbook."""
 
     audience: str
     title: str
@@ -110,40 +146,65 @@ class HandoffFacts:
     cautions: tuple[str, ...] = CAUTIONS
 
 
-def handoff_facts(definitions: Definitions, state: State, now: datetime, audience: str) -> HandoffFacts:
+def handoff_facts(
+    definitions: Definitions, state: State, now: datetime, audience: str
+) -> HandoffFacts:
     """What a sheet says to an audience (`shift`, `drivers`, `captain`) now. Raises UnknownName."""
     if audience not in AUDIENCES:
         raise UnknownName("The audience", audience, AUDIENCES, "audience")
     reader, settings = AUDIENCES[audience], definitions.settings
-    moment = SheetMoment(definitions, state, now, next_run(state, now), last_handoff_seq(state, audience))
+    moment = SheetMoment(
+        definitions, state, now, next_run(state, now), last_handoff_seq(state, audience)
+    )
     found = readiness(definitions, state, now, moment.run)
     reasons = tuple(clipped(reason.text, 130) for reason in found.reasons)
     picture = picture_now(moment) if reader.path else None
     card = lowering_now(moment) if reader.lowering and moment.climb_planned() else None
     taken = (path_height(picture) if picture else 0.0) + (lowering_height(card) if card else 0.0)
     return HandoffFacts(
-        audience=audience, title=reader.title, team=settings["team"], event=settings["event_label"] or settings["event"],
-        made=_long_time(moment, now), since=_since(moment),
-        paper=settings["paper"], readiness=found.word, reasons=reasons[:MOST_REASONS], more_reasons=max(0, len(reasons) - MOST_REASONS),
-        match=_next_match(moment, turnaround(definitions, state, now)), robot=definitions.robot,
+        audience=audience,
+        title=reader.title,
+        team=settings["team"],
+        event=settings["event_label"] or settings["event"],
+        made=_long_time(moment, now),
+        since=_since(moment),
+        paper=settings["paper"],
+        readiness=found.word,
+        reasons=reasons[:MOST_REASONS],
+        more_reasons=max(0, len(reasons) - MOST_REASONS),
+        match=_next_match(moment, turnaround(definitions, state, now)),
+        robot=definitions.robot,
         zones=_map_zones(moment),
         sections=fitted(
-            [section(name, moment, most) for name, most in reader.sections], settings["paper"], taken, BESIDE if picture else "",
+            [section(name, moment, most) for name, most in reader.sections],
+            settings["paper"],
+            taken,
+            BESIDE if picture else "",
         ),
-        signatures=reader.signatures, head=head_text(state.head, state.seal),
-        picture=picture, lowering=card,
+        signatures=reader.signatures,
+        head=head_text(state.head, state.seal),
+        picture=picture,
+        lowering=card,
         validity=f"{lasts(moment.run, settings['clearance_runs'])} {ENDS}" if picture else "",
     )
 
 
 def handoff_html(facts: HandoffFacts, stylesheet: str = "") -> str:
-    """The sheet as a page of its own. `stylesheet`: the address of sheet.css; without one it is written into the page."""
+    """The sheet as a page of its own. `stylesheet`: the address of sheet.css; without one it is
+    written into the page."""
     css = "" if stylesheet else (STATIC / "css" / "sheet.css").read_text(encoding="utf-8")
-    return templates().get_template("sheets/handoff.html").render(facts=facts, stylesheet=stylesheet, css=css)
+    return (
+        templates()
+        .get_template("sheets/handoff.html")
+        .render(facts=facts, stylesheet=stylesheet, css=css)
+    )
 
 
-def handoff_from_folder(folder: Path, audience: str, clock: Clock = system_clock) -> tuple[str, str]:
-    """The page and the head of a pit folder's sheet, read beside a running server. Raises Missing, Damaged and UnknownName."""
+def handoff_from_folder(
+    folder: Path, audience: str, clock: Clock = system_clock
+) -> tuple[str, str]:
+    """The page and the head of a pit folder's sheet, read beside a running server. Raises Missing,
+    Damaged and UnknownName."""
     seen = glance(folder)
     facts = handoff_facts(seen.definitions, seen.state, clock(), audience)
     return handoff_html(facts), facts.head
@@ -156,7 +217,9 @@ def templates() -> Any:
 
     from pitcrew.base.units import render, show
 
-    environment = Environment(loader=FileSystemLoader(TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True)
+    environment = Environment(
+        loader=FileSystemLoader(TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True
+    )
     environment.filters.update(show=show, render=render)
     return environment
 
@@ -165,16 +228,27 @@ def _map_zones(moment: SheetMoment) -> tuple[Mapping[str, Any], ...]:
     """The zones as the robot map wants them."""
     robot = moment.definitions.robot
     states = zone_states(moment.definitions, moment.state, moment.now, moment.run)
-    return tuple({**vars(states[zone.id]), "state": states[zone.id].word, **vars(zone)} for zone in robot.zones.values()) if robot else ()
+    return (
+        tuple(
+            {**vars(states[zone.id]), "state": states[zone.id].word, **vars(zone)}
+            for zone in robot.zones.values()
+        )
+        if robot
+        else ()
+    )
 
 
 def _next_match(moment: SheetMoment, plan: Turnaround) -> NextMatch | None:
     run = plan.run
     if run is None:
         return None
-    late = (plan.expected - run.planned).total_seconds() / 60 if plan.expected and run.planned else 0.0
+    late = (
+        (plan.expected - run.planned).total_seconds() / 60 if plan.expected and run.planned else 0.0
+    )
     start = when(moment, plan.expected) if plan.expected else ""
-    return NextMatch(run.label, start, when(moment, plan.leave_at) if plan.leave_at else "", round(late))
+    return NextMatch(
+        run.label, start, when(moment, plan.leave_at) if plan.leave_at else "", round(late)
+    )
 
 
 def _since(moment: SheetMoment) -> str:

@@ -1,4 +1,5 @@
-"""HTML to PDF in a process of its own, with a time limit and no network: whatever goes wrong there is one sentence here."""
+"""HTML to PDF in a process of its own, with a time limit and no network: whatever goes wrong there
+is one sentence here."""
 
 import subprocess
 import sys
@@ -13,16 +14,23 @@ PRINTER = (sys.executable, "-m", "pitcrew.sheets.render")
 
 
 class NoPrinter(PitcrewError):
-    """The PDF could not be made on this laptop; the print view in the browser shows the same sheet."""
+    """The PDF could not be made on this laptop; the print view in the browser shows the same
+    sheet."""
 
 
-def render_pdf(html: str, *, timeout: float = PATIENCE, printer: tuple[str, ...] = PRINTER) -> bytes:
-    """The PDF of a page that needs nothing from elsewhere (only `data:` addresses are read). `timeout` in seconds.
+def render_pdf(
+    html: str, *, timeout: float = PATIENCE, printer: tuple[str, ...] = PRINTER
+) -> bytes:
+    """The PDF of a page that needs nothing from elsewhere (only `data:` addresses are read).
+    `timeout` in seconds.
 
-    Raises NoPrinter where the libraries or fonts are missing, the print process fails, or takes longer than `timeout`.
+    Raises NoPrinter where the libraries or fonts are missing, the print process fails, or takes
+    longer than `timeout`.
     """
     try:
-        done = subprocess.run(printer, input=html.encode(), capture_output=True, timeout=timeout, check=False)
+        done = subprocess.run(
+            printer, input=html.encode(), capture_output=True, timeout=timeout, check=False
+        )
     except subprocess.TimeoutExpired:
         raise _no_printer(f"it took longer than {timeout:g} s") from None
     except OSError as error:
@@ -33,12 +41,15 @@ def render_pdf(html: str, *, timeout: float = PATIENCE, printer: tuple[str, ...]
 
 
 def write_pdf(html: str, output: Path) -> None:
-    """Write the PDF of a page to a file. Raises NoPrinter, and BadInput where the file cannot be written."""
+    """Write the PDF of a page to a file. Raises NoPrinter, and BadInput where the file cannot be
+    written."""
     content = render_pdf(html)
     try:
         output.write_bytes(content)
     except OSError as error:
-        raise BadInput(f"{output} cannot be written ({error.strerror}). Name another file.", "--output") from None
+        raise BadInput(
+            f"{output} cannot be written ({error.strerror}). Name another file.", "--output"
+        ) from None
 
 
 def _reason(done: "subprocess.CompletedProcess[bytes]") -> str:
@@ -47,9 +58,14 @@ def _reason(done: "subprocess.CompletedProcess[bytes]") -> str:
     if done.returncode == LIBRARY_MISSING:
         return f"a library is missing, {last}; on Debian and Ubuntu: apt install {LIBRARIES}"
     if done.returncode < 0:
-        return f"it crashed (signal {-done.returncode}), as without any font; on Debian and Ubuntu: apt install fonts-dejavu-core"
+        return (
+            f"it crashed (signal {-done.returncode}), as without any font; on Debian and Ubuntu:"
+            " apt install fonts-dejavu-core"
+        )
     return f"the print process failed, {last}"
 
 
 def _no_printer(reason: str) -> NoPrinter:
-    return NoPrinter(f"The PDF could not be made here: {reason}. Use the print view in the browser instead.")
+    return NoPrinter(
+        f"The PDF could not be made here: {reason}. Use the print view in the browser instead."
+    )

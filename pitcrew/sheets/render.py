@@ -1,6 +1,8 @@
-"""The print process: HTML on stdin, PDF on stdout. Run as `python -m pitcrew.sheets.render` by `pdf.py` and by nobody else.
+"""The print process: HTML on stdin, PDF on stdout. Run as `python -m pitcrew.sheets.render` by
+`pdf.py` and by nobody else.
 
-It stands alone because the libraries behind WeasyPrint may be missing (OSError), crash without a font, or take too long.
+It stands alone because the libraries behind WeasyPrint may be missing (OSError), crash without a
+font, or take too long.
 """
 
 import os
@@ -25,11 +27,14 @@ def main() -> int:
 
 
 def rendered(html: str) -> bytes:
-    """The PDF of a page, in this process; nothing is fetched for it, and only `data:` addresses are read."""
+    """The PDF of a page, in this process; nothing is fetched for it, and only `data:` addresses are
+    read."""
     from weasyprint import HTML
     from weasyprint.urls import URLFetcher
 
-    document = HTML(string=html, base_url="about:blank", url_fetcher=URLFetcher(allowed_protocols=("data",)))
+    document = HTML(
+        string=html, base_url="about:blank", url_fetcher=URLFetcher(allowed_protocols=("data",))
+    )
     return document.write_pdf(pdf_tags=True)
 
 

@@ -1,4 +1,5 @@
-"""The season report on paper: everything that Patterns says, with its counts, for mentors and for the talk about next year's robot."""
+"""The season report on paper: everything that Patterns says, with its counts, for mentors and for
+the talk about next year's robot."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,7 +15,8 @@ from pitcrew.sheets.handoff import templates
 
 @dataclass(frozen=True)
 class SeasonFacts:
-    """Everything that one report says. `looked_at`: the filters in words; `head` ties it to the logbook."""
+    """Everything that one report says. `looked_at`: the filters in words; `head` ties it to the
+    logbook."""
 
     team: str
     robot: str
@@ -28,23 +30,37 @@ class SeasonFacts:
 def season_facts(record: Record, scope: Scope) -> SeasonFacts:
     """What the report says of what is looked at."""
     definitions, state, settings = record.definitions, record.state, record.definitions.settings
-    words = [scope.event and f"event {scope.event}", scope.season and f"season {scope.season}", scope.robot and f"robot {scope.robot}",
-             scope.part and f"part {record.label(scope.part)}"]
+    words = [
+        scope.event and f"event {scope.event}",
+        scope.season and f"season {scope.season}",
+        scope.robot and f"robot {scope.robot}",
+        scope.part and f"part {record.label(scope.part)}",
+    ]
     local = record.now.astimezone(zone(state.zone))
     return SeasonFacts(
-        team=settings["team"], robot=definitions.robot.label if definitions.robot else "", paper=settings["paper"],
-        looked_at=", ".join(filter(None, words)) or "everything in the logbook", made=f"{local.date().isoformat()}, {local:%H:%M}",
-        head=head_text(state.head, state.seal), report=report(record, scope),
+        team=settings["team"],
+        robot=definitions.robot.label if definitions.robot else "",
+        paper=settings["paper"],
+        looked_at=", ".join(filter(None, words)) or "everything in the logbook",
+        made=f"{local.date().isoformat()}, {local:%H:%M}",
+        head=head_text(state.head, state.seal),
+        report=report(record, scope),
     )
 
 
 def season_html(facts: SeasonFacts, stylesheet: str = "") -> str:
-    """The report as a page of its own. `stylesheet`: the address of sheet.css; without one it is written into the page."""
+    """The report as a page of its own. `stylesheet`: the address of sheet.css; without one it is
+    written into the page."""
     css = "" if stylesheet else (STATIC / "css" / "sheet.css").read_text(encoding="utf-8")
-    return templates().get_template("sheets/season.html").render(facts=facts, stylesheet=stylesheet, css=css)
+    return (
+        templates()
+        .get_template("sheets/season.html")
+        .render(facts=facts, stylesheet=stylesheet, css=css)
+    )
 
 
 def season_from_folder(folder: Path, scope: Scope, clock: Clock = system_clock) -> str:
-    """The page of a pit folder's report, read beside a running server. Raises Missing and Damaged."""
+    """The page of a pit folder's report, read beside a running server. Raises Missing and
+    Damaged."""
     seen = glance(folder)
     return season_html(season_facts(Record(seen.definitions, seen.state, clock()), scope))

@@ -1,4 +1,5 @@
-"""What stands on a handoff sheet, section by section, as rows of text: pure, from one moment of the pit."""
+"""What stands on a handoff sheet, section by section, as rows of text: pure, from one moment of the
+pit."""
 
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
@@ -19,19 +20,29 @@ from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.faults import WORDS, Fault, is_deferred_now, is_open_now
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.state import TemporaryState, battery_name
-from pitcrew.domain.now.history import done_since, latest_readings, near_limits, open_temporaries, readings_since
+from pitcrew.domain.now.history import (
+    done_since,
+    latest_readings,
+    near_limits,
+    open_temporaries,
+    readings_since,
+)
 from pitcrew.domain.now.turnaround import turnaround
 
 LONGEST = 170
 GRADES = {"stop": "stop", "degraded": "watch", "watch": "watch"}
 CLIMB_STATES = {
-    "cleared": ("ok", "Cleared"), "void": ("stop", "Void"), "refused": ("stop", "Refused"), "none": ("unjudged", "Not signed"),
+    "cleared": ("ok", "Cleared"),
+    "void": ("stop", "Void"),
+    "refused": ("stop", "Refused"),
+    "none": ("unjudged", "Not signed"),
 }
 
 
 @dataclass(frozen=True)
 class Row:
-    """One line of a section: what it is about, what is said of it, who and when. `tick`: it has a box to tick by hand."""
+    """One line of a section: what it is about, what is said of it, who and when. `tick`: it has a
+    box to tick by hand."""
 
     what: str
     said: str = ""
@@ -44,7 +55,8 @@ class Row:
 
 @dataclass(frozen=True)
 class Section:
-    """A titled list of rows; `more` rows were left out, and `nothing` is said where there is none."""
+    """A titled list of rows; `more` rows were left out, and `nothing` is said where there is
+    none."""
 
     name: str
     title: str
@@ -55,7 +67,8 @@ class Section:
 
 @dataclass(frozen=True)
 class SheetMoment(Moment):
-    """A moment, and what the reader knows already: `known` is the `seq` of the last sheet that was made for that reader."""
+    """A moment, and what the reader knows already: `known` is the `seq` of the last sheet that was
+    made for that reader."""
 
     known: int = 0
 
@@ -63,7 +76,9 @@ class SheetMoment(Moment):
 def section(name: str, moment: SheetMoment, most: int) -> Section:
     """A section by name with at most `most` rows."""
     title, nothing, build = SECTIONS[name]
-    rows = [replace(row, what=clipped(row.what, 70), by=clipped(row.by, 50)) for row in build(moment)]
+    rows = [
+        replace(row, what=clipped(row.what, 70), by=clipped(row.by, 50)) for row in build(moment)
+    ]
     return Section(name, title, tuple(rows[:most]), max(0, len(rows) - most), nothing)
 
 
@@ -88,24 +103,47 @@ def _open_faults(moment: SheetMoment) -> Iterator[Row]:
     found = [fault for fault in moment.faults if is_open_now(fault, moment.state, moment.run)]
     for fault in sorted(found, key=lambda item: (item.grade != "stop", item.at)):
         ended = " The deferral has ended." if fault.state == "deferred" else ""
-        yield _fault_row(moment, fault, f"{clipped(fault.symptom)} ({fault.grade}).{ended}", GRADES.get(fault.grade, "watch"))
+        yield _fault_row(
+            moment,
+            fault,
+            f"{clipped(fault.symptom)} ({fault.grade}).{ended}",
+            GRADES.get(fault.grade, "watch"),
+        )
 
 
 def _deferred_faults(moment: SheetMoment) -> Iterator[Row]:
     for fault in moment.faults:
         deferral = fault.deferral
         if deferral and is_deferred_now(fault, moment.state, moment.run):
-            restriction = f" With this restriction: {clipped(deferral.restriction, 110).rstrip('.')}." if deferral.restriction else ""
+            restriction = (
+                f" With this restriction: {clipped(deferral.restriction, 110).rstrip('.')}."
+                if deferral.restriction
+                else ""
+            )
             why = f" Because: {clipped(deferral.why, 80).rstrip('.')}." if deferral.why else ""
-            said = f"{clipped(fault.symptom, 80)}. Until {run_label(moment, deferral.until) or 'it is repaired'}.{restriction}{why}"
-            yield Row(moment.label(fault.part), said, f"{deferral.who}, {when(moment, deferral.at)}", "watch")
+            said = (
+                f"{clipped(fault.symptom, 80)}. Until"
+                f" {run_label(moment, deferral.until) or 'it is repaired'}.{restriction}{why}"
+            )
+            yield Row(
+                moment.label(fault.part),
+                said,
+                f"{deferral.who}, {when(moment, deferral.at)}",
+                "watch",
+            )
 
 
 def _unproven_faults(moment: SheetMoment) -> Iterator[Row]:
     for fault in moment.faults:
         if fault.state == "repaired":
             done = fault.repairs[-1].body.why if fault.repairs else ""
-            yield _fault_row(moment, fault, clipped(f"{fault.symptom}. Repaired: {done or 'no words given'}"), "unjudged", tick=True)
+            yield _fault_row(
+                moment,
+                fault,
+                clipped(f"{fault.symptom}. Repaired: {done or 'no words given'}"),
+                "unjudged",
+                tick=True,
+            )
 
 
 def who(made: Fact | Fault | TemporaryState) -> str:
@@ -113,8 +151,12 @@ def who(made: Fact | Fault | TemporaryState) -> str:
     return ", ".join((made.person, *made.marks))
 
 
-def _fault_row(moment: SheetMoment, fault: Fault, said: str, verdict: str, tick: bool = False) -> Row:
-    by = ", ".join(filter(None, (run_label(moment, fault.match), who(fault), when(moment, fault.at))))
+def _fault_row(
+    moment: SheetMoment, fault: Fault, said: str, verdict: str, tick: bool = False
+) -> Row:
+    by = ", ".join(
+        filter(None, (run_label(moment, fault.match), who(fault), when(moment, fault.at)))
+    )
     return Row(moment.label(fault.part), said, by, verdict, tick)
 
 
@@ -122,28 +164,47 @@ def _temporaries(moment: SheetMoment) -> Iterator[Row]:
     for item in open_temporaries(moment.definitions, moment.state):
         blocks = "Undo it before the match." if item.blocks else "It may stay for the match."
         by = f"{who(item)}, {when(moment, item.at)}"
-        yield Row(moment.label(item.part), f"{clipped(item.what)}. {blocks}", by, "stop" if item.blocks else "watch", tick=True)
+        yield Row(
+            moment.label(item.part),
+            f"{clipped(item.what)}. {blocks}",
+            by,
+            "stop" if item.blocks else "watch",
+            tick=True,
+        )
 
 
 def _done(moment: SheetMoment) -> Iterator[Row]:
-    """What was done since the reader's last sheet, latest first, after one line that counts the checks."""
+    """What was done since the reader's last sheet, latest first, after one line that counts the
+    checks."""
     readings = moment.mine(readings_since(moment.state, moment.known))
     if readings:
         counts = Counter(fact.verdict for fact in readings if isinstance(fact, ReadingFact))
-        yield Row(f"{len(readings)} checks", ", ".join(f"{counts[word]} {word}" for word in VERDICTS if counts[word]))
+        yield Row(
+            f"{len(readings)} checks",
+            ", ".join(f"{counts[word]} {word}" for word in VERDICTS if counts[word]),
+        )
     for fact in reversed(moment.mine(done_since(moment.state, moment.known))):
         if (told := _told(moment, fact)) is not None:
             yield Row(told[0], clipped(told[1]), f"{who(fact)}, {when(moment, fact.at)}")
 
 
 def _told(moment: SheetMoment, fact: Fact) -> tuple[str, str] | None:
-    """What a fact is about and what was done, in words; None for what stands elsewhere on the sheet."""
+    """What a fact is about and what was done, in words; None for what stands elsewhere on the
+    sheet."""
     body, kind = fact.body, fact.entry.kind
     if kind == "fault_move":
         fault = moment.state.faults.get(body.fault)
-        return (moment.label(fault.part), f"{WORDS[body.to]}: {fault.symptom}. {body.why}") if fault else None
+        return (
+            (moment.label(fault.part), f"{WORDS[body.to]}: {fault.symptom}. {body.why}")
+            if fault
+            else None
+        )
     if kind == "part_change":
-        return moment.label(body.part), ("changed for an identical one. " if body.identical else "changed for another kind. ") + body.new
+        return (
+            moment.label(body.part),
+            ("changed for an identical one. " if body.identical else "changed for another kind. ")
+            + body.new,
+        )
     if kind == "temporary_undone":
         state = moment.state.temporaries.get(body.temporary)
         return (moment.label(state.part), f"undone: {state.what}. {body.how}") if state else None
@@ -165,7 +226,14 @@ def _near(moment: SheetMoment) -> Iterator[Row]:
         item, reading = near.part_check, near.reading
         by = f"{who(reading)}, {when(moment, reading.at)}"
         what = f"{item.part.label}: {item.check.label}"
-        yield Row(what, reading_text(reading), by, reading.verdict, limit=item.limit, result=reading.result)
+        yield Row(
+            what,
+            reading_text(reading),
+            by,
+            reading.verdict,
+            limit=item.limit,
+            result=reading.result,
+        )
 
 
 def reading_text(reading: ReadingFact) -> str:
@@ -183,16 +251,30 @@ def _due(moment: SheetMoment) -> Iterator[Row]:
         check, part = item.part_check.check, item.part_check.part
         power = "" if check.power == "off" else f", power {check.power}"
         fits = ", will not fit before leaving" if item.key in late else ""
-        yield Row(f"{part.label}: {check.label}", f"{item.why}, {check.minutes:g} min{power}{fits}", tick=True)
+        yield Row(
+            f"{part.label}: {check.label}",
+            f"{item.why}, {check.minutes:g} min{power}{fits}",
+            tick=True,
+        )
 
 
 def _batteries(moment: SheetMoment) -> Iterator[Row]:
     fleet = fleet_of(moment)
     chosen = offered_of(fleet)
     for battery in sorted(fleet, key=lambda item: (item is not chosen, not item.offered)):
-        offer = "take this one" if battery is chosen else "fit for a match" if battery.offered else f"not for a match. {battery.why}"
+        offer = (
+            "take this one"
+            if battery is chosen
+            else "fit for a match"
+            if battery.offered
+            else f"not for a match. {battery.why}"
+        )
         place = " ".join(filter(None, (battery.place or "nobody logged where", battery.where)))
-        numbers = ", ".join(reading_text(reading) for reading in (battery.resistance, battery.rest_voltage) if reading)
+        numbers = ", ".join(
+            reading_text(reading)
+            for reading in (battery.resistance, battery.rest_voltage)
+            if reading
+        )
         yield Row(battery.part.label, clipped(f"{place}: {offer}"), numbers, battery.state)
 
 
@@ -211,11 +293,24 @@ def _climb_readings(moment: SheetMoment) -> Iterator[Row]:
     """The latest reading of every check on a climb-critical part, the worst first."""
     critical = critical_parts(moment)
     latest = latest_readings(moment.definitions, moment.state)
-    found = [(moment.definitions.part_checks[key], reading) for key, reading in latest.items() if reading.part in critical]
+    found = [
+        (moment.definitions.part_checks[key], reading)
+        for key, reading in latest.items()
+        if reading.part in critical
+    ]
     for item, reading in sorted(found, key=lambda pair: -RANK[pair[1].verdict]):
         by = f"{who(reading)}, {when(moment, reading.at)}"
-        number = reading_text(reading) if reading.verdict == "ok" and isinstance(reading.result, int | float) else ""
-        yield Row(f"{item.part.label}: {item.check.label}", number or clipped(reading.sentence), by, reading.verdict)
+        number = (
+            reading_text(reading)
+            if reading.verdict == "ok" and isinstance(reading.result, int | float)
+            else ""
+        )
+        yield Row(
+            f"{item.part.label}: {item.check.label}",
+            number or clipped(reading.sentence),
+            by,
+            reading.verdict,
+        )
 
 
 Builder = Callable[[SheetMoment], Iterator[Row]]
@@ -229,5 +324,9 @@ SECTIONS: Mapping[str, tuple[str, str, Builder]] = {
     "due": ("Due next", "Nothing is due.", _due),
     "batteries": ("Batteries", "No battery is on the build sheet.", _batteries),
     "climb": ("Climb clearance", "", _climb),
-    "climb-readings": ("What the climb hangs on", "No reading of a climb-critical part yet.", _climb_readings),
+    "climb-readings": (
+        "What the climb hangs on",
+        "No reading of a climb-critical part yet.",
+        _climb_readings,
+    ),
 }

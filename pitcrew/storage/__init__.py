@@ -1,1 +1,2 @@
-"""LAW: keeps entries, understands none. Append only; nothing is changed or removed. No Flask, no domain, no engineering."""
+"""LAW: keeps entries, understands none. Append only; nothing is changed or removed. No Flask, no
+domain, no engineering."""

@@ -1,8 +1,10 @@
-"""One line of the log file: a JSON list of a checksum and a record, so a line is readable alone and damage shows.
+"""One line of the log file: a JSON list of a checksum and a record, so a line is readable alone and
+damage shows.
 
     ["9f3a01bc",{"id":"0195…","kind":"reading",…}]
 
-The checksum is the CRC-32 (ISO-HDLC, as in zlib) of the record's bytes as they stand in the line, in eight hex digits.
+The checksum is the CRC-32 (ISO-HDLC, as in zlib) of the record's bytes as they stand in the line,
+in eight hex digits.
 """
 
 import zlib
@@ -15,7 +17,8 @@ _decode = msgspec.json.Decoder().decode  # it shares the names of fields between
 
 
 def encode_line(record: dict[str, Any]) -> bytes:
-    """A record as one line, with its newline (JSON has none inside). Raises TypeError for what JSON cannot say."""
+    """A record as one line, with its newline (JSON has none inside). Raises TypeError for what JSON
+    cannot say."""
     text = msgspec.json.encode(record)
     return b'["%08x",%b]\n' % (zlib.crc32(text), text)
 

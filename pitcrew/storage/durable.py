@@ -1,4 +1,5 @@
-"""Bytes that outlast a pulled plug: a sync that reaches the drive, and files replaced as a whole."""
+"""Bytes that outlast a pulled plug: a sync that reaches the drive, and files replaced as a
+whole."""
 
 import errno
 import os
@@ -25,12 +26,16 @@ def sync(handle: int) -> None:
 
 
 def replace_whole(path: Path, content: bytes, mode: int = 0o644, *, durable: bool = True) -> None:
-    """Put `content` in the place of `path`: after a crash at any moment the old bytes are there or the new ones. Raises OSError.
+    """Put `content` in the place of `path`: after a crash at any moment the old bytes are there or
+    the new ones. Raises OSError.
 
     Without `durable` that holds for a killed program, not for a pulled plug.
     """
     fresh = path.with_name(path.name + ".new")
-    with os.fdopen(os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_BINARY", 0), mode), "wb") as file:
+    with os.fdopen(
+        os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_BINARY", 0), mode),
+        "wb",
+    ) as file:
         file.write(content)
         file.flush()
         if durable:
@@ -41,7 +46,8 @@ def replace_whole(path: Path, content: bytes, mode: int = 0o644, *, durable: boo
 
 
 def sync_folder(folder: Path) -> None:
-    """Wait until a renamed file is known under its new name; Windows has no such call and needs none."""
+    """Wait until a renamed file is known under its new name; Windows has no such call and needs
+    none."""
     if os.name != "posix":
         return
     handle = os.open(folder, os.O_RDONLY)

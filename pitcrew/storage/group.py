@@ -1,7 +1,9 @@
-"""Group commit: while one group is on its way to the disk, later writers queue and go together in the next.
+"""Group commit: while one group is on its way to the disk, later writers queue and go together in
+the next.
 
-The first writer who finds nobody at work leads; when its group is through, it wakes the members and hands the lead to
-the first writer who waits. Nobody waits for a lock that others could snatch, so nobody is overtaken.
+The first writer who finds nobody at work leads; when its group is through, it wakes the members and
+hands the lead to the first writer who waits. Nobody waits for a lock that others could snatch, so
+nobody is overtaken.
 """
 
 import threading
@@ -11,7 +13,8 @@ from pitcrew.storage.journal import Appended, Record
 
 
 class Ticket:
-    """One caller's drafts on their way through a group, and what became of them: nothing yet, outcomes, or an error."""
+    """One caller's drafts on their way through a group, and what became of them: nothing yet,
+    outcomes, or an error."""
 
     def __init__(self, drafts: Sequence[Record]) -> None:
         self.drafts = drafts
@@ -39,7 +42,8 @@ class GroupCommit:
         self._leader: Ticket | None = None
 
     def submit(self, ticket: Ticket) -> None:
-        """Return when a commit has dealt with the ticket. An error of `commit` itself is raised to the leader."""
+        """Return when a commit has dealt with the ticket. An error of `commit` itself is raised to
+        the leader."""
         with self._lock:
             self._waiting.append(ticket)
             if self._leader is None:

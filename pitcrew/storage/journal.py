@@ -1,17 +1,20 @@
-"""What every engine of the logbook can do: the protocol that `pit.py` speaks and the contract tests try."""
+"""What every engine of the logbook can do: the protocol that `pit.py` speaks and the contract tests
+try."""
 
 from collections.abc import Callable, Sequence
 from typing import Any, Literal, NamedTuple, Protocol
 
 Record = dict[str, Any]
 Stamp = Callable[[Record, int, str], Record]
-"""(draft, seq, seal of the record before) -> the record to store, with `seq` and `seal`; pure and quick."""
+"""(draft, seq, seal of the record before) -> the record to store, with `seq` and `seal`; pure and
+quick."""
 Listener = Callable[[Sequence[Record]], None]
 State = Literal["stored", "known", "conflict"]
 
 
 class Appended(NamedTuple):
-    """What became of one draft: stored now, known before (same id, same content), or in conflict with what is stored.
+    """What became of one draft: stored now, known before (same id, same content), or in conflict
+    with what is stored.
 
     `record` is what the log holds under that id.
     """
@@ -21,8 +24,8 @@ class Appended(NamedTuple):
 
 
 class ReadLog(NamedTuple):
-    """The intact part of a log as a reading command sees it, with its id, what was odd, in sentences, the bytes behind it, and
-    what the whole lines among those may have been."""
+    """The intact part of a log as a reading command sees it, with its id, what was odd, in
+    sentences, the bytes behind it, and what the whole lines among those may have been."""
 
     log: str
     records: list[Record]
@@ -32,7 +35,8 @@ class ReadLog(NamedTuple):
 
 
 class Journal(Protocol):
-    """An append-only log of records. Records are handed out as they are kept: nobody may change one."""
+    """An append-only log of records. Records are handed out as they are kept: nobody may change
+    one."""
 
     log: str
     """The log's id, made with it; a rebuilt log has another."""
@@ -41,12 +45,15 @@ class Journal(Protocol):
     cut: str
     """What the whole lines may have been that opening had to cut; empty for none."""
     torn: int
-    """How many bytes of a write opening cut that a crash had cut short; nothing acknowledged was in them."""
+    """How many bytes of a write opening cut that a crash had cut short; nothing acknowledged was in
+    them."""
 
     def append(self, drafts: Sequence[Record]) -> list[Appended]:
-        """Number, seal and store drafts in order; durable when it returns. What they hold is the log's from then on.
+        """Number, seal and store drafts in order; durable when it returns. What they hold is the
+        log's from then on.
 
-        Raises DiskFull, Damaged or, once closed, PitcrewError; then none of these drafts was stored.
+        Raises DiskFull, Damaged or, once closed, PitcrewError; then none of these drafts was
+        stored.
         """
 
     def after(self, seq: int, limit: int | None = None) -> list[Record]:
@@ -59,16 +66,18 @@ class Journal(Protocol):
         """Number and seal of the last record, (0, "") when there is none."""
 
     def renew(self, log: str) -> None:
-        """Give the log a new id, if `log` is its present one; the records stay. For a log that was restored from a copy.
+        """Give the log a new id, if `log` is its present one; the records stay. For a log that was
+        restored from a copy.
 
         Durable when it returns; raises DiskFull or Damaged, and then the id is the old one.
         """
 
     def subscribe(self, listener: Listener) -> None:
-        """Have `listener` told of each newly durable group of records, in order, before `append` returns.
+        """Have `listener` told of each newly durable group of records, in order, before `append`
+        returns.
 
-        It runs inside the commit: it must be quick, must not append, and an error of it reaches one of the writers,
-        whose entries are stored all the same.
+        It runs inside the commit: it must be quick, must not append, and an error of it reaches one
+        of the writers, whose entries are stored all the same.
         """
 
     def close(self) -> None:

@@ -1,7 +1,9 @@
-"""The log file: a header line, then one checksummed line per record, appended and fsynced, never rewritten.
+"""The log file: a header line, then one checksummed line per record, appended and fsynced, never
+rewritten.
 
-A torn last line (a crash in the middle of a write) is cut and reported, its bytes kept beside the file. Damage with
-intact lines after it is refused: any prefix of the file is a valid log, so the way out is to keep the part before it.
+A torn last line (a crash in the middle of a write) is cut and reported, its bytes kept beside the
+file. Damage with intact lines after it is refused: any prefix of the file is a valid log, so the
+way out is to keep the part before it.
 """
 
 import errno
@@ -26,7 +28,8 @@ _FULL = (errno.ENOSPC, errno.EDQUOT)
 
 
 class Scan(NamedTuple):
-    """What a log file holds: its id, the intact records, their length with the header in bytes, and the bytes that follow that."""
+    """What a log file holds: its id, the intact records, their length with the header in bytes, and
+    the bytes that follow that."""
 
     log: str
     records: list[Record]
@@ -40,7 +43,8 @@ class Scan(NamedTuple):
 
 
 def scan(path: Path) -> Scan:
-    """Read a log file without changing it. Raises Missing and, for damage that is not just a torn end, Damaged."""
+    """Read a log file without changing it. Raises Missing and, for damage that is not just a torn
+    end, Damaged."""
     records: list[Record] = []
     length = 0
     try:
@@ -53,7 +57,10 @@ def scan(path: Path) -> Scan:
             record = decode_line(line)
             if record is None:
                 if any(_holds_record(damaged) for damaged in (line, *file)):
-                    raise Damaged(f"{path}, line {number} is damaged, and intact entries follow it. {_way_out(path, number)}")
+                    raise Damaged(
+                        f"{path}, line {number} is damaged, and intact entries follow it."
+                        f" {_way_out(path, number)}"
+                    )
                 break
             records.append(record)
             length += len(line)
@@ -72,7 +79,8 @@ def _header(generation: int) -> dict[str, Any]:
 
 
 def _write_log(path: Path, header: dict[str, Any], lines: bytes) -> None:
-    """Put a log with this header and these record lines in the place of `path`, whole or not at all."""
+    """Put a log with this header and these record lines in the place of `path`, whole or not at
+    all."""
     replace_whole(path, encode_line(header) + lines)
 
 
@@ -80,7 +88,8 @@ class LinesStorage(EntryStorage):
     """TinyDB's storage over a log file."""
 
     def __init__(self, path: Path, *, create: bool = False, fsync: bool = True) -> None:
-        """Open the file, with `create` make it where there is none; cut a torn end. Raises Missing, Damaged, PitcrewError."""
+        """Open the file, with `create` make it where there is none; cut a torn end. Raises Missing,
+        Damaged, PitcrewError."""
         self._path = path
         self._fsync = fsync
         try:
@@ -93,7 +102,10 @@ class LinesStorage(EntryStorage):
             self.torn = 0 if self.cut else len(end)
             self._handle = self._open()
         except OSError as error:
-            raise PitcrewError(f"{path} cannot be opened for writing ({error.strerror}). Check the folder and who owns it.") from error
+            raise PitcrewError(
+                f"{path} cannot be opened for writing ({error.strerror}). Check the folder and who"
+                " owns it."
+            ) from error
 
     def read(self) -> dict[str, dict[str, Any]]:
         """All records as they stand in the file, by number, as TinyDB wants them."""
@@ -105,7 +117,8 @@ class LinesStorage(EntryStorage):
         return loaded
 
     def append(self, records: Sequence[Record]) -> None:
-        """Write records and wait until the disk has them. Raises DiskFull; then the file is as it was before."""
+        """Write records and wait until the disk has them. Raises DiskFull; then the file is as it
+        was before."""
         data = b"".join(map(encode_line, records))
         self._check_untouched()
         try:
@@ -119,7 +132,8 @@ class LinesStorage(EntryStorage):
         self._length += len(data)
 
     def renew(self) -> None:
-        """Write the same records under a new id into a new file, which then takes the place of this one."""
+        """Write the same records under a new id into a new file, which then takes the place of this
+        one."""
         self._check_untouched()
         try:
             with self._path.open("rb") as file:
@@ -139,7 +153,8 @@ class LinesStorage(EntryStorage):
             self._handle = -1
 
     def _open(self) -> int:
-        """A handle at the end of the durable part; what lies behind it is cut. A file that is shorter stays so."""
+        """A handle at the end of the durable part; what lies behind it is cut. A file that is
+        shorter stays so."""
         handle = os.open(self._path, os.O_RDWR | getattr(os, "O_BINARY", 0))
         if os.lseek(handle, 0, os.SEEK_END) > self._length:
             os.ftruncate(handle, self._length)
@@ -154,7 +169,8 @@ class LinesStorage(EntryStorage):
             sync(self._handle)
 
     def _check_untouched(self) -> None:
-        """Raise Damaged when another program (an editor, a synced folder) changed or replaced the file under the server."""
+        """Raise Damaged when another program (an editor, a synced folder) changed or replaced the
+        file under the server."""
         try:
             if self._handle < 0:
                 self._handle = self._open()
@@ -166,12 +182,14 @@ class LinesStorage(EntryStorage):
             raise _not_stored(error) from error
         if not same:
             raise Damaged(
-                f"{self._path} was changed, replaced or removed by another program while the server ran, so nothing more is stored. "
-                "Keep what was sent, stop the server, put the file back as it was, and start again."
+                f"{self._path} was changed, replaced or removed by another program while the server"
+                " ran, so nothing more is stored. Keep what was sent, stop the server, put the"
+                " file back as it was, and start again."
             )
 
     def _reopen(self) -> None:
-        """After a failed write or fsync: never try the fsync again; close, open anew, cut the tail, now or at the next append."""
+        """After a failed write or fsync: never try the fsync again; close, open anew, cut the tail,
+        now or at the next append."""
         with suppress(OSError):
             os.close(self._handle)
         self._handle = -1
@@ -181,7 +199,8 @@ class LinesStorage(EntryStorage):
 
 @contextmanager
 def collector_resting() -> Iterator[None]:
-    """Keep the garbage collector from walking over the growing log again and again: half of the time of a load."""
+    """Keep the garbage collector from walking over the growing log again and again: half of the
+    time of a load."""
     worked = gc.isenabled()
     gc.disable()
     try:
@@ -192,32 +211,41 @@ def collector_resting() -> Iterator[None]:
 
 
 def _holds_record(line: bytes) -> bool:
-    """Whether an intact record stands somewhere in damaged bytes: the newline before it may be what was hurt."""
-    return any(decode_line(line[found.start() :]) is not None for found in re.finditer(rb'\["', line))
+    """Whether an intact record stands somewhere in damaged bytes: the newline before it may be what
+    was hurt."""
+    return any(
+        decode_line(line[found.start() :]) is not None for found in re.finditer(rb'\["', line)
+    )
 
 
 def _read_header(path: Path, line: bytes) -> str:
     header = decode_line(line) or {}
     if header.get("format") != FORMAT or not isinstance(header.get("log"), str):
         raise Damaged(
-            f"{path}, line 1 is not the header of a logbook of format {FORMAT}. Nothing was changed. "
-            "The first line never changes: put it back from any older copy of this file, or put back a whole copy."
+            f"{path}, line 1 is not the header of a logbook of format {FORMAT}. Nothing was"
+            " changed. The first line never changes: put it back from any older copy of this file,"
+            " or put back a whole copy."
         )
     return header["log"]
 
 
 def _refuse_gaps(path: Path, records: list[Record]) -> None:
-    """Raise Damaged unless the numbers run 1, 2, 3, …: whole lines were removed, doubled or moved."""
+    """Raise Damaged unless the numbers run 1, 2, 3, …: whole lines were removed, doubled or
+    moved."""
     for due, record in enumerate(records, 1):
         if record.get("seq") != due:
-            raise Damaged(f"{path}, line {due + 1} holds entry {record.get('seq')} where entry {due} is due. {_way_out(path, due + 1)}")
+            raise Damaged(
+                f"{path}, line {due + 1} holds entry {record.get('seq')} where entry {due} is due."
+                f" {_way_out(path, due + 1)}"
+            )
 
 
 def _way_out(path: Path, number: int) -> str:
     return (
-        "Nothing was changed. First copy the file away. Then put back a whole copy; or go on with what stands before line "
-        f"{number}, which is a valid log: head -n {number - 1} {path.name} > part.jsonl, rename it to {path.name}, and run "
-        "pitcrew verify. Phones still hold what they sent."
+        "Nothing was changed. First copy the file away. Then put back a whole copy; or go on with"
+        f" what stands before line {number}, which is a valid log: head -n {number - 1} {path.name}"
+        f" > part.jsonl, rename it to {path.name}, and run pitcrew verify. Phones still hold what"
+        " they sent."
     )
 
 
@@ -234,11 +262,17 @@ def _keep_torn_end(path: Path, end: bytes) -> str:
     if not is_whole(end):
         return f"{what}. It was a write cut short by a crash; nothing acknowledged was in it."
     return (
-        f"{what}. An entry is lost: {may_have_been(end)}. Phones may still hold it; to know what is missing: pitcrew verify --head "
-        "with the head of the last sheet."
+        f"{what}. An entry is lost: {may_have_been(end)}. Phones may still hold it; to know what is"
+        " missing: pitcrew verify --head with the head of the last sheet."
     )
 
 
 def _not_stored(error: OSError) -> DiskFull:
-    reason = "The disk is full" if error.errno in _FULL else f"The disk does not take it ({error.strerror})"
-    return DiskFull(f"{reason}: this is not stored on the laptop. Keep it, free some space, and send it again.")
+    reason = (
+        "The disk is full"
+        if error.errno in _FULL
+        else f"The disk does not take it ({error.strerror})"
+    )
+    return DiskFull(
+        f"{reason}: this is not stored on the laptop. Keep it, free some space, and send it again."
+    )

@@ -1,7 +1,8 @@
-"""One server per pit folder. The lock is the operating system's, so a killed holder gives it back by dying.
+"""One server per pit folder. The lock is the operating system's, so a killed holder gives it back
+by dying.
 
-The lock file (mode 0600) tells who holds it, where that server listens, and a secret by which commands on this laptop
-hand their work over to it.
+The lock file (mode 0600) tells who holds it, where that server listens, and a secret by which
+commands on this laptop hand their work over to it.
 """
 
 import json
@@ -24,7 +25,8 @@ class FolderLock:
     """The folder's lock as a context manager. Entering raises Locked naming the holder."""
 
     def __init__(self, folder: Path, info: dict[str, Any]) -> None:
-        """`info` is told to whoever asks for the holder (`port`, `scheme`, `started`, or `command`)."""
+        """`info` is told to whoever asks for the holder (`port`, `scheme`, `started`, or
+        `command`)."""
         self.secret = secrets.token_hex(16)
         self._folder = folder
         self._info = {"pid": os.getpid(), **info, "secret": self.secret}
@@ -44,7 +46,12 @@ class FolderLock:
         self._handle = handle
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
         os.ftruncate(self._handle, 0)
         os.close(self._handle)
 
@@ -63,13 +70,19 @@ def read_holder(folder: Path) -> dict[str, Any] | None:
 
 def _who(folder: Path, info: dict[str, Any]) -> str:
     what = f"pitcrew {info['command']}" if info.get("command") else "another pitcrew"
-    place = f", at {info.get('scheme', 'http')}://localhost:{info['port']}" if info.get("port") else ""
+    place = (
+        f", at {info.get('scheme', 'http')}://localhost:{info['port']}" if info.get("port") else ""
+    )
     since = f", since {info['started']}" if info.get("started") else ""
-    return f"{folder} is held by {what} (process {info.get('pid', 'unknown')}{place}{since}). Use that one, or stop it first."
+    return (
+        f"{folder} is held by {what} (process {info.get('pid', 'unknown')}{place}{since}). Use that"
+        " one, or stop it first."
+    )
 
 
 def _read_info(handle: int) -> dict[str, Any]:
-    """The holder's words; none while it is just writing them. Bytes after them are of an earlier holder."""
+    """The holder's words; none while it is just writing them. Bytes after them are of an earlier
+    holder."""
     os.lseek(handle, 0, os.SEEK_SET)
     try:
         info, _ = json.JSONDecoder().raw_decode(os.read(handle, 65536).decode())
@@ -95,7 +108,8 @@ def _take_patiently(handle: int) -> bool:
 
 
 def _take(handle: int, shared: bool = False) -> bool:
-    """Try to take the operating system's lock on an open file; on Windows on a byte far behind its text, which stays readable."""
+    """Try to take the operating system's lock on an open file; on Windows on a byte far behind its
+    text, which stays readable."""
     try:
         if os.name == "nt":
             import msvcrt

@@ -19,7 +19,11 @@ class MemoryStorage(EntryStorage):
 
     def read(self) -> dict[str, dict[str, Any]]:
         """All records, by number, as TinyDB wants them."""
-        return {TABLE: {str(record["seq"]): record for record in map(decode_line, self._lines) if record}}
+        return {
+            TABLE: {
+                str(record["seq"]): record for record in map(decode_line, self._lines) if record
+            }
+        }
 
     def take_loaded(self) -> list[Record]:
         return []

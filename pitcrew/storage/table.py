@@ -1,4 +1,5 @@
-"""TinyDB's table over an append-only storage: a list in memory, so that an insert costs the same at any size."""
+"""TinyDB's table over an append-only storage: a list in memory, so that an insert costs the same at
+any size."""
 
 from abc import abstractmethod
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -31,7 +32,8 @@ class EntryStorage(Storage):
 
     @abstractmethod
     def renew(self) -> None:
-        """Give the log a new id; the records stay. Raises DiskFull and Damaged, and then nothing has changed."""
+        """Give the log a new id; the records stay. Raises DiskFull and Damaged, and then nothing
+        has changed."""
 
     def write(self, data: dict[str, dict[str, Any]]) -> NoReturn:
         """Refused: entries are never rewritten."""
@@ -39,7 +41,8 @@ class EntryStorage(Storage):
 
 
 class EntryTable(Table):
-    """The table of entries. A record's number (`seq`) is its document id; updates and removals raise TypeError."""
+    """The table of entries. A record's number (`seq`) is its document id; updates and removals
+    raise TypeError."""
 
     def __init__(self, storage: EntryStorage, name: str, **options: Any) -> None:
         if name != TABLE:
@@ -54,7 +57,8 @@ class EntryTable(Table):
         return self.insert_multiple([document])[0]
 
     def insert_multiple(self, documents: Iterable[Mapping]) -> list[int]:
-        """Append records durably, in one write; their numbers, which must follow on. Raises ValueError and DiskFull."""
+        """Append records durably, in one write; their numbers, which must follow on. Raises
+        ValueError and DiskFull."""
         records = [document if type(document) is dict else dict(document) for document in documents]
         for due, record in enumerate(records, len(self.rows) + 1):
             if record["seq"] != due:
@@ -74,13 +78,21 @@ class EntryTable(Table):
         return [document for document in self if cond(document)]
 
     def get(  # type: ignore[override]
-        self, cond: Callable[[Mapping], bool] | None = None, doc_id: int | None = None, doc_ids: list[int] | None = None
+        self,
+        cond: Callable[[Mapping], bool] | None = None,
+        doc_id: int | None = None,
+        doc_ids: list[int] | None = None,
     ) -> Document | list[Document] | None:
-        """A copy of the record of a number, of those of several numbers, or of the first that matches."""
+        """A copy of the record of a number, of those of several numbers, or of the first that
+        matches."""
         if doc_id is not None:
             return _document(self.rows[doc_id - 1]) if 0 < doc_id <= len(self.rows) else None
         if doc_ids is not None:
-            return [_document(self.rows[number - 1]) for number in sorted(set(doc_ids)) if 0 < number <= len(self.rows)]
+            return [
+                _document(self.rows[number - 1])
+                for number in sorted(set(doc_ids))
+                if 0 < number <= len(self.rows)
+            ]
         if cond is None:
             raise RuntimeError("get() wants a condition, a doc_id or doc_ids")
         return next((document for document in self if cond(document)), None)

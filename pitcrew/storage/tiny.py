@@ -1,7 +1,8 @@
-"""The embedded engine: TinyDB over our own Storage and Table, with one fsync for all writers that wait (group commit).
+"""The embedded engine: TinyDB over our own Storage and Table, with one fsync for all writers that
+wait (group commit).
 
-Numbers and seals are given inside the commit group, and a group is published (to memory, to pulls, to listeners) only
-after its fsync: a phone can never hold an entry that a crash then takes away.
+Numbers and seals are given inside the commit group, and a group is published (to memory, to pulls,
+to listeners) only after its fsync: a phone can never hold an entry that a crash then takes away.
 """
 
 import threading
@@ -36,7 +37,9 @@ class TinyJournal:
         ticket = Ticket(drafts)
         self._group.submit(ticket)
         if ticket.outcomes is None:
-            raise ticket.error or PitcrewError("The laptop was interrupted; this is not stored. Keep it and send it again.")
+            raise ticket.error or PitcrewError(
+                "The laptop was interrupted; this is not stored. Keep it and send it again."
+            )
         return ticket.outcomes
 
     def after(self, seq: int, limit: int | None = None) -> list[Record]:
@@ -72,7 +75,8 @@ class TinyJournal:
                 self._database.close()
 
     def _commit(self, group: list[Ticket]) -> None:
-        """Store and publish a group; where that fails, each ticket alone, so that one bad draft harms only its bringer."""
+        """Store and publish a group; where that fails, each ticket alone, so that one bad draft
+        harms only its bringer."""
         with self._at_work:
             fresh = self._store(group)
             if fresh is None and len(group) > 1:
@@ -83,11 +87,15 @@ class TinyJournal:
                     listener(fresh)
 
     def _store(self, group: list[Ticket]) -> list[Record] | None:
-        """Stamp, write and publish to memory; the new records, or None when nothing was stored and the tickets say why."""
+        """Stamp, write and publish to memory; the new records, or None when nothing was stored and
+        the tickets say why."""
         before = len(self._table)
         try:
             if self._closed:
-                raise PitcrewError("The logbook is closed (the server is stopping): this is not stored. Keep it and send it again.")
+                raise PitcrewError(
+                    "The logbook is closed (the server is stopping): this is not stored. Keep it"
+                    " and send it again."
+                )
             fresh: dict[str, Record] = {}
             states = [self._number(ticket.drafts, fresh) for ticket in group]
             self._table.insert_multiple(fresh.values())
@@ -102,7 +110,8 @@ class TinyJournal:
         return self._table.rows[before:]
 
     def _number(self, drafts: Sequence[Record], fresh: dict[str, Record]) -> list[State]:
-        """Give new drafts their numbers and seals, behind the log and the fresh ones, and add them to these."""
+        """Give new drafts their numbers and seals, behind the log and the fresh ones, and add them
+        to these."""
         states: list[State] = []
         seq, seal = _place(next(reversed(fresh.values()))) if fresh else self.head()
         for draft in drafts:
@@ -122,5 +131,6 @@ def _place(record: Record) -> tuple[int, str]:
 
 
 def _maker_part(record: Record) -> bytes:
-    """What the maker said, as one text: the same however the server numbered it and whatever the order of fields."""
+    """What the maker said, as one text: the same however the server numbered it and whatever the
+    order of fields."""
     return canonical({name: record[name] for name in MAKER_FIELDS if record.get(name) is not None})

@@ -1,15 +1,19 @@
-"""What the bytes behind the last intact line of a log are: a write that a crash cut short, or a whole
-line that is wrong, and what it may have said."""
+"""What the bytes behind the last intact line of a log are: a write that a crash cut short, or a
+whole line that is wrong, and what it may have said."""
 
 import re
 
 from pitcrew.storage.codec import decode_line
 
-_FIELD = {name: re.compile(rb'"%b":"?([^",}]{1,80})' % name.encode()) for name in ("seq", "kind", "part", "person", "at")}
+_FIELD = {
+    name: re.compile(rb'"%b":"?([^",}]{1,80})' % name.encode())
+    for name in ("seq", "kind", "part", "person", "at")
+}
 
 
 def is_whole(end: bytes) -> bool:
-    """Whether a whole line is among these bytes: one that has its end, or nothing but its end wrong.
+    """Whether a whole line is among these bytes: one that has its end, or nothing but its end
+    wrong.
 
     Only such a line can have been acknowledged; a piece without an end never was.
     """
@@ -26,7 +30,11 @@ def may_have_been(end: bytes) -> str:
 
 
 def _line(line: bytes) -> str:
-    found = {name: field[1].decode("utf-8", "replace") for name, pattern in _FIELD.items() if (field := pattern.search(line))}
+    found = {
+        name: field[1].decode("utf-8", "replace")
+        for name, pattern in _FIELD.items()
+        if (field := pattern.search(line))
+    }
     if "kind" not in found:
         return "something that can no longer be read"
     words = {"part": " on {}", "person": " by {}", "at": " at {}", "seq": " (entry {})"}

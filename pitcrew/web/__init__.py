@@ -1,1 +1,2 @@
-"""LAW: Flask lives here: who asks, which page, which status. Reads the state, never scans the log."""
+"""LAW: Flask lives here: who asks, which page, which status. Reads the state, never scans the
+log."""

@@ -1,4 +1,5 @@
-"""Closed by default: every view names who may open it with `@needs(...)`; a view that names nobody opens for nobody."""
+"""Closed by default: every view names who may open it with `@needs(...)`; a view that names nobody
+opens for nobody."""
 
 from collections.abc import Callable
 from typing import TypeVar
@@ -20,7 +21,8 @@ View = TypeVar("View", bound=Callable)
 
 
 def needs(*roles: str) -> Callable[[View], View]:
-    """Declare the roles that may open the decorated view, or `*PUBLIC`, or `*LAPTOP` (a command on this laptop)."""
+    """Declare the roles that may open the decorated view, or `*PUBLIC`, or `*LAPTOP` (a command on
+    this laptop)."""
 
     def declare(view: View) -> View:
         view.needs = roles  # type: ignore[attr-defined]
@@ -52,11 +54,16 @@ def _check() -> None:
         raise NotJoined("This device has not joined. Join with a code from the pit lead.")
     if g.device.role not in roles:
         allowed = " or ".join(roles) or "nobody"
-        raise Refused(f"This is for the {allowed}; you joined as {g.device.role}. Ask the pit lead.")
+        raise Refused(
+            f"This is for the {allowed}; you joined as {g.device.role}. Ask the pit lead."
+        )
 
 
 def _device_of_bearer():
     scheme, _, token = request.headers.get("Authorization", "").partition(" ")
     if scheme.lower() != "bearer" or not token.strip():
-        raise NotJoined("The request carries no bearer token. What this phone holds is safe; join again with a fresh code.")
+        raise NotJoined(
+            "The request carries no bearer token. What this phone holds is safe; join again with a"
+            " fresh code."
+        )
     return the_pit().roster.device_of_token(token.strip())

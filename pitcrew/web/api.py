@@ -1,4 +1,5 @@
-"""The exchange over HTTP: bearer tokens only, deaf to cookies, and therefore exempt from form tokens."""
+"""The exchange over HTTP: bearer tokens only, deaf to cookies, and therefore exempt from form
+tokens."""
 
 from typing import Any
 
@@ -32,7 +33,12 @@ def join() -> Response:
     if not all(isinstance(field, str) for field in (code, name, label)):
         raise BadInput("code, name and device must be texts.", "code")
     joined = let_in(the_pit(), code, name, label, request.remote_addr or "")
-    return jsonify(token=joined.token, person=joined.device.person, role=joined.device.role, device=joined.device.id)
+    return jsonify(
+        token=joined.token,
+        person=joined.device.person,
+        role=joined.device.role,
+        device=joined.device.id,
+    )
 
 
 @blueprint.get("/snapshot")
@@ -47,16 +53,26 @@ def read_snapshot() -> Response:
 def entries() -> Response:
     """The exchange of design: entries in, entries out."""
     if (request.content_length or 0) > MOST_BYTES:
-        raise TooMany(f"{request.content_length} bytes arrived; an exchange takes {MOST_BYTES}. Send half of the entries.", "entries")
+        raise TooMany(
+            f"{request.content_length} bytes arrived; an exchange takes {MOST_BYTES}. Send half of"
+            " the entries.",
+            "entries",
+        )
     answer = exchange(the_pit(), device(), _json())
-    return jsonify({**answer, "addresses": base_urls(current_app.config["ORIGIN"], current_app.config["PORT"])})
+    return jsonify(
+        {**answer, "addresses": base_urls(current_app.config["ORIGIN"], current_app.config["PORT"])}
+    )
 
 
 @blueprint.route("/photos/<photo_id>", methods=["HEAD"])
 @needs(*MEMBERS)
 def photo_held(photo_id: str) -> Response:
-    """How many bytes of a photo are here, as `X-Held` (of the content in `?sha256=`); `X-Stored`, its SHA-256, once it is whole."""
-    held, whole = the_photos().held(photo_id, request.args.get("sha256", "")), the_photos().find(photo_id)
+    """How many bytes of a photo are here, as `X-Held` (of the content in `?sha256=`); `X-Stored`,
+    its SHA-256, once it is whole."""
+    held, whole = (
+        the_photos().held(photo_id, request.args.get("sha256", "")),
+        the_photos().find(photo_id),
+    )
     return Response(headers={"X-Held": str(held)} | ({"X-Stored": whole.stored} if whole else {}))
 
 
@@ -73,15 +89,31 @@ def photo_bytes(photo_id: str) -> Response:
 @blueprint.route("/photos/<photo_id>", methods=["PUT"])
 @needs(*MEMBERS)
 def photo(photo_id: str) -> ResponseReturnValue:
-    """Take a photo, or what is left of it: `Content-Range: bytes 0-65535/190211`, or `?offset=0` with `&total=190211` for a part.
+    """Take a photo, or what is left of it: `Content-Range: bytes 0-65535/190211`, or `?offset=0`
+    with `&total=190211` for a part.
 
     `?sha256=` names the whole content, which is then checked.
     """
     asked = device()
-    stored = the_photos().put(photo_id, _part(request.get_data(cache=False)), asked.id, asked.person)
+    stored = the_photos().put(
+        photo_id, _part(request.get_data(cache=False)), asked.id, asked.person
+    )
     if stored is None:
-        return jsonify(id=photo_id, held=the_photos().held(photo_id, request.args.get("sha256", "")), complete=False), 202
-    return jsonify(id=photo_id, held=stored.bytes, complete=True, received=stored.received, stored=stored.stored)
+        return (
+            jsonify(
+                id=photo_id,
+                held=the_photos().held(photo_id, request.args.get("sha256", "")),
+                complete=False,
+            ),
+            202,
+        )
+    return jsonify(
+        id=photo_id,
+        held=stored.bytes,
+        complete=True,
+        received=stored.received,
+        stored=stored.stored,
+    )
 
 
 def make_snapshot() -> dict[str, Any]:
@@ -90,13 +122,30 @@ def make_snapshot() -> dict[str, Any]:
     asked = device()
     definitions = pit.reload()
     head, log = pit.journal.head()[0], pit.journal.log
-    people = [{"name": item.person, "role": item.role} for item in pit.roster.devices() if not item.withdrawn_at]
+    people = [
+        {"name": item.person, "role": item.role}
+        for item in pit.roster.devices()
+        if not item.withdrawn_at
+    ]
     with pit.reading() as state:
         now = pit.clock()
-        found = snapshot(definitions, state, now, log=log, head=head, person=(asked.person, asked.role), people=people, draw=draw)
+        found = snapshot(
+            definitions,
+            state,
+            now,
+            log=log,
+            head=head,
+            person=(asked.person, asked.role),
+            people=people,
+            draw=draw,
+        )
         moment = Moment(definitions, state, now, next_run(state, now))
         picture, card = picture_now(moment), lowering_now(moment)
-    return found | {"map": draw_map(found["robot"]), "path": draw_path(picture), "lowering": draw_lowering(card)}
+    return found | {
+        "map": draw_map(found["robot"]),
+        "path": draw_path(picture),
+        "lowering": draw_lowering(card),
+    }
 
 
 def _json() -> dict[str, Any]:
@@ -114,8 +163,16 @@ def _part(content: bytes) -> Part:
     stated, sha256 = request.headers.get("Content-Range"), request.args.get("sha256", "")
     if stated is not None:
         found = parse_content_range_header(stated)
-        if found is None or found.start is None or found.length is None or found.stop != found.start + len(content):
-            raise BadInput(f"Content-Range {stated[:60]!r} does not fit these {len(content)} bytes. Wanted: bytes 0-65535/190211.")
+        if (
+            found is None
+            or found.start is None
+            or found.length is None
+            or found.stop != found.start + len(content)
+        ):
+            raise BadInput(
+                f"Content-Range {stated[:60]!r} does not fit these {len(content)} bytes. Wanted:"
+                " bytes 0-65535/190211."
+            )
         return Part(found.start, found.length, content, sha256)
     try:
         offset = int(request.args.get("offset", 0))

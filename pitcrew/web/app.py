@@ -9,7 +9,19 @@ from pitcrew.base.paths import STATIC, TEMPLATES
 from pitcrew.domain.patterns.memory import Memory
 from pitcrew.pit.photos import PhotoStore
 from pitcrew.pit.pit import Pit
-from pitcrew.web import access, api, compress, cors, errors, filters, frame, handover, headers, receiving, shell
+from pitcrew.web import (
+    access,
+    api,
+    compress,
+    cors,
+    errors,
+    filters,
+    frame,
+    handover,
+    headers,
+    receiving,
+    shell,
+)
 from pitcrew.web.pages import BLUEPRINTS
 from pitcrew.web.receiving import Desk
 from pitcrew.web.sessions import Sessions
@@ -22,7 +34,8 @@ csrf = CSRFProtect()
 def create_app(pit: Pit, *, hand_over_secret: str = "", origin: str = "", port: int = 0) -> Flask:
     """The application that serves one open pit.
 
-    `hand_over_secret` lets commands on this laptop hand their work over; `origin` is the https origin at which phones keep the app,
+    `hand_over_secret` lets commands on this laptop hand their work over; `origin` is the https
+    origin at which phones keep the app,
     `port` that of plain http.
     """
     app = Flask("pitcrew", static_folder=None, template_folder=str(TEMPLATES))
@@ -33,7 +46,8 @@ def create_app(pit: Pit, *, hand_over_secret: str = "", origin: str = "", port: 
         SESSION_COOKIE_NAME="pitcrew",
         SESSION_COOKIE_SAMESITE="Lax",
         SESSION_COOKIE_HTTPONLY=True,
-        SESSION_REFRESH_EACH_REQUEST=False,  # else a slow answer of one tab puts an older session over that of another
+        # else a slow answer of one tab puts an older session over that of another
+        SESSION_REFRESH_EACH_REQUEST=False,
         PERMANENT_SESSION_LIFETIME=A_SEASON,
         HAND_OVER_SECRET=hand_over_secret,
         ORIGIN=origin,

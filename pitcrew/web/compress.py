@@ -1,13 +1,21 @@
-"""Answers made small with gzip: files of the app and JSON. Pages are left as they are, since they hold form tokens beside
-words that others typed (a compressed secret beside chosen text can be guessed by length)."""
+"""Answers made small with gzip: files of the app and JSON. Pages are left as they are, since they
+hold form tokens beside words that others typed (a compressed secret beside chosen text can be
+guessed by length)."""
 
 import gzip
 
 from flask import Flask, Response, request
 
-KINDS = frozenset({
-    "application/json", "text/css", "text/javascript", "application/javascript", "image/svg+xml", "application/manifest+json",
-})
+KINDS = frozenset(
+    {
+        "application/json",
+        "text/css",
+        "text/javascript",
+        "application/javascript",
+        "image/svg+xml",
+        "application/manifest+json",
+    }
+)
 SMALLEST = 600
 LEVEL = 6
 
@@ -18,7 +26,11 @@ def init_app(app: Flask) -> None:
 
 
 def _compress(response: Response) -> Response:
-    if response.mimetype not in KINDS or response.status_code != 200 or "Content-Encoding" in response.headers:
+    if (
+        response.mimetype not in KINDS
+        or response.status_code != 200
+        or "Content-Encoding" in response.headers
+    ):
         return response
     response.vary.add("Accept-Encoding")
     if request.method not in ("GET", "POST") or "gzip" not in request.accept_encodings:

@@ -1,7 +1,9 @@
-"""Who may call the exchange from another origin: the one at which phones keep the app, and the asked address itself.
+"""Who may call the exchange from another origin: the one at which phones keep the app, and the
+asked address itself.
 
-A phone's app lives at one origin for good and reaches the laptop at whatever address it has today, so the exchange is
-asked across origins (Fetch standard, CORS). It is deaf to cookies, so an origin alone opens nothing.
+A phone's app lives at one origin for good and reaches the laptop at whatever address it has today,
+so the exchange is asked across origins (Fetch standard, CORS). It is deaf to cookies, so an origin
+alone opens nothing.
 """
 
 from flask import Flask, Response, current_app, request
@@ -12,7 +14,8 @@ EXPOSED = "x-held, x-stored"
 
 
 def init_app(app: Flask) -> None:
-    """Answer preflights before anything else looks at them, and name the allowed origin in every answer of the exchange."""
+    """Answer preflights before anything else looks at them, and name the allowed origin in every
+    answer of the exchange."""
     app.before_request(_preflight)
     app.after_request(_allow)
 

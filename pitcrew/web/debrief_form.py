@@ -13,7 +13,8 @@ class _Base(Form):
     match = one_of("Match", "Pick the match.")
 
     def answers(self) -> dict[str, str | bool]:
-        """The answers by name: every tick as true or false, the rest where something was answered."""
+        """The answers by name: every tick as true or false, the rest where something was
+        answered."""
         asked = (*QUESTIONS, *CLIMB_ROW)
         found = {question.name: self[question.name].data for question in asked}
         found |= {

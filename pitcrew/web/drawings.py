@@ -1,4 +1,5 @@
-"""Drawings as text, for the snapshot: measuring drawings, robot map, hold path, lowering card; the macros draw them."""
+"""Drawings as text, for the snapshot: measuring drawings, robot map, hold path, lowering card; the
+macros draw them."""
 
 from typing import Any
 
@@ -10,7 +11,8 @@ from pitcrew.domain.climb.picture import PathPicture
 
 
 def draw(part_check: PartCheck) -> str:
-    """The drawing of a check with this part's own numbers, or an empty text when the check names none."""
+    """The drawing of a check with this part's own numbers, or an empty text when the check names
+    none."""
     if not part_check.check.drawing:
         return ""
     module = current_app.jinja_env.get_template("macros/drawings.html").module

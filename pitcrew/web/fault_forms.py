@@ -1,4 +1,5 @@
-"""The forms of a fault: reporting it, and one for each move. `body()` gives the fields of the move's entry."""
+"""The forms of a fault: reporting it, and one for each move. `body()` gives the fields of the
+move's entry."""
 
 from typing import Any
 
@@ -7,8 +8,13 @@ from wtforms.validators import Length
 
 from pitcrew.web.forms import Form, area, line, one_of, pick
 
-GRADES = {"stop": "Stop: do not play with it", "degraded": "Degraded: it works, but worse", "watch": "Watch: look again"}
-"""What each grade of a fault means, as a person picks it; the phone has the same in static/js/pages/walk/screens.js."""
+GRADES = {
+    "stop": "Stop: do not play with it",
+    "degraded": "Degraded: it works, but worse",
+    "watch": "Watch: look again",
+}
+"""What each grade of a fault means, as a person picks it; the phone has the same in
+static/js/pages/walk/screens.js."""
 
 
 class FaultForm(Form):
@@ -38,7 +44,11 @@ class DeferForm(MoveForm):
 
     def body(self) -> dict[str, Any]:
         """Why, until which run, with what restriction."""
-        return {"why": self.why.data, "until": self.until.data, "restriction": self.restriction.data or ""}
+        return {
+            "why": self.why.data,
+            "until": self.until.data,
+            "restriction": self.restriction.data or "",
+        }
 
 
 class RepairForm(MoveForm):
@@ -76,5 +86,9 @@ class ProveForm(MoveForm):
 
 
 MOVE_FORMS: dict[str, type[MoveForm]] = {
-    "repaired": RepairForm, "deferred": DeferForm, "proven": ProveForm, "no_fault_found": NothingFoundForm, "open": ReopenForm,
+    "repaired": RepairForm,
+    "deferred": DeferForm,
+    "proven": ProveForm,
+    "no_fault_found": NothingFoundForm,
+    "open": ReopenForm,
 }

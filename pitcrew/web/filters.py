@@ -21,9 +21,21 @@ def init_app(app: Flask) -> None:
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
     app.jinja_env.filters.update(
-        show=show, measure=measure, clock_time=clock_time, day_and_time=day_and_time, instant=instant, ago=ago,
-        part_name=part_name, zone_name=zone_name, run_name_of=run_name_of, result=result, unit_name=screen_name, capital=capital,
-        render=in_the_teams_units, head_text=head_text, clock_error=clock_error,
+        show=show,
+        measure=measure,
+        clock_time=clock_time,
+        day_and_time=day_and_time,
+        instant=instant,
+        ago=ago,
+        part_name=part_name,
+        zone_name=zone_name,
+        run_name_of=run_name_of,
+        result=result,
+        unit_name=screen_name,
+        capital=capital,
+        render=in_the_teams_units,
+        head_text=head_text,
+        clock_error=clock_error,
     )
     app.jinja_env.globals.update(asset=asset)
 
@@ -95,10 +107,16 @@ def ago(value: datetime | str) -> str:
 
 
 def clock_error(offset: float | None) -> str:
-    """How far a phone's clock is off, by the seconds to add to its times: `3 min behind`, `5 years ahead`; empty within a minute."""
+    """How far a phone's clock is off, by the seconds to add to its times: `3 min behind`, `5 years
+    ahead`; empty within a minute."""
     if offset is None or abs(offset) <= 60:
         return ""
     hours = abs(offset) / 3600
-    steps = ((1.5, "min", 60), (48, "h", 1), (2 * 365 * 24, "days", 1 / 24), (float("inf"), "years", 1 / 8766))
+    steps = (
+        (1.5, "min", 60),
+        (48, "h", 1),
+        (2 * 365 * 24, "days", 1 / 24),
+        (float("inf"), "years", 1 / 8766),
+    )
     word, factor = next((word, factor) for end, word, factor in steps if hours < end)
     return f"{hours * factor:.0f} {word} {'behind' if offset > 0 else 'ahead'}"

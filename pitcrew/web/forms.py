@@ -58,25 +58,50 @@ def _asked(wanted: str, longest: int) -> list[object]:
 
 def one_of(label: str, wanted: str) -> SelectField:
     """A list to pick from; the view fills in the choices, which depend on the pit."""
-    return SelectField(label, [InputRequired(wanted)] if wanted else [Optional()], invalid_choice_message=NOT_LISTED)
+    return SelectField(
+        label,
+        [InputRequired(wanted)] if wanted else [Optional()],
+        invalid_choice_message=NOT_LISTED,
+    )
 
 
-def pick(label: str, wanted: str, labels: Mapping[str, str] | Iterable[str] = (), default: str | None = None) -> RadioField:
-    """One of a few, as buttons: `labels` are value -> label, or words that stand for themselves. An empty `wanted` lets it be."""
+def pick(
+    label: str,
+    wanted: str,
+    labels: Mapping[str, str] | Iterable[str] = (),
+    default: str | None = None,
+) -> RadioField:
+    """One of a few, as buttons: `labels` are value -> label, or words that stand for themselves. An
+    empty `wanted` lets it be."""
     pairs = labels.items() if isinstance(labels, Mapping) else ((word, word) for word in labels)
     choices = [SelectChoice(value, text) for value, text in pairs]
     asked = [InputRequired(wanted)] if wanted else [Optional()]
-    return RadioField(label, asked, choices=choices, default=default, invalid_choice_message=NOT_LISTED)
+    return RadioField(
+        label, asked, choices=choices, default=default, invalid_choice_message=NOT_LISTED
+    )
 
 
 class JoinForm(Form):
     """Join a pit."""
 
-    code = StringField("Join code", [InputRequired("Type the code that the pit lead shows."), Length(max=20)])
-    name = StringField("Your name", [InputRequired("Type your name, so that the crew knows who measured."), Length(max=40)])
+    code = StringField(
+        "Join code", [InputRequired("Type the code that the pit lead shows."), Length(max=20)]
+    )
+    name = StringField(
+        "Your name",
+        [InputRequired("Type your name, so that the crew knows who measured."), Length(max=40)],
+    )
 
 
-DONE_FOR_NOW = ("Taken off", "Unplugged", "Bridged", "Tied or taped", "Stand-in part", "Borrowed", "Set for a test")
+DONE_FOR_NOW = (
+    "Taken off",
+    "Unplugged",
+    "Bridged",
+    "Tied or taped",
+    "Stand-in part",
+    "Borrowed",
+    "Set for a test",
+)
 """What is commonly done for the time being, so that two taps log it."""
 
 
@@ -100,7 +125,8 @@ class PartChangeForm(Form):
     old = line("What came out")
     new = line("What went in")
     identical = pick(
-        "Is the new one the same?", "Say whether the new part is the same kind.",
+        "Is the new one the same?",
+        "Say whether the new part is the same kind.",
         {"yes": "Same kind, same size", "no": "Another kind or size"},
     )
 
@@ -112,14 +138,22 @@ class BatteryMoveForm(Form):
     where = line("Channel", longest=20)
 
     def validate_where(self, field: StringField) -> None:
-        """A charger's channel has to be named: a second weak battery from it shows a bad channel."""
+        """A charger's channel has to be named: a second weak battery from it shows a bad
+        channel."""
         if self.to.data == "channel" and not field.data:
             raise ValidationError("Type the channel of the charger.")
 
     def body(self, robot: str, robots: Collection[str]) -> dict[str, str]:
         """Where it goes: into the named one of `robots`, else into `robot`; or on which channel."""
         where = self.where.data or ""
-        return {"to": self.to.data, "where": {"robot": where if where in robots else robot, "channel": where}.get(self.to.data, "")}
+        return {
+            "to": self.to.data,
+            "where": (
+                {"robot": where if where in robots else robot, "channel": where}.get(
+                    self.to.data, ""
+                )
+            ),
+        }
 
 
 class CodeForm(Form):

@@ -1,4 +1,5 @@
-"""What stands around every screen: who asks, the clock strip, the banner of file mistakes. Worked out once a request."""
+"""What stands around every screen: who asks, the clock strip, the banner of file mistakes. Worked
+out once a request."""
 
 from typing import Any
 

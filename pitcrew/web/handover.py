@@ -1,4 +1,5 @@
-"""Commands on this laptop hand their work to the running server here, with the secret from the 0600 lock file."""
+"""Commands on this laptop hand their work to the running server here, with the secret from the 0600
+lock file."""
 
 import hmac
 

@@ -6,12 +6,14 @@ from flask import Flask, Response, current_app, request
 
 
 def policy(origin: str, port: int) -> str:
-    """The content security policy. A phone's page may ask the laptop at any host, but on the laptop's two ports only."""
+    """The content security policy. A phone's page may ask the laptop at any host, but on the
+    laptop's two ports only."""
     others = [f"https://*:{urlsplit(origin).port}"] if origin else []
     connect = " ".join(["'self'", *others, *([f"http://*:{port}"] if port else [])])
     return (
-        f"default-src 'self'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src {connect}; object-src 'none'; "
-        "base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
+        "default-src 'self'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:;"
+        f" connect-src {connect}; object-src 'none'; base-uri 'none'; form-action 'self';"
+        " frame-ancestors 'none'"
     )
 
 
@@ -21,7 +23,9 @@ def init_app(app: Flask) -> None:
 
 
 def _add(response: Response) -> Response:
-    response.headers.setdefault("Content-Security-Policy", policy(current_app.config["ORIGIN"], current_app.config["PORT"]))
+    response.headers.setdefault(
+        "Content-Security-Policy", policy(current_app.config["ORIGIN"], current_app.config["PORT"])
+    )
     response.headers["Referrer-Policy"] = "same-origin"
     response.headers["X-Content-Type-Options"] = "nosniff"
     response.headers["Permissions-Policy"] = "geolocation=(), microphone=()"

@@ -16,7 +16,10 @@ from pitcrew.robotlog.text import Layout
 from pitcrew.web.forms import Form, area, line, one_of
 
 ASKED = {
-    "time": "The clock", "voltage": "The battery's voltage", "current": "The whole current", "overruns": "Late loops",
+    "time": "The clock",
+    "voltage": "The battery's voltage",
+    "current": "The whole current",
+    "overruns": "Late loops",
     "phase": "Match phase",
 }
 assert set(ASKED) == set(ROLES)
@@ -31,7 +34,10 @@ class LogForm(Form):
 
 
 CLOCK_UNITS = (
-    ("", "as the log says"), ("s", "seconds"), ("ms", "milliseconds"), ("us", "microseconds"),
+    ("", "as the log says"),
+    ("s", "seconds"),
+    ("ms", "milliseconds"),
+    ("us", "microseconds"),
 )
 
 
@@ -40,21 +46,31 @@ class ColumnsForm(Form):
 
     time = SelectField(ASKED["time"], [InputRequired("Pick the column of the clock.")])
     unit = SelectField("The clock counts", choices=[SelectChoice(*pair) for pair in CLOCK_UNITS])
-    voltage = SelectField(ASKED["voltage"], [InputRequired("Pick the column of the battery's voltage.")])
+    voltage = SelectField(
+        ASKED["voltage"], [InputRequired("Pick the column of the battery's voltage.")]
+    )
     current = SelectField(ASKED["current"])
     overruns = SelectField(ASKED["overruns"])
     phase = SelectField(ASKED["phase"])
 
     def offer(self, layout: Layout) -> None:
-        """Fill in what can be picked: headings, and the numbers of columns that have numbers but no heading."""
+        """Fill in what can be picked: headings, and the numbers of columns that have numbers but no
+        heading."""
         nameless = {at for row in layout.shown for at, cell in enumerate(row) if cell}
-        names = [head.text or (str(at) if at - 1 in nameless else "") for at, head in enumerate(layout.heads, 1)]
-        choices = [SelectChoice("", "none"), *(SelectChoice(name, name) for name in dict.fromkeys(names) if name)]
+        names = [
+            head.text or (str(at) if at - 1 in nameless else "")
+            for at, head in enumerate(layout.heads, 1)
+        ]
+        choices = [
+            SelectChoice("", "none"),
+            *(SelectChoice(name, name) for name in dict.fromkeys(names) if name),
+        ]
         for role in ROLES:
             self[role].choices = choices
 
     def columns(self) -> dict[str, str]:
-        """Role -> heading of what was picked, empty for none; the clock's ends with its unit if one was picked."""
+        """Role -> heading of what was picked, empty for none; the clock's ends with its unit if one
+        was picked."""
         unit = f":{self.unit.data}" if self.unit.data else ""
         found = {role: self[role].data or "" for role in ROLES}
         return {**found, "time": found["time"] + unit}
@@ -73,13 +89,16 @@ class CapacityForm(Form):
         """A field's number in SI; a bare number is in `unit`. The error stands beside the field."""
         text = (self[name].data or "").strip()
         try:
-            return parse_quantity(f"{text} {unit}" if re.fullmatch(r"[-+]?[\d.,]+", text) else text, dimension).si
+            return parse_quantity(
+                f"{text} {unit}" if re.fullmatch(r"[-+]?[\d.,]+", text) else text, dimension
+            ).si
         except BadInput as error:
             self[name].errors = [*self[name].errors, error.sentence]
             raise
 
     def pairs(self) -> list[tuple[float, float]]:
-        """The points as (s, V), by minutes or as a tester writes them. Raises BadInput naming the line that cannot be read."""
+        """The points as (s, V), by minutes or as a tester writes them. Raises BadInput naming the
+        line that cannot be read."""
         return read_points(self.points.data or "", self.quantity("current", "A", "current"))
 
     def validate_points(self, field: Any) -> None:

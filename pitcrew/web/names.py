@@ -8,7 +8,10 @@ def part_name(part_id: str) -> str:
     """The label of a part of any robot of the pit; the id itself where no build sheet has it."""
     definitions = the_pit().definitions
     robots = [definitions.robot, *definitions.robots.values()]
-    return next((robot.parts[part_id].label for robot in robots if robot and part_id in robot.parts), part_id)
+    return next(
+        (robot.parts[part_id].label for robot in robots if robot and part_id in robot.parts),
+        part_id,
+    )
 
 
 def zone_name(zone_id: str) -> str:
@@ -18,7 +21,8 @@ def zone_name(zone_id: str) -> str:
 
 
 def run_name_of(run_id: str | None) -> str:
-    """A run's name from its id; the match as it stands in the id where the schedule does not have it; empty for None."""
+    """A run's name from its id; the match as it stands in the id where the schedule does not have
+    it; empty for None."""
     if not run_id:
         return ""
     with the_pit().reading() as state:

@@ -1,7 +1,9 @@
-"""The app's style sheets as one file, and its modules as one: a phone opens with two kept files instead of eighty small ones.
+"""The app's style sheets as one file, and its modules as one: a phone opens with two kept files
+instead of eighty small ones.
 
-Made when the server starts, without a tool of its own: the modules hold to one form of import and export, and `packed` refuses
-any other. Each becomes a function that runs when it is first needed, so names stay apart and a page runs only what it uses.
+Made when the server starts, without a tool of its own: the modules hold to one form of import and
+export, and `packed` refuses any other. Each becomes a function that runs when it is first needed,
+so names stay apart and a page runs only what it uses.
 """
 
 import re
@@ -16,11 +18,42 @@ START = "main.js"
 ALONE = ("sw.js", "theme.js")
 """Scripts that are no modules of the app."""
 SHEETS = (
-    "tokens", "base", "layout", "clock", "nav", "verdict", "gauge", "map", "cards", "buttons", "forms", "tables", "banner", "steps",
-    "drawing", "trend", "bench", "walk", "now", "disclosure", "said", "share", "tiles", "climb", "path", "beside", "ticks", "join_code",
-    "patterns", "codes", "camera", "help", "photos",
+    "tokens",
+    "base",
+    "layout",
+    "clock",
+    "nav",
+    "verdict",
+    "gauge",
+    "map",
+    "cards",
+    "buttons",
+    "forms",
+    "tables",
+    "banner",
+    "steps",
+    "drawing",
+    "trend",
+    "bench",
+    "walk",
+    "now",
+    "disclosure",
+    "said",
+    "share",
+    "tiles",
+    "climb",
+    "path",
+    "beside",
+    "ticks",
+    "join_code",
+    "patterns",
+    "codes",
+    "camera",
+    "help",
+    "photos",
 )
-"""The style sheets of every page, in the order in which they hold; sheets on paper have their own."""
+"""The style sheets of every page, in the order in which they hold; sheets on paper have their
+own."""
 _COMMENT = re.compile(r"[ \t]*/\*\*[\s\S]*?\*/\n?|^[ \t]*//.*\n", re.MULTILINE)
 _IMPORT = re.compile(r'^import \{ (\w+(?:, \w+)*) \} from "([^"]+)";$', re.MULTILINE)
 _LATER = re.compile(r'\bimport\("([^"]+)"\)')
@@ -40,25 +73,38 @@ need("{start}");
 
 @cache
 def packed(name: str) -> str:
-    """The text of `app.css` or `app.js`. Raises ValueError where a module is written in a form that cannot be packed."""
+    """The text of `app.css` or `app.js`. Raises ValueError where a module is written in a form that
+    cannot be packed."""
     if name == STYLES:
-        return "".join((STATIC / "css" / f"{sheet}.css").read_text(encoding="utf-8") for sheet in SHEETS)
+        return "".join(
+            (STATIC / "css" / f"{sheet}.css").read_text(encoding="utf-8") for sheet in SHEETS
+        )
     root = STATIC / "js"
     paths = [path.relative_to(root).as_posix() for path in sorted(root.rglob("*.js"))]
-    modules = [packed_module(path, (root / path).read_text(encoding="utf-8")) for path in paths if path not in ALONE]
+    modules = [
+        packed_module(path, (root / path).read_text(encoding="utf-8"))
+        for path in paths
+        if path not in ALONE
+    ]
     return _FRAME.format(modules="".join(modules), start=START)
 
 
 def packed_module(path: str, source: str) -> str:
-    """One module as a method that returns what it exports. Raises ValueError naming the line that cannot be packed."""
+    """One module as a method that returns what it exports. Raises ValueError naming the line that
+    cannot be packed."""
     folder = PurePosixPath(path).parent
     text = _COMMENT.sub("", source)
     exported = [found[2] for found in _EXPORT.finditer(text)]
-    text = _IMPORT.sub(lambda found: f'const {{ {found[1]} }} = need("{_joined(folder, found[2])}");', text)
+    text = _IMPORT.sub(
+        lambda found: f'const {{ {found[1]} }} = need("{_joined(folder, found[2])}");', text
+    )
     text = _LATER.sub(lambda found: f'needLater("{_joined(folder, found[1])}")', text)
     text = _EXPORT.sub(r"\1 \2", text)
     if left := _LEFT.search(text):
-        raise ValueError(f"{path} cannot be packed for phones: {left[0]!r}. Write it as the other modules of static/js do.")
+        raise ValueError(
+            f"{path} cannot be packed for phones: {left[0]!r}. Write it as the other modules of"
+            " static/js do."
+        )
     return f'"{path}"() {{\n{text.strip()}\nreturn {{ {", ".join(exported)} }};\n}},\n'
 
 

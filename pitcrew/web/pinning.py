@@ -1,4 +1,5 @@
-"""PINs over HTTP: over https or on the laptop itself alone, checked, and every lock-out written down."""
+"""PINs over HTTP: over https or on the laptop itself alone, checked, and every lock-out written
+down."""
 
 from flask import request
 from flask_wtf import FlaskForm
@@ -24,11 +25,16 @@ def pin_may_travel() -> bool:
 def refuse_open_pins() -> None:
     """Raise Refused where a PIN would have gone over plain http."""
     if not pin_may_travel():
-        raise Refused("A PIN goes over https or on the laptop itself only. Open the pit's https address, or sign at the laptop.", "pin")
+        raise Refused(
+            "A PIN goes over https or on the laptop itself only. Open the pit's https address, or"
+            " sign at the laptop.",
+            "pin",
+        )
 
 
 def pin_fits(form: FlaskForm) -> bool:
-    """Whether the form's PIN is that of the person who asks; else its field says why. A lock-out is recorded."""
+    """Whether the form's PIN is that of the person who asks; else its field says why. A lock-out is
+    recorded."""
     try:
         the_pit().pins.check(device().person, form.pin.data, request.remote_addr or "")
     except Refused as error:

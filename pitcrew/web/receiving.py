@@ -1,4 +1,5 @@
-"""Hand-overs without a link, over HTTP: a bundle as a file, or as pictures of the codes that a phone shows."""
+"""Hand-overs without a link, over HTTP: a bundle as a file, or as pictures of the codes that a
+phone shows."""
 
 import threading
 from dataclasses import asdict
@@ -18,7 +19,8 @@ blueprint = Blueprint("receiving", __name__, url_prefix="/api")
 
 
 class Desk:
-    """The half-read hand-overs, one for each device that holds a camera; gone when the server stops, and shown again then."""
+    """The half-read hand-overs, one for each device that holds a camera; gone when the server
+    stops, and shown again then."""
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
@@ -39,8 +41,15 @@ class Desk:
                     wrong = error.sentence
             if receiver.payload is not None and reader not in self._done:
                 self._done[reader] = handed_in(pit, receiver.payload, bringer)
-            progress = {"found": len(frames), "known": receiver.known, "wanted": receiver.k, "wrong": wrong}
-            return progress | {"done": self._done.get(reader) if receiver.payload is not None else None}
+            progress = {
+                "found": len(frames),
+                "known": receiver.known,
+                "wanted": receiver.k,
+                "wrong": wrong,
+            }
+            return progress | {
+                "done": self._done.get(reader) if receiver.payload is not None else None
+            }
 
 
 def handed_in(pit: Pit, raw: bytes, bringer: Author) -> dict[str, Any]:
@@ -59,7 +68,8 @@ def bundle() -> Response:
 @blueprint.post("/frames")
 @needs(*MEMBERS)
 def frames() -> Response:
-    """Take one picture of the moving codes: PNG or JPEG, or with `?width=&height=` grey values row by row."""
+    """Take one picture of the moving codes: PNG or JPEG, or with `?width=&height=` grey values row
+    by row."""
     try:
         width, height = int(request.args.get("width", 0)), int(request.args.get("height", 0))
     except ValueError:

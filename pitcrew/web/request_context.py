@@ -39,7 +39,8 @@ def author() -> Author:
 
 
 def remember(found: Device) -> None:
-    """Keep a device in the page session, with its form token from the start: pages that load side by side then share one."""
+    """Keep a device in the page session, with its form token from the start: pages that load side
+    by side then share one."""
     session.clear()
     g.pop("csrf_token", None)
     session["device"] = found.id

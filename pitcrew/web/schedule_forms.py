@@ -45,7 +45,10 @@ class MatchForm(Form):
         """A slash would split the run's name, so it is said here."""
         right = super().validate(extra_validators)
         if self.name.data and "/" in self.name.data:
-            self.name.errors = [*self.name.errors, "Leave out the slash: it parts event, match and run."]
+            self.name.errors = [
+                *self.name.errors,
+                "Leave out the slash: it parts event, match and run.",
+            ]
             return False
         return right
 
@@ -70,4 +73,6 @@ class ReplayForm(Form):
 
 
 def _typed(at: object, day: object) -> tuple[str, str]:
-    return (at if isinstance(at, time) else time()).strftime("%H:%M"), (day if isinstance(day, date) else date.min).isoformat()
+    return (at if isinstance(at, time) else time()).strftime("%H:%M"), (
+        day if isinstance(day, date) else date.min
+    ).isoformat()

@@ -1,7 +1,8 @@
-"""The page session: signed, not readable by scripts, not sent along from other sites, and over https a cookie of its own.
+"""The page session: signed, not readable by scripts, not sent along from other sites, and over
+https a cookie of its own.
 
-One laptop answers over http and https under one host, and browsers share cookies over ports: the https cookie has its own name, so
-that it is never sent in the open.
+One laptop answers over http and https under one host, and browsers share cookies over ports: the
+https cookie has its own name, so that it is never sent in the open.
 """
 
 from flask import Flask, request

@@ -1,5 +1,5 @@
-"""What a phone keeps to open without the laptop: files under names that change with their content, the shell page, the service
-worker, the manifest; and the health of the server."""
+"""What a phone keeps to open without the laptop: files under names that change with their content,
+the shell page, the service worker, the manifest; and the health of the server."""
 
 import hashlib
 import json
@@ -33,16 +33,24 @@ def _names() -> frozenset[str]:
 
 
 def kept_files() -> list[str]:
-    """What a phone keeps: the packed files, the script that sets the theme before a page is drawn, the icons."""
-    return [*PACKED, "js/theme.js", *(path.relative_to(STATIC).as_posix() for path in static_files() if path.suffix == ".png")]
+    """What a phone keeps: the packed files, the script that sets the theme before a page is drawn,
+    the icons."""
+    return [
+        *PACKED,
+        "js/theme.js",
+        *(path.relative_to(STATIC).as_posix() for path in static_files() if path.suffix == ".png"),
+    ]
 
 
 @cache
 def build() -> str:
-    """Twelve digits over all static files and templates: the same build, the same addresses and the same shell page."""
+    """Twelve digits over all static files and templates: the same build, the same addresses and the
+    same shell page."""
     digest = hashlib.sha256("".join(map(packed, PACKED)).encode())
     for path in [*static_files(), *sorted(TEMPLATES.rglob("*.html"))]:
-        digest.update(path.relative_to(STATIC.parent).as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
+        digest.update(
+            path.relative_to(STATIC.parent).as_posix().encode() + b"\0" + path.read_bytes() + b"\0"
+        )
     return digest.hexdigest()[:12]
 
 
@@ -57,7 +65,9 @@ def static_file(build_id: str, name: str) -> Response:
     """A static or packed file; one of another build is answered as this one's, uncached."""
     if name in PACKED:
         response = Response(packed(name), mimetype=PACKED[name])
-    elif name in _names():  # read whole: a file left open for a range that cannot be had would stay open
+    elif (
+        name in _names()
+    ):  # read whole: a file left open for a range that cannot be had would stay open
         response = Response((STATIC / name).read_bytes(), mimetype=guess_type(name)[0])
     else:
         abort(404)
@@ -72,7 +82,8 @@ def static_file(build_id: str, name: str) -> Response:
 @blueprint.get("/handing-over")
 @needs(*PUBLIC)
 def page() -> ResponseReturnValue:
-    """The page that phones keep. It holds nobody's data: its script draws the screens from what the phone has."""
+    """The page that phones keep. It holds nobody's data: its script draws the screens from what the
+    phone has."""
     return render_template("shell/shell.html", here="/shell", device=None, clock=None, mistakes=[])
 
 
@@ -82,7 +93,9 @@ def worker() -> Response:
     """The service worker, with this build and the files to keep written in front."""
     files = [*map(asset, kept_files()), url_for("shell.manifest")]
     head = f"const BUILD = {json.dumps(build())};\nconst FILES = {json.dumps(files)};\n"
-    response = Response(head + (STATIC / WORKER).read_text(encoding="utf-8"), mimetype="text/javascript")
+    response = Response(
+        head + (STATIC / WORKER).read_text(encoding="utf-8"), mimetype="text/javascript"
+    )
     response.cache_control.no_cache = True
     return response
 
@@ -91,7 +104,9 @@ def worker() -> Response:
 @needs(*PUBLIC)
 def manifest() -> Response:
     """The web app manifest."""
-    return Response((STATIC / "manifest.webmanifest").read_bytes(), mimetype="application/manifest+json")
+    return Response(
+        (STATIC / "manifest.webmanifest").read_bytes(), mimetype="application/manifest+json"
+    )
 
 
 @blueprint.get("/healthz")

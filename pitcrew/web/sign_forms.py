@@ -17,14 +17,18 @@ def pin(label: str, wanted: str) -> PasswordField:
 class SignForm(Form):
     """The captain's signature over what the screen showed."""
 
-    seen_seq = IntegerField("Seen up to", [InputRequired(), NumberRange(min=0)], widget=HiddenInput())
+    seen_seq = IntegerField(
+        "Seen up to", [InputRequired(), NumberRange(min=0)], widget=HiddenInput()
+    )
     pin = pin("Your PIN", "Type your PIN to sign.")
 
 
 class RefuseForm(Form):
     """The captain refuses the climb."""
 
-    seen_seq = IntegerField("Seen up to", [InputRequired(), NumberRange(min=0)], widget=HiddenInput())
+    seen_seq = IntegerField(
+        "Seen up to", [InputRequired(), NumberRange(min=0)], widget=HiddenInput()
+    )
     why = area("Why not", "Say why it may not climb, so that the crew knows what to do.")
     pin = pin("Your PIN", "Type your PIN to refuse.")
 

@@ -1,4 +1,5 @@
-"""The Batteries page with 30 batteries and 2 000 readings: its time against an empty fleet's page, and how it grows."""
+"""The Batteries page with 30 batteries and 2 000 readings: its time against an empty fleet's page,
+and how it grows."""
 
 import tempfile
 import time
@@ -11,7 +12,10 @@ from tests.web.conftest import join
 
 FEW, MANY = 200, 2000
 BATTERIES = 30
-SHEET = '\n[[part]]\nid = "battery.b{0}"\nlabel = "Battery B{0}"\nzone = "battery"\nkind = "battery"\ncapacity = "18 A*h"\n'
+SHEET = (
+    '\n[[part]]\nid = "battery.b{0}"\nlabel = "Battery B{0}"\nzone = "battery"\nkind ='
+    ' "battery"\ncapacity = "18 A*h"\n'
+)
 
 
 def filled(folder: Path, readings: int) -> Pit:
@@ -22,13 +26,29 @@ def filled(folder: Path, readings: int) -> Pit:
         file.write("".join(SHEET.format(number) for number in range(BATTERIES - 6)))
     now = datetime(2026, 3, 7, 9, 0, tzinfo=UTC)
     pit = open_pit(folder, lambda: now + timedelta(days=2), fsync=False)
-    names = [part.id for part in pit.definitions.robot.parts.values() if part.kind == "battery"] if pit.definitions.robot else []
+    names = (
+        [part.id for part in pit.definitions.robot.parts.values() if part.kind == "battery"]
+        if pit.definitions.robot
+        else []
+    )
     assert len(names) == BATTERIES
-    values = {"v1": (12.7, "V"), "i1": (5.0, "A"), "v2": (12.1, "V"), "i2": (50.0, "A"), "rest": (60.0, "min"), "case": (20.0, "degC")}
-    inputs = {name: {"typed": str(value), "value": value, "unit": unit} for name, (value, unit) in values.items()}
+    values = {
+        "v1": (12.7, "V"),
+        "i1": (5.0, "A"),
+        "v2": (12.1, "V"),
+        "i2": (50.0, "A"),
+        "rest": (60.0, "min"),
+        "case": (20.0, "degC"),
+    }
+    inputs = {
+        name: {"typed": str(value), "value": value, "unit": unit}
+        for name, (value, unit) in values.items()
+    }
     for number in range(readings):
         body = {"check": "battery-loads", "part": names[number % BATTERIES], "inputs": inputs}
-        pit.record("reading", body, Author("laptop", "Ada", "lead"), at=now + timedelta(minutes=number))
+        pit.record(
+            "reading", body, Author("laptop", "Ada", "lead"), at=now + timedelta(minutes=number)
+        )
     return pit
 
 
@@ -55,7 +75,10 @@ def main() -> None:
             pit = filled(Path(folder) / "pit", readings)
             found[readings], size = page_time(pit)
             pit.close()
-        print(f"Batteries page, {BATTERIES} batteries, {readings} readings: {found[readings] * 1000:.0f} ms of CPU, {size / 1000:.0f} kB")
+        print(
+            f"Batteries page, {BATTERIES} batteries, {readings} readings:"
+            f" {found[readings] * 1000:.0f} ms of CPU, {size / 1000:.0f} kB"
+        )
     print(f"  {MANY} readings to {FEW}: {found[MANY] / found[FEW]:.2f}")
 
 

@@ -1,6 +1,8 @@
-"""The Climb page on a log of 50 000 entries against one of 1 000, and verifying 100 000 entries against reading their JSON.
+"""The Climb page on a log of 50 000 entries against one of 1 000, and verifying 100 000 entries
+against reading their JSON.
 
-The entries are readings of all checks, signatures for the climb, and matches, as a season brings them. Read the ratios.
+The entries are readings of all checks, signatures for the climb, and matches, as a season brings
+them. Read the ratios.
 """
 
 import json
@@ -33,7 +35,8 @@ WALKS = 5
 
 
 def a_pit(folder: Path, entries: int) -> Pit:
-    """A pit with the bundled lists and about so many entries: rounds of all checks, one a minute, then a signature and a match."""
+    """A pit with the bundled lists and about so many entries: rounds of all checks, one a minute,
+    then a signature and a match."""
     make_folder(folder, 'event = "bench"\n', bundled_sheets(), bundled_lists())
     pit = open_pit(folder, fsync=False)
     begin = pit.clock() - timedelta(minutes=entries)
@@ -51,17 +54,33 @@ def season(bodies: list[dict[str, Any]], begin: datetime, head: int) -> Iterator
         for content in bodies * WALKS:
             yield an_entry(begin, next(number), "reading", content)
         signed = next(number)
-        yield an_entry(begin, signed, "clearance", {"decision": "cleared", "seen_seq": head + signed - 1})
+        yield an_entry(
+            begin, signed, "clearance", {"decision": "cleared", "seen_seq": head + signed - 1}
+        )
         played = next(number)
         actual = format_instant(begin + timedelta(minutes=played))
-        yield an_entry(begin, played, "match_run", {"actual": actual, "ours": "red 1"}, f"bench/{match}/1")
+        yield an_entry(
+            begin, played, "match_run", {"actual": actual, "ours": "red 1"}, f"bench/{match}/1"
+        )
 
 
-def an_entry(begin: datetime, number: int, kind: str, content: dict[str, Any], match: str | None = None) -> Entry:
+def an_entry(
+    begin: datetime, number: int, kind: str, content: dict[str, Any], match: str | None = None
+) -> Entry:
     """An entry as the laptop stores it."""
     at = begin + timedelta(minutes=number)
     text = format_instant(at)
-    return Entry(id=new_id(at), kind=kind, at=text, device="d1", person="Ada", robot="tern", match=match, body=content, received_at=text)
+    return Entry(
+        id=new_id(at),
+        kind=kind,
+        at=text,
+        device="d1",
+        person="Ada",
+        robot="tern",
+        match=match,
+        body=content,
+        received_at=text,
+    )
 
 
 def body(item: PartCheck) -> dict[str, Any]:
@@ -77,7 +96,13 @@ def body(item: PartCheck) -> dict[str, Any]:
             inputs[field.name] = {"typed": answer, "value": answer, "unit": None}
     limit = limit_as_dict(item.limit) if item.limit else None
     found = judge(limit, inputs, item.unjudged_because)
-    return {"check": item.check.id, "part": item.part.id, "inputs": inputs, "limit": limit, "verdict": found.verdict}
+    return {
+        "check": item.check.id,
+        "part": item.part.id,
+        "inputs": inputs,
+        "limit": limit,
+        "verdict": found.verdict,
+    }
 
 
 def timed(work: Callable[[], object]) -> float:
@@ -90,7 +115,9 @@ def timed(work: Callable[[], object]) -> float:
 def page_of(pit: Pit) -> Callable[[], object]:
     """Asking for the Climb page as the captain."""
     app = create_app(pit)
-    joined = pit.roster.join(pit.roster.make_code("captain", timedelta(minutes=9)), "Mira", "bench", "a")
+    joined = pit.roster.join(
+        pit.roster.make_code("captain", timedelta(minutes=9)), "Mira", "bench", "a"
+    )
     browser = app.test_client()
     with browser.session_transaction() as session:
         session["device"] = joined.device.id
@@ -113,7 +140,10 @@ def main() -> None:
         asks = [page_of(pit) for pit in pits]
         rounds = [[timed(ask) for ask in asks] for _ in range(ROUNDS)]
         small, large = (median(times) for times in zip(*rounds, strict=True))
-        print(f"Climb page: {small:.0f} ms on {SMALL} entries, {large:.0f} ms on {LARGE}: {large / small:.2f} times (wanted: at most 1.3)")
+        print(
+            f"Climb page: {small:.0f} ms on {SMALL} entries, {large:.0f} ms on {LARGE}:"
+            f" {large / small:.2f} times (wanted: at most 1.3)"
+        )
         for pit in pits:
             pit.close()
     with tempfile.TemporaryDirectory(dir=ROOT / "build") as place:
@@ -121,11 +151,16 @@ def main() -> None:
         a_pit(folder, LONG).close()
         report = verify_folder(folder)
         assert not report.bad, report.lines
-        works = (partial(verify_folder, folder), partial(lines_of, folder / LOGBOOK), partial(lines_of, folder / LOGBOOK, keep=False))
+        works = (
+            partial(verify_folder, folder),
+            partial(lines_of, folder / LOGBOOK),
+            partial(lines_of, folder / LOGBOOK, keep=False),
+        )
         rounds = [[timed(work) for work in works] for _ in range(3)]
         whole, kept, dropped = (median(times) for times in zip(*rounds, strict=True))
         signed = sum(line.startswith("Clearance") for line in report.lines)
         print(
-            f"verify of {LONG} entries, every seal, verdict and clearance ({signed}) worked out again: {whole:.0f} ms, "
-            f"{whole / kept:.2f} of json.loads on each line into a list (wanted: at most 3), {whole / dropped:.2f} of it with nothing kept"
+            f"verify of {LONG} entries, every seal, verdict and clearance ({signed}) worked out"
+            f" again: {whole:.0f} ms, {whole / kept:.2f} of json.loads on each line into a list"
+            f" (wanted: at most 3), {whole / dropped:.2f} of it with nothing kept"
         )

@@ -1,7 +1,9 @@
-"""What an exchange costs through the whole server code (no network): 60 entries on logs of 1 000, 10 000 and 100 000, and a first pull.
+"""What an exchange costs through the whole server code (no network): 60 entries on logs of 1 000,
+10 000 and 100 000, and a first pull.
 
-The baseline of each size is the same 60 entries appended to the journal alone, in the same process and in turn, with fsync in
-both. The ratio between sizes says whether an exchange grows with the log; it must stay near 1.
+The baseline of each size is the same 60 entries appended to the journal alone, in the same process
+and in turn, with fsync in both. The ratio between sizes says whether an exchange grows with the
+log; it must stay near 1.
 """
 
 import tempfile
@@ -28,18 +30,34 @@ def entries(count: int) -> list[dict[str, Any]]:
     """Readings as a phone makes them."""
     now = system_clock()
     inputs = {"travel": {"typed": "11.8", "value": 11.8, "unit": "mm"}}
-    body = {"check": "chain-slack", "part": "lift.chain.left", "inputs": inputs, "result": 0.0118, "verdict": "ok"}
+    body = {
+        "check": "chain-slack",
+        "part": "lift.chain.left",
+        "inputs": inputs,
+        "result": 0.0118,
+        "verdict": "ok",
+    }
     notes = {"text": "looked at it, nothing to see"}
     kinds = [("reading", body), ("note", notes), ("note", notes)]
     made = [(new_id(now), *kinds[number % 3]) for number in range(count)]
-    return [{"id": name, "kind": kind, "at": format_instant(now), "body": what, "shape": 1} for name, kind, what in made]
+    return [
+        {"id": name, "kind": kind, "at": format_instant(now), "body": what, "shape": 1}
+        for name, kind, what in made
+    ]
 
 
 def fill(pit: Pit, size: int) -> None:
     """Notes until the log has that many entries."""
     author = Author("bench", "Bench", "lead")
     while (head := pit.journal.head()[0]) < size:
-        pit.take([{**entry, "kind": "note", "body": {"text": "x"}} for entry in entries(min(5000, size - head))], author, 0.0)
+        pit.take(
+            [
+                {**entry, "kind": "note", "body": {"text": "x"}}
+                for entry in entries(min(5000, size - head))
+            ],
+            author,
+            0.0,
+        )
 
 
 def timed(what: Callable[[], Any]) -> float:
@@ -67,7 +85,12 @@ class Side:
 
     def exchange(self, after: int, offered: list[dict[str, Any]]) -> dict[str, Any]:
         """One exchange; the answer."""
-        body = {"log": self.pit.journal.log, "after": after, "sent_at": format_instant(system_clock()), "entries": offered}
+        body = {
+            "log": self.pit.journal.log,
+            "after": after,
+            "sent_at": format_instant(system_clock()),
+            "entries": offered,
+        }
         return self.client.post("/api/entries", json=body, headers=self.headers).get_json()
 
     def round(self) -> None:
@@ -85,7 +108,10 @@ class Side:
 
 def main() -> None:
     """Print the table; the sizes take turns, so that a busy machine is busy for all of them."""
-    print(f"\nexchange of {BATCH} entries through the server code, against {BATCH} entries appended to the journal (median of {ROUNDS})")
+    print(
+        f"\nexchange of {BATCH} entries through the server code, against {BATCH} entries appended"
+        f" to the journal (median of {ROUNDS})"
+    )
     with tempfile.TemporaryDirectory() as place:
         sides = [Side(Path(place), size) for size in SIZES]
         for _ in range(ROUNDS):
@@ -101,7 +127,12 @@ def line(side: Side, smallest: float) -> str:
     exchange, append = median(side.exchanges), median(side.appends)
     ratios = f"{exchange / append:5.2f} appends   {exchange / smallest:5.2f} of the smallest"
     first = timed(side.pull) if side.size >= PULL else 0.0
-    pull = f"   first pull of {PULL:,} entries {first * 1e3:6.0f} ms, {first / exchange:5.1f} exchanges" if first else ""
+    pull = (
+        f"   first pull of {PULL:,} entries {first * 1e3:6.0f} ms, {first / exchange:5.1f}"
+        " exchanges"
+        if first
+        else ""
+    )
     return f"  log of {side.size:>7,}: {exchange * 1e3:6.1f} ms   {ratios}{pull}"
 
 

@@ -1,4 +1,5 @@
-"""What the engineering costs: all limits of a large pit folder, one figure from the command line, one verdict in JavaScript."""
+"""What the engineering costs: all limits of a large pit folder, one figure from the command line,
+one verdict in JavaScript."""
 
 import json
 import shutil
@@ -35,13 +36,23 @@ console.log(Number(process.hrtime.bigint() - start) / 1e9 / 100 / cases.length);
 
 
 def large_folder() -> tuple[dict, dict]:
-    """The bundled robot and lists, its parts repeated under other names until there are 84 parts and 150 checks or more."""
+    """The bundled robot and lists, its parts repeated under other names until there are 84 parts
+    and 150 checks or more."""
     sheet = tomllib.loads(bundled_sheets()[0].read_text(encoding="utf-8"))
     parts = sheet["part"]
     for number in range(max(0, PARTS - len(parts))):
         copied = dict(parts[number % len(parts)])
-        parts.append({**copied, "id": f"{copied['id']}.twin{number}", "label": f"{copied['label']}, twin {number}"})
-    lists = {f"checklists/{path.name}": tomllib.loads(path.read_text(encoding="utf-8")) for path in bundled_lists()}
+        parts.append(
+            {
+                **copied,
+                "id": f"{copied['id']}.twin{number}",
+                "label": f"{copied['label']}, twin {number}",
+            }
+        )
+    lists = {
+        f"checklists/{path.name}": tomllib.loads(path.read_text(encoding="utf-8"))
+        for path in bundled_lists()
+    }
     return {"robots/bench.toml": sheet}, lists
 
 
@@ -76,18 +87,31 @@ def limits_bench() -> None:
         large_folder()
         parse.append(perf_counter() - start)
     command = [sys.executable, "-c", FOLDER]
-    colds = [float(subprocess.run(command, check=True, capture_output=True, text=True, cwd=ROOT).stdout) for _ in range(3)]
+    colds = [
+        float(subprocess.run(command, check=True, capture_output=True, text=True, cwd=ROOT).stdout)
+        for _ in range(3)
+    ]
     base = median(parse)
     for name, taken in (("warm", median(warm)), ("cold", median(colds))):
-        print(f"all limits of {number} checks, {name}: {taken * 1000:.0f} ms = {taken / base:.1f}x parsing the same TOML")
+        print(
+            f"all limits of {number} checks, {name}: {taken * 1000:.0f} ms = {taken / base:.1f}x"
+            " parsing the same TOML"
+        )
 
 
 def start_bench() -> None:
     """The command line's start against importing scipy.stats."""
     scipy = seconds([sys.executable, "-c", "import scipy.stats"])
-    for arguments in (["figure", "--help"], ["figure", "chain-slack", "span=412 mm", "duty=shock"], ["figure", "--list"]):
+    for arguments in (
+        ["figure", "--help"],
+        ["figure", "chain-slack", "span=412 mm", "duty=shock"],
+        ["figure", "--list"],
+    ):
         taken = seconds([sys.executable, "-m", "pitcrew", *arguments])
-        print(f"pitcrew {' '.join(arguments)}: {taken * 1000:.0f} ms = {taken / scipy:.2f}x import scipy.stats (--help: < 0.30x)")
+        print(
+            f"pitcrew {' '.join(arguments)}: {taken * 1000:.0f} ms = {taken / scipy:.2f}x import"
+            " scipy.stats (--help: < 0.30x)"
+        )
 
 
 def verdict_bench() -> None:
@@ -99,7 +123,9 @@ def verdict_bench() -> None:
     module = json.dumps((ROOT / "static/js/lib/verdict.js").as_uri())
     vectors = json.dumps(str(ROOT / "tests/data/verdicts.json"))
     script = VERDICTS % {"module": module, "vectors": vectors}
-    done = subprocess.run([node, "--input-type=module", "-e", script], check=True, capture_output=True, text=True)
+    done = subprocess.run(
+        [node, "--input-type=module", "-e", script], check=True, capture_output=True, text=True
+    )
     each = float(done.stdout)
     print(f"a verdict in JavaScript: {each * 1e6:.1f} µs = {each * 60:.5f}x one frame at 60 Hz")
 

@@ -1,8 +1,9 @@
-"""What the phone costs: the app's weight, a cold start without the laptop to a usable Walk on a slow phone, a digit's verdict,
-a code's drawing.
+"""What the phone costs: the app's weight, a cold start without the laptop to a usable Walk on a
+slow phone, a digit's verdict, a code's drawing.
 
-Chromium with its processor slowed down four times, as a middling phone. Every start is a fresh tab of a phone that has the app, its
-service worker stopped; the page itself says how long it took from the start of the navigation until the wanted words were painted.
+Chromium with its processor slowed down four times, as a middling phone. Every start is a fresh tab
+of a phone that has the app, its service worker stopped; the page itself says how long it took from
+the start of the navigation until the wanted words were painted.
 """
 
 import gzip
@@ -59,26 +60,40 @@ def main() -> None:
 
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as started:
         laptop = Laptop(Path(folder) / "pit").make().start()
-        print(f"phone: the whole app packed is {weight(laptop) / 1024:.0f} KB (wanted: at most 120)")
-        browser = started.chromium.launch(executable_path=chromium_path(), headless=True, args=FLAGS)
-        phone = Phone(browser.new_context(viewport=SIZE, is_mobile=True, has_touch=True), laptop).join()
+        print(
+            f"phone: the whole app packed is {weight(laptop) / 1024:.0f} KB (wanted: at most 120)"
+        )
+        browser = started.chromium.launch(
+            executable_path=chromium_path(), headless=True, args=FLAGS
+        )
+        phone = Phone(
+            browser.new_context(viewport=SIZE, is_mobile=True, has_touch=True), laptop
+        ).join()
         laptop.kill()
         walk = f"{laptop.url}/walk?check={SLACK}"
-        starts = [(start(phone, walk, "Off and at rest"), start(phone, PLAIN, "nothing")) for _ in range(STARTS)]
+        starts = [
+            (start(phone, walk, "Off and at rest"), start(phone, PLAIN, "nothing"))
+            for _ in range(STARTS)
+        ]
         cold, bare = (median(times) for times in zip(*starts, strict=True))
-        print(f"phone: cold start offline to a usable Walk, {SLOWER} times slowed: {cold:.2f} s (wanted: at most 1.0), "
-              f"{cold / bare:.1f} times an empty page")
+        print(
+            f"phone: cold start offline to a usable Walk, {SLOWER} times slowed: {cold:.2f} s"
+            f" (wanted: at most 1.0), {cold / bare:.1f} times an empty page"
+        )
         for rate in (1, SLOWER):
             digit = verdict(phone, rate)
-            print(f"phone: a digit to its verdict laid out, slowed {rate} times: {digit:.1f} ms, "
-                  f"{digit / FRAME:.2f} frames (wanted: at most 1)")
+            print(
+                f"phone: a digit to its verdict laid out, slowed {rate} times: {digit:.1f} ms, "
+                f"{digit / FRAME:.2f} frames (wanted: at most 1)"
+            )
         phone.go("/handing-over")
         print(f"phone: one code of version 15 takes {phone.tab.evaluate(CODES):.1f} ms, not slowed")
         browser.close()
 
 
 def verdict(phone: Phone, rate: int) -> float:
-    """Milliseconds from a digit's event until the verdict is in the page and laid out, in a tab slowed `rate` times."""
+    """Milliseconds from a digit's event until the verdict is in the page and laid out, in a tab
+    slowed `rate` times."""
     tab = phone.open_tab()
     phone.go(f"/walk?check={SLACK}", tab)
     tab.click("text=Off and at rest")
@@ -90,7 +105,10 @@ def weight(laptop: Laptop) -> int:
     """Bytes of all that the service worker keeps, and of itself, each packed."""
     worker = fetched(laptop, "/sw.js")
     files = json.loads(worker.decode().split("const FILES = ", 1)[1].split(";", 1)[0])
-    return sum(min(len(data), len(gzip.compress(data))) for data in [worker, *(fetched(laptop, path) for path in ["/shell", *files])])
+    return sum(
+        min(len(data), len(gzip.compress(data)))
+        for data in [worker, *(fetched(laptop, path) for path in ["/shell", *files])]
+    )
 
 
 def fetched(laptop: Laptop, path: str) -> bytes:
@@ -99,7 +117,8 @@ def fetched(laptop: Laptop, path: str) -> bytes:
 
 
 def start(phone: Phone, address: str, words: str) -> float:
-    """Seconds from the start of a navigation in a fresh, slowed tab until a button or paragraph of these words is painted."""
+    """Seconds from the start of a navigation in a fresh, slowed tab until a button or paragraph of
+    these words is painted."""
     tab: Any = phone.open_tab()
     session = phone.context.new_cdp_session(tab)
     session.send("ServiceWorker.enable")

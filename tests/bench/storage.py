@@ -1,8 +1,10 @@
-"""One append and a batch of 60 on logs of 1 000, 10 000 and 50 000 entries, against what a disk and other stores can do.
+"""One append and a batch of 60 on logs of 1 000, 10 000 and 50 000 entries, against what a disk and
+other stores can do.
 
-The baselines run in the same process and in turn with ours, on the same disk: a bare write and fsync of the same bytes
-(no store that waits for the disk can be quicker), SQLite (WAL, synchronous=FULL, the id unique) and TinyDB as it comes.
-Read the ratios; the milliseconds move with the machine and with whatever else uses its disk.
+The baselines run in the same process and in turn with ours, on the same disk: a bare write and
+fsync of the same bytes (no store that waits for the disk can be quicker), SQLite (WAL,
+synchronous=FULL, the id unique) and TinyDB as it comes. Read the ratios; the milliseconds move with
+the machine and with whatever else uses its disk.
 """
 
 import gc
@@ -46,10 +48,24 @@ def some_entries(amount: int) -> list[Draft]:
 def entry(number: int) -> Draft:
     """A reading as a phone sends it, about 400 bytes of JSON."""
     travel = {"typed": "11,8", "value": 11.8, "unit": "mm"}
-    body = {"check": "chain-slack", "part": "lift.chain.left", "inputs": {"travel": travel}, "result": 0.0118, "verdict": "watch"}
+    body = {
+        "check": "chain-slack",
+        "part": "lift.chain.left",
+        "inputs": {"travel": travel},
+        "result": 0.0118,
+        "verdict": "watch",
+    }
     return {
-        "id": f"01a21052-1863-753e-b943-{number:012x}", "kind": "reading", "at": "2026-03-07T10:31:05.120Z", "device": "d1",
-        "person": "Ada", "robot": "tern", "match": "fjord/12/1", "body": body, "received_at": "2026-03-07T10:31:06.007Z", "offset": 0.2,
+        "id": f"01a21052-1863-753e-b943-{number:012x}",
+        "kind": "reading",
+        "at": "2026-03-07T10:31:05.120Z",
+        "device": "d1",
+        "person": "Ada",
+        "robot": "tern",
+        "match": "fjord/12/1",
+        "body": body,
+        "received_at": "2026-03-07T10:31:06.007Z",
+        "offset": 0.2,
     }
 
 
@@ -108,7 +124,9 @@ class SQLite(Sealing):
         self.base = sqlite3.connect(place / "entries.db", isolation_level=None)
         self.base.execute("pragma journal_mode=wal")
         self.base.execute("pragma synchronous=full")
-        self.base.execute("create table entries (seq integer primary key, id text unique, body text)")
+        self.base.execute(
+            "create table entries (seq integer primary key, id text unique, body text)"
+        )
 
     def append(self, drafts: list[Draft]) -> None:
         rows = [(record["id"], encode(record)) for record in self.sealed(drafts)]
@@ -144,7 +162,8 @@ def timed(work: Callable[[], object]) -> float:
 
 
 def measure(stores: list[Store], amount: int, rounds: int, stock_rounds: int) -> dict[type, float]:
-    """Median time of appending `amount` entries, ms; the stores take turns, in an order that is drawn anew each time."""
+    """Median time of appending `amount` entries, ms; the stores take turns, in an order that is
+    drawn anew each time."""
     times: dict[type, list[float]] = {type(store): [] for store in stores}
     chance = Random(1)
     for turn in range(rounds):
@@ -157,8 +176,12 @@ def measure(stores: list[Store], amount: int, rounds: int, stock_rounds: int) ->
 
 
 def compare_appends() -> None:
-    """Print a row per size and amount, and how flat the cost is from the smallest log to the largest."""
-    print(f"{'entries':>8} {'append of':<12} {'ours':>6} {'raw':>6} {'SQLite':>7} {'stock':>7}  ours/raw  ours/SQLite  stock/ours")
+    """Print a row per size and amount, and how flat the cost is from the smallest log to the
+    largest."""
+    print(
+        f"{'entries':>8} {'append of':<12} {'ours':>6} {'raw':>6} {'SQLite':>7} {'stock':>7} "
+        " ours/raw  ours/SQLite  stock/ours"
+    )
     over_raw: dict[int, list[float]] = {1: [], BATCH: []}
     for held in SIZES:
         with tempfile.TemporaryDirectory(dir=ROOT / "build") as place:
@@ -166,19 +189,27 @@ def compare_appends() -> None:
             for store in stores:
                 store.append(some_entries(held))
             for amount, ratios in over_raw.items():
-                ours, raw, sqlite, stock = measure(stores, amount, ROUNDS, STOCK_ROUNDS[held]).values()
+                ours, raw, sqlite, stock = measure(
+                    stores, amount, ROUNDS, STOCK_ROUNDS[held]
+                ).values()
                 ratios.append(ours / raw)
-                print(f"{held:8} {f'{amount} at once':<12} {ours:6.2f} {raw:6.2f} {sqlite:7.2f} {stock:7.1f}"
-                      f"  {ours / raw:8.2f}  {ours / sqlite:11.2f}  {stock / ours:10.0f}")
+                print(
+                    f"{held:8} {f'{amount} at once':<12} {ours:6.2f} {raw:6.2f} {sqlite:7.2f}"
+                    f" {stock:7.1f}  {ours / raw:8.2f}  {ours / sqlite:11.2f}  {stock / ours:10.0f}"
+                )
             for store in stores:
                 store.close()
     for amount, ratios in over_raw.items():
-        print(f"flat: ours/raw of {amount} at once at {SIZES[-1]} over that at {SIZES[0]}: {ratios[-1] / ratios[0]:.2f}")
+        print(
+            f"flat: ours/raw of {amount} at once at {SIZES[-1]} over that at {SIZES[0]}:"
+            f" {ratios[-1] / ratios[0]:.2f}"
+        )
     print("wanted: ours/raw at most 1.4, ours/SQLite at most 1, flat near 1; ms are medians")
 
 
 def compare_loading() -> None:
-    """Print how long opening the largest log takes, beside reading its JSON lines and nothing else."""
+    """Print how long opening the largest log takes, beside reading its JSON lines and nothing
+    else."""
     with tempfile.TemporaryDirectory(dir=ROOT / "build") as place:
         store = Ours(Path(place))
         store.append(some_entries(SIZES[-1]))
@@ -186,11 +217,15 @@ def compare_loading() -> None:
         gc.collect()
         plain = timed(lambda: [json.loads(line) for line in store.path.open("rb")])
         ours = timed(lambda: open_journal(store.path, stamp).close())
-        print(f"opening {SIZES[-1]} entries: {ours:.0f} ms, {ours / plain:.2f} of json.loads on each line")
+        print(
+            f"opening {SIZES[-1]} entries: {ours:.0f} ms, {ours / plain:.2f} of json.loads on each"
+            " line"
+        )
 
 
 def compare_writers() -> None:
-    """Print entries a second of many writers at once, over as many raw writes and fsyncs under a lock."""
+    """Print entries a second of many writers at once, over as many raw writes and fsyncs under a
+    lock."""
     for writers in (1, 16, 32):
         with tempfile.TemporaryDirectory(dir=ROOT / "build") as place:
             ours, raw = Ours(Path(place)), Locked(Path(place))
@@ -198,7 +233,10 @@ def compare_writers() -> None:
             theirs = median(timed(in_threads(raw, writers)) for _ in range(3))
             fsyncs = count_fsyncs(in_threads(ours, writers)) / WRITES
             rate = WRITES / mine * 1000
-            print(f"{writers:3} writers: {rate:6.0f} entries/s, {theirs / mine:5.2f} times raw; {fsyncs:.2f} fsyncs an entry")
+            print(
+                f"{writers:3} writers: {rate:6.0f} entries/s, {theirs / mine:5.2f} times raw;"
+                f" {fsyncs:.2f} fsyncs an entry"
+            )
             ours.close()
             raw.close()
 
@@ -218,7 +256,10 @@ class Locked(Raw):
 def in_threads(store: Store, writers: int) -> Callable[[], None]:
     """The work of appending one entry at a time, so many in all, from so many threads at once."""
     shares = [[some_entries(1) for _ in range(WRITES // writers)] for _ in range(writers)]
-    threads = [threading.Thread(target=lambda share=share: [store.append(part) for part in share]) for share in shares]
+    threads = [
+        threading.Thread(target=lambda share=share: [store.append(part) for part in share])
+        for share in shares
+    ]
 
     def work() -> None:
         for thread in threads:

@@ -11,12 +11,17 @@ def breaches(tab: Any, rules: list[str] = WCAG) -> list[tuple[str, list[Any]]]:
     """The rules that the page breaks, each with the first places."""
     from axe_playwright_python.sync_playwright import Axe
 
-    found = Axe().run(tab, options={"runOnly": rules, "resultTypes": ["violations"]}).response["violations"]
+    found = (
+        Axe()
+        .run(tab, options={"runOnly": rules, "resultTypes": ["violations"]})
+        .response["violations"]
+    )
     return [(rule["id"], [node["target"] for node in rule["nodes"]][:4]) for rule in found]
 
 
 def breaches_in_every_theme(tab: Any) -> list[tuple[str, str, list[Any]]]:
-    """Those of the page as it stands, and those of its colours in each theme that a person may choose."""
+    """Those of the page as it stands, and those of its colours in each theme that a person may
+    choose."""
     found = [("as it stands", *breach) for breach in breaches(tab)]
     for theme in ("light", "dark", "sun"):
         tab.evaluate("(theme) => { document.documentElement.dataset.theme = theme; }", theme)

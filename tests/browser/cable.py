@@ -1,4 +1,5 @@
-"""A way to the laptop that can be pulled out: a port that hands every byte on to another, until it is unplugged or leads nowhere."""
+"""A way to the laptop that can be pulled out: a port that hands every byte on to another, until it
+is unplugged or leads nowhere."""
 
 import socket
 import threading
@@ -6,7 +7,8 @@ from contextlib import suppress
 
 
 class Cable:
-    """Listens on a port of its own; `unplug` refuses from then on, `block` takes connections and never answers."""
+    """Listens on a port of its own; `unplug` refuses from then on, `block` takes connections and
+    never answers."""
 
     def __init__(self, target: int) -> None:
         self._target = target

@@ -1,4 +1,5 @@
-"""A laptop and a joined phone for tests in Chromium. Files with needs of their own define their own."""
+"""A laptop and a joined phone for tests in Chromium. Files with needs of their own define their
+own."""
 
 import pytest
 
@@ -12,7 +13,9 @@ PATIENCE = 30_000
 
 @pytest.fixture(scope="module")
 def started():
-    playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
+    playwright = pytest.importorskip(
+        "playwright.sync_api", reason="playwright is not installed: no browser tests"
+    )
     playwright.expect.set_options(timeout=PATIENCE)
     with playwright.sync_playwright() as running:
         yield running
@@ -20,7 +23,8 @@ def started():
 
 @pytest.fixture(scope="module")
 def browser(started):
-    """Without windows, for speed. The main job and what asks for trust in certificates run in Chromium as people have it."""
+    """Without windows, for speed. The main job and what asks for trust in certificates run in
+    Chromium as people have it."""
     chromium = started.chromium.launch(executable_path=windowless_path(), headless=True, args=FLAGS)
     yield chromium
     chromium.close()

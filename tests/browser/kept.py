@@ -17,7 +17,8 @@ READ = """async (store) => {
 
 
 def kept(tab: Any, store: str = "outbox") -> list[dict[str, Any]]:
-    """Everything in one store of the phone's database; of photos the length instead of the bytes."""
+    """Everything in one store of the phone's database; of photos the length instead of the
+    bytes."""
     return tab.evaluate(READ, store)
 
 

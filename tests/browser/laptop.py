@@ -1,4 +1,5 @@
-"""A pit laptop for browser tests: a real server process over a small pit folder, that can be killed, restarted and emptied."""
+"""A pit laptop for browser tests: a real server process over a small pit folder, that can be
+killed, restarted and emptied."""
 
 import json
 import signal
@@ -41,13 +42,25 @@ class Laptop:
         make_world(self.folder)
         start = system_clock().astimezone(zone("Europe/Oslo")) + timedelta(hours=3)
         pit = open_pit(self.folder)
-        import_schedule(pit, SCHEDULE.format(day=start.strftime("%Y-%m-%d"), time=start.strftime("%H:%M")))
+        import_schedule(
+            pit, SCHEDULE.format(day=start.strftime("%Y-%m-%d"), time=start.strftime("%H:%M"))
+        )
         pit.close()
         return self
 
     def start(self) -> "Laptop":
         """Serve; returns once it answers."""
-        command = [sys.executable, "-m", "pitcrew", "serve", str(self.folder), "--port", str(self.port), "--secure-port", "0"]
+        command = [
+            sys.executable,
+            "-m",
+            "pitcrew",
+            "serve",
+            str(self.folder),
+            "--port",
+            str(self.port),
+            "--secure-port",
+            "0",
+        ]
         self.process = self.started(command)
         end = time.monotonic() + PATIENCE
         while time.monotonic() < end:
@@ -61,7 +74,9 @@ class Laptop:
 
     def started(self, command: list[str]) -> "subprocess.Popen[bytes]":
         """The server process."""
-        return subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, stdin=subprocess.DEVNULL)
+        return subprocess.Popen(
+            command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, stdin=subprocess.DEVNULL
+        )
 
     def kill(self) -> None:
         """As a pulled plug: SIGKILL."""

@@ -1,5 +1,5 @@
-"""Serves the style page and the Walk page with sample data, without the pitcrew server: for screenshots and for the
-browser test of the Walk. `python -m tests.browser.look_server [PORT]`.
+"""Serves the style page and the Walk page with sample data, without the pitcrew server: for
+screenshots and for the browser test of the Walk. `python -m tests.browser.look_server [PORT]`.
 """
 
 import json
@@ -22,13 +22,21 @@ from tests.web.sample import environment
 def page(template: str, here: str, **context: Any) -> str:
     """A page as the server would give it."""
     env = environment().overlay()
-    env.globals.update(asset=lambda name: f"/static/{name}", get_flashed_messages=lambda with_categories: [])
+    env.globals.update(
+        asset=lambda name: f"/static/{name}", get_flashed_messages=lambda with_categories: []
+    )
     env.filters.update(
         instant=lambda moment: moment or "",
         clock_time=lambda moment: moment[11:16],
         tojson=lambda value: Markup(json.dumps(value).replace("<", "\\u003c")),
     )
-    shared = {"here": here, "clock": clock(), "now": clock().now, "mistakes": [], "device": SimpleNamespace(person="Ivo", role="crew")}
+    shared = {
+        "here": here,
+        "clock": clock(),
+        "now": clock().now,
+        "mistakes": [],
+        "device": SimpleNamespace(person="Ivo", role="crew"),
+    }
     return env.get_template(template).render({**shared, **context})
 
 
@@ -49,10 +57,15 @@ class Handler(BaseHTTPRequestHandler):
             self._send(json.dumps(snapshot()).encode(), "application/json")
         elif (name := path.removeprefix("/static/")) in PACKED:
             self._send(packed(name).encode(), PACKED[name])
-        elif path.startswith("/static/") and (STATIC / path.removeprefix("/static/")).resolve().is_relative_to(STATIC):
+        elif path.startswith("/static/") and (
+            STATIC / path.removeprefix("/static/")
+        ).resolve().is_relative_to(STATIC):
             file = STATIC / path.removeprefix("/static/")
             if file.is_file():
-                self._send(file.read_bytes(), mimetypes.guess_type(file.name)[0] or "application/octet-stream")
+                self._send(
+                    file.read_bytes(),
+                    mimetypes.guess_type(file.name)[0] or "application/octet-stream",
+                )
             else:
                 self.send_error(404)
         else:
@@ -72,7 +85,10 @@ class Handler(BaseHTTPRequestHandler):
             "more": False,
             "refused": [],
             "entries": [],
-            "accepted": [{"id": entry["id"], "seq": number} for number, entry in enumerate(message["entries"], 1)],
+            "accepted": [
+                {"id": entry["id"], "seq": number}
+                for number, entry in enumerate(message["entries"], 1)
+            ],
         }
         self._send(json.dumps(answer).encode(), "application/json")
 

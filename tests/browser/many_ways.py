@@ -1,4 +1,5 @@
-"""A laptop on networks that this machine does not have, serving the app on https at its lasting name."""
+"""A laptop on networks that this machine does not have, serving the app on https at its lasting
+name."""
 
 import subprocess
 import sys
@@ -28,8 +29,12 @@ class ManyWays(Laptop):
 
     def started(self, command: list[str]) -> "subprocess.Popen[bytes]":
         told = [*command[3:-1], str(self.secure_port)]
-        return subprocess.Popen([sys.executable, "-c", SERVE, *told],
-                                stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, stdin=subprocess.DEVNULL)
+        return subprocess.Popen(
+            [sys.executable, "-c", SERVE, *told],
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            stdin=subprocess.DEVNULL,
+        )
 
     @cached_property
     def host(self) -> str:

@@ -1,5 +1,6 @@
 """Screenshots of pages, phone and laptop, light, dark and sunlight:
-`python -m tests.browser.shots OUT URL [URL …] [--theme light,dark,sun] [--size 390x844,320x640,1366x768] [--full] [--state FILE]`.
+`python -m tests.browser.shots OUT URL [URL …] [--theme light,dark,sun] [--size
+390x844,320x640,1366x768] [--full] [--state FILE]`.
 """
 
 import argparse
@@ -13,8 +14,17 @@ from tests.browser.chromium import FLAGS, windowless_path
 PHONE = 700
 
 
-def shot(browser: Browser, url: str, size: tuple[int, int], theme: str, out: Path, full: bool, state: str | None) -> Path:
-    """One page in one size and theme; says where the page is wider than the screen, and what its console complains of."""
+def shot(
+    browser: Browser,
+    url: str,
+    size: tuple[int, int],
+    theme: str,
+    out: Path,
+    full: bool,
+    state: str | None,
+) -> Path:
+    """One page in one size and theme; says where the page is wider than the screen, and what its
+    console complains of."""
     phone = size[0] < PHONE
     context = browser.new_context(
         viewport={"width": size[0], "height": size[1]},
@@ -25,7 +35,14 @@ def shot(browser: Browser, url: str, size: tuple[int, int], theme: str, out: Pat
     )
     context.add_init_script(f"localStorage.setItem('pitcrew.theme', '{theme}')")
     tab = context.new_page()
-    tab.on("console", lambda message: print(f"  {url}: {message.type}: {message.text}") if message.type in ("error", "warning") else None)
+    tab.on(
+        "console",
+        lambda message: (
+            print(f"  {url}: {message.type}: {message.text}")
+            if message.type in ("error", "warning")
+            else None
+        ),
+    )
     tab.on("pageerror", lambda error: print(f"  {url}: {error}"))
     tab.goto(url)
     tab.wait_for_load_state("networkidle")
@@ -50,12 +67,24 @@ def main() -> None:
     wanted = parser.parse_args()
     wanted.out.mkdir(parents=True, exist_ok=True)
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=windowless_path(), headless=True, args=FLAGS)
+        browser = playwright.chromium.launch(
+            executable_path=windowless_path(), headless=True, args=FLAGS
+        )
         for url in wanted.urls:
             for size in wanted.size.split(","):
                 width, height = map(int, size.split("x"))
                 for theme in wanted.theme.split(","):
-                    print(shot(browser, url, (width, height), theme, wanted.out, wanted.full, wanted.state))
+                    print(
+                        shot(
+                            browser,
+                            url,
+                            (width, height),
+                            theme,
+                            wanted.out,
+                            wanted.full,
+                            wanted.state,
+                        )
+                    )
         browser.close()
 
 

@@ -1,9 +1,12 @@
-"""The app keeps its one address, https at the pit's lasting name; the laptop is found at any other that its certificate names.
+"""The app keeps its one address, https at the pit's lasting name; the laptop is found at any other
+that its certificate names.
 Chromium has the pit's root in its store, and every way to the laptop can be pulled out."""
 
 import pytest
 
-playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
+playwright = pytest.importorskip(
+    "playwright.sync_api", reason="playwright is not installed: no browser tests"
+)
 
 from pitcrew.pit.tls import CertificateFiles  # noqa: E402
 from tests.browser.cable import Cable  # noqa: E402
@@ -36,9 +39,13 @@ def ways(laptop):
 
 @pytest.fixture(scope="module")
 def browser(laptop, ways, tmp_path_factory):
-    names = ",".join(f"MAP {host}:{laptop.secure_port} 127.0.0.1:{cable.port}" for host, cable in ways.items())
+    names = ",".join(
+        f"MAP {host}:{laptop.secure_port} 127.0.0.1:{cable.port}" for host, cable in ways.items()
+    )
     flags = ("--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream")
-    with browser_that_trusts(CertificateFiles(laptop.folder), tmp_path_factory.mktemp("home"), names, *flags) as started:
+    with browser_that_trusts(
+        CertificateFiles(laptop.folder), tmp_path_factory.mktemp("home"), names, *flags
+    ) as started:
         yield started
 
 
@@ -50,7 +57,9 @@ def phone(browser, laptop, ways):
     context = browser.new_context(viewport=SIZE, has_touch=True, is_mobile=True)
     joined = Phone(context, laptop).join()
     joined.asked = []
-    joined.tab.on("request", lambda request: joined.asked.append(request) if "/api/" in request.url else None)
+    joined.tab.on(
+        "request", lambda request: joined.asked.append(request) if "/api/" in request.url else None
+    )
     for cable in ways.values():
         cable.unplug()
     yield joined
@@ -60,7 +69,11 @@ def phone(browser, laptop, ways):
 
 def hosts(phone):
     """Where the phone turned to, in order, without repeats in a row."""
-    found = [request.url.split("/")[2].partition(":")[0] for request in phone.asked if request.method == "POST"]
+    found = [
+        request.url.split("/")[2].partition(":")[0]
+        for request in phone.asked
+        if request.method == "POST"
+    ]
     return [host for place, host in enumerate(found) if found[place - 1 : place] != [host]]
 
 
@@ -72,7 +85,8 @@ def test_the_phone_says_when_it_can_work_alone(phone):
 
 @pytest.mark.parametrize("gone", ["unplug", "block"])
 def test_the_next_address_works_when_the_last_good_one_is_gone(phone, laptop, ways, gone):
-    """Refused at once, or hanging: the phone goes on to what the laptop told it, and remembers what worked."""
+    """Refused at once, or hanging: the phone goes on to what the laptop told it, and remembers what
+    worked."""
     phone.rest()
     phone.asked.clear()
     getattr(ways[laptop.host], gone)()
@@ -80,10 +94,21 @@ def test_the_next_address_works_when_the_last_good_one_is_gone(phone, laptop, wa
     first = note("over the shop's network")
     phone.keep(first)
     phone.hand_over()
-    assert laptop.times([first]) == [1] and {laptop.host, SHOP} <= set(hosts(phone)) and hosts(phone)[-1] == SHOP
-    across = [request for request in phone.asked if SHOP in request.url and request.method == "POST"][-1]
-    assert across.headers["authorization"].startswith("Bearer ") and "cookie" not in across.all_headers()
-    assert across.all_headers()["origin"] == laptop.url, "across addresses with a key: the browser asked the laptop first whether it may"
+    assert (
+        laptop.times([first]) == [1]
+        and {laptop.host, SHOP} <= set(hosts(phone))
+        and hosts(phone)[-1] == SHOP
+    )
+    across = [
+        request for request in phone.asked if SHOP in request.url and request.method == "POST"
+    ][-1]
+    assert (
+        across.headers["authorization"].startswith("Bearer ")
+        and "cookie" not in across.all_headers()
+    )
+    assert across.all_headers()["origin"] == laptop.url, (
+        "across addresses with a key: the browser asked the laptop first whether it may"
+    )
     assert phone.tab.url.startswith(laptop.url), "the app stays at its own address"
 
     phone.rest()
@@ -99,7 +124,9 @@ def test_the_next_address_works_when_the_last_good_one_is_gone(phone, laptop, wa
     phone.asked.clear()
     phone.keep(third)
     phone.hand_over()
-    assert laptop.times([third]) == [1] and hosts(phone) == [TETHER], "the last good one is asked first"
+    assert laptop.times([third]) == [1] and hosts(phone) == [TETHER], (
+        "the last good one is asked first"
+    )
 
 
 def test_photos_go_to_the_address_that_works(phone, laptop, ways):
@@ -109,14 +136,18 @@ def test_photos_go_to_the_address_that_works(phone, laptop, ways):
     phone.tab.wait_for_selector("text=1 photo kept")
     phone.hand_over()
     assert len(phone.photos_that_came()) == 1
-    assert {request.url.split("/")[2] for request in phone.asked if request.method == "PUT"} == {f"{SHOP}:{laptop.secure_port}"}
+    assert {request.url.split("/")[2] for request in phone.asked if request.method == "PUT"} == {
+        f"{SHOP}:{laptop.secure_port}"
+    }
 
 
 def test_with_no_way_at_all_it_says_so_and_shows_how_far_it_is_once_there_is_one(phone, ways):
     phone.keep(*(note(str(number)) for number in range(450)))
     phone.go("/handing-over")
     phone.tab.click("text=Try now")
-    phone.tab.wait_for_selector("main >> text=The laptop does not answer. What is kept here goes over when it does.")
+    phone.tab.wait_for_selector(
+        "main >> text=The laptop does not answer. What is kept here goes over when it does."
+    )
     ways[SHOP].plug()
     said = phone.tab.evaluate("""async () => {
       const seen = [];
@@ -146,7 +177,10 @@ def test_who_asks_while_a_try_hangs_is_told_what_comes_of_the_next(phone, laptop
     assert phone.unsent() == [] and laptop.times([entry]) == [1]
 
 
-@pytest.mark.parametrize("typed", [UNTOLD, f"https://{UNTOLD}/", f"http://{UNTOLD}:8765/join#AB12-CD34", f"  {UNTOLD}:9999 "])
+@pytest.mark.parametrize(
+    "typed",
+    [UNTOLD, f"https://{UNTOLD}/", f"http://{UNTOLD}:8765/join#AB12-CD34", f"  {UNTOLD}:9999 "],
+)
 def test_an_address_is_typed_as_the_laptop_shows_it_anywhere(phone, laptop, ways, typed):
     """The port is always that of the app's own address: the laptop serves https at no other."""
     ways[UNTOLD].plug()
@@ -169,7 +203,8 @@ def test_what_is_no_address_is_said(phone):
 
 
 def test_an_address_is_scanned_where_the_browser_reads_codes(phone, laptop, ways):
-    """A code that is no address of ours is passed over, the camera is let go, and the address is kept as if typed."""
+    """A code that is no address of ours is passed over, the camera is let go, and the address is
+    kept as if typed."""
     ways[UNTOLD].plug()
     phone.context.add_init_script(f"({CODE})()")
     entry = note("scanned")

@@ -1,4 +1,5 @@
-"""The pit's certificates in Chromium with the root in its store: its own names open and keep the app, any other name is refused."""
+"""The pit's certificates in Chromium with the root in its store: its own names open and keep the
+app, any other name is refused."""
 
 import ssl
 import threading
@@ -13,7 +14,9 @@ import pytest
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.serialization import Encoding
 
-pytest.importorskip("playwright.sync_api", reason="playwright is not installed: this test drives a real browser")
+pytest.importorskip(
+    "playwright.sync_api", reason="playwright is not installed: this test drives a real browser"
+)
 
 from playwright.sync_api import Error
 
@@ -30,7 +33,11 @@ class Pages(BaseHTTPRequestHandler):
     """One page and a service worker that does nothing."""
 
     def do_GET(self) -> None:
-        kind, body = ("text/javascript", b"") if self.path == "/sw.js" else ("text/html", b"<title>here</title>")
+        kind, body = (
+            ("text/javascript", b"")
+            if self.path == "/sw.js"
+            else ("text/html", b"<title>here</title>")
+        )
         self.send_response(200)
         self.send_header("Content-Type", kind)
         self.send_header("Content-Length", str(len(body)))
@@ -55,7 +62,9 @@ def served(files: CertificateFiles) -> Iterator[int]:
     server = ThreadingHTTPServer(("127.0.0.1", 0), Pages)
     context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
     context.load_cert_chain(files.chain, files.leaf_key)
-    server.socket = context.wrap_socket(server.socket, server_side=True, do_handshake_on_connect=False)
+    server.socket = context.wrap_socket(
+        server.socket, server_side=True, do_handshake_on_connect=False
+    )
     thread = threading.Thread(target=server.serve_forever, daemon=True)
     thread.start()
     try:
@@ -93,12 +102,19 @@ def test_its_own_names_open_and_keep_the_app(files: CertificateFiles, tmp_path: 
         assert "ERR_CERT_COMMON_NAME_INVALID" in opened(browser, f"https://pit-other.local:{port}/")
         page = browser.new_page()
         page.goto(f"https://{HOST}:{port}/")
-        assert page.evaluate("navigator.serviceWorker.register('/sw.js').then(() => isSecureContext)")
+        assert page.evaluate(
+            "navigator.serviceWorker.register('/sw.js').then(() => isSecureContext)"
+        )
 
 
-@pytest.mark.parametrize(("host", "addresses"), [("example.org", []), ("pit-other.local", []), (HOST, ["8.8.8.8"])])
-def test_a_stolen_intermediate_opens_no_other_name(files: CertificateFiles, tmp_path: Path, host: str, addresses: list[str]) -> None:
-    """Name constraints (RFC 5280, section 4.2.1.10), enforced by the browser on the root and on the intermediate."""
+@pytest.mark.parametrize(
+    ("host", "addresses"), [("example.org", []), ("pit-other.local", []), (HOST, ["8.8.8.8"])]
+)
+def test_a_stolen_intermediate_opens_no_other_name(
+    files: CertificateFiles, tmp_path: Path, host: str, addresses: list[str]
+) -> None:
+    """Name constraints (RFC 5280, section 4.2.1.10), enforced by the browser on the root and on the
+    intermediate."""
     forge(files, host, addresses)
     with served(files) as port, browser_that_trusts(files, tmp_path / "home") as browser:
         assert "ERR_CERT_INVALID" in opened(browser, f"https://{host}:{port}/")

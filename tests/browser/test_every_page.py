@@ -1,4 +1,5 @@
-"""Every page of the demo in a real browser, light and dark: axe finds nothing, nothing scrolls sideways, the console is quiet."""
+"""Every page of the demo in a real browser, light and dark: axe finds nothing, nothing scrolls
+sideways, the console is quiet."""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -16,10 +17,19 @@ from tests.browser.accessible import COLOURS, breaches
 from tests.server import Server, pitcrew
 
 pytestmark = pytest.mark.browser
-PHONE, SMALL, LAPTOP = {"width": 390, "height": 844}, {"width": 320, "height": 640}, {"width": 1366, "height": 768}
+PHONE, SMALL, LAPTOP = (
+    {"width": 390, "height": 844},
+    {"width": 320, "height": 640},
+    {"width": 1366, "height": 768},
+)
 NO_PAGE = "/no-such-page"
-MORE = ["/walk?zone=mast", "/walk?check=chain-slack@lift.chain.left", "/faults/new?part=lift.chain.left", "/print/handoff?audience=captain",
-        NO_PAGE]
+MORE = [
+    "/walk?zone=mast",
+    "/walk?check=chain-slack@lift.chain.left",
+    "/faults/new?part=lift.chain.left",
+    "/print/handoff?audience=captain",
+    NO_PAGE,
+]
 """Addresses with something asked, and one that does not exist."""
 
 
@@ -29,7 +39,13 @@ def examples(folder: Path) -> dict[str, str]:
     deferred = next(fault for fault in state.faults.values() if fault.state == "deferred")
     reading = state.readings["chain-slack@lift.chain.left"][-1].id
     digest = state.robot_logs["5"][-1].body.file
-    return {"fault_id": deferred.id, "part_id": "lift.chain.left", "reading_id": reading, "name": "4", "digest": digest}
+    return {
+        "fault_id": deferred.id,
+        "part_id": "lift.chain.left",
+        "reading_id": reading,
+        "name": "4",
+        "digest": digest,
+    }
 
 
 def routes(folder: Path) -> list[Any]:
@@ -39,7 +55,12 @@ def routes(folder: Path) -> list[Any]:
         rules = list(create_app(pit).url_map.iter_rules())
     finally:
         pit.close()
-    return [rule for rule in rules if "GET" in (rule.methods or ()) and not rule.rule.startswith(("/api/", "/static/", "/photos/"))]
+    return [
+        rule
+        for rule in rules
+        if "GET" in (rule.methods or ())
+        and not rule.rule.startswith(("/api/", "/static/", "/photos/"))
+    ]
 
 
 def addresses(folder: Path) -> list[str]:
@@ -78,7 +99,9 @@ def joined(browser: Any, server: Server, folder: Path) -> dict[str, Any]:
     context = browser.new_context()
     tab = context.new_page()
     tab.goto(f"http://127.0.0.1:{server.port}/join")
-    tab.get_by_label("Join code").fill(pitcrew("code", str(folder), "--role", "lead").stdout.split()[0])
+    tab.get_by_label("Join code").fill(
+        pitcrew("code", str(folder), "--role", "lead").stdout.split()[0]
+    )
     tab.get_by_label("Your name").fill("Maren")
     tab.get_by_role("button", name="Join").click()
     tab.wait_for_url("**/now")
@@ -92,7 +115,14 @@ def pages(browser: Any, server: Server, joined: dict[str, Any], paths: list[str]
     """Those that answer with a page, and not with a file."""
     context = browser.new_context(storage_state=joined)
     asked = [path for path in paths if not path.endswith(".pdf")]
-    kinds = {path: context.request.get(f"http://127.0.0.1:{server.port}{path}").headers.get("content-type", "") for path in asked}
+    kinds = {
+        path: (
+            context.request.get(f"http://127.0.0.1:{server.port}{path}").headers.get(
+                "content-type", ""
+            )
+        )
+        for path in asked
+    }
     context.close()
     return [path for path, kind in kinds.items() if "text/html" in kind]
 
@@ -100,18 +130,26 @@ def pages(browser: Any, server: Server, joined: dict[str, Any], paths: list[str]
 def test_every_page_is_tried(folder: Path, paths: list[str]) -> None:
     """A new page with an argument needs an example, so that it is not passed over in silence."""
     known = set(examples(folder))
-    missed = {rule.rule: sorted(set(rule.arguments) - known) for rule in routes(folder) if not set(rule.arguments) <= known}
+    missed = {
+        rule.rule: sorted(set(rule.arguments) - known)
+        for rule in routes(folder)
+        if not set(rule.arguments) <= known
+    }
     assert missed == {}, f"give `examples` of this test a value for {missed}"
 
 
-def test_every_page_is_clean(browser: Any, server: Server, joined: dict[str, Any], pages: list[str]) -> None:
-    """axe at WCAG 2.2 AA, no complaint of the console (which tells of every breach of the policy), nothing wider than the screen."""
+def test_every_page_is_clean(
+    browser: Any, server: Server, joined: dict[str, Any], pages: list[str]
+) -> None:
+    """axe at WCAG 2.2 AA, no complaint of the console (which tells of every breach of the policy),
+    nothing wider than the screen."""
     context = browser.new_context(viewport=PHONE, storage_state=joined, has_touch=True)
     context.set_default_timeout(30_000)
     tab = context.new_page()
     wrong: list[str] = []
     opened: list[str] = []
     here = "/"
+
     def complained(message: Any) -> None:
         about = message.location.get("url", "")
         wanted = (here == NO_PAGE and "404" in message.text) or about.endswith("/favicon.ico")
@@ -130,12 +168,25 @@ def test_every_page_is_clean(browser: Any, server: Server, joined: dict[str, Any
         tab.emulate_media(color_scheme="light")
         for size in (SMALL, LAPTOP, PHONE):
             tab.set_viewport_size(size)
-            over = tab.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+            over = tab.evaluate(
+                "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+            )
             if over > 0:
                 wrong.append(f"{here}: {over} px too wide at {size['width']} px")
     context.close()
     assert not wrong, "\n".join(wrong)
-    assert {"/now", "/walk", "/faults", "/climb", "/batteries", "/schedule", "/patterns", "/print", "/people", "/mistakes"} <= set(opened)
+    assert {
+        "/now",
+        "/walk",
+        "/faults",
+        "/climb",
+        "/batteries",
+        "/schedule",
+        "/patterns",
+        "/print",
+        "/people",
+        "/mistakes",
+    } <= set(opened)
 
 
 def test_pages_for_everybody_are_clean_before_joining(browser: Any, server: Server) -> None:

@@ -1,11 +1,14 @@
-"""What two pages do by themselves: Join takes the code from the link and keeps the key; Now draws itself again."""
+"""What two pages do by themselves: Join takes the code from the link and keeps the key; Now draws
+itself again."""
 
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
 
-playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
+playwright = pytest.importorskip(
+    "playwright.sync_api", reason="playwright is not installed: no browser tests"
+)
 
 from tests.browser.laptop import Laptop  # noqa: E402
 
@@ -34,10 +37,15 @@ def joined(browser: Any, laptop: Laptop, name: str, role: str = "crew", **more: 
     return tab
 
 
-def test_the_link_fills_in_the_code_and_the_key_stays_on_the_phone(browser: Any, laptop: Laptop) -> None:
+def test_the_link_fills_in_the_code_and_the_key_stays_on_the_phone(
+    browser: Any, laptop: Laptop
+) -> None:
     tab = joined(browser, laptop, "Ivo")
     tab.wait_for_url("**/now")
-    kept = tab.evaluate("[localStorage['pitcrew.token'], localStorage['pitcrew.person'], localStorage['pitcrew.role']]")
+    kept = tab.evaluate(
+        "[localStorage['pitcrew.token'], localStorage['pitcrew.person'],"
+        " localStorage['pitcrew.role']]"
+    )
     assert len(kept[0]) > 30 and kept[1:] == ["Ivo", "crew"]
 
 
@@ -84,7 +92,10 @@ def test_now_draws_itself_again_when_the_logbook_grew(browser: Any, laptop: Lapt
 def test_now_leaves_alone_who_is_using_it(browser: Any, laptop: Laptop) -> None:
     """An open list stays open though the logbook grew; closed, the page is drawn again."""
     tab = watching_now(browser, laptop)
-    tab.evaluate("document.querySelector('main').insertAdjacentHTML('beforeend', '<details open id=list><summary>x</summary></details>')")
+    tab.evaluate(
+        "document.querySelector('main').insertAdjacentHTML('beforeend', '<details open"
+        " id=list><summary>x</summary></details>')"
+    )
     something_is_done(browser, laptop, "Bridged")
     tab.clock.run_for(10 * LOOK_EVERY)
     assert tab.locator("#list").count() == 1
@@ -99,7 +110,10 @@ def test_now_does_not_call_back_who_is_leaving_it(browser: Any, laptop: Laptop) 
     """The next page takes its time, and meanwhile the logbook grows."""
     tab = joined(browser, laptop, "Ada", "lead", service_workers="block")
     tab.wait_for_url("**/now")
-    tab.add_init_script(f"{{ const real = setInterval; window.setInterval = (run, ms) => real(run, ms === {LOOK_EVERY} ? 100 : ms); }}")
+    tab.add_init_script(
+        "{ const real = setInterval; window.setInterval = (run, ms) => real(run, ms ==="
+        f" {LOOK_EVERY} ? 100 : ms); }}"
+    )
     tab.goto(f"{laptop.url}/now")
     asked: list[Any] = []
     tab.route("**/faults", lambda route: asked.append(route))

@@ -1,5 +1,6 @@
-"""What a phone keeps, in a real browser over a real server: its storage full, lost or cleared, its clock wrong, answers lost or
-strange, the laptop's log gone. Each case says what was lost and what was doubled: nothing."""
+"""What a phone keeps, in a real browser over a real server: its storage full, lost or cleared, its
+clock wrong, answers lost or strange, the laptop's log gone. Each case says what was lost and what
+was doubled: nothing."""
 
 import shutil
 from collections import Counter
@@ -23,8 +24,9 @@ FULL = """() => {
     return request;
   };
 }"""
-"""How a browser's storage that is full answers: the transaction is cut off, with this as its error. (The developer tools' own
-quota for an origin no longer reaches the database in Chromium 156, measured.)"""
+"""How a browser's storage that is full answers: the transaction is cut off, with this as its error.
+(The developer tools' own quota for an origin no longer reaches the database in Chromium 156,
+measured.)"""
 
 
 def test_a_full_phone_says_so_and_loses_nothing(phone):
@@ -37,7 +39,9 @@ def test_a_full_phone_says_so_and_loses_nothing(phone):
     assert "storage is full" in phone.says("[data-unsent]") and phone.unsent() == []
     phone.tab.evaluate("() => { IDBObjectStore.prototype.put = window.realPut; }")
     phone.keep(second)
-    by_id = sorted([first, second], key=lambda entry: entry["id"])  # made in one millisecond, they have no order of their own
+    by_id = sorted(
+        [first, second], key=lambda entry: entry["id"]
+    )  # made in one millisecond, they have no order of their own
     assert phone.unsent() == by_id, "what was in the page only is written with the next"
     phone.context.set_offline(False)
     phone.hand_over()
@@ -70,7 +74,9 @@ def test_cleared_site_data_under_an_open_page_loses_nothing_that_the_page_holds(
     phone.context.set_offline(True)
     phone.go("/now")
     session = phone.context.new_cdp_session(phone.tab)
-    session.send("Storage.clearDataForOrigin", {"origin": phone.laptop.url, "storageTypes": "indexeddb"})
+    session.send(
+        "Storage.clearDataForOrigin", {"origin": phone.laptop.url, "storageTypes": "indexeddb"}
+    )
     phone.keep(note("kept after the clearing"))
     entries = phone.unsent()
     assert len(entries) == 1
@@ -103,7 +109,8 @@ def test_a_wrong_clock_is_kept_raw_and_measured(browser, laptop, year):
 
 
 def test_a_clock_that_was_set_back_is_said_and_loses_nothing(browser, laptop):
-    """Between what the laptop said and now: the countdown cannot be known, the readings keep their order by the correction."""
+    """Between what the laptop said and now: the countdown cannot be known, the readings keep their
+    order by the correction."""
     context = browser.new_context(viewport=SIZE)
     phone = Phone(context, laptop).join()
     phone.measure("9.7")
@@ -140,7 +147,10 @@ def test_two_tabs_are_one_phone(phone):
 
 
 def test_a_refused_entry_is_shown_with_its_reason_and_blocks_nothing(phone):
-    wrong = note("no such part") | {"kind": "reading", "body": {"check": "chain-slack", "part": "lift.rope", "inputs": {}}}
+    wrong = note("no such part") | {
+        "kind": "reading",
+        "body": {"check": "chain-slack", "part": "lift.rope", "inputs": {}},
+    }
     right = note("this one is fine")
     phone.go("/now")
     phone.keep(wrong, right)
@@ -153,11 +163,19 @@ def test_a_refused_entry_is_shown_with_its_reason_and_blocks_nothing(phone):
     assert "lift.rope" in phone.says("#refused"), "on the laptop too"
 
 
-@pytest.mark.parametrize("answer", [
-    {"status": 200, "content_type": "text/html", "body": "<h1>Welcome to the venue</h1>"},
-    {"status": 502, "content_type": "application/json", "body": '{"error": "bad gateway"}'},
-    {"status": 200, "content_type": "application/json", "body": '{"log": "x", "head": 0, "accepted": [], "refused": [], "entries": []}'},
-], ids=["a portal's page", "a gateway's error", "an answer that takes nothing"])
+@pytest.mark.parametrize(
+    "answer",
+    [
+        {"status": 200, "content_type": "text/html", "body": "<h1>Welcome to the venue</h1>"},
+        {"status": 502, "content_type": "application/json", "body": '{"error": "bad gateway"}'},
+        {
+            "status": 200,
+            "content_type": "application/json",
+            "body": '{"log": "x", "head": 0, "accepted": [], "refused": [], "entries": []}',
+        },
+    ],
+    ids=["a portal's page", "a gateway's error", "an answer that takes nothing"],
+)
 def test_a_strange_answer_lets_go_of_nothing(phone, answer):
     phone.context.route("**/api/entries", lambda route: route.fulfill(**answer))
     phone.measure("9.7")
@@ -188,7 +206,9 @@ def test_entries_of_the_first_version_move_over(phone):
     old = note("kept by an older version")
     phone.context.set_offline(True)
     phone.go("/now")
-    phone.tab.evaluate("(entry) => localStorage.setItem('pitcrew.unsent', JSON.stringify([{ entry }]))", old)
+    phone.tab.evaluate(
+        "(entry) => localStorage.setItem('pitcrew.unsent', JSON.stringify([{ entry }]))", old
+    )
     phone.tab.reload()
     phone.until("localStorage.getItem('pitcrew.unsent') === null")
     assert [entry["id"] for entry in phone.unsent()] == [old["id"]]
@@ -198,7 +218,8 @@ def test_entries_of_the_first_version_move_over(phone):
 
 
 def test_what_was_accepted_beyond_the_logs_end_is_offered_again(phone):
-    """The phone was cut off before it read what it had just handed over, and the log was put back: its place in the log shows nothing."""
+    """The phone was cut off before it read what it had just handed over, and the log was put back:
+    its place in the log shows nothing."""
     first, second = note("accepted and lost"), note("new")
     phone.context.set_offline(True)
     phone.go("/now")
@@ -212,9 +233,12 @@ def test_what_was_accepted_beyond_the_logs_end_is_offered_again(phone):
 
 
 def test_a_laptop_with_an_empty_logbook_gets_everything_back(browser, own_laptop):
-    """Its database was replaced: what was acknowledged is offered again, by those who made it and by those who read it."""
+    """Its database was replaced: what was acknowledged is offered again, by those who made it and
+    by those who read it."""
     laptop = own_laptop
-    phones = [Phone(browser.new_context(viewport=SIZE), laptop).join(name) for name in ("Ivo", "Ada")]
+    phones = [
+        Phone(browser.new_context(viewport=SIZE), laptop).join(name) for name in ("Ivo", "Ada")
+    ]
     for phone in phones:
         phone.measure("9.7")
         phone.hand_over()

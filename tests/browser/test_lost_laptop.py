@@ -1,12 +1,14 @@
-"""The laptop is gone for good. Another one takes over from what a phone kept: with the recovery file the phone's app meets it as if
-nothing had happened; without it, by a file."""
+"""The laptop is gone for good. Another one takes over from what a phone kept: with the recovery
+file the phone's app meets it as if nothing had happened; without it, by a file."""
 
 import re
 from collections import Counter
 
 import pytest
 
-playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
+playwright = pytest.importorskip(
+    "playwright.sync_api", reason="playwright is not installed: no browser tests"
+)
 
 from click.testing import CliRunner  # noqa: E402
 
@@ -30,9 +32,14 @@ def laptop(tmp_path):
 
 @pytest.fixture
 def phone(laptop, tmp_path):
-    """A phone with the app from the lasting address, that has handed over a reading, a fault and its photo."""
-    with browser_that_trusts(CertificateFiles(laptop.folder), tmp_path / "home", f"MAP {laptop.host} 127.0.0.1") as browser:
-        context = browser.new_context(viewport=SIZE, has_touch=True, is_mobile=True, accept_downloads=True)
+    """A phone with the app from the lasting address, that has handed over a reading, a fault and
+    its photo."""
+    with browser_that_trusts(
+        CertificateFiles(laptop.folder), tmp_path / "home", f"MAP {laptop.host} 127.0.0.1"
+    ) as browser:
+        context = browser.new_context(
+            viewport=SIZE, has_touch=True, is_mobile=True, accept_downloads=True
+        )
         joined = Phone(context, laptop).join()
         joined.log_fault_for_photo()
         joined.photograph(1200, 800)
@@ -41,7 +48,9 @@ def phone(laptop, tmp_path):
         joined.photos_that_came()
         joined.go("/now")
         for _ in range(200):
-            if {record["id"] for record in laptop.records()} <= {item["id"] for item in joined.kept("replica")}:
+            if {record["id"] for record in laptop.records()} <= {
+                item["id"] for item in joined.kept("replica")
+            }:
                 break
             joined.tab.wait_for_timeout(50)
         yield joined
@@ -78,8 +87,13 @@ def test_with_the_recovery_file_the_phone_brings_everything_back(phone, laptop, 
             break
         phone.tab.wait_for_timeout(50)
     assert [name for name in (*lost, unsent["id"]) if found[name] != 1] == [], "lost or doubled"
-    (line,) = [line for line in verify_folder(laptop.folder).lines if "proven by their seal" in line]
-    assert f"{len(lost)} entries, {len(lost)} proven by their seal, 0 unverified; none missing." in line
+    (line,) = [
+        line for line in verify_folder(laptop.folder).lines if "proven by their seal" in line
+    ]
+    assert (
+        f"{len(lost)} entries, {len(lost)} proven by their seal, 0 unverified; none missing."
+        in line
+    )
 
 
 def test_without_it_a_file_brings_everything_and_nothing_is_proven(phone, laptop, tmp_path):

@@ -1,4 +1,5 @@
-"""The main job in a real browser on the demo: join, walk, fault, deferral, temporary state, printed sheet, and a killed laptop."""
+"""The main job in a real browser on the demo: join, walk, fault, deferral, temporary state, printed
+sheet, and a killed laptop."""
 
 import re
 from collections.abc import Callable, Iterator
@@ -19,14 +20,25 @@ pytestmark = pytest.mark.browser
 PHONE = {"width": 390, "height": 844}
 LAPTOP = {"width": 1366, "height": 768}
 SYMPTOM = "Chain wear: 105,2 mm"
-TYPED = {"volts": "12,9", "rest": "40", "case": "21,5", "length": "102,2", "rock": "2", "charge": "80", "tank": "8,1"}
+TYPED = {
+    "volts": "12,9",
+    "rest": "40",
+    "case": "21,5",
+    "length": "102,2",
+    "rock": "2",
+    "charge": "80",
+    "tank": "8,1",
+}
 
 
 class Watched:
-    """A browser tab of one person; `complaints` gathers what its console and its pages complain of."""
+    """A browser tab of one person; `complaints` gathers what its console and its pages complain
+    of."""
 
     def __init__(self, browser: Any, address: str, size: dict[str, int]) -> None:
-        self.context = browser.new_context(viewport=size, has_touch=size is PHONE, is_mobile=size is PHONE)
+        self.context = browser.new_context(
+            viewport=size, has_touch=size is PHONE, is_mobile=size is PHONE
+        )
         self.context.set_default_timeout(30_000)
         self.tab = self.context.new_page()
         self.address = address
@@ -86,9 +98,14 @@ def eventually(tab: Any, what: str, true: Callable[[], Any]) -> Any:
 
 
 def screen(tab: Any) -> str:
-    """The heading of the walk's screen, gates passed: what must be true before hands go in is answered."""
+    """The heading of the walk's screen, gates passed: what must be true before hands go in is
+    answered."""
     heading = tab.locator("#walk h1")
-    eventually(tab, "a screen of the walk", lambda: heading.inner_text() != "Walk" and tab.locator(".actions .button").count())
+    eventually(
+        tab,
+        "a screen of the walk",
+        lambda: heading.inner_text() != "Walk" and tab.locator(".actions .button").count(),
+    )
     while tab.locator("#walk .gate").count():
         press(tab, tab.locator(".actions .button-main"))
     return str(heading.inner_text())
@@ -102,7 +119,8 @@ def press(tab: Any, button: Any) -> None:
 
 
 def answer_one(tab: Any) -> str:
-    """Answer the check on the screen as a healthy part would be answered; the verdict shown before it is kept."""
+    """Answer the check on the screen as a healthy part would be answered; the verdict shown before
+    it is kept."""
     for field in tab.locator("#walk input[inputmode=decimal]").all():
         name = (field.get_attribute("id") or "").removeprefix("input-")
         field.fill(TYPED[name])
@@ -115,7 +133,9 @@ def answer_one(tab: Any) -> str:
     return found[1]
 
 
-def test_from_joining_to_the_printed_sheet_and_through_a_killed_laptop(browser: Any, folder: Path, server: Server) -> None:
+def test_from_joining_to_the_printed_sheet_and_through_a_killed_laptop(
+    browser: Any, folder: Path, server: Server
+) -> None:
     address = f"http://127.0.0.1:{server.port}"
     crew, lead = Watched(browser, address, PHONE), Watched(browser, address, LAPTOP)
     crew.join(pitcrew("code", str(folder)).stdout.split()[0], "Ada")
@@ -140,7 +160,9 @@ def test_from_joining_to_the_printed_sheet_and_through_a_killed_laptop(browser: 
     with Server(folder, port=server.port) as again:
         all_is_there(crew, lead, again, before)
         assert "entries hold." in pitcrew("verify", str(folder)).stdout
-    assert [text for text in (*crew.complaints, *lead.complaints) if "net::ERR_CONNECTION" not in text] == []
+    assert [
+        text for text in (*crew.complaints, *lead.complaints) if "net::ERR_CONNECTION" not in text
+    ] == []
 
 
 def held_by(folder: Path) -> str:
@@ -149,7 +171,12 @@ def held_by(folder: Path) -> str:
     from pitcrew.domain.now.readiness import readiness
 
     seen, now = glance(folder), system_clock()
-    return " ".join(reason.text for reason in readiness(seen.definitions, seen.state, now, next_run(seen.state, now)).reasons)
+    return " ".join(
+        reason.text
+        for reason in readiness(
+            seen.definitions, seen.state, now, next_run(seen.state, now)
+        ).reasons
+    )
 
 
 def sees_now(crew: Watched) -> None:
@@ -174,7 +201,11 @@ def walks_a_zone(crew: Watched, folder: Path) -> None:
 
     def kept() -> list[Any]:
         readings = glance(folder).state.readings
-        return [facts[-1] for key, facts in readings.items() if key.startswith(head) and facts[-1].person == "Ada"]
+        return [
+            facts[-1]
+            for key, facts in readings.items()
+            if key.startswith(head) and facts[-1].person == "Ada"
+        ]
 
     reading = eventually(crew.tab, "the handing over of the readings", kept)[0]
     assert reading.inputs["volts"] == {"typed": "12,9", "value": 12.9, "unit": "V"}
@@ -182,20 +213,31 @@ def walks_a_zone(crew: Watched, folder: Path) -> None:
 
 
 def half_a_travel_is_kept_and_not_judged(crew: Watched, folder: Path) -> None:
-    """How it was measured is one tap: no verdict before it, and none over half of the travel, however right the number looks."""
+    """How it was measured is one tap: no verdict before it, and none over half of the travel,
+    however right the number looks."""
     crew.open("/walk?check=chain-slack@lift.chain.left")
     screen(crew.tab)
     crew.tab.fill("#input-travel", "10")
-    assert " ".join(crew.tab.inner_text(".walk-verdict").split()) == "Still wanted: What was measured. OK: 9.1 to 11.5 mm"
+    assert (
+        " ".join(crew.tab.inner_text(".walk-verdict").split())
+        == "Still wanted: What was measured. OK: 9.1 to 11.5 mm"
+    )
     crew.tab.locator("label.choice", has_text="Up and down together").click()
     assert "10 mm is good" in crew.tab.inner_text(".verdict-ok")
-    assert crew.tab.locator(".verdict-ok").bounding_box()["y"] + 48 < crew.tab.locator(".actions").bounding_box()["y"]
+    assert (
+        crew.tab.locator(".verdict-ok").bounding_box()["y"] + 48
+        < crew.tab.locator(".actions").bounding_box()["y"]
+    )
     crew.tab.locator("label.choice", has_text="One way only").click()
     assert "measure up and down together" in crew.tab.inner_text(".verdict-unjudged")
     press(crew.tab, crew.tab.get_by_role("button", name="Keep and next"))
 
     def kept() -> list[Any]:
-        return [fact for fact in glance(folder).state.readings["chain-slack@lift.chain.left"] if fact.person == "Ada"]
+        return [
+            fact
+            for fact in glance(folder).state.readings["chain-slack@lift.chain.left"]
+            if fact.person == "Ada"
+        ]
 
     reading = eventually(crew.tab, "the handing over of the reading", kept)[0]
     assert reading.verdict == "unjudged"
@@ -261,11 +303,15 @@ def prints(lead: Watched) -> None:
     sheet = lead.tab.inner_text("body")
     assert SYMPTOM in sheet
     assert "Tied or taped" in sheet
-    assert lead.tab.evaluate("getComputedStyle(document.querySelector('h2')).borderTopStyle") == "solid"  # its styles are there
+    assert (
+        lead.tab.evaluate("getComputedStyle(document.querySelector('h2')).borderTopStyle")
+        == "solid"
+    )  # its styles are there
 
 
 def all_is_there(crew: Watched, lead: Watched, again: Server, before: int) -> None:
-    """What was acknowledged before the laptop was killed is on the pages after it, for the phones that had joined before."""
+    """What was acknowledged before the laptop was killed is on the pages after it, for the phones
+    that had joined before."""
     assert again.call("GET", "/healthz")[1]["head"] >= before
     lead.open("/faults")
     assert SYMPTOM in lead.text()

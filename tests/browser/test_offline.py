@@ -1,12 +1,14 @@
-"""The phone alone, in a real browser over a real server: with the network off, with the laptop dead or hanging. What was kept is
-there after it, once."""
+"""The phone alone, in a real browser over a real server: with the network off, with the laptop dead
+or hanging. What was kept is there after it, once."""
 
 from threading import Timer
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
-playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: no browser tests")
+playwright = pytest.importorskip(
+    "playwright.sync_api", reason="playwright is not installed: no browser tests"
+)
 
 from tests.browser.accessible import breaches_in_every_theme  # noqa: E402
 from tests.browser.chromium import FLAGS, windowless_path  # noqa: E402
@@ -16,11 +18,19 @@ from tests.browser.phone import ALONE, SIZE, Phone, note  # noqa: E402
 pytestmark = pytest.mark.browser
 CHAIN = SLACK.partition("@")[2]
 PART = 64 * 1024
-SHOWN = "[...document.querySelectorAll('.photos img')].filter((image) => image.naturalWidth > 0).length"
+SHOWN = (
+    "[...document.querySelectorAll('.photos img')].filter((image) => image.naturalWidth > 0).length"
+)
 PAGES = {
-    "/now": "Hold", f"/walk?check={SLACK}": "Before hands go in", "/faults": "Repaired, proof wanted", "/faults/new": "Which part",
-    "/batteries": "Batteries", "/climb": "Signing needs the laptop",
-    "/climb/lowering": "Nobody under it", "/schedule": "Match 12", "/handing-over": "The laptop's receipt",
+    "/now": "Hold",
+    f"/walk?check={SLACK}": "Before hands go in",
+    "/faults": "Repaired, proof wanted",
+    "/faults/new": "Which part",
+    "/batteries": "Batteries",
+    "/climb": "Signing needs the laptop",
+    "/climb/lowering": "Nobody under it",
+    "/schedule": "Match 12",
+    "/handing-over": "The laptop's receipt",
     "/people": "needs the laptop",
 }
 
@@ -68,7 +78,10 @@ def test_every_page_opens_and_nothing_kept_is_lost_or_doubled(phone, how):
 def test_a_stop_holds_offline_and_its_photo_follows(phone, how, tmp_path):
     off(phone, how)
     phone.log_fault_for_photo()
-    assert [entry["kind"] for entry in phone.unsent()] == ["reading", "fault"], "the fault is safe before the camera opens"
+    assert [entry["kind"] for entry in phone.unsent()] == [
+        "reading",
+        "fault",
+    ], "the fault is safe before the camera opens"
     for number in (1, 2):
         phone.photograph(3000, 2000)
         phone.tab.wait_for_selector(f"text={number} photo{'s' * (number > 1)} kept. Another one?")
@@ -76,8 +89,12 @@ def test_a_stop_holds_offline_and_its_photo_follows(phone, how, tmp_path):
     phone.tab.wait_for_selector("text=Walk done")
     photos = phone.kept("photos")
     _, fault, more = phone.unsent()
-    assert {*fault["body"]["photos"], *more["body"]["photos"]} == {photo["id"] for photo in photos} and len(photos) == 2
-    assert more["body"]["fault"] == fault["id"] and all(0 < photo["bytes"] < 400_000 for photo in photos)
+    assert {*fault["body"]["photos"], *more["body"]["photos"]} == {
+        photo["id"] for photo in photos
+    } and len(photos) == 2
+    assert more["body"]["fault"] == fault["id"] and all(
+        0 < photo["bytes"] < 400_000 for photo in photos
+    )
     phone.go("/now")
     phone.tab.wait_for_selector(".verdict-stop >> text=14 mm (stop, open). From this phone.")
     phone.go("/faults")
@@ -97,7 +114,9 @@ def test_a_stop_holds_offline_and_its_photo_follows(phone, how, tmp_path):
     phone.go(f"/faults/{fault['id']}")
     phone.until(f"{SHOWN} === 2")
     phone.tab.wait_for_timeout(500)
-    assert phone.tab.evaluate(SHOWN) == 2, "each once: those that came over are not shown again as this phone's own"
+    assert phone.tab.evaluate(SHOWN) == 2, (
+        "each once: those that came over are not shown again as this phone's own"
+    )
 
 
 def test_a_photo_is_added_on_the_laptops_page_of_a_fault(phone):
@@ -117,7 +136,8 @@ def test_a_photo_is_added_on_the_laptops_page_of_a_fault(phone):
 
 
 def test_a_link_that_breaks_in_a_photo_costs_one_part_and_holds_no_entry_up(phone):
-    """The second part is cut off; what is kept while the fourth is on its way goes over before the fifth."""
+    """The second part is cut off; what is kept while the fourth is on its way goes over before the
+    fifth."""
     phone.log_fault_for_photo()
     phone.hand_over()
     asked, meanwhile = [], note("meanwhile")
@@ -147,7 +167,8 @@ def test_a_link_that_breaks_in_a_photo_costs_one_part_and_holds_no_entry_up(phon
 
 
 def test_a_photo_taken_at_the_very_end_of_a_try_goes_over_right_after_it(phone):
-    """The try has looked for photos already; what is kept until it lets go of its lock must not wait for the next minute."""
+    """The try has looked for photos already; what is kept until it lets go of its lock must not
+    wait for the next minute."""
     phone.context.add_init_script("""
       const ask = navigator.locks.request.bind(navigator.locks);
       navigator.locks.request = async (name, work) => {
@@ -159,7 +180,9 @@ def test_a_photo_taken_at_the_very_end_of_a_try_goes_over_right_after_it(phone):
     """)
     phone.go("/now")
     phone.log_fault_for_photo()
-    phone.tab.evaluate("window.hold = true; window.holding = false; dispatchEvent(new Event('online'))")
+    phone.tab.evaluate(
+        "window.hold = true; window.holding = false; dispatchEvent(new Event('online'))"
+    )
     phone.until("window.holding")
     phone.photograph(800, 600)
     phone.tab.wait_for_selector("text=1 photo kept")
@@ -175,10 +198,17 @@ def size_of(path):
 
 
 def test_cold_start_from_what_the_phone_kept(started, laptop, tmp_path):
-    """Switched off and on again in flight mode, and again: what was measured is there, and goes over once the laptop answers."""
+    """Switched off and on again in flight mode, and again: what was measured is there, and goes
+    over once the laptop answers."""
+
     def launched(work):
         context = started.chromium.launch_persistent_context(
-            tmp_path / "profile", executable_path=windowless_path(), headless=True, args=FLAGS, viewport=SIZE)
+            tmp_path / "profile",
+            executable_path=windowless_path(),
+            headless=True,
+            args=FLAGS,
+            viewport=SIZE,
+        )
         found = work(Phone(context, laptop))
         context.close()
         return found
@@ -231,11 +261,14 @@ def test_after_a_form_the_laptops_page_is_waited_for(phone):
 
 
 def test_a_joined_phone_says_what_it_waits_for_and_goes_on_by_itself(browser, laptop):
-    """The laptop grew slow right after the phone joined: the app is here, the pit's checks are not yet."""
+    """The laptop grew slow right after the phone joined: the app is here, the pit's checks are not
+    yet."""
     phone = Phone(browser.new_context(viewport=SIZE), laptop)
     phone.context.route("**/api/snapshot", lambda route: route.abort())
     phone.join(whole=False)
-    assert not phone.tab.is_visible("[data-install]"), "the laptop itself is not carried to the robot"
+    assert not phone.tab.is_visible("[data-install]"), (
+        "the laptop itself is not carried to the robot"
+    )
     laptop.freeze()
     phone.go("/now")
     phone.tab.wait_for_selector("h1:text-is('Waiting for the laptop')")
@@ -248,10 +281,16 @@ def test_a_joined_phone_says_what_it_waits_for_and_goes_on_by_itself(browser, la
 
 
 def test_an_iphone_tab_is_warned(browser, laptop):
-    agent = "Mozilla/5.0 (iPhone; CPU iPhone OS 18_5 like Mac OS X) AppleWebKit/605.1.15 Version/18.5 Mobile/15E148 Safari/604.1"
+    agent = (
+        "Mozilla/5.0 (iPhone; CPU iPhone OS 18_5 like Mac OS X) AppleWebKit/605.1.15 Version/18.5"
+        " Mobile/15E148 Safari/604.1"
+    )
     for standalone, warned in (("false", True), ("true", False)):
         context = browser.new_context(viewport=SIZE, user_agent=agent)
-        context.add_init_script(f"Object.defineProperty(Navigator.prototype, 'standalone', {{ get: () => {standalone} }})")
+        context.add_init_script(
+            "Object.defineProperty(Navigator.prototype, 'standalone', { get: () =>"
+            f" {standalone} }})"
+        )
         tab = context.new_page()
         tab.goto(f"{laptop.url}/join")
         tab.wait_for_timeout(300)
@@ -282,7 +321,8 @@ def test_the_walk_is_judged_within_one_frame(phone):
 
 
 def test_a_page_that_opened_beside_the_worker_is_taken_by_it(phone):
-    """A page that was on its way while the worker started, or was loaded past it by force, would not work alone."""
+    """A page that was on its way while the worker started, or was loaded past it by force, would
+    not work alone."""
     phone.context.new_cdp_session(phone.tab).send("Page.reload", {"ignoreCache": True})
     phone.tab.wait_for_event("load")
     phone.until(ALONE)

@@ -1,4 +1,5 @@
-"""A robot's log in a real browser: chosen or dropped on Batteries, its columns confirmed once; and by command beside the server."""
+"""A robot's log in a real browser: chosen or dropped on Batteries, its columns confirmed once; and
+by command beside the server."""
 
 import base64
 import json
@@ -22,7 +23,10 @@ from tests.logmaker import electrical
 from tests.server import pitcrew
 
 pytestmark = pytest.mark.browser
-BATTERY = '[[part]]\nid = "battery.{0}"\nlabel = "Battery {0}"\nzone = "mast"\nkind = "battery"\ncapacity = "18 A*h"\n'
+BATTERY = (
+    '[[part]]\nid = "battery.{0}"\nlabel = "Battery {0}"\nzone = "mast"\nkind = "battery"\ncapacity'
+    ' = "18 A*h"\n'
+)
 HEADINGS = "Clock [s],Pack volts,Whole draw (A),Shoulder angle"
 
 
@@ -33,8 +37,14 @@ def laptop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Laptop]:
     with (running.folder / "robots" / "bench.toml").open("a", encoding="utf-8") as sheet:
         sheet.write(BATTERY.format("4") + BATTERY.format("5"))
     pit = open_pit(running.folder)
-    pit.record("match_run", {"actual": format_instant(system_clock())}, AT_THE_LAPTOP, match="fjord/12/1")
-    pit.record("battery_test", {"battery": "5", "result": {"capacity": 8.0, "capacity_25": 8.0}}, AT_THE_LAPTOP)
+    pit.record(
+        "match_run", {"actual": format_instant(system_clock())}, AT_THE_LAPTOP, match="fjord/12/1"
+    )
+    pit.record(
+        "battery_test",
+        {"battery": "5", "result": {"capacity": 8.0, "capacity_25": 8.0}},
+        AT_THE_LAPTOP,
+    )
     pit.close()
     yield running.start()
     running.kill()
@@ -46,23 +56,33 @@ def log(path: Path, seed: int, headings: str = HEADINGS) -> tuple[Path, Any]:
 
     truth = electrical(np.random.default_rng(seed), 20.0)
     rows = zip(truth.elapsed, truth.voltage, truth.current, strict=True)
-    path.write_text(headings + "\n" + "".join(f"{at:.2f},{volts:.3f},{amps:.2f},7\n" for at, volts, amps in rows), encoding="utf-8")
+    path.write_text(
+        headings
+        + "\n"
+        + "".join(f"{at:.2f},{volts:.3f},{amps:.2f},7\n" for at, volts, amps in rows),
+        encoding="utf-8",
+    )
     return path, truth
 
 
 def drop(tab: Any, path: Path) -> None:
     """Let go of a file over the page's heading, as a mouse does."""
     content = base64.b64encode(path.read_bytes()).decode()
-    carried = tab.evaluate_handle("""([name, content]) => {
+    carried = tab.evaluate_handle(
+        """([name, content]) => {
       const carried = new DataTransfer();
       carried.items.add(new File([Uint8Array.from(atob(content), (letter) => letter.charCodeAt(0))], name, { type: "text/csv" }));
       return carried;
-    }""", [path.name, content])
+    }""",
+        [path.name, content],
+    )
     tab.dispatch_event("h1", "dragover", {"dataTransfer": carried})
     tab.dispatch_event("h1", "drop", {"dataTransfer": carried})
 
 
-def test_columns_are_confirmed_once_and_known_for_the_next_file(phone: Phone, tmp_path: Path) -> None:
+def test_columns_are_confirmed_once_and_known_for_the_next_file(
+    phone: Phone, tmp_path: Path
+) -> None:
     tab = phone.tab
     first, truth = log(tmp_path / "first.csv", 1)
     phone.go("/batteries")
@@ -71,7 +91,10 @@ def test_columns_are_confirmed_once_and_known_for_the_next_file(phone: Phone, tm
     assert "12" in tab.get_by_label("Match", exact=True).locator("option:checked").inner_text()
     tab.get_by_role("button", name="Read the log").click()
     tab.wait_for_url("**/columns?**")
-    picked = [tab.get_by_label(label, exact=True).input_value() for label in ("The clock", "The battery's voltage", "The whole current", "Late loops")]
+    picked = [
+        tab.get_by_label(label, exact=True).input_value()
+        for label in ("The clock", "The battery's voltage", "The whole current", "Late loops")
+    ]
     assert picked == ["Clock [s]", "Pack volts", "Whole draw (A)", ""]
     tab.get_by_role("button", name="Read the log").click()
     expect(tab.locator("h1")).to_have_text("Match 12, battery 4")
@@ -88,10 +111,21 @@ def test_columns_are_confirmed_once_and_known_for_the_next_file(phone: Phone, tm
     assert "second.csv" in phone.says()
 
 
-def test_the_command_works_beside_the_server_and_both_see_it(phone: Phone, tmp_path: Path, laptop: Laptop) -> None:
+def test_the_command_works_beside_the_server_and_both_see_it(
+    phone: Phone, tmp_path: Path, laptop: Laptop
+) -> None:
     tab = phone.tab
     path, truth = log(tmp_path / "third.csv", 3, "Seconds,Volts,Amps,Shoulder angle")
-    command = ("import-log", str(laptop.folder), str(path), "--match", "12", "--battery", "4", "--json")
+    command = (
+        "import-log",
+        str(laptop.folder),
+        str(path),
+        "--match",
+        "12",
+        "--battery",
+        "4",
+        "--json",
+    )
     answer = json.loads(pitcrew(*command).stdout)
     assert (answer["known"], answer["rows"]) == (False, len(truth.elapsed))
     phone.go(f"/batteries/logs/{answer['file']}")
@@ -122,4 +156,6 @@ def test_what_a_battery_is_fit_for_is_known_without_the_laptop(phone: Phone) -> 
     card = phone.tab.locator("article", has_text="Battery 5")
     expect(card).to_contain_text("Health: retire. 8 A·h at 25 °C")
     expect(card.locator(".tag").first).to_have_text("retire")
-    expect(phone.tab.locator("article", has_text="Battery 4").locator(".tag").first).not_to_have_text("retire")
+    expect(
+        phone.tab.locator("article", has_text="Battery 4").locator(".tag").first
+    ).not_to_have_text("retire")

@@ -1,4 +1,5 @@
-"""The phone judges as the laptop does: every vector of `tests/data/verdicts.json` in a real browser, served as phones get it."""
+"""The phone judges as the laptop does: every vector of `tests/data/verdicts.json` in a real
+browser, served as phones get it."""
 
 import json
 from pathlib import Path
@@ -21,7 +22,9 @@ def test_every_vector_is_judged_alike_in_chromium() -> None:
 
     app = Flask("vectors", static_folder=None)
     app.add_url_rule("/<path:name>", view_func=lambda name: send_from_directory(STATIC, name))
-    app.add_url_rule("/", endpoint="start", view_func=lambda: "<!doctype html><title>vectors</title>")
+    app.add_url_rule(
+        "/", endpoint="start", view_func=lambda: "<!doctype html><title>vectors</title>"
+    )
     server = make_server("127.0.0.1", 0, app, threaded=True)
     threading.Thread(target=server.serve_forever, daemon=True).start()
     table = json.loads(Path(ROOT, "tests/data/verdicts.json").read_text(encoding="utf-8"))
@@ -34,7 +37,8 @@ def test_every_vector_is_judged_alike_in_chromium() -> None:
     server.shutdown()
     server.server_close()
     wrong = [
-        (one["limit"], one["inputs"], judged) for one, judged in zip(table["cases"], found, strict=True)
+        (one["limit"], one["inputs"], judged)
+        for one, judged in zip(table["cases"], found, strict=True)
         if (judged["verdict"], judged["sentence"]) != (one["verdict"], one["sentence"])
     ]
     assert len(found) > 400

@@ -1,4 +1,5 @@
-"""The Walk in a real browser, on sample data: one check a screen, judged as typed, kept until handed over."""
+"""The Walk in a real browser, on sample data: one check a screen, judged as typed, kept until
+handed over."""
 
 import threading
 
@@ -33,12 +34,24 @@ def laptop():
 @pytest.fixture
 def phone(browser, address, laptop):
     """A joined phone; every complaint of its console fails the test."""
-    context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True, service_workers="block")
-    context.add_init_script("if (!localStorage.getItem('pitcrew.token')) localStorage.setItem('pitcrew.token', 'a-token')")
+    context = browser.new_context(
+        viewport=PHONE, has_touch=True, is_mobile=True, service_workers="block"
+    )
+    context.add_init_script(
+        "if (!localStorage.getItem('pitcrew.token')) localStorage.setItem('pitcrew.token',"
+        " 'a-token')"
+    )
     context.set_default_timeout(30_000)
     tab = context.new_page()
     complaints = []
-    tab.on("console", lambda message: complaints.append(message.text) if message.type == "error" and "503" not in message.text else None)
+    tab.on(
+        "console",
+        lambda message: (
+            complaints.append(message.text)
+            if message.type == "error" and "503" not in message.text
+            else None
+        ),
+    )
     tab.on("pageerror", lambda error: complaints.append(str(error)))
     tab.base = address
     yield tab
@@ -47,7 +60,8 @@ def phone(browser, address, laptop):
 
 
 def until(tab, expression):
-    """Wait for an expression of the page; asked from outside, since the page's own policy forbids `eval`."""
+    """Wait for an expression of the page; asked from outside, since the page's own policy forbids
+    `eval`."""
     for _ in range(100):
         if tab.evaluate(expression):
             return
@@ -61,7 +75,8 @@ def open_walk(tab, check=None):
 
 
 def keep(tab):
-    """Press the button, and wait until the screen says something else: a reading is kept before the walk goes on."""
+    """Press the button, and wait until the screen says something else: a reading is kept before the
+    walk goes on."""
     before = tab.inner_text("#walk")
     tab.click("text=Keep and next")
     for _ in range(100):
@@ -80,7 +95,9 @@ def blur(tab):
 
 
 def bottom(tab, selector):
-    return tab.evaluate("(selector) => document.querySelector(selector).getBoundingClientRect().bottom", selector)
+    return tab.evaluate(
+        "(selector) => document.querySelector(selector).getBoundingClientRect().bottom", selector
+    )
 
 
 def handed_over(tab, laptop, count):
@@ -113,8 +130,13 @@ def test_the_gate_comes_before_hands_go_in(phone):
 def test_a_number_is_judged_the_moment_it_is_in_and_everything_fits_above_the_buttons(phone):
     open_walk(phone, "chain-slack@lift.chain.left")
     phone.fill("#input-travel", "11,8")
-    assert "too close to 12.4 mm" in phone.inner_text(".verdict") and phone.locator(".verdict-watch").count() == 1
-    assert phone.locator(".gauge .gauge-mark").count() == 1 and "412 mm" in phone.inner_html(".drawing")
+    assert (
+        "too close to 12.4 mm" in phone.inner_text(".verdict")
+        and phone.locator(".verdict-watch").count() == 1
+    )
+    assert phone.locator(".gauge .gauge-mark").count() == 1 and "412 mm" in phone.inner_html(
+        ".drawing"
+    )
     blur(phone)
     until(phone, "scrollY === 0")
     assert bottom(phone, "#walk form") <= phone.locator(".actions").bounding_box()["y"]
@@ -127,7 +149,11 @@ def test_with_the_keypad_open_number_gauge_and_verdict_stay_in_sight(phone):
     phone.set_viewport_size({"width": 390, "height": 430})  # what a keypad leaves of it
     until(phone, "document.querySelector('#input-travel').getBoundingClientRect().top < 60")
     assert phone.locator("#input-travel").bounding_box()["y"] >= 0
-    assert bottom(phone, ".gauge") < bottom(phone, ".verdict") <= phone.locator(".actions").bounding_box()["y"]
+    assert (
+        bottom(phone, ".gauge")
+        < bottom(phone, ".verdict")
+        <= phone.locator(".actions").bounding_box()["y"]
+    )
 
 
 @pytest.mark.parametrize(
@@ -152,18 +178,27 @@ def test_a_stop_is_a_fault_in_two_taps_filled_in(phone, laptop):
     open_walk(phone, "chain-slack@lift.chain.left")
     phone.fill("#input-travel", "14,6")
     keep(phone)
-    assert heading(phone) == "Kept. Log it as a fault?" and phone.input_value("#fault-symptom") == "Chain slack: 14,6 mm"
+    assert (
+        heading(phone) == "Kept. Log it as a fault?"
+        and phone.input_value("#fault-symptom") == "Chain slack: 14,6 mm"
+    )
     assert "It goes with Match 24, the match played last." in phone.inner_text("#walk")
     phone.click("text=Log the fault")
     reading, fault = handed_over(phone, laptop, 2)
-    assert reading["kind"] == "reading" and reading["match"] == "fjord/31/1" and reading["robot"] == "tern"
+    assert (
+        reading["kind"] == "reading"
+        and reading["match"] == "fjord/31/1"
+        and reading["robot"] == "tern"
+    )
     assert reading["body"]["inputs"] == {"travel": {"typed": "14,6", "value": 14.6, "unit": "mm"}}
     assert (
         reading["body"]["verdict"] == "stop"
         and reading["body"]["result"] == pytest.approx(0.0146)
         and reading["body"]["limit"]["stop_high"] == pytest.approx(0.0124)
     )
-    assert fault["kind"] == "fault" and fault["match"] == "fjord/24/1", "a fault belongs to the match that was just played"
+    assert fault["kind"] == "fault" and fault["match"] == "fjord/24/1", (
+        "a fault belongs to the match that was just played"
+    )
     assert fault["body"] == {
         "part": "lift.chain.left",
         "symptom": "Chain slack: 14,6 mm",
@@ -173,7 +208,9 @@ def test_a_stop_is_a_fault_in_two_taps_filled_in(phone, laptop):
     }
 
 
-def test_what_is_kept_while_a_try_still_fetches_the_snapshot_is_handed_over_right_after_it(phone, laptop):
+def test_what_is_kept_while_a_try_still_fetches_the_snapshot_is_handed_over_right_after_it(
+    phone, laptop
+):
     held = []
     phone.route("**/api/snapshot", lambda route: held.append(route))
     open_walk(phone, "chain-slack@lift.chain.left")
@@ -220,14 +257,21 @@ def test_a_whole_walk_ends_with_what_was_kept_and_what_is_left(phone, laptop):
     phone.click("label:has-text('Cannot see')")
     assert phone.locator(".verdict-unjudged").count() == 1
     keep(phone)
-    assert heading(phone) == "Before the robot moves" and "Safe to enable?" in phone.inner_text("#walk")
+    assert heading(phone) == "Before the robot moves" and "Safe to enable?" in phone.inner_text(
+        "#walk"
+    )
     phone.click("text=Answered: safe")
     phone.fill("#input-error", "1,5")
     phone.click("button:has-text('±')")
     assert phone.input_value("#input-error") == "-1,5"
     keep(phone)
     text = phone.inner_text("#walk")
-    assert heading(phone) == "Walk done" and "4 readings kept" in text and "Unjudged" in text and "Still due elsewhere" in text
+    assert (
+        heading(phone) == "Walk done"
+        and "4 readings kept" in text
+        and "Unjudged" in text
+        and "Still due elsewhere" in text
+    )
     handed_over(phone, laptop, 4)
 
 
@@ -261,7 +305,13 @@ def test_a_phone_that_has_not_joined_keeps_its_readings_and_says_so(phone, lapto
 def test_two_loads_fit_one_screen_without_sideways_scrolling(phone):
     phone.set_viewport_size(SMALL)
     open_walk(phone, "battery-loads@battery.9")
-    for name, typed in {"light": "12.7", "amps1": "5", "heavy": "11,2", "amps2": "85", "case": "24"}.items():
+    for name, typed in {
+        "light": "12.7",
+        "amps1": "5",
+        "heavy": "11,2",
+        "amps2": "85",
+        "case": "24",
+    }.items():
         phone.fill(f"#input-{name}", typed)
     assert phone.locator(".verdict-watch").count() == 1 and "18.8" in phone.inner_text(".verdict")
     assert phone.evaluate("document.documentElement.scrollWidth") <= 320
@@ -272,17 +322,22 @@ def test_two_loads_fit_one_screen_without_sideways_scrolling(phone):
 def test_targets_are_large_and_inputs_do_not_make_the_phone_zoom(phone):
     open_walk(phone, "witness-mark@lift.carriage.bolts")
     sizes = phone.evaluate(
-        "[...document.querySelectorAll('.actions .button, .choice, .menu-open')].map((e) => [e.offsetWidth, e.offsetHeight])"
+        "[...document.querySelectorAll('.actions .button, .choice, .menu-open')].map((e) =>"
+        " [e.offsetWidth, e.offsetHeight])"
     )
     assert sizes and all(min(size) >= 48 for size in sizes)
     phone.goto(f"{phone.base}/look")
     fonts = phone.evaluate(
-        "[...document.querySelectorAll('input:not([type=checkbox]), select')].map((e) => parseFloat(getComputedStyle(e).fontSize))"
+        "[...document.querySelectorAll('input:not([type=checkbox]), select')].map((e) =>"
+        " parseFloat(getComputedStyle(e).fontSize))"
     )
     assert fonts and min(fonts) >= 16
 
 
-@pytest.mark.parametrize("path", ["/look", "/walk?check=chain-slack@lift.chain.left", "/walk?check=battery-loads@battery.9"])
+@pytest.mark.parametrize(
+    "path",
+    ["/look", "/walk?check=chain-slack@lift.chain.left", "/walk?check=battery-loads@battery.9"],
+)
 def test_axe_finds_nothing(phone, path):
     phone.goto(phone.base + path)
     if "walk" in path:
@@ -298,7 +353,10 @@ def test_the_menu_opens_without_script_and_the_theme_is_kept(browser, address, l
     tab = context.new_page()
     tab.goto(f"{address}/look")
     tab.click("text=Menu")
-    assert tab.locator("#menu a").first.is_visible() and tab.get_attribute("#menu a[aria-current]", "href") == "/now"
+    assert (
+        tab.locator("#menu a").first.is_visible()
+        and tab.get_attribute("#menu a[aria-current]", "href") == "/now"
+    )
     context.close()
     context = browser.new_context(viewport=PHONE)
     tab = context.new_page()

@@ -1,6 +1,8 @@
-"""The smoke set in WebKitGTK: `python -m tests.browser.webkit_smoke FOLDER PORT`, under xvfb-run and dbus-run-session.
+"""The smoke set in WebKitGTK: `python -m tests.browser.webkit_smoke FOLDER PORT`, under xvfb-run
+and dbus-run-session.
 
-Prints what it found as one line of JSON. The browser keeps nothing between runs, so there is no cold start here.
+Prints what it found as one line of JSON. The browser keeps nothing between runs, so there is no
+cold start here.
 """
 
 import json
@@ -43,7 +45,9 @@ class Page:
         options = Options()
         options.binary_location = BROWSER
         options.add_argument("--automation")
-        self.driver = webdriver.WebKitGTK(options=options, service=Service("/usr/bin/WebKitWebDriver"))
+        self.driver = webdriver.WebKitGTK(
+            options=options, service=Service("/usr/bin/WebKitWebDriver")
+        )
 
     def ask(self, expression: str) -> Any:
         """The value of an expression, promises waited for."""
@@ -52,8 +56,15 @@ class Page:
 
     def press(self, words: str) -> None:
         """Press the button that says so, once it is there."""
-        found = f"[...document.querySelectorAll('button')].find((button) => button.textContent.trim() === {json.dumps(words)})"
-        wait(lambda: self.ask(f"(() => {{ const found = {found}; found?.click(); return Boolean(found); }})()"))
+        found = (
+            "[...document.querySelectorAll('button')].find((button) => button.textContent.trim()"
+            f" === {json.dumps(words)})"
+        )
+        wait(
+            lambda: self.ask(
+                f"(() => {{ const found = {found}; found?.click(); return Boolean(found); }})()"
+            )
+        )
 
     def fill(self, selector: str, text: str) -> None:
         wait(lambda: self.driver.find_element(By.CSS_SELECTOR, selector)).send_keys(text)
@@ -87,7 +98,11 @@ def main(folder: Path, port: int) -> dict[str, Any]:
         wait(lambda: page.ask("Boolean(document.querySelector('[data-as-of]'))"))
         unsent = page.unsent()
         laptop.start()
-        wait(lambda: page.ask("dispatchEvent(new Event('online'))") is not None and page.unsent() == 0)
+        wait(
+            lambda: (
+                page.ask("dispatchEvent(new Event('online'))") is not None and page.unsent() == 0
+            )
+        )
         return {"alone": alone, "unsent": unsent, "left": page.unsent()}
     finally:
         page.driver.quit()

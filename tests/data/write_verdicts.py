@@ -1,10 +1,12 @@
-"""Writes `verdicts.json`: limits, inputs and what must be said, run through Python and JavaScript alike.
+"""Writes `verdicts.json`: limits, inputs and what must be said, run through Python and JavaScript
+alike.
 
     python -m tests.data.write_verdicts
 
-The verdicts are not taken from the code under test: bounds of the bundled checklists are tried from both sides and judged by the
-rule as the design states it (`by_rule` below, in fractions), and the other cases carry their verdict by hand. Sentences and results
-are the ones of the Python side, so that the phone must say the same words.
+The verdicts are not taken from the code under test: bounds of the bundled checklists are tried from
+both sides and judged by the rule as the design states it (`by_rule` below, in fractions), and the
+other cases carry their verdict by hand. Sentences and results are the ones of the Python side, so
+that the phone must say the same words.
 """
 
 import json
@@ -29,34 +31,48 @@ def bundled() -> dict[str, PartCheck]:
     def read(path: Path) -> dict[str, Any]:
         return tomllib.loads(path.read_text(encoding="utf-8"))
 
-    sheets = {f"robots/{path.name}": read(path) for path in sorted((CHECKLISTS / "robots").glob("*.toml"))}
+    sheets = {
+        f"robots/{path.name}": read(path) for path in sorted((CHECKLISTS / "robots").glob("*.toml"))
+    }
     lists = {f"checklists/{path.name}": read(path) for path in sorted(CHECKLISTS.glob("*.toml"))}
     return build_definitions({}, sheets, lists).part_checks
 
 
 def stripped(item: PartCheck) -> dict[str, Any]:
     """A limit without the texts that no verdict reads: its sentences hold them already."""
-    return {name: value for name, value in limit_as_dict(item.limit).items() if name not in ("because", "source", "say")}
+    return {
+        name: value
+        for name, value in limit_as_dict(item.limit).items()
+        if name not in ("because", "source", "say")
+    }
 
 
 def by_rule(limit: dict[str, Any], result: Fraction, slack: Fraction = Fraction(0)) -> str:
-    """The design's rule: beyond stop is stop; within a guard, or beyond watch or within its guard, is watch; else ok.
+    """The design's rule: beyond stop is stop; within a guard, or beyond watch or within its guard,
+    is watch; else ok.
 
     `slack` is how far a reading that lies on an edge may miss it by the last bit.
     """
     bounds = {name: Fraction(limit[name]) for name in BOUNDS if limit[name] is not None}
     guards = {name: Fraction(limit["guards"].get(name, 0)) for name in BOUNDS}
     for name, bound in bounds.items():
-        if name.startswith("stop") and (result < bound - slack if name.endswith("low") else result > bound + slack):
+        if name.startswith("stop") and (
+            result < bound - slack if name.endswith("low") else result > bound + slack
+        ):
             return "stop"
     for name, bound in bounds.items():
-        if result < bound + guards[name] - slack if name.endswith("low") else result > bound - guards[name] + slack:
+        if (
+            result < bound + guards[name] - slack
+            if name.endswith("low")
+            else result > bound - guards[name] + slack
+        ):
             return "watch"
     return "ok"
 
 
 def boundary_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
-    """Every bound and guard edge of the bundled limits: on it, a little inside, a little outside."""
+    """Every bound and guard edge of the bundled limits: on it, a little inside, a little
+    outside."""
     for item in one_part_each(bundled()):
         limit = stripped(item)
         if not isinstance(limit["result"], str) or item.unjudged_because:
@@ -68,17 +84,24 @@ def boundary_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]
             inward = limit["guards"].get(name, 0.0) * (1 if name.endswith("low") else -1)
             for edge in dict.fromkeys((limit[name], limit[name] + inward)):
                 for step in (-1e-6, 0.0, 1e-6):
-                    yield from boundary_case(item, limit, edge + step * (abs(edge) or 1.0), on=step == 0.0)
+                    yield from boundary_case(
+                        item, limit, edge + step * (abs(edge) or 1.0), on=step == 0.0
+                    )
 
 
-def boundary_case(item: PartCheck, limit: dict[str, Any], si: float, on: bool) -> Iterator[dict[str, Any]]:
-    """One reading at `si`, if it can be typed; a reading `on` an edge counts as not beyond it, whatever the last bit says."""
+def boundary_case(
+    item: PartCheck, limit: dict[str, Any], si: float, on: bool
+) -> Iterator[dict[str, Any]]:
+    """One reading at `si`, if it can be typed; a reading `on` an edge counts as not beyond it,
+    whatever the last bit says."""
     name = limit["result"]
     wanted = limit["inputs"][name]
     if not wanted.get("least", si) <= si <= wanted.get("most", si):
         return
     value = (si - wanted.get("offset", 0.0)) / wanted.get("scale", 1.0)
-    inputs = {other: good_answer(item, other) for other in limit["inputs"] if other != name} | {name: number(value, wanted["unit"])}
+    inputs = {other: good_answer(item, other) for other in limit["inputs"] if other != name} | {
+        name: number(value, wanted["unit"])
+    }
     slack = Fraction(abs(si)) / 10**9 if on else Fraction(0)
     yield {"limit": item.key, "inputs": inputs, "verdict": by_rule(limit, Fraction(si), slack)}
 
@@ -92,12 +115,22 @@ def good_answer(item: PartCheck, name: str) -> dict[str, Any]:
     return {"typed": answer, "value": answer, "unit": None}
 
 
-GOOD = {"hold-test.load": 70.0, "hold-test.time": 20.0, "hold-test.teeth": 1.0, "drum-turns.layers": 2.0,
-        "battery-rest.rest": 60.0, "battery-rest.case": 20.0}
+GOOD = {
+    "hold-test.load": 70.0,
+    "hold-test.time": 20.0,
+    "hold-test.teeth": 1.0,
+    "drum-turns.layers": 2.0,
+    "battery-rest.rest": 60.0,
+    "battery-rest.case": 20.0,
+}
 
 
 def number(value: float | None, unit: str | None) -> dict[str, Any]:
-    return {"typed": "" if value is None else str(value).replace(".", ","), "value": value, "unit": unit}
+    return {
+        "typed": "" if value is None else str(value).replace(".", ","),
+        "value": value,
+        "unit": unit,
+    }
 
 
 def word(answer: str | bool | None) -> dict[str, Any]:
@@ -114,7 +147,9 @@ def one_part_each(part_checks: dict[str, PartCheck]) -> list[PartCheck]:
 
 def case(limit: str, verdict: str, /, because: str = "", **inputs: Any) -> dict[str, Any]:
     """A case by hand: plain numbers are in the limit's own unit."""
-    return {"limit": limit, "inputs": inputs, "verdict": verdict} | ({"unjudged_because": because} if because else {})
+    return {"limit": limit, "inputs": inputs, "verdict": verdict} | (
+        {"unjudged_because": because} if because else {}
+    )
 
 
 def battery_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
@@ -141,9 +176,18 @@ def battery_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]
         ({"volts": number(12.9, "A")}, "unjudged"),
     ):
         yield case("battery-rest@battery.1", verdict, **rest | change)
-    for volts, verdict in ((12.1, "stop"), (12.2, "stop"), (12.21, "unjudged"), (12.9, "unjudged")):  # volts alone: certain or not
+    for volts, verdict in (
+        (12.1, "stop"),
+        (12.2, "stop"),
+        (12.21, "unjudged"),
+        (12.9, "unjudged"),
+    ):  # volts alone: certain or not
         yield case("battery-rest@battery.1", verdict, volts=number(volts, "V"))
-    yield case("battery-rest@battery.1", "stop", **rest | {"volts": number(12.1, "V"), "case": number(38, "degC")})
+    yield case(
+        "battery-rest@battery.1",
+        "stop",
+        **rest | {"volts": number(12.1, "V"), "case": number(38, "degC")},
+    )
     loads = {
         "open": number(12.88, "V"),
         "held": word("ten seconds"),
@@ -180,10 +224,16 @@ def battery_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]
 
 
 def choice_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
-    """The worst of several answers, yes and no as truth values, answers that are unknown or missing, and stop over unjudged."""
+    """The worst of several answers, yes and no as truth values, answers that are unknown or
+    missing, and stop over unjudged."""
     parts = bundled()
-    for key in ("rope-wires@climb.rope", "cover-on@frame.cover", "hold-test@climb.ratchet", "chain-slack@lift.chain.left",
-                "bolt-audit@climb.drum-bolts"):
+    for key in (
+        "rope-wires@climb.rope",
+        "cover-on@frame.cover",
+        "hold-test@climb.ratchet",
+        "chain-slack@lift.chain.left",
+        "bolt-audit@climb.drum-bolts",
+    ):
         limits[key] = stripped(parts[key])
     for short, long, end, verdict in (
         ("none", "none", "none", "ok"),
@@ -195,13 +245,35 @@ def choice_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
         ("none", "none", "", "unjudged"),
         ("two or more", "none", None, "stop"),
     ):
-        yield case("rope-wires@climb.rope", verdict, short=word(short), long=word(long), end=word(end))
-    for answer, verdict in ((True, "ok"), (False, "stop"), ("yes", "ok"), ("no", "stop"), (None, "unjudged"), ("perhaps", "unjudged")):
+        yield case(
+            "rope-wires@climb.rope", verdict, short=word(short), long=word(long), end=word(end)
+        )
+    for answer, verdict in (
+        (True, "ok"),
+        (False, "stop"),
+        ("yes", "ok"),
+        ("no", "stop"),
+        (None, "unjudged"),
+        ("perhaps", "unjudged"),
+    ):
         yield case("cover-on@frame.cover", verdict, cover=word(answer))
-    yield case("cover-on@frame.cover", "stop", because="The checklist has a mistake.", cover=word("no"))
-    yield case("cover-on@frame.cover", "unjudged", because="The checklist has a mistake.", cover=word("yes"))
-    hold = {"load": number(70, "kg"), "time": number(12, "s"), "teeth": number(1, "1"), "slip": number(2, "mm"), "off": word("both off"),
-            "release": word("cleanly")}
+    yield case(
+        "cover-on@frame.cover", "stop", because="The checklist has a mistake.", cover=word("no")
+    )
+    yield case(
+        "cover-on@frame.cover",
+        "unjudged",
+        because="The checklist has a mistake.",
+        cover=word("yes"),
+    )
+    hold = {
+        "load": number(70, "kg"),
+        "time": number(12, "s"),
+        "teeth": number(1, "1"),
+        "slip": number(2, "mm"),
+        "off": word("both off"),
+        "release": word("cleanly"),
+    }
     for change, verdict in (
         ({}, "ok"),
         ({"load": number(60, "kg")}, "unjudged"),
@@ -219,12 +291,25 @@ def choice_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
         ({"teeth": number(5, "1")}, "stop"),
         ({"teeth": number(1.2, "1"), "load": number(60, "kg")}, "stop"),
         ({"teeth": number(None, "1")}, "unjudged"),
-        ({"slip": number(8, "mm"), "off": word("still on"), "release": word("did not release")}, "stop"),
+        (
+            {"slip": number(8, "mm"), "off": word("still on"), "release": word("did not release")},
+            "stop",
+        ),
     ):
         yield case("hold-test@climb.ratchet", verdict, **hold | change)
-    yield case("chain-slack@lift.chain.left", "ok", travel=number(0.4, "in"), measured=word("up and down together"))
+    yield case(
+        "chain-slack@lift.chain.left",
+        "ok",
+        travel=number(0.4, "in"),
+        measured=word("up and down together"),
+    )
     for travel in (5, 10, 13):  # half of a travel says neither too tight nor right nor too loose
-        yield case("chain-slack@lift.chain.left", "unjudged", travel=number(travel, "mm"), measured=word("one way only"))
+        yield case(
+            "chain-slack@lift.chain.left",
+            "unjudged",
+            travel=number(travel, "mm"),
+            measured=word("one way only"),
+        )
         yield case("chain-slack@lift.chain.left", "unjudged", travel=number(travel, "mm"))
     for torque, method, verdict in (
         (11.5, "first movement, tightening", "ok"),
@@ -234,14 +319,23 @@ def choice_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
         (4, "while loosening", "unjudged"),
         (11.5, None, "unjudged"),
     ):
-        yield case("bolt-audit@climb.drum-bolts", verdict, torque=number(torque, "N*m"), method=word(method))
+        yield case(
+            "bolt-audit@climb.drum-bolts",
+            verdict,
+            torque=number(torque, "N*m"),
+            method=word(method),
+        )
     yield case("chain-slack@lift.chain.left", "unjudged", measured=word("up and down together"))
 
 
 def plain_limit(result: Any, **fields: Any) -> dict[str, Any]:
     """A bare limit over the plain numbers a and b."""
     one = {"label": "a", "kind": "number", "unit": "1", "units": {"1": [1.0, 0.0]}}
-    sentences = {name: f"{name}: {{result}} at {{limit}}." for near in ("", "near_") for name in (near + bound for bound in BOUNDS)}
+    sentences = {
+        name: f"{name}: {{result}} at {{limit}}."
+        for near in ("", "near_")
+        for name in (near + bound for bound in BOUNDS)
+    }
     return {
         "unit": "1",
         "shown": "1",
@@ -258,7 +352,8 @@ def plain_limit(result: Any, **fields: Any) -> dict[str, Any]:
 
 
 def formula_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
-    """Every operator, division by zero, missing names, formulas that cannot be read, rounding ties, and each comparison."""
+    """Every operator, division by zero, missing names, formulas that cannot be read, rounding ties,
+    and each comparison."""
     deep: Any = "a"
     for _ in range(19):
         deep = ["-", deep]
@@ -332,15 +427,21 @@ def formula_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]
         ("==", 5, "unjudged"),
         ("==", 5.1, "ok"),
     ):
-        limits[f"if {sign}"] = plain_limit("a", stop_high=10.0, unjudged_when=[["a", sign, 5.0, f"a is {sign} 5."]])
+        limits[f"if {sign}"] = plain_limit(
+            "a", stop_high=10.0, unjudged_when=[["a", sign, 5.0, f"a is {sign} 5."]]
+        )
         yield case(f"if {sign}", verdict, a=number(left, "1"))
-    limits["over b"] = plain_limit("a", stop_high=10.0, unjudged_when=[[["/", "a", "b"], ">", 1.0, "a is above b."]])
+    limits["over b"] = plain_limit(
+        "a", stop_high=10.0, unjudged_when=[[["/", "a", "b"], ">", 1.0, "a is above b."]]
+    )
     yield case("over b", "unjudged", a=number(4, "1"), b=number(0, "1"))
     yield case("over b", "unjudged", a=number(4, "1"))
     yield case("over b", "ok", a=number(4, "1"), b=number(5, "1"))
     answers = {"look": {"whole": "ok", "cannot see": "unjudged"}}
     stops, cannot = [["b", ">", 1.0, "b is above 1."]], [["a", "<", 0.0, "a is below 0."]]
-    limits["stops"] = plain_limit("a", stop_high=10.0, stop_when=stops, unjudged_when=cannot, answers=answers)
+    limits["stops"] = plain_limit(
+        "a", stop_high=10.0, stop_when=stops, unjudged_when=cannot, answers=answers
+    )
     for a, b, look, verdict in (
         (4, 1, "whole", "ok"),
         (4, 1.1, "whole", "stop"),
@@ -355,11 +456,14 @@ def formula_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]
 
 
 def sentence_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]]:
-    """Numbers on screen: ties round away from zero, a reading that looks like its limit gets more decimals, units and offsets."""
+    """Numbers on screen: ties round away from zero, a reading that looks like its limit gets more
+    decimals, units and offsets."""
     limits["tie"] = plain_limit("a", stop_low=-100.0, stop_high=100.0)
     for value in (12.25, 12.35, 0.05, -0.05, 2.5, -12.25, 1e-9, 99.95, -0.04):
         yield case("tie", "ok", a=number(value, "1"))
-    limits["near"] = plain_limit("a", watch_low=1.0, stop_high=12.36, guards={"stop_high": 0.5, "watch_low": 0.25})
+    limits["near"] = plain_limit(
+        "a", watch_low=1.0, stop_high=12.36, guards={"stop_high": 0.5, "watch_low": 0.25}
+    )
     for value, verdict in (
         (12.38, "stop"),
         (12.36, "watch"),
@@ -370,9 +474,22 @@ def sentence_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]
         (0.9, "watch"),
     ):
         yield case("near", verdict, a=number(value, "1"))
-    degrees = {"label": "a", "kind": "number", "unit": "degC", "offset": 273.15, "units": {"degC": [1.0, 273.15], "K": [1.0, 0.0]}}
-    limits["warm"] = plain_limit("a", stop_high=303.15, shown_name="°C", offset=273.15, inputs={"a": degrees})
-    for value, unit, verdict in ((30, "degC", "ok"), (30.5, "degC", "stop"), (300, "K", "ok"), (304, "K", "stop")):
+    degrees = {
+        "label": "a",
+        "kind": "number",
+        "unit": "degC",
+        "offset": 273.15,
+        "units": {"degC": [1.0, 273.15], "K": [1.0, 0.0]},
+    }
+    limits["warm"] = plain_limit(
+        "a", stop_high=303.15, shown_name="°C", offset=273.15, inputs={"a": degrees}
+    )
+    for value, unit, verdict in (
+        (30, "degC", "ok"),
+        (30.5, "degC", "stop"),
+        (300, "K", "ok"),
+        (304, "K", "stop"),
+    ):
         yield case("warm", verdict, a=number(value, unit))
     limits["nothing"] = plain_limit(None)
     yield case("nothing", "unjudged", a=number(1, "1"))
@@ -386,7 +503,11 @@ def sentence_cases(limits: dict[str, dict[str, Any]]) -> Iterator[dict[str, Any]
 def vectors() -> dict[str, Any]:
     """All limits by name and all cases; the limit `none at all` is null."""
     limits: dict[str, Any] = {"none at all": None}
-    cases = [found for make in (boundary_cases, battery_cases, choice_cases, formula_cases, sentence_cases) for found in make(limits)]
+    cases = [
+        found
+        for make in (boundary_cases, battery_cases, choice_cases, formula_cases, sentence_cases)
+        for found in make(limits)
+    ]
     for item in cases:
         found = judge(limits[item["limit"]], item["inputs"], item.get("unjudged_because", ""))
         item |= {"sentence": found.sentence, "result": found.result}
@@ -394,4 +515,6 @@ def vectors() -> dict[str, Any]:
 
 
 if __name__ == "__main__":
-    FILE.write_text(json.dumps(vectors(), ensure_ascii=False, indent=1, sort_keys=True) + "\n", encoding="utf-8")
+    FILE.write_text(
+        json.dumps(vectors(), ensure_ascii=False, indent=1, sort_keys=True) + "\n", encoding="utf-8"
+    )

@@ -1,4 +1,5 @@
-"""An invented robot that climbs: its hold path ends in a pin, every link has a strength, and a hold test proves it."""
+"""An invented robot that climbs: its hold path ends in a pin, every link has a strength, and a hold
+test proves it."""
 
 from pitcrew.base.entries import Entry
 from pitcrew.domain.checks.definitions import Definitions
@@ -58,18 +59,28 @@ TEST = "hold-test@climb.pawl"
 
 
 def climber(*looks: str, settings: dict | None = None, sheet: str = CLIMBS) -> Definitions:
-    """Its definitions, with other checks by eye, settings or build sheet where a test wants them."""
+    """Its definitions, with other checks by eye, settings or build sheet where a test wants
+    them."""
     return define(*(looks or LOOKS), HOLD_TEST, settings=settings, sheet=sheet)
 
 
 def hold(
-    log: Log, at: str = "11:30", slip: float = 1, teeth: float = 0, load: float | None = MASS, witness: str = "Bo", **fields,
+    log: Log,
+    at: str = "11:30",
+    slip: float = 1,
+    teeth: float = 0,
+    load: float | None = MASS,
+    witness: str = "Bo",
+    **fields,
 ) -> Entry:
-    """A hold test read by Ada (mm, teeth, kg), confirmed by a second person on another phone, if there is one."""
+    """A hold test read by Ada (mm, teeth, kg), confirmed by a second person on another phone, if
+    there is one."""
     reading = log.read("hold-test", "climb.pawl", slip, at, **fields)
     numbers = {"teeth": (teeth, "1"), "load": (load, "kg")}
     reading.body["inputs"] |= {
-        name: {"typed": str(value), "value": value, "unit": unit} for name, (value, unit) in numbers.items() if value is not None
+        name: {"typed": str(value), "value": value, "unit": unit}
+        for name, (value, unit) in numbers.items()
+        if value is not None
     }
     if witness:
         confirm(log, reading, witness, at)
@@ -78,4 +89,9 @@ def hold(
 
 def confirm(log: Log, of: Entry, witness: str = "Bo", at: str = "11:31", **fields) -> Entry:
     """Somebody who saw it confirms an entry."""
-    return log.add("approval", {"of": of.id, "decision": "confirmed"}, at, **{"person": witness, "device": f"phone of {witness}", **fields})
+    return log.add(
+        "approval",
+        {"of": of.id, "decision": "confirmed"},
+        at,
+        **{"person": witness, "device": f"phone of {witness}", **fields},
+    )

@@ -7,23 +7,54 @@ from pitcrew.domain.checks.definitions import Definitions, build_definitions
 from tests.domain.test_bundled import CHECKLISTS, tables
 
 DEVICES = {
-    "ratchet": ("ratchet", 'teeth = 24\npawl_radius = "42 mm"\ntooth_strength = "5 kN"\nwidth = "10 mm"\nhold_time = "10 s"'),
+    "ratchet": (
+        "ratchet",
+        (
+            'teeth = 24\npawl_radius = "42 mm"\ntooth_strength = "5 kN"\nwidth = "10 mm"\nhold_time'
+            ' = "10 s"'
+        ),
+    ),
     "brake": ("brake", 'style = "closed"\nrated_torque = "60 N*m"\nhold_time = "10 s"'),
     "one-way": ("one-way", 'rated_torque = "60 N*m"\nhardened_shaft = true\nhold_time = "10 s"'),
     "worm": ("worm", 'efficiency = 0.4\nhold_time = "10 s"'),
     "pin": ("pin", 'diameter = "8 mm"\nhold_time = "10 s"'),
-    "over-center": ("linkage", 'past_center = "4 mm"\nstop = true\nlatch = true\nhold_time = "10 s"'),
+    "over-center": (
+        "linkage",
+        'past_center = "4 mm"\nstop = true\nlatch = true\nhold_time = "10 s"',
+    ),
     "motor-brake": ("gearbox", 'play = "1 deg"'),
     "none": ("gearbox", 'play = "1 deg"'),
 }
 LINES = {
-    "wire-rope": ("wire-rope", 'diameter = "3.175 mm"\nconstruction = "7x19"\nmaterial = "carbon"\nsheave = "60 mm"\n'
-                               'termination = "sleeve"'),
-    "slippery cord": ("cord", 'diameter = "5 mm"\nknot = "bowline"\nfiber = "hmpe"\nstrength = "20 kN"\nsheave = "60 mm"'),
-    "cord": ("cord", 'diameter = "5 mm"\nknot = "bowline"\nfiber = "polyester"\nstrength = "20 kN"\nsheave = "60 mm"'),
-    "chain": ("roller-chain", 'size = "35"\nspan = "400 mm"\nduty = "shock"\nteeth = 16\njoining = "riveted"'),
-    "belt": ("timing-belt", 'pitch = "5 mm"\ncentre = "182 mm"\ndiameter1 = "38.2 mm"\ndiameter2 = "28.65 mm"\ntension = "96 N"\n'
-                            'measured_by = "deflection"\nstrength = "9 kN"'),
+    "wire-rope": (
+        "wire-rope",
+        (
+            'diameter = "3.175 mm"\nconstruction = "7x19"\nmaterial = "carbon"\nsheave = "60 mm"\n'
+            'termination = "sleeve"'
+        ),
+    ),
+    "slippery cord": (
+        "cord",
+        'diameter = "5 mm"\nknot = "bowline"\nfiber = "hmpe"\nstrength = "20 kN"\nsheave = "60 mm"',
+    ),
+    "cord": (
+        "cord",
+        (
+            'diameter = "5 mm"\nknot = "bowline"\nfiber = "polyester"\nstrength = "20 kN"\nsheave ='
+            ' "60 mm"'
+        ),
+    ),
+    "chain": (
+        "roller-chain",
+        'size = "35"\nspan = "400 mm"\nduty = "shock"\nteeth = 16\njoining = "riveted"',
+    ),
+    "belt": (
+        "timing-belt",
+        (
+            'pitch = "5 mm"\ncentre = "182 mm"\ndiameter1 = "38.2 mm"\ndiameter2 = "28.65'
+            ' mm"\ntension = "96 N"\nmeasured_by = "deflection"\nstrength = "9 kN"'
+        ),
+    ),
 }
 DRUM = ('kind = "drum"\ndiameter = "60 mm"', 'hands_on = "drum"\nlayers = 1')
 WHEELS = {
@@ -88,11 +119,20 @@ holds = "{holds}"
 
 @cache
 def held_by(holds: str, line: str = "wire-rope") -> Definitions:
-    """The definitions of a robot that is held by that device, on that line, with the bundled checklists."""
+    """The definitions of a robot that is held by that device, on that line, with the bundled
+    checklists."""
     kind, specs = DEVICES[holds]
     line_kind, line_specs = LINES[line]
     wheel, hands_on = WHEELS.get(line, DRUM)
-    sheet = SHEET.format(line=line_kind, line_specs=line_specs, wheel=wheel, hands_on=hands_on, kind=kind, specs=specs, holds=holds)
+    sheet = SHEET.format(
+        line=line_kind,
+        line_specs=line_specs,
+        wheel=wheel,
+        hands_on=hands_on,
+        kind=kind,
+        specs=specs,
+        holds=holds,
+    )
     return build_definitions({}, {"robots/gannet.toml": tomllib.loads(sheet)}, tables(CHECKLISTS))
 
 

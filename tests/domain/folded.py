@@ -149,11 +149,21 @@ watch_low = "12.7 V"
 """
 
 
-def look(check: str, part: str, *due: str, must: bool = False, minutes: float = 1, power: str = "off") -> str:
+def look(
+    check: str, part: str, *due: str, must: bool = False, minutes: float = 1, power: str = "off"
+) -> str:
     """The TOML of one check by eye."""
     words = "[" + ", ".join(f'"{word}"' for word in due) + "]"
     label = check.replace("-", " ").capitalize()
-    return LOOK.format(id=check, part=part, label=label, due=words, must=str(must).lower(), minutes=minutes, power=power)
+    return LOOK.format(
+        id=check,
+        part=part,
+        label=label,
+        due=words,
+        must=str(must).lower(),
+        minutes=minutes,
+        power=power,
+    )
 
 
 LOOKS = (
@@ -165,12 +175,20 @@ LOOKS = (
 )
 
 
-def define(*looks: str, settings: dict | None = None, batteries: tuple[str, ...] = ("1", "2", "10"), sheet: str = SHEET) -> Definitions:
-    """The definitions of the invented robot, with other checks by eye or settings where a test wants them."""
+def define(
+    *looks: str,
+    settings: dict | None = None,
+    batteries: tuple[str, ...] = ("1", "2", "10"),
+    sheet: str = SHEET,
+) -> Definitions:
+    """The definitions of the invented robot, with other checks by eye or settings where a test
+    wants them."""
     sheet += "".join(BATTERY.format(name=name) for name in batteries)
     checks = CHECKS + "".join(looks or LOOKS) + NUMBERS
     return build_definitions(
-        SETTINGS | (settings or {}), {"robots/tern.toml": tomllib.loads(sheet)}, {"checklists/pit.toml": tomllib.loads(checks)}
+        SETTINGS | (settings or {}),
+        {"robots/tern.toml": tomllib.loads(sheet)},
+        {"checklists/pit.toml": tomllib.loads(checks)},
     )
 
 
@@ -198,43 +216,89 @@ class Log:
         """One entry; `fields` are those of Entry."""
         number = len(self.entries) + 1
         self.made = max(self.made + 1, number)  # what was lost is never made again under its id
-        given = {"id": numbered(self.made), "person": "Ada", "device": "phone", "robot": "tern", "seq": number} | fields
+        given = {
+            "id": numbered(self.made),
+            "person": "Ada",
+            "device": "phone",
+            "robot": "tern",
+            "seq": number,
+        } | fields
         entry = Entry(kind=kind, at=moment_of(at).isoformat(), body=body, **given)
         self.entries.append(entry)
         return entry
 
-    def run(self, name: str, planned: str | None = None, actual: str | None = None, ours: str = "red 1", **fields) -> str:
+    def run(
+        self,
+        name: str,
+        planned: str | None = None,
+        actual: str | None = None,
+        ours: str = "red 1",
+        **fields,
+    ) -> str:
         """A match run of our list; its id."""
         run_id = f"fjord/{name}/1" if "/" not in name else f"fjord/{name}"
-        body = {"ours": ours} | {key: moment_of(value).isoformat() for key, value in (("planned", planned), ("actual", actual)) if value}
+        body = {"ours": ours} | {
+            key: moment_of(value).isoformat()
+            for key, value in (("planned", planned), ("actual", actual))
+            if value
+        }
         self.add("match_run", body | fields, match=run_id, at="06:00")
         return run_id
 
-    def read(self, check: str, part: str, value: float | str, at: str = "10:00", unit: str | None = None, **fields) -> Entry:
-        """A reading of a check by its first input, with the limit in force and no verdict from the phone."""
+    def read(
+        self,
+        check: str,
+        part: str,
+        value: float | str,
+        at: str = "10:00",
+        unit: str | None = None,
+        **fields,
+    ) -> Entry:
+        """A reading of a check by its first input, with the limit in force and no verdict from the
+        phone."""
         item = self.definitions.part_checks[f"{check}@{part}"]
         wanted = item.check.inputs[0]
-        inputs = {wanted.name: {"typed": str(value), "value": value, "unit": unit or wanted.unit or None}}
+        inputs = {
+            wanted.name: {"typed": str(value), "value": value, "unit": unit or wanted.unit or None}
+        }
         limit = limit_as_dict(item.limit) if item.limit else None
-        return self.add("reading", {"check": check, "part": part, "inputs": inputs, "limit": limit}, at, **fields)
+        return self.add(
+            "reading",
+            {"check": check, "part": part, "inputs": inputs, "limit": limit},
+            at,
+            **fields,
+        )
 
-    def look(self, check: str, part: str, answer: str = "whole", at: str = "10:00", **fields) -> Entry:
+    def look(
+        self, check: str, part: str, answer: str = "whole", at: str = "10:00", **fields
+    ) -> Entry:
         """A reading of a check by eye."""
         return self.read(check, part, answer, at, **fields)
 
     def fault(self, part: str, grade: str = "stop", at: str = "10:00", **fields) -> Entry:
         """A fault report."""
         reading = fields.pop("reading", None)
-        return self.add("fault", {"part": part, "symptom": "bent", "grade": grade, "reading": reading}, at, **fields)
+        return self.add(
+            "fault",
+            {"part": part, "symptom": "bent", "grade": grade, "reading": reading},
+            at,
+            **fields,
+        )
 
     def move(self, fault: Entry, to: str, at: str = "10:00", **fields) -> Entry:
         """A move of a fault; `until`, `why` and `reading` go into the body."""
-        body = {key: fields.pop(key) for key in ("until", "why", "reading", "restriction") if key in fields}
+        body = {
+            key: fields.pop(key)
+            for key in ("until", "why", "reading", "restriction")
+            if key in fields
+        }
         return self.add("fault_move", {"fault": fault.id, "to": to, **body}, at, **fields)
 
     def correct(self, entry: Entry, body: dict | None, **fields) -> Entry:
         """A correction of an entry's whole body."""
-        return self.add("correction", {"of": entry.id, "body": body, "why": "typed wrong"}, **fields)
+        return self.add(
+            "correction", {"of": entry.id, "body": body, "why": "typed wrong"}, **fields
+        )
 
     def all_batteries_good(self, at: str = "08:00") -> None:
         """A load test and a rest voltage of every battery of the build sheet."""
@@ -252,7 +316,9 @@ class Log:
     def relay(self, entry: Entry, proven: bool = True) -> Entry:
         """An entry of the log as it was before, brought back by a phone."""
         origin = {"log": "before", "seq": entry.seq, "seal": "x", "proven": proven}
-        again = msgspec.structs.replace(entry, seq=len(self.entries) + 1, origin=entry.origin or origin)
+        again = msgspec.structs.replace(
+            entry, seq=len(self.entries) + 1, origin=entry.origin or origin
+        )
         self.entries.append(again)
         return again
 
@@ -265,5 +331,8 @@ class Log:
     def shuffled(self, order: list[int]) -> State:
         """The fold of the same entries arriving in another order: `seq` follows the arrival."""
         state = State(self.definitions.settings["zone"])
-        state.advance(msgspec.structs.replace(self.entries[place], seq=seq) for seq, place in enumerate(order, 1))
+        state.advance(
+            msgspec.structs.replace(self.entries[place], seq=seq)
+            for seq, place in enumerate(order, 1)
+        )
         return state

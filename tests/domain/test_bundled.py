@@ -1,4 +1,5 @@
-"""The bundled checklists and the example robot: they load, judge, fit a phone, and cover what breaks on robots."""
+"""The bundled checklists and the example robot: they load, judge, fit a phone, and cover what
+breaks on robots."""
 
 import copy
 import tomllib
@@ -19,7 +20,10 @@ LONGEST = 150  # letters of a sentence that still fits a phone under the number
 
 
 def tables(folder: Path) -> dict[str, dict[str, Any]]:
-    return {f"{folder.name}/{path.name}": tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted(folder.glob("*.toml"))}
+    return {
+        f"{folder.name}/{path.name}": tomllib.loads(path.read_text(encoding="utf-8"))
+        for path in sorted(folder.glob("*.toml"))
+    }
 
 
 def define(values: dict[str, Any] | None = None) -> Definitions:
@@ -66,16 +70,23 @@ def test_no_mistakes_and_every_check_is_judged() -> None:
 def leaves(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
     """The path of every value in a file that can be mistyped."""
     if isinstance(value, dict):
-        return [path] * bool(path) + [leaf for key, item in value.items() for leaf in leaves(item, (*path, key))]
+        return [path] * bool(path) + [
+            leaf for key, item in value.items() for leaf in leaves(item, (*path, key))
+        ]
     if isinstance(value, list):
-        return [path] + [leaf for number, item in enumerate(value) for leaf in leaves(item, (*path, number))]
+        return [path] + [
+            leaf for number, item in enumerate(value) for leaf in leaves(item, (*path, number))
+        ]
     return [path]
 
 
 @settings(max_examples=200, deadline=None)
 @given(st.data())
-def test_any_value_replaced_by_nonsense_is_a_mistake_or_harmless_never_a_crash(data: st.DataObject) -> None:
-    """Students' files: whatever stands in one place, the rest loads, and what cannot be judged is not ok."""
+def test_any_value_replaced_by_nonsense_is_a_mistake_or_harmless_never_a_crash(
+    data: st.DataObject,
+) -> None:
+    """Students' files: whatever stands in one place, the rest loads, and what cannot be judged is
+    not ok."""
     files = {name: copy.deepcopy(table) for name, table in FILES.items()}
     file = data.draw(st.sampled_from(sorted(files)))
     *path, last = data.draw(st.sampled_from(leaves(files[file])))
@@ -84,7 +95,9 @@ def test_any_value_replaced_by_nonsense_is_a_mistake_or_harmless_never_a_crash(d
         place = place[key]
     place[last] = data.draw(st.sampled_from(NONSENSE))
     found = build_definitions(
-        {}, {file: files[file] for file in files if "robots" in file}, {file: files[file] for file in files if "lists" in file}
+        {},
+        {file: files[file] for file in files if "robots" in file},
+        {file: files[file] for file in files if "lists" in file},
     )
     assert all(mistake.sentence for mistake in found.mistakes)
     assert all(limit_as_dict(item.limit) for item in found.part_checks.values() if item.limit)
@@ -92,7 +105,10 @@ def test_any_value_replaced_by_nonsense_is_a_mistake_or_harmless_never_a_crash(d
 
 def test_every_bundled_check_is_made_on_the_example_robot() -> None:
     """Those of other kinds of parts are in test_climb_checks.py and test_parts_in_depth.py."""
-    lists = {checklist.name: {check.id for check in checklist.checks} for checklist in DEFINITIONS.checklists}
+    lists = {
+        checklist.name: {check.id for check in checklist.checks}
+        for checklist in DEFINITIONS.checklists
+    }
     deep = lists.pop("parts") | lists.pop("air")
     written = {check for name, checks in lists.items() if name != "climb" for check in checks}
     assert written - set(CHECKS) - deep == {"ratchet-click", "rope-cloth"} and len(CHECKS) >= 60
@@ -111,24 +127,33 @@ def test_the_example_robot() -> None:
     assert robot is not None and robot.mass == pytest.approx(67.3) and len(robot.parts) >= 40
     assert sum(part.kind == "battery" for part in robot.parts.values()) == 6
     assert sum(part.kind == "drive-module" for part in robot.parts.values()) == 4
-    assert {part.zone for part in robot.parts.values()} == set(robot.zones), "every zone has something to check"
+    assert {part.zone for part in robot.parts.values()} == set(robot.zones), (
+        "every zone has something to check"
+    )
     critical = {part.kind for part in robot.parts.values() if part.climb_critical}
     assert critical >= {"wire-rope", "ratchet", "servo", "hook", "bolted-joint"}
     assert len(robot.lowering.people) >= 3
 
 
 @pytest.mark.parametrize(("key", "low", "high", "unit"), [
-    ("chain-slack@lift.chain.left", 0.00824, 0.01236, "m"),  # 2-3 % of 412 mm, chain makers' installation rule
+    # 2-3 % of 412 mm, chain makers' installation rule
+    ("chain-slack@lift.chain.left", 0.00824, 0.01236, "m"),
     ("chain-wear@lift.chain.left", -1.0, 3.0, "%"),  # 3 %, chain makers' installation rule
-    ("bus-ohms@control.bus", 50.0, 65.0, "ohm"),  # two ends of 120 ohm, about 60 together: common practice
+    # two ends of 120 ohm, about 60 together: common practice
+    ("bus-ohms@control.bus", 50.0, 65.0, "ohm"),
     ("battery-rest@battery.1", 12.7, None, "V"),  # 12.7 to 13.5 V, makers' documentation; a setting
     ("battery-loads@battery.1", 0.001, 0.020, "ohm"),  # over 20 mohm not for matches: a setting
-    ("battery-loads-second@battery.3", 0.001, 0.018, "ohm"),  # of the second pair: the build sheet's own
+    # of the second pair: the build sheet's own
+    ("battery-loads-second@battery.3", 0.001, 0.018, "ohm"),
     ("drum-turns@climb.drum", 2.0, None, "1"),  # ASME B30.7: at least 2 wraps
-    ("spring-force@lift.spring.left", 1.25 * 4.1 * 9.80665 / 2, None, "N"),  # 1.25 times the weight, common practice
-    ("hook-opening@climb.hook", None, 1.05 * 0.048, "m"),  # 5 % over new: hoist practice, from memory
+    # 1.25 times the weight, common practice
+    ("spring-force@lift.spring.left", 1.25 * 4.1 * 9.80665 / 2, None, "N"),
+    # 5 % over new: hoist practice, from memory
+    ("hook-opening@climb.hook", None, 1.05 * 0.048, "m"),
 ])  # fmt: skip
-def test_limits_are_the_published_ones(key: str, low: float | None, high: float | None, unit: str) -> None:
+def test_limits_are_the_published_ones(
+    key: str, low: float | None, high: float | None, unit: str
+) -> None:
     found = DEFINITIONS.part_checks[key].limit
     assert found is not None and found.unit == unit
     assert found.stop_low == (None if low is None else pytest.approx(low)) and found.stop_high == (
@@ -150,9 +175,18 @@ def test_new_parts_are_ok() -> None:
     }  # fmt: skip
     for key, (name, value, unit) in new.items():
         item = DEFINITIONS.part_checks[key]
-        answers = {field.name: next(iter(field.options)) for field in item.check.inputs if field.options}
-        inputs = {field: {"typed": answer, "value": answer, "unit": None} for field, answer in answers.items()}
-        found = judge(item.limit, inputs | {name: {"typed": str(value), "value": value, "unit": unit}}, item.unjudged_because)
+        answers = {
+            field.name: next(iter(field.options)) for field in item.check.inputs if field.options
+        }
+        inputs = {
+            field: {"typed": answer, "value": answer, "unit": None}
+            for field, answer in answers.items()
+        }
+        found = judge(
+            item.limit,
+            inputs | {name: {"typed": str(value), "value": value, "unit": unit}},
+            item.unjudged_because,
+        )
         assert found.verdict == "ok", f"{key}: {found.sentence}"
 
 
@@ -165,13 +199,15 @@ def test_every_check_of_climb_critical_parts_names_cautions_or_is_a_look() -> No
 
 
 def checks_on(**specs: str) -> set[str]:
-    """The checks on the bolted joints of the example robot with these specifications, the hold path's own look aside."""
+    """The checks on the bolted joints of the example robot with these specifications, the hold
+    path's own look aside."""
     joints = [item for item in ITEMS if specs.items() <= item.part.specs.items()]
     return {item.check.id for item in joints if item.part.kind == "bolted-joint"} - {"path-marks"}
 
 
 def test_each_joint_is_judged_by_its_own_test_alone() -> None:
-    """A pull breaks the bond of a thread-locked joint, so its paint line is its check; a nylon nut is a new one, or tested."""
+    """A pull breaks the bond of a thread-locked joint, so its paint line is its check; a nylon nut
+    is a new one, or tested."""
     assert checks_on(locking="thread-locker") == {"witness-mark"}
     assert checks_on(locking="nylon insert", nut="new") == {"witness-mark", "locknut-new"}
     assert checks_on(locking="nylon insert", nut="finger") == {"witness-mark", "locknut-finger"}
@@ -189,10 +225,24 @@ def test_a_reading_is_never_right_above_what_the_method_allows() -> None:
     """Who reads more than the target has pulled past it."""
     found = DEFINITIONS.part_checks["bolt-audit@climb.drum-bolts"].limit
     assert found is not None and found.watch_high is not None and found.stop_high is not None
-    target = find("bolt-audit").compute(
-        {"thread": "1/4-20", "grade": "5", "plate": "6061-T6", "condition": "zinc", "engagement": 0.009, "head": "hex"}
-    ).value
-    assert found.watch_high == pytest.approx(target, rel=0.005 + 1e-9) and found.guards["watch_high"] == 0
+    target = (
+        find("bolt-audit")
+        .compute(
+            {
+                "thread": "1/4-20",
+                "grade": "5",
+                "plate": "6061-T6",
+                "condition": "zinc",
+                "engagement": 0.009,
+                "head": "hex",
+            }
+        )
+        .value
+    )
+    assert (
+        found.watch_high == pytest.approx(target, rel=0.005 + 1e-9)
+        and found.guards["watch_high"] == 0
+    )
     assert "11.5 N·m" in range_text(found), "the window ends at the target as it is shown"
 
 
@@ -200,7 +250,13 @@ def test_a_click_wrench_is_set_to_the_lower_limit_and_says_yes_or_no() -> None:
     click = DEFINITIONS.part_checks["bolt-click@frame.bolts.bumper"]
     assert "Set it to 9.08 N·m" in click.check.how and "Stop at the click" in click.check.how
     assert click.limit is not None and click.limit.result is None
-    assert click.limit.answers == {"click": {"clicked, nothing moved": "ok", "a bolt moved first": "stop", "cannot get at it": "unjudged"}}
+    assert click.limit.answers == {
+        "click": {
+            "clicked, nothing moved": "ok",
+            "a bolt moved first": "stop",
+            "cannot get at it": "unjudged",
+        }
+    }
     assert "at 11.5 N·m" in click.limit.sentences["answer_stop"]
 
 
@@ -216,7 +272,9 @@ def sentences(item: PartCheck) -> list[str]:
     limit = item.limit
     assert limit is not None
     numbers = [
-        shown_quantity(limit, bound) for bound in (limit.stop_low, limit.watch_low, limit.watch_high, limit.stop_high) if bound is not None
+        shown_quantity(limit, bound)
+        for bound in (limit.stop_low, limit.watch_low, limit.watch_high, limit.stop_high)
+        if bound is not None
     ]
     number = max(numbers, key=len, default="")
     found = []
@@ -228,7 +286,10 @@ def sentences(item: PartCheck) -> list[str]:
                 for answer, verdict in verdicts.items()
                 if name.endswith(verdict)
             ]
-            found += [template.replace("{label}", limit.inputs[field].label).replace("{answer}", answer) for field, answer in answers]
+            found += [
+                template.replace("{label}", limit.inputs[field].label).replace("{answer}", answer)
+                for field, answer in answers
+            ]
         else:
             found.append(template.replace("{result}", number).replace("{limit}", number))
     return found + [sentence for *_, sentence in limit.unjudged_when]
@@ -243,7 +304,8 @@ def test_what_is_said_fits_a_phone(item: PartCheck) -> None:
 
 
 def test_a_turnaround_is_not_overloaded() -> None:
-    """Every-match checks of the robot without batteries, for three people who share the work: within a median turnaround of 35 minutes."""
+    """Every-match checks of the robot without batteries, for three people who share the work:
+    within a median turnaround of 35 minutes."""
     minutes = sum(
         item.check.minutes * item.check.hands for item in ITEMS
         if item.part.kind != "battery" and any(rule.word == "every match" for rule in item.check.due)

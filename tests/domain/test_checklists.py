@@ -61,10 +61,31 @@ CHAIN = Part(
     "Chain",
     "mast",
     "roller-chain",
-    specs={"size": "25", "span": 0.4, "duty": "shock", "teeth": 16, "fixed_centres": False, "pitches": 16},
+    specs={
+        "size": "25",
+        "span": 0.4,
+        "duty": "shock",
+        "teeth": 16,
+        "fixed_centres": False,
+        "pitches": 16,
+    },
 )
 ZONES = {"mast": Zone("mast", "Mast", (0, 0, 100, 100))}
-ROBOT = Robot("gannet", "robots/gannet.toml", "Gannet", 0.8, 0.7, 52, 9, 6, {"ruler": 0.001}, ZONES, {CHAIN.id: CHAIN}, Lowering(), "")
+ROBOT = Robot(
+    "gannet",
+    "robots/gannet.toml",
+    "Gannet",
+    0.8,
+    0.7,
+    52,
+    9,
+    6,
+    {"ruler": 0.001},
+    ZONES,
+    {CHAIN.id: CHAIN},
+    Lowering(),
+    "",
+)
 
 
 def read(text: str) -> tuple[Checklist, list[Mistake]]:
@@ -85,7 +106,11 @@ def test_a_right_list_has_no_mistakes() -> None:
     checklist, mistakes = read(LIST)
     assert mistakes == [] and (checklist.name, checklist.label) == ("pre-match", "Before a match")
     check = only(checklist)
-    assert check.due == (DueRule("every match"), DueRule("every N matches", 3), DueRule("after part change"))
+    assert check.due == (
+        DueRule("every match"),
+        DueRule("every N matches", 3),
+        DueRule("after part change"),
+    )
     assert check.must and not check.two_names and check.hands == 1 and not check.broken
     travel, rest, clip = check.inputs
     assert (travel.unit, travel.least, travel.most, travel.required) == ("mm", 0, 80, True)
@@ -95,44 +120,169 @@ def test_a_right_list_has_no_mistakes() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "place", "said"),
     [
-        ('figure = "chain-slack"', 'figure = "chain-slak"', "check chain-slack, limit.figure", "Nearest: chain-slack"),
-        ('span = "part.span"', 'spn = "part.span"', "check chain-slack, limit.with.spn", "Nearest: span"),
+        (
+            'figure = "chain-slack"',
+            'figure = "chain-slak"',
+            "check chain-slack, limit.figure",
+            "Nearest: chain-slack",
+        ),
+        (
+            'span = "part.span"',
+            'spn = "part.span"',
+            "check chain-slack, limit.with.spn",
+            "Nearest: span",
+        ),
         ('span = "part.span", ', "", "check chain-slack, limit.with", "span (free span"),
-        ('span = "part.span"', 'span = "part.spn"', "check chain-slack, limit.with.span", "Nearest: part.span"),
-        ('span = "part.span"', 'span = "412 V"', "check chain-slack, limit.with.span", "is a voltage; wanted a length"),
-        ('result = "travel"', 'result = "travl"', "check chain-slack, limit.result", "Nearest: travel"),
-        ('result = "travel"', 'result = "travel +"', "check chain-slack, limit.result", "needs a name or a number"),
-        ('result = "travel"\n', "", "check chain-slack, limit.result", "not one number input alone"),
-        ('stop_low = "low"', 'stop_low = "lo"', "check chain-slack, limit.stop_low", "Nearest: low"),
-        ('stop_low = "low"', 'stop_low = "8 mmm"', "check chain-slack, limit.stop_low", "Nearest: mm"),
-        ('stop_low = "low"', "stop_low = true", "check chain-slack, limit.stop_low", "a constant with its unit"),
-        ('stop_low = "low"', 'stop_low = "rest"', "check chain-slack, limit.stop_low", "a name that is known"),
-        ('stop_low = "low"', 'stop_lw = "low"', "check chain-slack, limit, stop_lw", "Nearest: stop_low"),
-        ('instrument = "ruler"', 'instrument = "rular"', "check chain-slack, limit.instrument", "Nearest: ruler"),
+        (
+            'span = "part.span"',
+            'span = "part.spn"',
+            "check chain-slack, limit.with.span",
+            "Nearest: part.span",
+        ),
+        (
+            'span = "part.span"',
+            'span = "412 V"',
+            "check chain-slack, limit.with.span",
+            "is a voltage; wanted a length",
+        ),
+        (
+            'result = "travel"',
+            'result = "travl"',
+            "check chain-slack, limit.result",
+            "Nearest: travel",
+        ),
+        (
+            'result = "travel"',
+            'result = "travel +"',
+            "check chain-slack, limit.result",
+            "needs a name or a number",
+        ),
+        (
+            'result = "travel"\n',
+            "",
+            "check chain-slack, limit.result",
+            "not one number input alone",
+        ),
+        (
+            'stop_low = "low"',
+            'stop_low = "lo"',
+            "check chain-slack, limit.stop_low",
+            "Nearest: low",
+        ),
+        (
+            'stop_low = "low"',
+            'stop_low = "8 mmm"',
+            "check chain-slack, limit.stop_low",
+            "Nearest: mm",
+        ),
+        (
+            'stop_low = "low"',
+            "stop_low = true",
+            "check chain-slack, limit.stop_low",
+            "a constant with its unit",
+        ),
+        (
+            'stop_low = "low"',
+            'stop_low = "rest"',
+            "check chain-slack, limit.stop_low",
+            "a name that is known",
+        ),
+        (
+            'stop_low = "low"',
+            'stop_lw = "low"',
+            "check chain-slack, limit, stop_lw",
+            "Nearest: stop_low",
+        ),
+        (
+            'instrument = "ruler"',
+            'instrument = "rular"',
+            "check chain-slack, limit.instrument",
+            "Nearest: ruler",
+        ),
         (
             'setting.battery_rest", say',
             'setting.batery_rest", say',
             "check chain-slack, limit.unjudged_when 1",
             "Nearest: setting.battery_rest",
         ),
-        ("rest < setting", "rest setting", "check chain-slack, limit.unjudged_when 1", "one of > >= < <= =="),
+        (
+            "rest < setting",
+            "rest setting",
+            "check chain-slack, limit.unjudged_when 1",
+            "one of > >= < <= ==",
+        ),
         ('because = "{low} to', 'because = "{lw} to', "check chain-slack, limit", "Nearest: low"),
-        ("over {part.span}?", "over {part.spam}?", "check chain-slack, limit", "Nearest: part.span"),
-        ('stop_high = "Take', 'stp_high = "Take', "check chain-slack, limit.say.stp_high", "Nearest: stop_high"),
-        ('due = ["every match"', 'due = ["every mach"', "check chain-slack, due", "Nearest: every match"),
+        (
+            "over {part.span}?",
+            "over {part.spam}?",
+            "check chain-slack, limit",
+            "Nearest: part.span",
+        ),
+        (
+            'stop_high = "Take',
+            'stp_high = "Take',
+            "check chain-slack, limit.say.stp_high",
+            "Nearest: stop_high",
+        ),
+        (
+            'due = ["every match"',
+            'due = ["every mach"',
+            "check chain-slack, due",
+            "Nearest: every match",
+        ),
         ('"every 3 matches"', '"every N matches"', "check chain-slack, due", "one of every match"),
         ('"every 3 matches"', '"every 0 matches"', "check chain-slack, due", "one of every match"),
-        ('unit = "mm"\nleast', 'unit = "mmm"\nleast', "check chain-slack, input travel, unit", "Nearest: mm"),
-        ('kind = "number"\nunit = "mm"', 'kind = "numbr"\nunit = "mm"', "check chain-slack, input travel, kind", "Nearest: number"),
+        (
+            'unit = "mm"\nleast',
+            'unit = "mmm"\nleast',
+            "check chain-slack, input travel, unit",
+            "Nearest: mm",
+        ),
+        (
+            'kind = "number"\nunit = "mm"',
+            'kind = "numbr"\nunit = "mm"',
+            "check chain-slack, input travel, kind",
+            "Nearest: number",
+        ),
         ('unit = "min"', "", "check chain-slack, input rest, unit", "the unit of the number"),
-        ('"gone" = "stop"', '"gone" = "stp"', "check chain-slack, input clip, options.gone", "Nearest: stop"),
-        ('options = { "closed" = "ok", "gone" = "stop" }', "", "check chain-slack, input clip, options", "answers with their verdicts"),
-        ('name = "rest"', 'name = "travel"', "check chain-slack, input travel", "a name of its own"),
-        ('kind = "roller-chain"', 'kind = "roler-chain"', "check chain-slack, kind", "Nearest: roller-chain"),
+        (
+            '"gone" = "stop"',
+            '"gone" = "stp"',
+            "check chain-slack, input clip, options.gone",
+            "Nearest: stop",
+        ),
+        (
+            'options = { "closed" = "ok", "gone" = "stop" }',
+            "",
+            "check chain-slack, input clip, options",
+            "answers with their verdicts",
+        ),
+        (
+            'name = "rest"',
+            'name = "travel"',
+            "check chain-slack, input travel",
+            "a name of its own",
+        ),
+        (
+            'kind = "roller-chain"',
+            'kind = "roler-chain"',
+            "check chain-slack, kind",
+            "Nearest: roller-chain",
+        ),
         ('kind = "roller-chain"\n', "", "check chain-slack", "what the check is made on"),
-        ('kind = "roller-chain"', 'kind = "roller-chain"\nwhere = { duti = "shock" }', "check chain-slack, where.duti", "Nearest: duty"),
+        (
+            'kind = "roller-chain"',
+            'kind = "roller-chain"\nwhere = { duti = "shock" }',
+            "check chain-slack, where.duti",
+            "Nearest: duty",
+        ),
         ('power = "off"', 'power = "of"', "check chain-slack, power", "Nearest: off"),
-        ('drawing = "chain-slack"', 'drawing = "chain-slak"', "check chain-slack, drawing", "Nearest: chain-slack"),
+        (
+            'drawing = "chain-slack"',
+            'drawing = "chain-slak"',
+            "check chain-slack, drawing",
+            "Nearest: chain-slack",
+        ),
         ("minutes = 1", "minutes = -1", "check chain-slack, minutes", "at least 0.1"),
         ("must = true", "must = 1", "check chain-slack, must", "true or false"),
         ('label = "Chain slack"', 'label = ""', "check chain-slack, label", "a text in quotes"),
@@ -140,15 +290,24 @@ def test_a_right_list_has_no_mistakes() -> None:
         ("[checklist]", "[cheklist]", "file, cheklist", "Nearest: checklist"),
     ],
 )
-def test_each_mistake_names_file_place_and_the_nearest_name(old: str, new: str, place: str, said: str) -> None:
+def test_each_mistake_names_file_place_and_the_nearest_name(
+    old: str, new: str, place: str, said: str
+) -> None:
     checklist, mistakes = changed(old, new)
     found = [mistake for mistake in mistakes if mistake.place == place]
     assert found, [mistake.sentence for mistake in mistakes]
-    assert found[0].file == "checklists/pre.toml" and any(said in mistake.sentence for mistake in found), found[0].sentence
+    assert found[0].file == "checklists/pre.toml" and any(
+        said in mistake.sentence for mistake in found
+    ), found[0].sentence
     part_checks, _ = compute_part_checks(ROBOT, [checklist], read_settings({})[0])
-    inputs = {"travel": {"typed": "10", "value": 10, "unit": "mm"}, "rest": {"typed": "60", "value": 60, "unit": "min"}}
+    inputs = {
+        "travel": {"typed": "10", "value": 10, "unit": "mm"},
+        "rest": {"typed": "60", "value": 60, "unit": "min"},
+    }
     for item in part_checks.values():
-        assert judge(item.limit, inputs, item.unjudged_because).verdict == "unjudged", "a check with a mistake judges nothing"
+        assert judge(item.limit, inputs, item.unjudged_because).verdict == "unjudged", (
+            "a check with a mistake judges nothing"
+        )
 
 
 @pytest.mark.parametrize(
@@ -159,11 +318,18 @@ def test_each_mistake_names_file_place_and_the_nearest_name(old: str, new: str, 
         ('measures = { travel = "deflection" }', False, {"travel": "deflection"}, ""),
         ('measures = { travl = "deflection" }', False, {}, "Nearest: travel"),
         ('measures = { travel = "deflektion" }', False, {}, "Nearest: deflection"),
-        ('measures = { travel = "mass" }', False, {}, "found an input in mm; wanted a unit of mass"),
+        (
+            'measures = { travel = "mass" }',
+            False,
+            {},
+            "found an input in mm; wanted a unit of mass",
+        ),
         ('measures = { clip = "diameter" }', False, {}, "a number input of this check"),
     ],
 )
-def test_who_must_see_it_and_what_it_measures(given: str, witness: bool, measures: dict[str, str], said: str) -> None:
+def test_who_must_see_it_and_what_it_measures(
+    given: str, witness: bool, measures: dict[str, str], said: str
+) -> None:
     checklist, mistakes = changed("must = true", f"must = true\n{given}")
     check = only(checklist)
     assert (check.witness, check.measures) == (witness, measures)
@@ -182,9 +348,19 @@ def test_an_unsafe_check_of_an_older_list_is_left_out_and_named() -> None:
     from tests.domain.folded import SHEET
 
     old = tomllib.loads(LIST.replace('id = "chain-slack"', 'id = "rope-pull"'))
-    found = build_definitions({"climb_planned": False}, {"robots/tern.toml": tomllib.loads(SHEET)}, {"checklists/climb.toml": old})
-    assert not any(key.startswith("rope-pull") for key in found.part_checks) and found.mistakes == []
-    assert "unsafe" in found.notices[-1].sentence and "rope-pull" in found.notices[-1].sentence and not found.climb_blocked
+    found = build_definitions(
+        {"climb_planned": False},
+        {"robots/tern.toml": tomllib.loads(SHEET)},
+        {"checklists/climb.toml": old},
+    )
+    assert (
+        not any(key.startswith("rope-pull") for key in found.part_checks) and found.mistakes == []
+    )
+    assert (
+        "unsafe" in found.notices[-1].sentence
+        and "rope-pull" in found.notices[-1].sentence
+        and not found.climb_blocked
+    )
 
 
 def test_a_check_with_a_mistake_stays_on_the_list_and_is_due_every_match() -> None:
@@ -199,17 +375,25 @@ def test_a_check_with_a_mistake_stays_on_the_list_and_is_due_every_match() -> No
 
 def test_a_check_that_cannot_be_shown_is_named_as_lost() -> None:
     checklist, mistakes = changed('ask = "How far does it move over {part.span}?"', "")
-    assert checklist.checks == () and checklist.lost == ("chain-slack",) and all(mistake.climb for mistake in mistakes)
+    assert (
+        checklist.checks == ()
+        and checklist.lost == ("chain-slack",)
+        and all(mistake.climb for mistake in mistakes)
+    )
 
 
 def test_ids_twice_are_named() -> None:
     checklist, mistakes = read(LIST + LIST[LIST.index("[[check]]") :])
     assert len(checklist.checks) == 1
-    assert [(mistake.place, mistake.found) for mistake in mistakes] == [("check chain-slack", "the same id twice")]
+    assert [(mistake.place, mistake.found) for mistake in mistakes] == [
+        ("check chain-slack", "the same id twice")
+    ]
 
 
 def test_nothing_that_judges_is_a_mistake() -> None:
-    text = LIST[: LIST.index("[[check.input]]")] + '[[check.input]]\nname = "words"\nkind = "text"\n'
+    text = (
+        LIST[: LIST.index("[[check.input]]")] + '[[check.input]]\nname = "words"\nkind = "text"\n'
+    )
     _, mistakes = read(text)
     assert "what judges it" in mistakes[0].sentence
 
@@ -224,13 +408,26 @@ def test_a_mistake_in_a_list_without_climb_checks_does_not_block() -> None:
 
 
 def test_which_parts_a_check_is_made_on() -> None:
-    check = only(changed('kind = "roller-chain"', 'kind = "roller-chain"\npart = "lift.*"\nwhere = { duty = ["shock"], teeth = "*" }')[0])
+    check = only(
+        changed(
+            'kind = "roller-chain"',
+            'kind = "roller-chain"\npart = "lift.*"\nwhere = { duty = ["shock"], teeth = "*" }',
+        )[0]
+    )
     chain = Part("lift.chain", "", "mast", "roller-chain", specs={"duty": "shock", "teeth": 16})
     assert check.applies_to(chain, ROBOT)
-    assert not check.applies_to(Part("intake.chain", "", "mast", "roller-chain", specs=chain.specs), ROBOT)
-    assert not check.applies_to(Part("lift.belt", "", "mast", "timing-belt", specs=chain.specs), ROBOT)
-    assert not check.applies_to(Part("lift.chain", "", "mast", "roller-chain", specs={"duty": "normal", "teeth": 16}), ROBOT)
-    assert not check.applies_to(Part("lift.chain", "", "mast", "roller-chain", specs={"duty": "shock"}), ROBOT)
+    assert not check.applies_to(
+        Part("intake.chain", "", "mast", "roller-chain", specs=chain.specs), ROBOT
+    )
+    assert not check.applies_to(
+        Part("lift.belt", "", "mast", "timing-belt", specs=chain.specs), ROBOT
+    )
+    assert not check.applies_to(
+        Part("lift.chain", "", "mast", "roller-chain", specs={"duty": "normal", "teeth": 16}), ROBOT
+    )
+    assert not check.applies_to(
+        Part("lift.chain", "", "mast", "roller-chain", specs={"duty": "shock"}), ROBOT
+    )
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,5 @@
-"""Climb clearance: what blocks signing, the one rule by which it ends, and that nothing ends cleared with a condition unmet."""
+"""Climb clearance: what blocks signing, the one rule by which it ends, and that nothing ends
+cleared with a condition unmet."""
 
 import msgspec
 import pytest
@@ -16,7 +17,9 @@ MATCH = "fjord/4/1"
 
 def asked(log: Log, now: str = "12:00", definitions=None) -> ClimbClearance:
     state = log.state()
-    return climb_clearance(definitions or log.definitions, state, moment_of(now), next_run(state, moment_of(now)))
+    return climb_clearance(
+        definitions or log.definitions, state, moment_of(now), next_run(state, moment_of(now))
+    )
 
 
 def checked(definitions=DEFINITIONS, at: str = "11:30") -> Log:
@@ -38,7 +41,11 @@ def sign(log: Log, at: str = "11:45", seen: int | None = None, **fields):
 def test_unsigned_is_none_with_all_that_is_missing():
     log = Log(DEFINITIONS)
     found = asked(log)
-    assert found.state == "none" and {item.key for item in found.missing} == {TEST, "pawl@climb.pawl", "bar@climb.bar"}
+    assert found.state == "none" and {item.key for item in found.missing} == {
+        TEST,
+        "pawl@climb.pawl",
+        "bar@climb.bar",
+    }
 
 
 def test_signed_with_nothing_missing_is_cleared():
@@ -51,19 +58,27 @@ def test_signed_with_nothing_missing_is_cleared():
 
 def test_refused_says_why():
     log = checked()
-    log.add("clearance", {"decision": "refused", "seen_seq": 0, "why": "pawl sounds odd"}, person="Cap")
+    log.add(
+        "clearance", {"decision": "refused", "seen_seq": 0, "why": "pawl sounds odd"}, person="Cap"
+    )
     assert (asked(log).state, asked(log).why) == ("refused", "pawl sounds odd")
 
 
-@pytest.mark.parametrize("kind, body", [
-    ("note", {"text": "stiff", "part": "climb.pawl"}),
-    ("fault", {"part": "climb.bar", "symptom": "bent", "grade": "watch"}),
-    ("temporary", {"part": "climb.bar", "what": "pin replaced by a bolt", "blocks": False}),
-    ("part_change", {"part": "climb.pawl", "identical": True}),
-    ("skipped", {"check": "pawl", "part": "climb.pawl", "why": "no time"}),
-    ("hologram", {}),
-    ("definitions", {"digests": {}, "changes": [{"id": "part:climb.pawl", "before": {}, "after": None}]}),
-])
+@pytest.mark.parametrize(
+    "kind, body",
+    [
+        ("note", {"text": "stiff", "part": "climb.pawl"}),
+        ("fault", {"part": "climb.bar", "symptom": "bent", "grade": "watch"}),
+        ("temporary", {"part": "climb.bar", "what": "pin replaced by a bolt", "blocks": False}),
+        ("part_change", {"part": "climb.pawl", "identical": True}),
+        ("skipped", {"check": "pawl", "part": "climb.pawl", "why": "no time"}),
+        ("hologram", {}),
+        (
+            "definitions",
+            {"digests": {}, "changes": [{"id": "part:climb.pawl", "before": {}, "after": None}]},
+        ),
+    ],
+)
 def test_every_later_entry_on_a_climb_critical_part_voids_it_and_is_named(kind, body):
     log = checked()
     sign(log)
@@ -73,14 +88,17 @@ def test_every_later_entry_on_a_climb_critical_part_voids_it_and_is_named(kind, 
     assert (found.state, found.voided_by.id) == ("void", later.id) and found.why
 
 
-@pytest.mark.parametrize("kind, body", [
-    ("note", {"text": "all well"}),
-    ("note", {"text": "loose", "part": "lift.bracket"}),
-    ("fault", {"part": "lift.bracket", "symptom": "bent", "grade": "stop"}),
-    ("match_run", {"planned": "2026-03-07T13:05:00Z"}),
-    ("definitions", {"digests": {"pitcrew.toml": "x"}, "changes": []}),
-    ("handoff", {"audience": "crew", "head": "1:abc"}),
-])
+@pytest.mark.parametrize(
+    "kind, body",
+    [
+        ("note", {"text": "all well"}),
+        ("note", {"text": "loose", "part": "lift.bracket"}),
+        ("fault", {"part": "lift.bracket", "symptom": "bent", "grade": "stop"}),
+        ("match_run", {"planned": "2026-03-07T13:05:00Z"}),
+        ("definitions", {"digests": {"pitcrew.toml": "x"}, "changes": []}),
+        ("handoff", {"audience": "crew", "head": "1:abc"}),
+    ],
+)
 def test_what_does_not_concern_the_climb_leaves_it_cleared(kind, body):
     log = checked()
     sign(log)
@@ -88,11 +106,20 @@ def test_what_does_not_concern_the_climb_leaves_it_cleared(kind, body):
     assert asked(log).state == "cleared"
 
 
-@pytest.mark.parametrize("answer, at, state", [
-    ("whole", "11:50", "cleared"), ("scratched", "11:50", "void"), ("cracked", "11:50", "void"), ("cannot see", "11:50", "void"),
-    ("whole", "11:45", "void"), ("whole", "11:20", "void"),
-])
-def test_of_later_readings_only_one_taken_after_the_signature_and_judged_ok_is_harmless(answer, at, state):
+@pytest.mark.parametrize(
+    "answer, at, state",
+    [
+        ("whole", "11:50", "cleared"),
+        ("scratched", "11:50", "void"),
+        ("cracked", "11:50", "void"),
+        ("cannot see", "11:50", "void"),
+        ("whole", "11:45", "void"),
+        ("whole", "11:20", "void"),
+    ],
+)
+def test_of_later_readings_only_one_taken_after_the_signature_and_judged_ok_is_harmless(
+    answer, at, state
+):
     log = checked()
     sign(log)
     log.look("pawl", "climb.pawl", answer, at)
@@ -138,13 +165,25 @@ def blockers():
     return {
         "stop": lambda log: log.look("pawl", "climb.pawl", "cracked", "11:35"),
         "unjudged": lambda log: log.look("pawl", "climb.pawl", "cannot see", "11:35"),
-        "changed": lambda log: log.add("part_change", {"part": "climb.bar", "identical": True}, "11:35"),
-        "changed at the same time": lambda log: log.add("part_change", {"part": "climb.bar", "identical": True}, "11:30"),
+        "changed": lambda log: log.add(
+            "part_change", {"part": "climb.bar", "identical": True}, "11:35"
+        ),
+        "changed at the same time": lambda log: log.add(
+            "part_change", {"part": "climb.bar", "identical": True}, "11:30"
+        ),
         "open fault": lambda log: log.fault("climb.bar", "degraded", "11:35"),
-        "repaired, not proven": lambda log: log.move(log.fault("climb.bar", at="11:10"), "repaired", "11:15"),
-        "deferred by one": lambda log: log.move(log.fault("climb.bar", at="11:10"), "deferred", until="fjord/6/1", person="Cleo"),
-        "temporary": lambda log: log.add("temporary", {"part": "climb.bar", "what": "pin replaced by a bolt"}, "11:35"),
-        "reading withdrawn": lambda log: log.correct(next(entry for entry in log.entries if entry.kind == "reading"), None),
+        "repaired, not proven": lambda log: log.move(
+            log.fault("climb.bar", at="11:10"), "repaired", "11:15"
+        ),
+        "deferred by one": lambda log: log.move(
+            log.fault("climb.bar", at="11:10"), "deferred", until="fjord/6/1", person="Cleo"
+        ),
+        "temporary": lambda log: log.add(
+            "temporary", {"part": "climb.bar", "what": "pin replaced by a bolt"}, "11:35"
+        ),
+        "reading withdrawn": lambda log: log.correct(
+            next(entry for entry in log.entries if entry.kind == "reading"), None
+        ),
     }
 
 
@@ -153,10 +192,19 @@ def test_a_signature_over_something_missing_is_void(name):
     log = checked()
     blockers()[name](log)
     missing = asked(log).missing
-    assert missing and {item.key for item in missing} <= {TEST, "pawl@climb.pawl", "bar@climb.bar", ""}
+    assert missing and {item.key for item in missing} <= {
+        TEST,
+        "pawl@climb.pawl",
+        "bar@climb.bar",
+        "",
+    }
     sign(log)
     found = asked(log)
-    assert (found.state, found.why, found.missing) == ("void", f"Signed while something was missing. {missing[0].text}", missing)
+    assert (found.state, found.why, found.missing) == (
+        "void",
+        f"Signed while something was missing. {missing[0].text}",
+        missing,
+    )
 
 
 def test_readings_before_the_last_match_do_not_serve_for_checks_before_a_climb():
@@ -190,7 +238,9 @@ def test_a_reading_after_the_signature_does_not_prove_a_repair_for_it():
 
 def test_a_deferral_on_a_climb_critical_part_wants_a_second_name():
     log = checked()
-    move = log.move(log.fault("climb.bar", at="11:10"), "deferred", until="fjord/6/1", person="Cleo")
+    move = log.move(
+        log.fault("climb.bar", at="11:10"), "deferred", until="fjord/6/1", person="Cleo"
+    )
     log.add("approval", {"of": move.id, "decision": "approved"}, person="Cleo")
     assert len(asked(log).missing) == 1
     log.add("approval", {"of": move.id, "decision": "approved"}, person="Mia")
@@ -204,7 +254,9 @@ def test_a_mistake_in_a_climb_critical_file_blocks_it():
     assert found.state == "void" and found.missing[0].kind == "mistake"
 
 
-@pytest.mark.parametrize("now, state", [("13:00", "cleared"), ("13:41", "void"), ("8 08:00", "void")])
+@pytest.mark.parametrize(
+    "now, state", [("13:00", "cleared"), ("13:41", "void"), ("8 08:00", "void")]
+)
 def test_it_lasts_one_match_run_and_never_into_the_next_day(now, state):
     log = checked()
     sign(log)
@@ -215,7 +267,9 @@ def test_it_ends_when_its_match_starts_and_a_replay_needs_a_new_one():
     log = checked()
     sign(log)
     log.add("match_run", {"actual": moment_of("13:02").isoformat()}, match=MATCH)
-    log.add("match_run", {"planned": moment_of("13:20").isoformat(), "ours": "red 1"}, match="fjord/4/2")
+    log.add(
+        "match_run", {"planned": moment_of("13:20").isoformat(), "ours": "red 1"}, match="fjord/4/2"
+    )
     assert asked(log, "13:03").state == "void"
 
 
@@ -248,7 +302,10 @@ def test_asked_for_a_later_run_than_it_was_signed_for_it_has_ended():
     log = checked()
     sign(log)
     state = log.state()
-    assert climb_clearance(log.definitions, state, moment_of("12:00"), state.runs["fjord/5/1"]).state == "void"
+    assert (
+        climb_clearance(log.definitions, state, moment_of("12:00"), state.runs["fjord/5/1"]).state
+        == "void"
+    )
 
 
 def test_an_adopted_clearance_is_history():
@@ -277,20 +334,44 @@ def test_every_past_decision_says_how_it_ended():
     log.add("note", {"text": "stiff", "part": "climb.pawl"}, "11:50")
     sign(log, "11:55")
     state = log.state()
-    found = past_clearances(log.definitions, state, moment_of("12:00"), next_run(state, moment_of("12:00")))
-    assert [item.state for item in found] == ["cleared", "void"] and all(item.why for item in found[1:])
+    found = past_clearances(
+        log.definitions, state, moment_of("12:00"), next_run(state, moment_of("12:00"))
+    )
+    assert [item.state for item in found] == ["cleared", "void"] and all(
+        item.why for item in found[1:]
+    )
 
 
 ACTS = (
-    "whole", "scratched", "cracked", "cannot see", "change", "fault", "repair", "prove", "temporary", "undo", "sign", "refuse", "correct",
-    "defer", "second", "definitions", "failure", "hold", "alone", "cut", "relay",
+    "whole",
+    "scratched",
+    "cracked",
+    "cannot see",
+    "change",
+    "fault",
+    "repair",
+    "prove",
+    "temporary",
+    "undo",
+    "sign",
+    "refuse",
+    "correct",
+    "defer",
+    "second",
+    "definitions",
+    "failure",
+    "hold",
+    "alone",
+    "cut",
+    "relay",
 )
 
 
 @st.composite
 def histories(draw):
-    """A random history on two climb-critical parts, all within one turnaround, with late and early clocks; half of them a good
-    signature and at most two acts behind it, so that many stand or are ended by one act alone."""
+    """A random history on two climb-critical parts, all within one turnaround, with late and early
+    clocks; half of them a good signature and at most two acts behind it, so that many stand or are
+    ended by one act alone."""
     log = checked() if draw(st.booleans()) else Log(DEFINITIONS)
     acts = st.lists(st.sampled_from(ACTS), min_size=1, max_size=14)
     if draw(st.booleans()):
@@ -301,7 +382,11 @@ def histories(draw):
         part = draw(st.sampled_from(["pawl", "bar"]))
         at = f"11:{draw(st.integers(31, 59))}"
         target = f"climb.{part}"
-        earlier = [entry for entry in log.entries if entry.kind not in ("clearance", "correction", "match_run")]
+        earlier = [
+            entry
+            for entry in log.entries
+            if entry.kind not in ("clearance", "correction", "match_run")
+        ]
         faults = [entry for entry in log.entries if entry.kind == "fault"]
         starts = [entry for entry in log.entries if entry.kind == "temporary"]
         if act in ("whole", "scratched", "cracked", "cannot see"):
@@ -311,7 +396,9 @@ def histories(draw):
         elif act == "fault":
             log.fault(target, draw(st.sampled_from(["stop", "degraded", "watch"])), at)
         elif act in ("repair", "prove") and faults:
-            log.move(draw(st.sampled_from(faults)), {"repair": "repaired", "prove": "proven"}[act], at)
+            log.move(
+                draw(st.sampled_from(faults)), {"repair": "repaired", "prove": "proven"}[act], at
+            )
         elif act == "temporary":
             log.add("temporary", {"part": target, "what": "pin"}, at)
         elif act == "undo" and starts:
@@ -321,14 +408,27 @@ def histories(draw):
         elif act == "sign":
             sign(log, at, draw(st.sampled_from([None, 10_000])))
         elif act == "defer" and faults:
-            log.move(draw(st.sampled_from(faults)), "deferred", at, until="fjord/6/1", person="Cleo")
+            log.move(
+                draw(st.sampled_from(faults)), "deferred", at, until="fjord/6/1", person="Cleo"
+            )
         elif act == "second":
-            waiting = [entry for entry in log.entries if entry.kind in ("clearance", "fault_move", "definitions")]
+            waiting = [
+                entry
+                for entry in log.entries
+                if entry.kind in ("clearance", "fault_move", "definitions")
+            ]
             if waiting:
-                body = {"of": draw(st.sampled_from(waiting)).id, "decision": draw(st.sampled_from(["approved", "refused"]))}
+                body = {
+                    "of": draw(st.sampled_from(waiting)).id,
+                    "decision": draw(st.sampled_from(["approved", "refused"])),
+                }
                 log.add("approval", body, at, person=draw(st.sampled_from(["Cap", "Cleo", "Bo"])))
         elif act == "definitions":
-            log.add("definitions", {"digests": {}, "changes": [{"id": f"part:{target}", "before": {}, "after": None}]}, at)
+            log.add(
+                "definitions",
+                {"digests": {}, "changes": [{"id": f"part:{target}", "before": {}, "after": None}]},
+                at,
+            )
         elif act in ("hold", "alone"):
             hold(log, at, witness="Bo" if act == "hold" else "")
         elif act == "cut":
@@ -345,7 +445,8 @@ def histories(draw):
 
 
 def restored(draw, log: Log) -> None:
-    """Go on from an older copy: phones bring back some of what was lost, and the captain may sign again."""
+    """Go on from an older copy: phones bring back some of what was lost, and the captain may sign
+    again."""
     for entry in log.cut(draw(st.integers(1, 6))):
         if draw(st.booleans()):
             log.relay(entry)
@@ -366,7 +467,11 @@ def work_at(log: Log, state, entry):
 
 def approved_by_another(log: Log, of: str, first: str) -> bool:
     """Whether the raw entries hold an approval by somebody else."""
-    given = [entry for entry in log.entries if entry.kind == "approval" and entry.body["of"] == of and entry.origin is None]
+    given = [
+        entry
+        for entry in log.entries
+        if entry.kind == "approval" and entry.body["of"] == of and entry.origin is None
+    ]
     return any(entry.body["decision"] == "approved" and entry.person != first for entry in given)
 
 
@@ -384,32 +489,54 @@ def test_no_history_ends_cleared_while_a_condition_is_unmet(log):
         assert not changes or changes[-1].at < last.at
     test = state.readings[TEST][-1]
     assert test.verdict == "ok" and confirmed(log, test.id)
-    assert not any(work_at(log, state, entry) >= test.at for entry in log.entries if entry.kind in ("part_change", "temporary"))
+    assert not any(
+        work_at(log, state, entry) >= test.at
+        for entry in log.entries
+        if entry.kind in ("part_change", "temporary")
+    )
     for fault in state.faults.values():
-        assert fault.grade == "watch" or fault.closed or approved_by_another(log, fault.deferral.move, fault.deferral.who)
+        assert (
+            fault.grade == "watch"
+            or fault.closed
+            or approved_by_another(log, fault.deferral.move, fault.deferral.who)
+        )
     assert not any(item.open for item in state.temporaries.values())
     signed = [fact for fact in state.clearances if fact.entry.origin is None][-1]
     assert signed.body.decision == "cleared"
     signatures = {fact.id: fact for fact in state.clearances}
-    failed = [entry.seq for entry in log.entries[: signed.seq] if entry.kind == "debrief" and entry.id in state.facts]
-    assert not failed or any(fact.seq > failed[-1] and approved_by_another(log, fact.id, fact.person) for fact in signatures.values())
+    failed = [
+        entry.seq
+        for entry in log.entries[: signed.seq]
+        if entry.kind == "debrief" and entry.id in state.facts
+    ]
+    assert not failed or any(
+        fact.seq > failed[-1] and approved_by_another(log, fact.id, fact.person)
+        for fact in signatures.values()
+    )
     assert ending(log, signed.entry) is None
 
 
 def ending(log: Log, signed):
     """The first raw entry behind a signature that ends it by the one rule.
 
-    All is about a climb-critical part but debriefs, matches, second names of signatures, and corrections of these; a correction of
-    what the laptop noted of its files, or of its second names, does not count and names no part.
+    All is about a climb-critical part but debriefs, matches, second names of signatures, and
+    corrections of these; a correction of what the laptop noted of its files, or of its second
+    names, does not count and names no part.
     """
     facts, by_id = log.state().facts, {entry.id: entry for entry in log.entries}
 
     def elsewhere(entry) -> bool:
         about = by_id.get(entry.body.get("of"))
         if entry.kind == "correction":
-            of_files = about.kind == "definitions" or (about.kind == "approval" and by_id[about.body["of"]].kind == "definitions")
+            of_files = about.kind == "definitions" or (
+                about.kind == "approval" and by_id[about.body["of"]].kind == "definitions"
+            )
             return of_files or elsewhere(about)
-        return about.kind == "clearance" if entry.kind == "approval" else entry.kind in ("debrief", "match_run")
+        return (
+            about.kind == "clearance"
+            if entry.kind == "approval"
+            else entry.kind in ("debrief", "match_run")
+        )
 
     def harmless(entry) -> bool:
         if entry.kind == "reading" and entry.id in facts:
@@ -418,27 +545,37 @@ def ending(log: Log, signed):
             return True
         return elsewhere(entry)
 
-    return next((entry for entry in log.entries if entry.seq > signed.seq and not harmless(entry)), None)
+    return next(
+        (entry for entry in log.entries if entry.seq > signed.seq and not harmless(entry)), None
+    )
 
 
 @settings(max_examples=100, deadline=None)
 @given(histories(), st.data())
 def test_a_late_fact_never_makes_a_void_clearance_cleared(log, data):
-    """Whatever arrives after a signature that does not hold, the signature does not come to hold by it."""
+    """Whatever arrives after a signature that does not hold, the signature does not come to hold by
+    it."""
     before = asked(log).state
-    entry = log.look("pawl", "climb.pawl", data.draw(st.sampled_from(["whole", "cracked"])), f"11:{data.draw(st.integers(31, 59))}")
+    entry = log.look(
+        "pawl",
+        "climb.pawl",
+        data.draw(st.sampled_from(["whole", "cracked"])),
+        f"11:{data.draw(st.integers(31, 59))}",
+    )
     assert entry.seq == len(log.entries)
     if before != "cleared":
         assert asked(log).state != "cleared"
 
 
 def back_early(log: Log) -> None:
-    """Match 4, printed for 13:00, was played at 12:35 and the robot was back at 12:45; nobody pressed a button at its start."""
+    """Match 4, printed for 13:00, was played at 12:35 and the robot was back at 12:45; nobody
+    pressed a button at its start."""
     log.add("returned", {}, "12:45", match=MATCH)
 
 
 def test_a_match_that_ran_earlier_than_printed_does_not_end_the_signature_for_the_next_one():
-    """The trap: signed at 12:55 after honest checks, and at once void because match 4 would start at its printed 13:00."""
+    """The trap: signed at 12:55 after honest checks, and at once void because match 4 would start
+    at its printed 13:00."""
     log = checked()
     back_early(log)
     keys = {item.key for item in asked(log, "12:50").missing}

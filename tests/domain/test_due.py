@@ -12,7 +12,10 @@ CHAIN = "lift.chain.left"
 def due(log: Log, now: str = "12:00") -> dict[str, DueCheck]:
     state = log.state()
     moment = moment_of(now)
-    return {item.key: item for item in due_checks(log.definitions, state, moment, next_run(state, moment))}
+    return {
+        item.key: item
+        for item in due_checks(log.definitions, state, moment, next_run(state, moment))
+    }
 
 
 def day(log: Log) -> None:
@@ -29,13 +32,28 @@ def one(word: str, part: str = "lift.bracket", **given) -> Log:
     return log
 
 
-@pytest.mark.parametrize("word, seen, is_due", [
-    ("every match", None, True), ("every match", "10:30", True), ("every match", "11:30", False),
-    ("every 3 matches", None, True), ("every 3 matches", "08:30", True), ("every 3 matches", "09:30", False),
-    ("every 1 matches", "10:30", True), ("once a day", None, True), ("once a day", "08:00", False), ("once a day", "6 20:00", True),
-    ("on arrival", None, True), ("on arrival", "6 20:00", False), ("on arrival", "5 20:00", True),
-    ("after a fault", None, False), ("after repair", None, False), ("after part change", None, False), ("after a hard hit", None, False),
-])
+@pytest.mark.parametrize(
+    "word, seen, is_due",
+    [
+        ("every match", None, True),
+        ("every match", "10:30", True),
+        ("every match", "11:30", False),
+        ("every 3 matches", None, True),
+        ("every 3 matches", "08:30", True),
+        ("every 3 matches", "09:30", False),
+        ("every 1 matches", "10:30", True),
+        ("once a day", None, True),
+        ("once a day", "08:00", False),
+        ("once a day", "6 20:00", True),
+        ("on arrival", None, True),
+        ("on arrival", "6 20:00", False),
+        ("on arrival", "5 20:00", True),
+        ("after a fault", None, False),
+        ("after repair", None, False),
+        ("after part change", None, False),
+        ("after a hard hit", None, False),
+    ],
+)
 def test_due_words_by_matches_and_days(word, seen, is_due):
     log = one(word)
     if seen:
@@ -43,9 +61,15 @@ def test_due_words_by_matches_and_days(word, seen, is_due):
     assert ("eye@lift.bracket" in due(log)) is is_due
 
 
-@pytest.mark.parametrize("word, kind", [
-    ("after a fault", "fault"), ("after repair", "repair"), ("after part change", "part_change"), ("after a hard hit", "debrief"),
-])
+@pytest.mark.parametrize(
+    "word, kind",
+    [
+        ("after a fault", "fault"),
+        ("after repair", "repair"),
+        ("after part change", "part_change"),
+        ("after a hard hit", "debrief"),
+    ],
+)
 @pytest.mark.parametrize("seen, is_due", [(None, True), ("11:10", True), ("11:40", False)])
 def test_due_words_by_what_happened(word, kind, seen, is_due):
     log = one(word)
@@ -54,7 +78,9 @@ def test_due_words_by_what_happened(word, kind, seen, is_due):
     elif kind == "debrief":
         log.add("debrief", {"answers": {"tipped": True}}, "11:30")
     else:
-        fault = log.fault("lift.chain.left" if kind == "fault" else "lift.bracket", "degraded", "11:30")
+        fault = log.fault(
+            "lift.chain.left" if kind == "fault" else "lift.bracket", "degraded", "11:30"
+        )
         if kind == "repair":
             log.move(fault, "repaired", "11:30")
     if seen:
@@ -76,10 +102,17 @@ def test_a_fault_does_not_ask_again_for_the_reading_that_found_it():
     assert "eye@lift.bracket" not in due(log)
 
 
-@pytest.mark.parametrize("answer, at, why", [
-    ("scratched", "10:30", "watch last time"), ("scratched", "11:30", ""), ("cracked", "10:30", "stop last time"), ("cracked", "11:30", ""),
-    ("cannot see", "11:30", "the last reading could not be judged"), ("whole", "08:30", ""),
-])
+@pytest.mark.parametrize(
+    "answer, at, why",
+    [
+        ("scratched", "10:30", "watch last time"),
+        ("scratched", "11:30", ""),
+        ("cracked", "10:30", "stop last time"),
+        ("cracked", "11:30", ""),
+        ("cannot see", "11:30", "the last reading could not be judged"),
+        ("whole", "08:30", ""),
+    ],
+)
 def test_the_last_verdict_makes_a_check_due_next_match(answer, at, why):
     log = one("on arrival")
     log.look("eye", "lift.bracket", answer, at)
@@ -98,10 +131,17 @@ def test_a_stop_is_measured_again_after_the_repair_whatever_the_due_words():
     assert "eye@lift.bracket" not in due(log)
 
 
-@pytest.mark.parametrize("seen, note, is_due", [
-    (None, None, True), ("10:30", None, True), ("11:30", None, False), (None, "no climb this match", False),
-    (None, "No climb this match ", False), (None, "no climb", True),
-])
+@pytest.mark.parametrize(
+    "seen, note, is_due",
+    [
+        (None, None, True),
+        ("10:30", None, True),
+        ("11:30", None, False),
+        (None, "no climb this match", False),
+        (None, "No climb this match ", False),
+        (None, "no climb", True),
+    ],
+)
 def test_a_check_before_a_climb_is_due_while_a_climb_is_planned(seen, note, is_due):
     log = one("before a climb", "climb.pawl")
     if seen:
@@ -121,7 +161,9 @@ def test_a_note_for_another_match_or_taken_back_leaves_the_climb_planned():
 
 
 def test_a_team_that_never_climbs_has_no_checks_before_a_climb():
-    log = Log(define(look("eye", "climb.pawl", "before a climb"), settings={"climb_planned": False}))
+    log = Log(
+        define(look("eye", "climb.pawl", "before a climb"), settings={"climb_planned": False})
+    )
     assert "eye@climb.pawl" not in due(log)
 
 
@@ -141,13 +183,19 @@ def test_only_the_battery_that_plays_next_has_must_checks_and_the_others_what_is
     rests = [key for key in found if key.startswith("battery-rest")]
     assert rests == ["battery-rest@battery.1"] and found[rests[0]].must
     log.add("battery_move", {"battery": "10", "to": "robot"}, "11:30")
-    assert [key for key in due(log) if key.startswith("battery-rest")] == ["battery-rest@battery.10"]
+    assert [key for key in due(log) if key.startswith("battery-rest")] == [
+        "battery-rest@battery.10"
+    ]
 
 
 def test_the_load_test_on_arrival_is_due_for_every_battery_but_a_must_for_one():
     found = due(Log())
     loads = {key: item.must for key, item in found.items() if key.startswith("battery-load")}
-    assert loads == {"battery-load@battery.1": True, "battery-load@battery.2": False, "battery-load@battery.10": False}
+    assert loads == {
+        "battery-load@battery.1": True,
+        "battery-load@battery.2": False,
+        "battery-load@battery.10": False,
+    }
     log = Log()
     log.add("battery_move", {"battery": "10", "to": "retired"})
     assert "battery-load@battery.10" not in due(log)
@@ -156,7 +204,8 @@ def test_the_load_test_on_arrival_is_due_for_every_battery_but_a_must_for_one():
 def test_what_is_worst_to_leave_out_comes_first():
     looks = (
         *(look(name, "lift.bracket", "every match") for name in ("old", "never", "bad")),
-        look("must", "lift.bracket", "every match", must=True), look("climb", "climb.pawl", "every match"),
+        look("must", "lift.bracket", "every match", must=True),
+        look("climb", "climb.pawl", "every match"),
     )
     log = Log(define(*looks, batteries=()))
     log.look("old", "lift.bracket", "whole", "08:00")
@@ -168,10 +217,16 @@ def test_what_is_worst_to_leave_out_comes_first():
 
 
 def test_done_checks_are_those_since_our_last_match_that_are_due_no_more():
-    log = Log(define(look("eye", "lift.bracket", "every match"), look("other", "lift.bracket", "every match")))
+    log = Log(
+        define(
+            look("eye", "lift.bracket", "every match"), look("other", "lift.bracket", "every match")
+        )
+    )
     day(log)
     log.look("other", "lift.bracket", "whole", "10:30")
     done = log.look("eye", "lift.bracket", "whole", "11:30")
     state = log.state()
-    found = done_checks(log.definitions, state, moment_of("12:00"), next_run(state, moment_of("12:00")))
+    found = done_checks(
+        log.definitions, state, moment_of("12:00"), next_run(state, moment_of("12:00"))
+    )
     assert [fact.id for fact in found] == [done.id]

@@ -7,7 +7,11 @@ from tests.domain.folded import Log
 
 CHAIN = "lift.chain.left"
 WAYS = {
-    "open": [], "deferred": ["deferred"], "repaired": ["repaired"], "proven": ["repaired", "proven"], "no_fault_found": ["no_fault_found"],
+    "open": [],
+    "deferred": ["deferred"],
+    "repaired": ["repaired"],
+    "proven": ["repaired", "proven"],
+    "no_fault_found": ["no_fault_found"],
 }
 
 
@@ -37,7 +41,8 @@ def test_every_move_is_held_against_the_table_and_a_wrong_one_is_kept_as_a_confl
 
 
 def test_the_table_is_the_trades_loop():
-    """open → deferred → repaired → proven, or no fault found; each closed one can come open again (design of the pit's words)."""
+    """open → deferred → repaired → proven, or no fault found; each closed one can come open again
+    (design of the pit's words)."""
     assert {before: sorted(after) for before, after in ALLOWED.items()} == {
         "open": ["deferred", "no_fault_found", "repaired"],
         "deferred": ["deferred", "no_fault_found", "open", "repaired"],
@@ -47,10 +52,16 @@ def test_the_table_is_the_trades_loop():
     }
 
 
-@pytest.mark.parametrize("travel, at, wanted", [
-    (5, "09:30", "proven"), (10, "09:30", "proven"), (13, "09:30", "repaired"), (5, "09:20", "repaired"),
-    (5, "09:10", "repaired"),
-])
+@pytest.mark.parametrize(
+    "travel, at, wanted",
+    [
+        (5, "09:30", "proven"),
+        (10, "09:30", "proven"),
+        (13, "09:30", "repaired"),
+        (5, "09:20", "repaired"),
+        (5, "09:10", "repaired"),
+    ],
+)
 def test_only_a_passing_reading_taken_after_the_repair_proves_it(travel, at, wanted):
     log = Log()
     fault = log.fault(CHAIN, at="09:00")
@@ -126,23 +137,41 @@ def test_a_move_that_comes_before_its_fault_counts_once_the_fault_arrives():
     log.move(fault, "repaired")
     assert log.shuffled([1, 0]).faults[fault.id].state == "repaired"
     log.entries = log.entries[1:]
-    assert [item.sentence for item in log.state().conflicts] == ["It names a fault that is not in the logbook."]
+    assert [item.sentence for item in log.state().conflicts] == [
+        "It names a fault that is not in the logbook."
+    ]
 
 
 def test_a_deferral_names_who_why_until_and_the_restriction_and_ends_with_its_run():
     log = Log()
-    runs = [log.run(name, planned) for name, planned in (("9", "10:00"), ("10", "11:00"), ("11", "12:00"))]
+    runs = [
+        log.run(name, planned)
+        for name, planned in (("9", "10:00"), ("10", "11:00"), ("11", "12:00"))
+    ]
     fault = log.fault(CHAIN)
-    log.move(fault, "deferred", person="Cleo", why="no spare", until=runs[1], restriction="half speed")
+    log.move(
+        fault, "deferred", person="Cleo", why="no spare", until=runs[1], restriction="half speed"
+    )
     state = log.state()
     found = state.faults[fault.id]
     deferral = found.deferral
-    assert (deferral.who, deferral.why, deferral.until, deferral.restriction) == ("Cleo", "no spare", runs[1], "half speed")
-    by_run = [(is_open_now(found, state, state.runs[run]), is_deferred_now(found, state, state.runs[run])) for run in runs]
+    assert (deferral.who, deferral.why, deferral.until, deferral.restriction) == (
+        "Cleo",
+        "no spare",
+        runs[1],
+        "half speed",
+    )
+    by_run = [
+        (is_open_now(found, state, state.runs[run]), is_deferred_now(found, state, state.runs[run]))
+        for run in runs
+    ]
     assert by_run == [(False, True), (False, True), (True, False)]
 
 
-@pytest.mark.parametrize("until, match, alive", [(None, None, False), ("fjord/77/1", None, False), (None, "fjord/9/1", True)])
+@pytest.mark.parametrize(
+    "until, match, alive",
+    [(None, None, False), ("fjord/77/1", None, False), (None, "fjord/9/1", True)],
+)
 def test_a_deferral_without_a_known_run_is_no_deferral(until, match, alive):
     log = Log()
     run = log.run("9", "10:00")

@@ -1,5 +1,5 @@
-"""Batteries: place, offer and its reasons, two robots with one battery, names that may be the same."""
-
+"""Batteries: place, offer and its reasons, two robots with one battery, names that may be the
+same."""
 
 import pytest
 
@@ -9,7 +9,9 @@ from tests.domain.folded import Log, define, moment_of
 
 
 def seen(log: Log, now: str = "12:00") -> dict[str, Battery]:
-    return {battery.name: battery for battery in fleet(log.definitions, log.state(), moment_of(now))}
+    return {
+        battery.name: battery for battery in fleet(log.definitions, log.state(), moment_of(now))
+    }
 
 
 def good_log() -> Log:
@@ -35,7 +37,12 @@ def test_batteries_are_listed_by_number_with_place_and_since():
     go(log, "2", "rest", "09:40")
     found = seen(log)
     assert list(found) == ["1", "2", "10"]
-    assert (found["2"].place, found["2"].since, found["1"].place, found["1"].since) == ("rest", moment_of("09:40"), "", None)
+    assert (found["2"].place, found["2"].since, found["1"].place, found["1"].since) == (
+        "rest",
+        moment_of("09:40"),
+        "",
+        None,
+    )
     assert all(battery.offered and not battery.why for battery in found.values())
 
 
@@ -43,7 +50,9 @@ def test_last_readings_are_found_by_what_they_measure():
     log = good_log()
     log.read("battery-load", "battery.1", 14.0, "09:00")
     battery = seen(log)["1"]
-    assert battery.resistance.result == pytest.approx(0.014) and battery.rest_voltage.result == pytest.approx(12.9)
+    assert battery.resistance.result == pytest.approx(
+        0.014
+    ) and battery.rest_voltage.result == pytest.approx(12.9)
     assert battery.state == "ok" and len(battery.readings) == 2
 
 
@@ -57,15 +66,29 @@ def test_the_battery_with_the_least_resistance_is_offered_and_the_one_in_the_rob
     assert offered(log) == "2"
 
 
-@pytest.mark.parametrize("spoil, why", [
-    (lambda log: go(log, "1", "retired", "09:00"), "It is retired."),
-    (lambda log: log.read("battery-load", "battery.1", 25.0, "09:00"), "stop: 25 mΩ is above 20 mΩ."),
-    (lambda log: log.read("battery-rest", "battery.1", 12.0, "09:00"), "stop: 12"),
-    (lambda log: log.read("battery-rest", "battery.1", "12", "09:00"), "unjudged: "),
-    (lambda log: go(log, "1", "robot", "10:50"), "It has played in the robot."),
-    (lambda log: log.add("battery_test", {"battery": "1", "result": {"resistance": 0.021}}, "09:00"), "Its last load test is above"),
-    (lambda log: go(log, "01", "rest", "09:00"), "'1' and '01' are two names: are they the same battery?"),
-])
+@pytest.mark.parametrize(
+    "spoil, why",
+    [
+        (lambda log: go(log, "1", "retired", "09:00"), "It is retired."),
+        (
+            lambda log: log.read("battery-load", "battery.1", 25.0, "09:00"),
+            "stop: 25 mΩ is above 20 mΩ.",
+        ),
+        (lambda log: log.read("battery-rest", "battery.1", 12.0, "09:00"), "stop: 12"),
+        (lambda log: log.read("battery-rest", "battery.1", "12", "09:00"), "unjudged: "),
+        (lambda log: go(log, "1", "robot", "10:50"), "It has played in the robot."),
+        (
+            lambda log: log.add(
+                "battery_test", {"battery": "1", "result": {"resistance": 0.021}}, "09:00"
+            ),
+            "Its last load test is above",
+        ),
+        (
+            lambda log: go(log, "01", "rest", "09:00"),
+            "'1' and '01' are two names: are they the same battery?",
+        ),
+    ],
+)
 def test_a_battery_is_not_offered_for_a_reason_that_is_said(spoil, why):
     log = good_log()
     assert seen(log)["1"].offered

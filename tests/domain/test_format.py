@@ -1,4 +1,5 @@
-"""checklists/README.md tells the truth: its tables are those of the code, and its examples load without a mistake."""
+"""checklists/README.md tells the truth: its tables are those of the code, and its examples load
+without a mistake."""
 
 import re
 import tomllib
@@ -24,16 +25,27 @@ def test_every_drawing_name_has_its_macro() -> None:
 
 
 def test_the_examples_load_together_without_a_mistake() -> None:
-    sheet, climb, checklist = (tomllib.loads(block) for block in re.findall(r"```toml\n(.*?)```", TEXT, re.DOTALL))
-    definitions = build_definitions({"climb_planned": False}, {"robots/tern.toml": sheet}, {"checklists/mine.toml": checklist})
+    sheet, climb, checklist = (
+        tomllib.loads(block) for block in re.findall(r"```toml\n(.*?)```", TEXT, re.DOTALL)
+    )
+    definitions = build_definitions(
+        {"climb_planned": False}, {"robots/tern.toml": sheet}, {"checklists/mine.toml": checklist}
+    )
     assert [mistake.sentence for mistake in definitions.mistakes] == []
     mistakes = Mistakes("robots/tern.toml")
     kinds = {
-        "climb.rope": "wire-rope", "climb.drum": "drum", "climb.ratchet": "ratchet", "climb.mount-bolts": "bolted-joint",
+        "climb.rope": "wire-rope",
+        "climb.drum": "drum",
+        "climb.ratchet": "ratchet",
+        "climb.mount-bolts": "bolted-joint",
         "climb.hook": "hook",
     }
     path = read_hold_path(climb["hold_path"], kinds, mistakes)
     assert path is not None and path.device == "ratchet" and mistakes.found == []
     (item,) = definitions.part_checks.values()
-    assert item.key == "our-chain-slack@lift.chain.left" and item.limit is not None and item.limit.stop_high is not None
+    assert (
+        item.key == "our-chain-slack@lift.chain.left"
+        and item.limit is not None
+        and item.limit.stop_high is not None
+    )
     assert item.check.how == "One finger at mid-span of the 412 mm; measure the whole travel."

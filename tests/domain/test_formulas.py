@@ -1,4 +1,5 @@
-"""The arithmetic of checklists: what it reads, what it refuses, and that it stays within plain arithmetic."""
+"""The arithmetic of checklists: what it reads, what it refuses, and that it stays within plain
+arithmetic."""
 
 import math
 
@@ -85,7 +86,10 @@ def test_no_result_for_a_division_by_zero_or_a_missing_name() -> None:
 @given(
     st.recursive(
         st.sampled_from(["a", "b", "3", "0.25"]),
-        lambda inner: st.builds("({} {} {})".format, inner, st.sampled_from("+-*"), inner) | st.builds("max({}, {})".format, inner, inner),
+        lambda inner: (
+            st.builds("({} {} {})".format, inner, st.sampled_from("+-*"), inner)
+            | st.builds("max({}, {})".format, inner, inner)
+        ),
         max_leaves=12,
     )
 )
@@ -95,14 +99,17 @@ def test_agrees_with_python_on_what_python_can_read(text: str) -> None:
 
 
 def test_dimensions_are_those_of_pint() -> None:
-    """The exponents table against pint's own dimensions, for every dimension that has SI base units (charge is kept in A*h)."""
+    """The exponents table against pint's own dimensions, for every dimension that has SI base units
+    (charge is kept in A*h)."""
     registry = pint.UnitRegistry()
     bases = ("[length]", "[mass]", "[time]", "[current]", "[temperature]")
     plain = ("percent", "number", "angle", "charge")
     for name, unit in SI_UNIT.items():
         if name in plain:
             continue
-        found = dict(registry.get_dimensionality(UNITS[unit][1] if name != "temperature" else "kelvin"))
+        found = dict(
+            registry.get_dimensionality(UNITS[unit][1] if name != "temperature" else "kelvin")
+        )
         assert exponents(name)[:5] == tuple(int(found.get(base, 0)) for base in bases), name
 
 

@@ -44,23 +44,38 @@ def test_the_latest_reading_of_each_check_is_of_the_robot_that_plays():
     mine = log.read("chain-slack", CHAIN, 5, "10:00")
     log.read("chain-slack", CHAIN, 13, "10:30", robot="gull")
     log.read("chain-slack", CHAIN, 6, "09:00")
-    assert {key: fact.id for key, fact in latest_readings(log.definitions, log.state()).items()} == {f"chain-slack@{CHAIN}": mine.id}
+    assert {
+        key: fact.id for key, fact in latest_readings(log.definitions, log.state()).items()
+    } == {f"chain-slack@{CHAIN}": mine.id}
 
 
-@pytest.mark.parametrize("volts, ohms, wanted", [
-    (13.0, 12.0, []), (12.6, 12.0, ["battery-rest"]), (13.0, 16.0, ["battery-load"]), (12.3, 19.9, ["battery-load", "battery-rest"]),
-    (12.0, 25.0, []),
-])
-def test_readings_near_their_limit_are_told_and_those_beyond_it_are_no_longer_near(volts, ohms, wanted):
+@pytest.mark.parametrize(
+    "volts, ohms, wanted",
+    [
+        (13.0, 12.0, []),
+        (12.6, 12.0, ["battery-rest"]),
+        (13.0, 16.0, ["battery-load"]),
+        (12.3, 19.9, ["battery-load", "battery-rest"]),
+        (12.0, 25.0, []),
+    ],
+)
+def test_readings_near_their_limit_are_told_and_those_beyond_it_are_no_longer_near(
+    volts, ohms, wanted
+):
     log = Log(define(batteries=("1",)))
     log.read("battery-rest", "battery.1", volts)
     log.read("battery-load", "battery.1", ohms)
-    assert sorted(near.part_check.check.id for near in near_limits(log.definitions, log.state())) == wanted
+    assert (
+        sorted(near.part_check.check.id for near in near_limits(log.definitions, log.state()))
+        == wanted
+    )
 
 
 def test_between_two_limits_a_fifth_of_the_band_is_near_and_the_closest_comes_first():
-    band = look("x", "lift.bracket", "every match").split("[[check.input]]")[0] + (
-        '[[check.input]]\nname = "gap"\nkind = "number"\nunit = "mm"\n[check.limit]\nstop_low = "10 mm"\nstop_high = "20 mm"\n'
+    band = (
+        look("x", "lift.bracket", "every match").split("[[check.input]]")[0]
+        + '[[check.input]]\nname = "gap"\nkind = "number"\nunit = "mm"\n[check.limit]\nstop_low ='
+        ' "10 mm"\nstop_high = "20 mm"\n'
     )
     other = band.replace('"x"', '"y"')
     log = Log(define(band, other, batteries=()))
@@ -69,7 +84,9 @@ def test_between_two_limits_a_fifth_of_the_band_is_near_and_the_closest_comes_fi
         assert bool(near_limits(log.definitions, log.state())) is near
     log.read("y", "lift.bracket", 10.5)
     found = near_limits(log.definitions, log.state())
-    told = [(item.part_check.check.id, round(item.limit, 3), round(item.share, 2)) for item in found]
+    told = [
+        (item.part_check.check.id, round(item.limit, 3), round(item.share, 2)) for item in found
+    ]
     assert told == [("y", 0.01, 0.05), ("x", 0.02, 0.19)]
 
 
@@ -78,12 +95,24 @@ def test_open_temporary_states_are_those_of_the_robot_that_plays_oldest_first():
     later = log.add("temporary", {"part": "drive.frame", "what": "tape"}, "10:00")
     first = log.add("temporary", {"part": "drive.frame", "what": "fuse 8"}, "09:00")
     log.add("temporary", {"part": "drive.frame", "what": "tape"}, "10:00", robot="gull")
-    log.add("temporary_undone", {"temporary": log.add("temporary", {"part": "drive.frame", "what": "pin"}).id})
-    assert [item.id for item in open_temporaries(log.definitions, log.state())] == [first.id, later.id]
+    log.add(
+        "temporary_undone",
+        {"temporary": log.add("temporary", {"part": "drive.frame", "what": "pin"}).id},
+    )
+    assert [item.id for item in open_temporaries(log.definitions, log.state())] == [
+        first.id,
+        later.id,
+    ]
 
 
 def test_zones_tell_their_worst_word_and_what_is_due_and_done():
-    log = Log(define(look("eye", "lift.bracket", "every match"), look("frame", "drive.frame", "on arrival"), batteries=()))
+    log = Log(
+        define(
+            look("eye", "lift.bracket", "every match"),
+            look("frame", "drive.frame", "on arrival"),
+            batteries=(),
+        )
+    )
     assert zones(log) == {"mast": ZoneState("due", 2, 0, 2), "base": ZoneState("due", 1, 0, 1)}
     log.look("eye", "lift.bracket", "whole", "11:30")
     log.look("frame", "drive.frame", "scratched", "11:30")
@@ -94,10 +123,16 @@ def test_zones_tell_their_worst_word_and_what_is_due_and_done():
     assert zones(log)["mast"].word == "ok"
 
 
-@pytest.mark.parametrize("grade, moves, word", [
-    ("stop", [], "stop"), ("degraded", [], "watch"), ("stop", ["deferred"], "watch"), ("stop", ["repaired"], "watch"),
-    ("stop", ["no_fault_found"], "ok"),
-])
+@pytest.mark.parametrize(
+    "grade, moves, word",
+    [
+        ("stop", [], "stop"),
+        ("degraded", [], "watch"),
+        ("stop", ["deferred"], "watch"),
+        ("stop", ["repaired"], "watch"),
+        ("stop", ["no_fault_found"], "ok"),
+    ],
+)
 def test_faults_colour_their_zone(grade, moves, word):
     log = Log(define(look("eye", "lift.bracket", "on arrival"), batteries=()))
     log.run("4", "13:00")

@@ -1,4 +1,5 @@
-"""When a hold test still counts, and each reason why it does not. Common practice of pit crews, but where a source stands there."""
+"""When a hold test still counts, and each reason why it does not. Common practice of pit crews, but
+where a source stands there."""
 
 import pytest
 from hypothesis import given, settings
@@ -37,7 +38,8 @@ knot = "bowline"
 strength = "40 kN"
 """
 ON_A_CORD = CLIMBS.replace("\n[hold_path]", f"\n{ROPE}[hold_path]", 1).replace(
-    '[[hold_path.step]]\npart = "climb.pawl"', '[[hold_path.step]]\npart = "climb.cord"\n[[hold_path.step]]\npart = "climb.pawl"'
+    '[[hold_path.step]]\npart = "climb.pawl"',
+    '[[hold_path.step]]\npart = "climb.cord"\n[[hold_path.step]]\npart = "climb.pawl"',
 )
 HELD = {"climbed": "yes", "held": "yes", "slipped": "no", "one_hook": "no"}
 
@@ -53,7 +55,9 @@ def proven(at: str = "09:30", definitions=None, **given) -> Log:
 
 def asked(log: Log, now: str = "10:30", seen: int | None = None) -> HoldTest:
     state = log.state()
-    return hold_test(Moment(log.definitions, state, moment_of(now), next_run(state, moment_of(now))), seen)
+    return hold_test(
+        Moment(log.definitions, state, moment_of(now), next_run(state, moment_of(now))), seen
+    )
 
 
 def why(log: Log, now: str = "10:30") -> str:
@@ -66,7 +70,10 @@ def test_it_counts_on_its_day_with_nothing_against_it():
 
 def test_never_done_and_no_such_check_are_said():
     assert why(Log(climber())) == "never done"
-    assert why(Log(define(*LOOKS, sheet=CLIMBS))) == "no checklist has a hold test for the holding device"
+    assert (
+        why(Log(define(*LOOKS, sheet=CLIMBS)))
+        == "no checklist has a hold test for the holding device"
+    )
 
 
 @pytest.mark.parametrize("told, act", [
@@ -154,14 +161,20 @@ def test_it_counts_once_somebody_else_confirms_it_on_another_device(witness, fie
 def test_a_pin_confirms_on_the_same_device():
     log = proven(witness="")
     reading = log.entries[-1]
-    log.add("approval", {"of": reading.id, "decision": "confirmed", "by_pin": True}, person="Bo", device="phone")
+    log.add(
+        "approval",
+        {"of": reading.id, "decision": "confirmed", "by_pin": True},
+        person="Bo",
+        device="phone",
+    )
     assert asked(log).counts
     assert asked(log, seen=reading.seq).why_not, "but not before it was given"
 
 
 @pytest.mark.parametrize("first, second, told", [
     ({"teeth": 0}, {"teeth": 1}, "stop: 1 teeth passed, 0 in the first test"),
-    ({"slip": 1}, {"slip": 2.4}, ""),  # both by a ruler good to 1 mm (k = 2): they differ by less than 1.41 mm, JCGM 100, 5.1.2
+    # both by a ruler good to 1 mm (k = 2): they differ by less than 1.41 mm, JCGM 100, 5.1.2
+    ({"slip": 1}, {"slip": 2.4}, ""),
     ({"slip": 1}, {"slip": 2.5}, "stop: it sank by 2.5 mm, by 1 mm in the first test"),
     ({"slip": 3, "teeth": 1}, {"slip": 1, "teeth": 0}, ""),
 ])  # fmt: skip
@@ -195,7 +208,10 @@ def test_a_test_that_was_stop_is_not_mended_by_testing_again():
 def test_a_brakes_paint_line_is_compared_as_well(moved, counts):
     log = proven()
     again = hold(log, "10:00")
-    for reading, value in ((next(entry for entry in log.entries if entry.kind == "reading"), 0.5), (again, moved)):
+    for reading, value in (
+        (next(entry for entry in log.entries if entry.kind == "reading"), 0.5),
+        (again, moved),
+    ):
         reading.body["inputs"]["moved"] = {"typed": str(value), "value": value, "unit": "mm"}
     assert asked(log).counts is counts
 
@@ -211,13 +227,23 @@ def test_a_new_rope_or_knot_is_loaded_fully_twice_first():
     assert asked(log).counts, "work elsewhere makes no rope new"
 
 
-def held_climb(log: Log, *people: str, match: str = "fjord/3/1", at: str = "11:10", **answers) -> None:
+def held_climb(
+    log: Log, *people: str, match: str = "fjord/3/1", at: str = "11:10", **answers
+) -> None:
     for person in people:
-        log.add("debrief", {"answers": HELD | answers}, at, match=match, person=person, device=f"phone of {person}")
+        log.add(
+            "debrief",
+            {"answers": HELD | answers},
+            at,
+            match=match,
+            person=person,
+            device=f"phone of {person}",
+        )
 
 
 def test_a_real_climb_told_by_two_renews_it():
-    """Yesterday's test, and a climb today that held with the power off: a hold test under full load."""
+    """Yesterday's test, and a climb today that held with the power off: a hold test under full
+    load."""
     log = proven("09:30")
     log.run("12", "8 09:00")
     log.run("13", "8 11:00")
@@ -248,7 +274,9 @@ def test_a_climb_renews_nothing_for_a_robot_that_is_heavier_since():
     assert "heavier" in why(log, "12:00")
 
 
-ACTS = st.sampled_from(["test", "alone", "change", "repair", "hit", "held", "told by two", "weigh", "correct", "note"])
+ACTS = st.sampled_from(
+    ["test", "alone", "change", "repair", "hit", "held", "told by two", "weigh", "correct", "note"]
+)
 
 
 @settings(max_examples=150, deadline=None)
@@ -271,10 +299,20 @@ def test_taking_a_witness_a_debrief_or_a_load_away_never_makes_it_count(acts, da
         elif act == "weigh":
             log.read("weight", "climb.bar", data.draw(st.sampled_from([60, 64.4, 70])), at)
         elif act == "correct":
-            log.correct(data.draw(st.sampled_from([entry for entry in log.entries if entry.kind == "reading"])), None, at=at)
+            log.correct(
+                data.draw(
+                    st.sampled_from([entry for entry in log.entries if entry.kind == "reading"])
+                ),
+                None,
+                at=at,
+            )
         else:
             log.add("note", {"text": "stiff", "part": "climb.bar"}, at)
-    for_it = [entry for entry in log.entries if entry.kind == "approval" or (entry.kind == "debrief" and entry.body["answers"] == HELD)]
+    for_it = [
+        entry
+        for entry in log.entries
+        if entry.kind == "approval" or (entry.kind == "debrief" and entry.body["answers"] == HELD)
+    ]
     if for_it and not asked(log, "12:00").counts:
         log.entries.remove(data.draw(st.sampled_from(for_it)))
         assert not asked(log, "12:00").counts

@@ -1,4 +1,5 @@
-"""A team's own factor below the lifting rule: two names and a reason, under 3.5 one of them a mentor's, never under 2."""
+"""A team's own factor below the lifting rule: two names and a reason, under 3.5 one of them a
+mentor's, never under 2."""
 
 import pytest
 
@@ -13,12 +14,17 @@ from pitcrew.domain.logbook.moment import Moment
 from tests.domain.climber import CLIMBS, climber
 from tests.domain.folded import Log, moment_of
 
-CORD = CLIMBS.replace('strength = "20 kN"\nmaterial = "metal"', 'strength = "2.9 kN"\nmaterial = "textile"', 1)
-"""The first link is webbing that holds 4.6 times what hangs on it: the rule wants 7 (2006/42/EC, annex I, 4.1.2.5, from memory)."""
+CORD = CLIMBS.replace(
+    'strength = "20 kN"\nmaterial = "metal"', 'strength = "2.9 kN"\nmaterial = "textile"', 1
+)
+"""The first link is webbing that holds 4.6 times what hangs on it: the rule wants 7 (2006/42/EC,
+annex I, 4.1.2.5, from memory)."""
 
 
 def with_factor(factor: str, reason: str = "sewn at home, pulled to 3 kN") -> str:
-    return CORD.replace("[hold_path]\n", f'[hold_path]\nlower_factor = {factor}\nlower_factor_reason = "{reason}"\n')
+    return CORD.replace(
+        "[hold_path]\n", f'[hold_path]\nlower_factor = {factor}\nlower_factor_reason = "{reason}"\n'
+    )
 
 
 def loaded(*sheets: str) -> Log:
@@ -26,7 +32,11 @@ def loaded(*sheets: str) -> Log:
     log, known = Log(climber(sheet=sheets[-1])), {}
     for sheet in sheets:
         facts = critical_facts(climber(sheet=sheet))
-        log.add("definitions", {"digests": {}, "changes": changes_since(known, facts), "rules": RULES}, "09:00")
+        log.add(
+            "definitions",
+            {"digests": {}, "changes": changes_since(known, facts), "rules": RULES},
+            "09:00",
+        )
         known |= {name: None for name in known} | facts
     return log
 
@@ -39,19 +49,31 @@ def moment(log: Log) -> Moment:
 def approve(log: Log, *people: tuple[str, str]) -> None:
     load = next(entry for entry in reversed(log.entries) if entry.kind == "definitions")
     for person, role in people:
-        log.add("approval", {"of": load.id, "decision": "approved", "role": role}, "09:30", person=person)
+        log.add(
+            "approval",
+            {"of": load.id, "decision": "approved", "role": role},
+            "09:30",
+            person=person,
+        )
 
 
 def needs(log: Log) -> float:
-    return next(link.required for link in hold_path_of(moment(log)).links if link.name == "Climb bar")
+    return next(
+        link.required for link in hold_path_of(moment(log)).links if link.name == "Climb bar"
+    )
 
 
-@pytest.mark.parametrize("sheets", [(with_factor("4"),), (CORD, with_factor("4")), (with_factor("3.9"), with_factor("4"))])
+@pytest.mark.parametrize(
+    "sheets",
+    [(with_factor("4"),), (CORD, with_factor("4")), (with_factor("3.9"), with_factor("4"))],
+)
 def test_it_counts_for_nothing_before_two_people_stand_by_it_not_even_in_a_new_file(sheets):
     log = loaded(*sheets)
     assert needs(log) == 7 and below_rule(hold_path_of(moment(log))) == ""
     approve(log, ("Ada", "lead"))
-    assert needs(log) == 7 and any("own lower factor" in item.text for item in missing_for_climb(moment(log)))
+    assert needs(log) == 7 and any(
+        "own lower factor" in item.text for item in missing_for_climb(moment(log))
+    )
     approve(log, ("Bo", "captain"))
     assert needs(log) == 4
     assert not any("own lower factor" in item.text for item in missing_for_climb(moment(log)))
@@ -66,12 +88,16 @@ def test_it_counts_for_nothing_before_two_people_stand_by_it_not_even_in_a_new_f
 ])  # fmt: skip
 def test_far_below_the_rule_one_of_the_two_is_a_mentor(factor, people, counts):
     log = loaded(with_factor(factor))
-    assert ("One of the two is a mentor" in definitions_wanted(moment(log))[0].text) is (float(factor) < 3.5)
+    assert ("One of the two is a mentor" in definitions_wanted(moment(log))[0].text) is (
+        float(factor) < 3.5
+    )
     approve(log, *people)
     assert (needs(log) == float(factor)) is counts
 
 
-@pytest.mark.parametrize("then", [with_factor("3.6"), with_factor("5"), with_factor("4", "another reason"), CORD])
+@pytest.mark.parametrize(
+    "then", [with_factor("3.6"), with_factor("5"), with_factor("4", "another reason"), CORD]
+)
 def test_once_it_is_changed_the_rule_counts_again(then):
     log = loaded(with_factor("4"))
     approve(log, ("Ada", "lead"), ("Bo", "captain"))
@@ -85,14 +111,18 @@ def test_a_file_changed_behind_the_laptops_back_lowers_nothing():
     log = loaded(with_factor("4"))
     approve(log, ("Ada", "lead"), ("Bo", "captain"))
     log.definitions = climber(sheet=with_factor("3"))
-    assert needs(log) == 4 and any("has not loaded yet" in mistake.found for mistake in moment(log).definitions.mistakes)
+    assert needs(log) == 4 and any(
+        "has not loaded yet" in mistake.found for mistake in moment(log).definitions.mistakes
+    )
 
 
 @pytest.mark.parametrize("factor", ["1.9", "1", "0"])
 def test_never_under_two(factor):
     definitions = climber(sheet=with_factor(factor))
     assert definitions.robot.hold_path.lower_factor is None
-    assert any("lower_factor" in mistake.place and mistake.climb for mistake in definitions.mistakes)
+    assert any(
+        "lower_factor" in mistake.place and mistake.climb for mistake in definitions.mistakes
+    )
 
 
 def test_it_never_lowers_the_factors_of_what_moves():
@@ -105,6 +135,9 @@ def test_it_never_lowers_the_factors_of_what_moves():
 def test_the_page_says_what_it_changes():
     log = loaded(CORD, with_factor("4"))
     assert definitions_wanted(moment(log))[0].lines == (
-        "The team's own lower factor, robot tern: lower factor none → 4, lower factor reason none → sewn at home, pulled to 3 kN",
+        (
+            "The team's own lower factor, robot tern: lower factor none → 4, lower factor reason"
+            " none → sewn at home, pulled to 3 kN"
+        ),
         "Climb bar: factor 4.59, needs 7 → 4",
     )

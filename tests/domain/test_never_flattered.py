@@ -1,4 +1,5 @@
-"""Leaving something out never helps: not a line of the build sheet, not a check, not an entry that speaks for the climb."""
+"""Leaving something out never helps: not a line of the build sheet, not a check, not an entry that
+speaks for the climb."""
 
 import pytest
 
@@ -11,8 +12,11 @@ from tests.domain.test_readiness import ready_log
 
 RANK = {"ready": 0, "ready with deferrals": 1, "hold": 2}
 LINES = [
-    line for part in CLIMBS.split("[[part]]")[1:] if "climb." in part or "[hold_path]" in part
-    for line in part.splitlines() if "=" in line and not line.startswith(("id", "label", "zone", "kind"))
+    line
+    for part in CLIMBS.split("[[part]]")[1:]
+    if "climb." in part or "[hold_path]" in part
+    for line in part.splitlines()
+    if "=" in line and not line.startswith(("id", "label", "zone", "kind"))
 ]
 """Every line that says something of the climb's parts and of the hold path."""
 
@@ -36,11 +40,16 @@ def test_the_robot_of_this_page_is_ready_and_cleared():
 @pytest.mark.parametrize("number", range(len(LINES)))
 @pytest.mark.parametrize("seen", [True, False])
 def test_a_line_left_out_of_the_build_sheet_raises_no_readiness(number, seen):
-    """`seen`: whether the hold test was confirmed; without it the robot holds, and nothing left out mends that."""
+    """`seen`: whether the hold test was confirmed; without it the robot holds, and nothing left out
+    mends that."""
     nth = LINES[:number].count(LINES[number])
     pieces = CLIMBS.split(f"\n{LINES[number]}\n")
     at = min(nth, len(pieces) - 2)
-    less = f"\n{LINES[number]}\n".join(pieces[: at + 1]) + "\n" + f"\n{LINES[number]}\n".join(pieces[at + 1 :])
+    less = (
+        f"\n{LINES[number]}\n".join(pieces[: at + 1])
+        + "\n"
+        + f"\n{LINES[number]}\n".join(pieces[at + 1 :])
+    )
     assert len(less.splitlines()) < len(CLIMBS.splitlines())
     log = ready_log()
     if not seen:
@@ -65,4 +74,7 @@ def test_a_robot_without_its_hold_test_or_its_path_holds():
     assert word(log, define(*LOOKS, sheet=CLIMBS)) == "hold", "no checklist has a hold test"
     assert word(log, define(*LOOKS, HOLD_TEST, sheet=CLIMBS.partition("[hold_path]")[0])) == "hold"
     for device in ("motor-brake", "none"):
-        assert word(log, climber(sheet=CLIMBS.replace('holds = "pin"', f'holds = "{device}"'))) == "hold"
+        assert (
+            word(log, climber(sheet=CLIMBS.replace('holds = "pin"', f'holds = "{device}"')))
+            == "hold"
+        )

@@ -1,4 +1,5 @@
-"""Which battery to carry: charge plausibility, suspect channels, rest, resistance, forecast, and what is kept back."""
+"""Which battery to carry: charge plausibility, suspect channels, rest, resistance, forecast, and
+what is kept back."""
 
 import pytest
 
@@ -17,8 +18,21 @@ def go(log: Log, name: str, to: str, at: str, where: str = "", **fields) -> None
 
 
 def robot_log(log: Log, battery: str, match: str | None = None, **numbers) -> None:
-    body = {"battery": battery, "file": "0" * 64, "name": "m.csv", "rows": 100, "bad_rows": 0, "duration": 135.0, "lowest_voltage": 8.7}
-    log.add("robot_log", body | {"charge": 1.8, "sustained_current": 150.0, "resistance": 0.017} | numbers, "11:50", match=match)
+    body = {
+        "battery": battery,
+        "file": "0" * 64,
+        "name": "m.csv",
+        "rows": 100,
+        "bad_rows": 0,
+        "duration": 135.0,
+        "lowest_voltage": 8.7,
+    }
+    log.add(
+        "robot_log",
+        body | {"charge": 1.8, "sustained_current": 150.0, "resistance": 0.017} | numbers,
+        "11:50",
+        match=match,
+    )
 
 
 def good_log(**settings) -> Log:
@@ -35,11 +49,16 @@ def look(log: Log, now: str = "12:00") -> Moment:
 
 
 def ranked(log: Log, now: str = "12:00") -> dict[str, Candidate]:
-    return {item.battery.name: item for item in next_batteries(log.definitions, log.state(), moment_of(now))}
+    return {
+        item.battery.name: item
+        for item in next_batteries(log.definitions, log.state(), moment_of(now))
+    }
 
 
 def one(log: Log, name: str, now: str = "12:00") -> Battery:
-    return next(item for item in fleet(log.definitions, log.state(), moment_of(now)) if item.name == name)
+    return next(
+        item for item in fleet(log.definitions, log.state(), moment_of(now)) if item.name == name
+    )
 
 
 def played(log: Log, name: str) -> None:
@@ -54,9 +73,17 @@ def test_a_log_tells_of_a_match_that_nobody_put_the_battery_in_for():
     go(log, "1", "rest", "10:30")
     robot_log(log, "1", "fjord/3/1", charge=1.8)
     found = ranked(log)["1"]
-    assert (found.battery.record.matches, found.battery.record.lacks, found.battery.condition) == (("fjord/3/1",), 1.8, "used")
+    assert (found.battery.record.matches, found.battery.record.lacks, found.battery.condition) == (
+        ("fjord/3/1",),
+        1.8,
+        "used",
+    )
     assert "1 match played" in found.why and not found.take
-    assert found.why_not == "Its last match took 1.8 A·h (its log says), and it was not charged since: 1.8 A·h are lacking."
+    assert (
+        found.why_not
+        == "Its last match took 1.8 A·h (its log says), and it was not charged since: 1.8 A·h are"
+        " lacking."
+    )
     go(log, "1", "channel", "11:20", "2")
     assert one(log, "1").record.lacks == 0 and one(log, "1").record.cycles == 1
 
@@ -66,7 +93,10 @@ def test_a_log_takes_no_charge_where_the_moves_say_otherwise():
     go(log, "1", "channel", "10:00", "2")
     robot_log(log, "1", "fjord/3/1", charge=1.8)
     robot_log(log, "2", "fjord/99/1", charge=1.8)
-    assert [(one(log, name).record.matches, one(log, name).record.lacks) for name in "12"] == [(("fjord/3/1",), 0), (("fjord/99/1",), 0)]
+    assert [(one(log, name).record.matches, one(log, name).record.lacks) for name in "12"] == [
+        (("fjord/3/1",), 0),
+        (("fjord/99/1",), 0),
+    ]
 
 
 def test_green_after_nine_minutes_is_not_charged():
@@ -77,7 +107,10 @@ def test_green_after_nine_minutes_is_not_charged():
     go(log, "1", "rest", "11:29")
     found = ranked(log)["1"]
     assert found.battery.record.lacks == pytest.approx(1.8 - 6 * 9 / 60) and not found.take
-    assert "took 1.8 A·h (its log says); 9 min on channel 2 at 6 A put back at most 0.9 A·h: it is not charged" in found.why_not
+    assert (
+        "took 1.8 A·h (its log says); 9 min on channel 2 at 6 A put back at most 0.9 A·h: it is not"
+        " charged" in found.why_not
+    )
     assert as_rows([found])[0]["charged"] is False
 
 
@@ -111,7 +144,10 @@ def test_a_second_battery_low_from_the_same_channel_makes_it_suspect():
     assert one(log, "1").channel_suspect == ("1", "2") and one(log, "1").condition == "suspect"
     go(log, "10", "channel", "10:35", "4")
     go(log, "10", "rest", "11:20")
-    assert ranked(log)["10"].why_not == "Channel 4 is suspect: 1 and 2 came back low from it. Measure it at rest."
+    assert (
+        ranked(log)["10"].why_not
+        == "Channel 4 is suspect: 1 and 2 came back low from it. Measure it at rest."
+    )
     assert not one(log, "10").offered
     log.read("battery-rest", "battery.10", 12.9, "11:40")
     assert suspect_channels(look(log), records(look(log))) == {}
@@ -124,7 +160,9 @@ def test_after_a_match_it_cools_and_is_used(now: str, word: str):
     assert one(log, "1", now).condition == word
 
 
-@pytest.mark.parametrize("now, word", [("11:30", "charging"), ("11:45", "resting"), ("12:00", "ready")])
+@pytest.mark.parametrize(
+    "now, word", [("11:30", "charging"), ("11:45", "resting"), ("12:00", "ready")]
+)
 def test_off_the_charger_it_rests_and_is_ready(now: str, word: str):
     log = good_log()
     go(log, "1", "channel", "10:00", "2")
@@ -134,11 +172,16 @@ def test_off_the_charger_it_rests_and_is_ready(now: str, word: str):
 
 
 def test_the_forecast_is_ohms_law_at_the_current_of_the_last_logs():
-    """12.9 V - 150 A x 17 mohm = 10.35 V from its own log; a tester's 12 mohm and the wiring's 5 from the others'."""
+    """12.9 V - 150 A x 17 mohm = 10.35 V from its own log; a tester's 12 mohm and the wiring's 5
+    from the others'."""
     log = good_log()
     robot_log(log, "1", "fjord/3/1", sustained_current=150.0, resistance=0.017)
     own, other = one(log, "1").forecast, one(log, "2").forecast
-    assert own and own.lowest == pytest.approx(12.9 - 150 * 0.017) and own.margin == pytest.approx(own.lowest - 6.8)
+    assert (
+        own
+        and own.lowest == pytest.approx(12.9 - 150 * 0.017)
+        and own.margin == pytest.approx(own.lowest - 6.8)
+    )
     assert other and other.resistance == pytest.approx(0.012 + 0.005)
     assert one(good_log(), "1").forecast is None
 
@@ -150,7 +193,10 @@ def test_more_margin_comes_first_and_says_so():
     robot_log(log, "10", resistance=0.030)
     found = ranked(log)
     assert list(found) == ["2", "1", "10"] and found["2"].take
-    assert found["1"].why_not == "Battery 2 has 1.5 V more margin." and "forecast lowest" in found["2"].why
+    assert (
+        found["1"].why_not == "Battery 2 has 1.5 V more margin."
+        and "forecast lowest" in found["2"].why
+    )
 
 
 def test_fairness_decides_between_equals():
@@ -163,7 +209,9 @@ def test_fairness_decides_between_equals():
 
 
 def test_of_two_alike_the_younger_one_is_taken():
-    sheet = SHEET + "".join(f"{BATTERY.format(name=name)}bought = {year}\n" for name, year in (("1", 2023), ("2", 2026)))
+    sheet = SHEET + "".join(
+        f"{BATTERY.format(name=name)}bought = {year}\n" for name, year in (("1", 2023), ("2", 2026))
+    )
     log = Log(define(sheet=sheet, batteries=()))
     log.run("3", "11:00", "11:00")
     log.run("4", "13:00")
@@ -177,7 +225,10 @@ def test_the_best_is_kept_back_for_the_eliminations():
     log = good_log(keep_best=True)
     log.read("battery-load", "battery.10", 10.5, "09:00")
     found = ranked(log)
-    assert next(iter(found)) != "10" and found["10"].why_not == "It is the best one, kept back for the eliminations."
+    assert (
+        next(iter(found)) != "10"
+        and found["10"].why_not == "It is the best one, kept back for the eliminations."
+    )
     assert next(iter(ranked(good_log()))) == "1"
     log.run("F1", "12:30")
     assert next(iter(ranked(log))) == "10"
@@ -189,7 +240,12 @@ def test_names_of_eliminations():
         log.run(name, "13:00")
     runs = {run.match: run for run in log.state().runs.values()}
     beginnings = log.definitions.settings["eliminations"]
-    assert {name for name, run in runs.items() if is_elimination(run, beginnings)} == {"F1", "Final 2", "semi1", "SF10"}
+    assert {name for name, run in runs.items() if is_elimination(run, beginnings)} == {
+        "F1",
+        "Final 2",
+        "semi1",
+        "SF10",
+    }
 
 
 def test_not_offered_ones_say_why_and_retired_ones_come_last():
@@ -222,18 +278,29 @@ def test_health_by_the_teams_limits(ohms: float, word: str):
     assert found and found.word == word and "your team's" in found.evidence
 
 
-@pytest.mark.parametrize("capacity, word", [(12.0, "match"), (11.0, "practice only"), (8.0, "retire")])
+@pytest.mark.parametrize(
+    "capacity, word", [(12.0, "match"), (11.0, "practice only"), (8.0, "retire")]
+)
 def test_health_by_the_capacity_test(capacity: float, word: str):
-    """At least 11.5 A*h for matches (makers' documentation); under half of the label it is worn out (common practice)."""
+    """At least 11.5 A*h for matches (makers' documentation); under half of the label it is worn out
+    (common practice)."""
     log = good_log()
     log.add("battery_test", {"battery": "1", "result": {"capacity_25": capacity}}, "09:00")
     go(log, "1", "channel", "09:10", "2")
     go(log, "1", "rest", "11:30")
     battery = one(log, "1")
     assert battery.health and battery.health.word == word and battery.offered == (word == "match")
-    assert battery.why == ("" if word == "match" else f"{word.capitalize()}: {battery.health.evidence}")
-    assert ("1" in {item.battery.name for item in plan_batteries(log.definitions, log.state(), moment_of("12:00")) if item.battery}
-            ) == (word == "match")
+    assert battery.why == (
+        "" if word == "match" else f"{word.capitalize()}: {battery.health.evidence}"
+    )
+    assert (
+        "1"
+        in {
+            item.battery.name
+            for item in plan_batteries(log.definitions, log.state(), moment_of("12:00"))
+            if item.battery
+        }
+    ) == (word == "match")
 
 
 def test_the_plan_uses_each_battery_and_charges_between():
@@ -241,7 +308,13 @@ def test_the_plan_uses_each_battery_and_charges_between():
     for number, at in enumerate(("13:20", "13:40", "14:00", "16:00"), 5):
         log.run(str(number), at)
     found = plan_batteries(log.definitions, log.state(), moment_of("12:00"))
-    assert [item.battery.name if item.battery else None for item in found] == ["1", "2", "10", "1", "2"]
+    assert [item.battery.name if item.battery else None for item in found] == [
+        "1",
+        "2",
+        "10",
+        "1",
+        "2",
+    ]
     log.run("9", "14:05")
     found = plan_batteries(log.definitions, log.state(), moment_of("12:00"))
     names = {item.run.match: item.battery.name if item.battery else None for item in found}

@@ -1,4 +1,5 @@
-"""The checks of parts that are easily forgotten, on an invented sheet with one part of each kind; numbers beside their sources."""
+"""The checks of parts that are easily forgotten, on an invented sheet with one part of each kind;
+numbers beside their sources."""
 
 from typing import Any
 
@@ -25,17 +26,35 @@ KINDS: dict[str, dict[str, Any]] = {
 
 def sheet(kinds: dict[str, dict[str, Any]]) -> dict[str, Any]:
     """A build sheet with a part of each kind, named after it."""
-    robot = {"label": "Skua", "mass": {"chassis": "45 kg", "bumpers": "7 kg", "battery": "6 kg"}, "length": "800 mm", "width": "700 mm"}
-    parts = [{"id": f"test.{kind}", "label": kind, "zone": "all", "kind": kind, **specs} for kind, specs in kinds.items()]
-    return {"robot": robot, "zone": [{"id": "all", "label": "All", "box": [0, 0, 99, 99]}], "part": parts}
+    robot = {
+        "label": "Skua",
+        "mass": {"chassis": "45 kg", "bumpers": "7 kg", "battery": "6 kg"},
+        "length": "800 mm",
+        "width": "700 mm",
+    }
+    parts = [
+        {"id": f"test.{kind}", "label": kind, "zone": "all", "kind": kind, **specs}
+        for kind, specs in kinds.items()
+    ]
+    return {
+        "robot": robot,
+        "zone": [{"id": "all", "label": "All", "box": [0, 0, 99, 99]}],
+        "part": parts,
+    }
 
 
 def made(kinds: dict[str, dict[str, Any]]) -> Definitions:
-    return build_definitions({"climb_planned": False}, {"robots/skua.toml": sheet(kinds)}, tables(CHECKLISTS))
+    return build_definitions(
+        {"climb_planned": False}, {"robots/skua.toml": sheet(kinds)}, tables(CHECKLISTS)
+    )
 
 
 SKUA = made(KINDS)
-DEPTH = {item.check.id: item for item in SKUA.part_checks.values() if item.check.checklist in ("parts", "air")}
+DEPTH = {
+    item.check.id: item
+    for item in SKUA.part_checks.values()
+    if item.check.checklist in ("parts", "air")
+}
 
 
 def verdict(check: str, kind: str, **typed: float | str) -> tuple[str, str]:
@@ -50,7 +69,12 @@ def verdict(check: str, kind: str, **typed: float | str) -> tuple[str, str]:
 
 
 def test_every_check_of_the_two_lists_is_made_and_judged() -> None:
-    written = {check.id for item in SKUA.checklists if item.name in ("parts", "air") for check in item.checks}
+    written = {
+        check.id
+        for item in SKUA.checklists
+        if item.name in ("parts", "air")
+        for check in item.checks
+    }
     assert written == set(DEPTH) and len(written) >= 24
     assert [key for key, item in DEPTH.items() if item.unjudged_because] == []
 
@@ -58,13 +82,21 @@ def test_every_check_of_the_two_lists_is_made_and_judged() -> None:
 @pytest.mark.parametrize("item", DEPTH.values(), ids=DEPTH)
 def test_each_says_how_how_long_from_where_and_what_to_beware_of(item: Any) -> None:
     assert [sentence for sentence in sentences(item) if len(sentence) > LONGEST] == []
-    assert len(item.check.ask) <= 90 and len(item.check.label) <= 30 and item.check.how and item.check.cautions
-    assert 0.2 <= item.check.minutes <= 3 and item.limit.source and "?" not in "".join(sentences(item))
+    assert (
+        len(item.check.ask) <= 90
+        and len(item.check.label) <= 30
+        and item.check.how
+        and item.check.cautions
+    )
+    assert (
+        0.2 <= item.check.minutes <= 3 and item.limit.source and "?" not in "".join(sentences(item))
+    )
     assert "{" not in item.check.ask + item.check.how + "".join(item.check.cautions)
 
 
 @pytest.mark.parametrize(("check", "kind", "typed", "found"), [
-    # circuit-breaker studs 1/4-28: 40 to 45 in·lbf, 4.52 to 5.08 N·m (airframer's torque table); two fingers reach half of it
+    # circuit-breaker studs 1/4-28: 40 to 45 in·lbf, 4.52 to 5.08 N·m (airframer's torque table);
+    # two fingers reach half of it
     ("stud-torque", "breaker", {"torque": 4.9}, "ok"), ("stud-torque", "breaker", {"torque": 2.5}, "stop"),
     ("stud-torque", "breaker", {"torque": 4.9, "nut": "body turned or stud loose"}, "stop"),
     # UL 486A commercial pull-out of gauge 12: 70 lbf, 311 N
@@ -77,7 +109,8 @@ def test_each_says_how_how_long_from_where_and_what_to_beware_of(item: Any) -> N
     ("motor-heat", "motor", {"case": 45}, "ok"), ("motor-heat", "motor", {"case": 70}, "watch"),
     ("motor-heat", "motor", {"case": 95}, "stop"),
     ("motor-heat", "motor", {"case": 45, "way": "hand: guessed"}, "unjudged"),
-    # #35 with a half link: 0.65 of 7829 N (ASME B29.1; chain makers' guides) is 5089 N; a sixth is 848 N, a quarter 1272 N
+    # #35 with a half link: 0.65 of 7829 N (ASME B29.1; chain makers' guides) is 5089 N; a sixth is
+    # 848 N, a quarter 1272 N
     ("chain-load", "roller-chain", {"pull": 600}, "ok"), ("chain-load", "roller-chain", {"pull": 1000}, "watch"),
     ("chain-load", "roller-chain", {"pull": 1400}, "stop"),
     ("spring-cycles", "spring", {"cycles": 3000}, "ok"), ("spring-cycles", "spring", {"cycles": 5001}, "stop"),
@@ -92,24 +125,36 @@ def test_each_says_how_how_long_from_where_and_what_to_beware_of(item: Any) -> N
     ("air-switch", "air-system", {"off": 9.0}, "stop"), ("air-regulator", "air-system", {"works": 5.0}, "stop"),
     ("battery-strap", "battery-holder", {"strap": "cannot reach it"}, "unjudged"),
 ])  # fmt: skip
-def test_readings_are_judged_as_their_sources_say(check: str, kind: str, typed: dict[str, Any], found: str) -> None:
+def test_readings_are_judged_as_their_sources_say(
+    check: str, kind: str, typed: dict[str, Any], found: str
+) -> None:
     assert verdict(check, kind, **typed)[0] == found
 
 
 @pytest.mark.parametrize("turns", [-9, -3, -1, 0, 1, 2, 5, 8])
-@pytest.mark.parametrize(("off", "found"), [(0.5, "ok"), (-2.0, "watch"), (40.0, "stop"), (180.0, "stop")])
-def test_an_encoder_that_wrapped_more_than_once_is_at_its_mark(turns: int, off: float, found: str) -> None:
+@pytest.mark.parametrize(
+    ("off", "found"), [(0.5, "ok"), (-2.0, "watch"), (40.0, "stop"), (180.0, "stop")]
+)
+def test_an_encoder_that_wrapped_more_than_once_is_at_its_mark(
+    turns: int, off: float, found: str
+) -> None:
     """Whole turns are the same place."""
     assert verdict("encoder-offset", "encoder", reads=287 + off + 360 * turns)[0] == found
 
 
 @pytest.mark.parametrize(("size", "pitches"), [("25", 16), ("35", 14), ("40", 10), ("50", 8)])
 def test_chain_wear_fits_the_caliper_in_the_box(size: str, pitches: int) -> None:
-    """150 mm hold 14 pitches of 9.525 mm at 3 % wear (137 mm); 16 of them new are 152 mm. Pitches by ASME B29.1."""
-    robot, _ = parse_build_sheet(sheet({"roller-chain": KINDS["roller-chain"] | {"size": size}}), "robots/skua.toml")
+    """150 mm hold 14 pitches of 9.525 mm at 3 % wear (137 mm); 16 of them new are 152 mm. Pitches
+    by ASME B29.1."""
+    robot, _ = parse_build_sheet(
+        sheet({"roller-chain": KINDS["roller-chain"] | {"size": size}}), "robots/skua.toml"
+    )
     chain = robot.parts["test.roller-chain"]
     assert chain.specs["pitches"] == pitches
-    own, _ = parse_build_sheet(sheet({"roller-chain": KINDS["roller-chain"] | {"size": size, "pitches": 12}}), "robots/skua.toml")
+    own, _ = parse_build_sheet(
+        sheet({"roller-chain": KINDS["roller-chain"] | {"size": size, "pitches": 12}}),
+        "robots/skua.toml",
+    )
     assert own.parts["test.roller-chain"].specs["pitches"] == 12
 
 
@@ -120,21 +165,46 @@ def test_the_gauge_of_sheet_is_as_long_as_a_worn_chain() -> None:
 
 @pytest.mark.parametrize("kind", ["breaker", "radio", "air-system"])
 def test_an_older_sheet_loads_and_what_it_lacks_is_unjudged_by_name(kind: str) -> None:
-    needed = {"stored_pressure": "8.27 bar", "needed_pressure": "6.5 bar", "wait": "20 min"} if kind == "air-system" else {}
+    needed = (
+        {"stored_pressure": "8.27 bar", "needed_pressure": "6.5 bar", "wait": "20 min"}
+        if kind == "air-system"
+        else {}
+    )
     older = made({kind: needed})
-    lacking = [item for item in older.part_checks.values() if item.unjudged_because and item.check.checklist in ("parts", "air")]
+    lacking = [
+        item
+        for item in older.part_checks.values()
+        if item.unjudged_because and item.check.checklist in ("parts", "air")
+    ]
     assert older.mistakes == [] and lacking
-    assert all("is not known" in item.unjudged_because and "part." in item.unjudged_because for item in lacking)
+    assert all(
+        "is not known" in item.unjudged_because and "part." in item.unjudged_because
+        for item in lacking
+    )
 
 
 def test_the_crimp_test_and_the_studs_keep_hands_safe() -> None:
-    assert any("Never on the robot or a battery lead" in caution for caution in DEPTH["crimp-pull"].check.cautions)
-    assert [word in " ".join(DEPTH["stud-torque"].check.cautions) for word in ("Battery out", "Insulated", "Hold the body")] == [True] * 3
+    assert any(
+        "Never on the robot or a battery lead" in caution
+        for caution in DEPTH["crimp-pull"].check.cautions
+    )
+    assert [
+        word in " ".join(DEPTH["stud-torque"].check.cautions)
+        for word in ("Battery out", "Insulated", "Hold the body")
+    ] == [True] * 3
 
 
 def test_the_example_robot_has_few_minutes_more_each_match() -> None:
-    """None of the new checks is due every match on it; per match they cost less than a minute of one person."""
-    new = [item for item in define().part_checks.values() if item.check.checklist in ("parts", "air")]
+    """None of the new checks is due every match on it; per match they cost less than a minute of
+    one person."""
+    new = [
+        item for item in define().part_checks.values() if item.check.checklist in ("parts", "air")
+    ]
     assert new and not any(rule.word == "every match" for item in new for rule in item.check.due)
-    spread = sum(item.check.minutes / rule.every for item in new for rule in item.check.due if rule.word == "every N matches")
+    spread = sum(
+        item.check.minutes / rule.every
+        for item in new
+        for rule in item.check.due
+        if rule.word == "every N matches"
+    )
     assert spread <= 1

@@ -1,4 +1,5 @@
-"""What the hold path itself holds against a climb: no path, no device, one that sinks, too little, not stated, not looked at."""
+"""What the hold path itself holds against a climb: no path, no device, one that sinks, too little,
+not stated, not looked at."""
 
 from dataclasses import replace
 
@@ -10,14 +11,21 @@ from pitcrew.domain.logbook.moment import Moment
 from tests.domain.climber import CLIMBS, PATH, climber
 from tests.domain.folded import LOOKS, SHEET, Log, define, moment_of
 
-BARE = CLIMBS.replace('part = "climb.bar"\nstrength = "20 kN"\nmaterial = "metal"\n', 'part = "climb.bar"\n')
+BARE = CLIMBS.replace(
+    'part = "climb.bar"\nstrength = "20 kN"\nmaterial = "metal"\n', 'part = "climb.bar"\n'
+)
 """Nobody can compute what breaks the bar: it is inspected."""
 GOOD, CRACK = "no dent, crack or moved mark", "a dent, a crack or a moved mark"
 """What a proof load may show."""
 
 
 def lacks(log: Log, now: str = "10:00") -> list[str]:
-    return [item.text for item in path_lacks(Moment(log.definitions, log.state(), moment_of(now), None), None, moment_of(now))]
+    return [
+        item.text
+        for item in path_lacks(
+            Moment(log.definitions, log.state(), moment_of(now), None), None, moment_of(now)
+        )
+    ]
 
 
 def test_a_path_with_all_that_it_needs_lacks_nothing():
@@ -45,7 +53,9 @@ def test_each_thing_that_counts_against_it_is_told_by_name(old, new, told):
 def inspected(log: Log, now: str = "10:00") -> str:
     moment = Moment(log.definitions, log.state(), moment_of(now), None)
     (link,) = hold_path_of(moment).uncomputed
-    assert (f"{link.name}, not computed: {why_not_inspected(moment, link)}." in lacks(log, now)) is bool(why_not_inspected(moment, link))
+    assert (
+        f"{link.name}, not computed: {why_not_inspected(moment, link)}." in lacks(log, now)
+    ) is bool(why_not_inspected(moment, link))
     return why_not_inspected(moment, link)
 
 
@@ -53,12 +63,14 @@ def proof(log: Log, answer: str, at: str) -> None:
     """A proof load of the bar at home: 1.5 times the robot and more, for a minute."""
     reading = log.read("path-proof", "climb.bar", 100, at)
     reading.body["inputs"] |= {
-        "time": {"typed": "60", "value": 60, "unit": "s"}, "seen": {"typed": answer, "value": answer, "unit": None},
+        "time": {"typed": "60", "value": 60, "unit": "s"},
+        "seen": {"typed": answer, "value": answer, "unit": None},
     }
 
 
 def barred() -> Log:
-    """A robot whose bar has no numbers, with matches at 11:00 and 13:00. The look at it comes from the path."""
+    """A robot whose bar has no numbers, with matches at 11:00 and 13:00. The look at it comes from
+    the path."""
     log = Log(climber(sheet=BARE))
     log.run("3", "11:00")
     log.run("4", "13:00")
@@ -137,6 +149,10 @@ def test_only_a_proof_load_without_a_mark_counts():
 def test_what_no_check_looks_at_is_named():
     log = barred()
     log.look("path-look", "climb.bar", at="09:30")
-    checks = {key: item for key, item in log.definitions.part_checks.items() if item.check.id != "path-look"}
+    checks = {
+        key: item
+        for key, item in log.definitions.part_checks.items()
+        if item.check.id != "path-look"
+    }
     log.definitions = replace(log.definitions, part_checks=checks)
     assert inspected(log) == "no check looks at it" and "hold_path" in PATH

@@ -7,8 +7,11 @@ from pitcrew.domain.logbook.people import MAY_WRITE, ROLES, may_write, why_refus
 from tests.domain.folded import Log
 
 ONLY = {
-    "clearance": {"captain"}, "match_run": {"captain", "mentor", "lead", "laptop"},
-    "definitions": {"laptop"}, "access": {"laptop"}, "loss": {"laptop"},
+    "clearance": {"captain"},
+    "match_run": {"captain", "mentor", "lead", "laptop"},
+    "definitions": {"laptop"},
+    "access": {"laptop"},
+    "loss": {"laptop"},
 }
 """The kinds that not everybody may write; all others are the work of every role."""
 
@@ -26,10 +29,19 @@ def test_no_role_writes_an_unknown_kind_and_only_known_roles_are_in_the_table():
     assert all(kinds <= set(BODIES) for kinds in MAY_WRITE.values())
 
 
-@pytest.mark.parametrize("role, to, refused", [
-    ("crew", "repaired", False), ("crew", "open", False), ("crew", "proven", False), ("crew", "no_fault_found", False),
-    ("crew", "deferred", True), ("captain", "deferred", False), ("mentor", "deferred", False), ("lead", "deferred", False),
-])
+@pytest.mark.parametrize(
+    "role, to, refused",
+    [
+        ("crew", "repaired", False),
+        ("crew", "open", False),
+        ("crew", "proven", False),
+        ("crew", "no_fault_found", False),
+        ("crew", "deferred", True),
+        ("captain", "deferred", False),
+        ("mentor", "deferred", False),
+        ("lead", "deferred", False),
+    ],
+)
 def test_the_crew_repairs_and_others_decide_to_play_with_a_fault(role, to, refused):
     log = Log()
     move = log.move(log.fault("lift.bracket"), to)
@@ -40,7 +52,9 @@ def test_the_crew_repairs_and_others_decide_to_play_with_a_fault(role, to, refus
 @pytest.mark.parametrize("decision", ["approved", "refused", "confirmed"])
 def test_the_crew_confirms_what_it_saw_and_approves_nothing(role, decision):
     log = Log()
-    given = log.add("approval", {"of": log.look("bracket", "lift.bracket").id, "decision": decision})
+    given = log.add(
+        "approval", {"of": log.look("bracket", "lift.bracket").id, "decision": decision}
+    )
     assert bool(why_refused(role, given)) is (role == "crew" and decision != "confirmed")
 
 
@@ -51,9 +65,15 @@ def test_a_refusal_says_whom_to_ask():
     assert why_refused("lead", log.add("hologram", {})).endswith("Ask the pit lead.")
 
 
-@pytest.mark.parametrize("role, person, refused", [
-    ("crew", "Ada", False), ("crew", "Bo", True), ("captain", "Bo", True), ("lead", "Bo", False),
-])
+@pytest.mark.parametrize(
+    "role, person, refused",
+    [
+        ("crew", "Ada", False),
+        ("crew", "Bo", True),
+        ("captain", "Bo", True),
+        ("lead", "Bo", False),
+    ],
+)
 def test_an_author_corrects_the_own_entry_and_the_lead_any(role, person, refused):
     log = Log()
     note = log.add("note", {"text": "x"})
@@ -72,4 +92,6 @@ def test_a_correction_cannot_turn_a_move_into_a_deferral():
     move = log.move(log.fault("lift.bracket"), "repaired")
     change = log.correct(move, {**move.body, "to": "deferred"})
     assert why_refused("crew", change, move) and not why_refused("mentor", change, move)
-    assert not why_refused("crew", change)  # what it corrects has not arrived: the fold looks at it again
+    assert not why_refused(
+        "crew", change
+    )  # what it corrects has not arrived: the fold looks at it again

@@ -1,4 +1,5 @@
-"""The hold path in words: what each row says of its link, what is said once, and what the lowering card says."""
+"""The hold path in words: what each row says of its link, what is said once, and what the lowering
+card says."""
 
 from datetime import UTC, datetime
 
@@ -15,8 +16,16 @@ MASS = PathInput("mass", "robot as it climbs", 85.0, "kg", MEASURED, AT, "Ada", 
 ROPE = PathInput("diameter", "diameter", 0.003, "m", MEASURED, AT, "Ivo", 0.0032)
 ENDS = PathInput("ends", "ends", "sleeve")
 LINKS = (
-    Link("rope", "It breaks.", "climb.rope", 800.0, 4000.0, required=5.0, inputs=(MASS, ROPE, ENDS)),
-    Link("drum", "not computed: inspect", "climb.drum", inputs=(MASS,), inspection_key="path-look@climb.drum"),
+    Link(
+        "rope", "It breaks.", "climb.rope", 800.0, 4000.0, required=5.0, inputs=(MASS, ROPE, ENDS)
+    ),
+    Link(
+        "drum",
+        "not computed: inspect",
+        "climb.drum",
+        inputs=(MASS,),
+        inspection_key="path-look@climb.drum",
+    ),
     Link("gearbox", "not computed: inspect", inspection_key="path-look@hold-path.gearbox"),
     Link(
         "pin",
@@ -52,18 +61,29 @@ def picture():
 def test_a_link_has_its_factor_and_what_is_measured(picture):
     rope = picture.rows[0]
     assert (rope.factor, rope.needs, rope.share, rope.weakest) == ("5.0", "5", 1.0, True)
-    assert rope.measured == ("diameter",) and rope.stated == ("ends",) and rope.carries == "800 N of 4000 N"
+    assert (
+        rope.measured == ("diameter",)
+        and rope.stated == ("ends",)
+        and rope.carries == "800 N of 4000 N"
+    )
     assert rope.facts == (
         "robot as it climbs 85 kg: measured by Ada 09:31; the build sheet says 67.3 kg",
         "diameter 3 mm: measured by Ivo 09:31; the build sheet says 3.2 mm",
         "ends sleeve: only stated",
     )
-    assert picture.robot == "The robot, 85 kg, hangs here" and "measured by Ada" in picture.robot_said
+    assert (
+        picture.robot == "The robot, 85 kg, hangs here" and "measured by Ada" in picture.robot_said
+    )
 
 
 def test_a_link_without_a_number_has_its_inspection(picture):
     _, drum, gearbox, *_ = picture.rows
-    assert (drum.looked.verdict, drum.looked.words, drum.looked.by, drum.looked.when) == ("ok", "whole", "Ada", "09:31")
+    assert (drum.looked.verdict, drum.looked.words, drum.looked.by, drum.looked.when) == (
+        "ok",
+        "whole",
+        "Ada",
+        "09:31",
+    )
     assert gearbox.looked is None and gearbox.href == "/walk?check=path-look@hold-path.gearbox"
 
 
@@ -77,15 +97,27 @@ def test_what_is_not_at_rest_stands_below_and_names_what_nobody_stated(picture):
     (catch,) = picture.more
     assert catch.instead == "can't be computed" and not catch.factor
     assert catch.not_stated == ("Ratchet: fall speed, give",)
-    assert not catch.measured and not catch.stated, "what the rope's row says already is not said again"
+    assert not catch.measured and not catch.stated, (
+        "what the rope's row says already is not said again"
+    )
 
 
 def test_the_lowering_card_counts_at_most_three_and_never_forces():
-    """Two thirds of the sum for two, half for three (rail and safety authorities, after HSE L23); 25 kg alone (HSE INDG143)."""
+    """Two thirds of the sum for two, half for three (rail and safety authorities, after HSE L23);
+    25 kg alone (HSE INDG143)."""
     assert together(2) == pytest.approx(33.33, abs=0.01) and together(3) == pytest.approx(37.5)
-    heavy, light = lowering_card(None, 67.3, "ratchet", "metric"), lowering_card(None, 37.5, "ratchet", "metric")
+    heavy, light = (
+        lowering_card(None, 67.3, "ratchet", "metric"),
+        lowering_card(None, 37.5, "ratchet", "metric"),
+    )
     assert heavy.beyond == BEYOND and not light.beyond
-    assert "two lift 33.3 kg and three 37.5 kg" in heavy.weight and heavy.rule.startswith("Nobody under it.")
-    assert heavy.steps[0].startswith("Support first") and "Never force a loaded pawl" in heavy.steps[1]
-    assert lowering_card(None, None, "", "metric").beyond == BEYOND, "an unknown weight is not a light one"
+    assert "two lift 33.3 kg and three 37.5 kg" in heavy.weight and heavy.rule.startswith(
+        "Nobody under it."
+    )
+    assert (
+        heavy.steps[0].startswith("Support first") and "Never force a loaded pawl" in heavy.steps[1]
+    )
+    assert lowering_card(None, None, "", "metric").beyond == BEYOND, (
+        "an unknown weight is not a light one"
+    )
     assert set(RELEASES) == set(DEVICES)

@@ -1,4 +1,5 @@
-"""Readiness: each clause of the rule alone turns a ready robot into a hold, and nothing else does."""
+"""Readiness: each clause of the rule alone turns a ready robot into a hold, and nothing else
+does."""
 
 import pytest
 
@@ -13,7 +14,9 @@ NOW = "12:00"
 
 def asked(log: Log, now: str = NOW, definitions=None) -> Readiness:
     state = log.state()
-    return readiness(definitions or log.definitions, state, moment_of(now), next_run(state, moment_of(now)))
+    return readiness(
+        definitions or log.definitions, state, moment_of(now), next_run(state, moment_of(now))
+    )
 
 
 def told(found: Readiness) -> list[tuple[str, str]]:
@@ -39,7 +42,13 @@ def ready_log(**settings) -> Log:
 
 
 def sign(log: Log, at: str = "11:45") -> None:
-    log.add("clearance", {"decision": "cleared", "seen_seq": len(log.entries)}, at, person="Cap", match="fjord/4/1")
+    log.add(
+        "clearance",
+        {"decision": "cleared", "seen_seq": len(log.entries)},
+        at,
+        person="Cap",
+        match="fjord/4/1",
+    )
 
 
 def test_a_robot_with_nothing_against_it_is_ready():
@@ -67,7 +76,10 @@ def test_an_open_fault_of_a_lower_grade_does_not_hold(grade):
     assert asked(log).word == "ready"
 
 
-@pytest.mark.parametrize("until, word, kind", [("fjord/4/1", "ready with deferrals", "deferral"), ("fjord/3/1", "hold", "fault")])
+@pytest.mark.parametrize(
+    "until, word, kind",
+    [("fjord/4/1", "ready with deferrals", "deferral"), ("fjord/3/1", "hold", "fault")],
+)
 def test_a_deferral_counts_until_its_match_and_is_then_an_open_fault(until, word, kind):
     log = ready_log()
     fault = log.fault("lift.bracket", at="11:50")
@@ -110,7 +122,9 @@ def test_noting_a_stop_reading_as_something_less_is_no_answer_to_it(grade, linke
 def test_an_expired_deferral_of_a_stop_reading_noted_as_less_holds(grade):
     log = ready_log()
     reading = log.look("bracket", "lift.bracket", "cracked", "11:50")
-    log.move(log.fault("lift.bracket", grade, "11:51", reading=reading.id), "deferred", until="fjord/3/1")
+    log.move(
+        log.fault("lift.bracket", grade, "11:51", reading=reading.id), "deferred", until="fjord/3/1"
+    )
     assert told(asked(log)) == [("check", "bracket@lift.bracket")]
 
 
@@ -134,7 +148,11 @@ def test_a_stop_measured_again_after_the_repair_holds_again():
 
 @pytest.mark.parametrize("answer, word", [("cannot see", "hold"), ("scratched", "ready")])
 def test_an_unjudged_must_check_holds_and_a_watch_does_not(answer, word):
-    log = Log(define(look("eye", "lift.bracket", "every match", must=True), settings={"climb_planned": False}))
+    log = Log(
+        define(
+            look("eye", "lift.bracket", "every match", must=True), settings={"climb_planned": False}
+        )
+    )
     log.run("4", "13:00")
     log.all_batteries_good("11:20")
     log.read("chain-slack", CHAIN, 5, "11:30")
@@ -159,7 +177,7 @@ def test_many_must_checks_of_a_zone_are_one_reason():
 
 def test_what_did_not_load_holds():
     log = ready_log()
-    broken = climber(*LOOKS, "\n[[check]]\nid = \"lost\"\n")
+    broken = climber(*LOOKS, '\n[[check]]\nid = "lost"\n')
     found = asked(log, definitions=broken)
     assert found.word == "hold" and ("mistake", "") in told(found)
     wrong_setting = climber(settings={"battery_rest": "soon"})
@@ -171,8 +189,12 @@ def test_what_did_not_load_holds():
 @pytest.mark.parametrize("blocks, word", [(True, "hold"), (False, "ready")])
 def test_a_blocking_temporary_state_holds_until_undone(blocks, word):
     log = ready_log()
-    pulled = log.add("temporary", {"part": "drive.frame", "what": "fuse 8 pulled", "blocks": blocks}, "11:50")
-    assert asked(log).word == word and told(asked(log)) == ([("temporary", pulled.id)] if blocks else [])
+    pulled = log.add(
+        "temporary", {"part": "drive.frame", "what": "fuse 8 pulled", "blocks": blocks}, "11:50"
+    )
+    assert asked(log).word == word and told(asked(log)) == (
+        [("temporary", pulled.id)] if blocks else []
+    )
     log.add("temporary_undone", {"temporary": pulled.id}, "11:55")
     assert asked(log).word == "ready"
 
@@ -228,11 +250,22 @@ def test_reasons_come_in_the_order_of_their_danger():
     log.read("chain-slack", CHAIN, 13, "11:50")
     log.fault("climb.pawl", at="11:51")
     log.read("battery-rest", "battery.2", 12, "11:52")
-    assert [kind for kind, _ in told(asked(log))] == ["climb", "fault", "check", "temporary", "battery"]
+    assert [kind for kind, _ in told(asked(log))] == [
+        "climb",
+        "fault",
+        "check",
+        "temporary",
+        "battery",
+    ]
 
 
 def test_after_the_next_match_the_checks_are_due_again():
     log = ready_log()
     log.add("match_run", {"actual": moment_of("13:02").isoformat()}, "13:02", match="fjord/4/1")
     found = asked(log, "13:10")
-    assert found.word == "hold" and [kind for kind, _ in told(found)] == ["climb", "climb", "zone", "check"]
+    assert found.word == "hold" and [kind for kind, _ in told(found)] == [
+        "climb",
+        "climb",
+        "zone",
+        "check",
+    ]

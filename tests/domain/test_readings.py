@@ -1,4 +1,5 @@
-"""Judging a reading: the rule at its edges, and what a damaged or hostile limit does. The table of `test_verdicts.py` covers the rest."""
+"""Judging a reading: the rule at its edges, and what a damaged or hostile limit does. The table of
+`test_verdicts.py` covers the rest."""
 
 from typing import Any
 
@@ -12,37 +13,72 @@ from pitcrew.domain.checks.limitshape import InputLimit
 from pitcrew.domain.checks.readings import Judgement, judge, result_text, worse
 from pitcrew.domain.checks.sentences import decimal_text, write_sentences
 
-A = InputLimit("travel", "number", "mm", 0.001, 0.0, units={"mm": (0.001, 0.0), "in": (0.0254, 0.0)})
+A = InputLimit(
+    "travel", "number", "mm", 0.001, 0.0, units={"mm": (0.001, 0.0), "in": (0.0254, 0.0)}
+)
 
 RULER = "the ruler can be off by ±1 mm"
 
 
 def limit(**fields: Any) -> Limit:
     """8 to 12 mm with a guard of 1 mm unless told otherwise."""
-    plain = {"stop_low": 0.008, "stop_high": 0.012, "guards": {"stop_low": 0.001, "stop_high": 0.001}}
-    made = Limit(unit="m", shown="mm", shown_name="mm", scale=0.001, decimals=1, result="a", **{"inputs": {"a": A}} | plain | fields)
+    plain = {
+        "stop_low": 0.008,
+        "stop_high": 0.012,
+        "guards": {"stop_low": 0.001, "stop_high": 0.001},
+    }
+    made = Limit(
+        unit="m",
+        shown="mm",
+        shown_name="mm",
+        scale=0.001,
+        decimals=1,
+        result="a",
+        **{"inputs": {"a": A}} | plain | fields,
+    )
     return Limit(
-        **{name: getattr(made, name) for name in made.__struct_fields__} | {"sentences": write_sentences(made, lambda bound: RULER)}
+        **{name: getattr(made, name) for name in made.__struct_fields__}
+        | {"sentences": write_sentences(made, lambda bound: RULER)}
     )
 
 
-def said(found: Limit | dict[str, Any] | None, value: Any, unit: str = "mm", **inputs: Any) -> Judgement:
+def said(
+    found: Limit | dict[str, Any] | None, value: Any, unit: str = "mm", **inputs: Any
+) -> Judgement:
     return judge(found, {"a": {"typed": str(value), "value": value, "unit": unit}, **inputs})
 
 
 @pytest.mark.parametrize(
     ("value", "verdict"),
-    [(7.99, "stop"), (8, "watch"), (8.99, "watch"), (9, "ok"), (10, "ok"), (11, "ok"), (11.01, "watch"), (12, "watch"), (12.01, "stop")],
+    [
+        (7.99, "stop"),
+        (8, "watch"),
+        (8.99, "watch"),
+        (9, "ok"),
+        (10, "ok"),
+        (11, "ok"),
+        (11.01, "watch"),
+        (12, "watch"),
+        (12.01, "stop"),
+    ],
 )
 def test_on_a_bound_is_not_beyond_it(value: float, verdict: str) -> None:
     assert said(limit(), value).verdict == verdict
 
 
 def test_sentences_tell_number_reason_and_what_to_do() -> None:
-    made = limit(because="2 to 3 % of the span", say={"stop": "Take it up.", "watch": "Look again."})
+    made = limit(
+        because="2 to 3 % of the span", say={"stop": "Take it up.", "watch": "Look again."}
+    )
     assert said(made, 13).sentence == "13 mm is above 12 mm: 2 to 3 % of the span. Take it up."
-    assert said(made, 12.0004).sentence == "12.0004 mm is above 12 mm: 2 to 3 % of the span. Take it up."
-    assert said(made, 11.5).sentence == "11.5 mm is too close to 12 mm to be sure: the ruler can be off by ±1 mm. Look again."
+    assert (
+        said(made, 12.0004).sentence
+        == "12.0004 mm is above 12 mm: 2 to 3 % of the span. Take it up."
+    )
+    assert (
+        said(made, 11.5).sentence
+        == "11.5 mm is too close to 12 mm to be sure: the ruler can be off by ±1 mm. Look again."
+    )
     assert said(made, 10).sentence == "10 mm is good (9 to 11 mm): 2 to 3 % of the span."
     assert said(made, 0.4, "in").sentence.startswith("10.2 mm is good")
     assert said(made, 13).result == pytest.approx(0.013)
@@ -56,7 +92,10 @@ def test_the_worst_counts() -> None:
 
 
 def test_a_stop_answer_outranks_a_number_that_cannot_be_judged() -> None:
-    made = limit(answers={"case": {"whole": "ok", "cracked": "stop"}}, inputs={"a": A, "case": InputLimit("Case", "choice")})
+    made = limit(
+        answers={"case": {"whole": "ok", "cracked": "stop"}},
+        inputs={"a": A, "case": InputLimit("Case", "choice")},
+    )
     found = judge(made, {"case": {"typed": "cracked", "value": "cracked", "unit": None}})
     assert found.verdict == "stop" and found.sentence.startswith("Case: cracked.")
     whole = judge(made, {"case": {"typed": "whole", "value": "whole", "unit": None}})
@@ -68,10 +107,16 @@ def test_nothing_to_judge_by_is_unjudged_never_ok() -> None:
     assert judge(Limit(), {"a": {"typed": "1", "value": 1, "unit": "mm"}}).verdict == "unjudged"
     assert judge(None, {}, "No such grade.").sentence == "No such grade."
     kept = said(limit(unjudged_because="No such plate."), 10)
-    assert (kept.verdict, kept.sentence, kept.result) == ("unjudged", "No such plate.", pytest.approx(0.01))
+    assert (kept.verdict, kept.sentence, kept.result) == (
+        "unjudged",
+        "No such plate.",
+        pytest.approx(0.01),
+    )
 
 
-@pytest.mark.parametrize("value", ["10", True, None, "", float("nan"), float("inf"), 1e300, 10**400, [], {}])
+@pytest.mark.parametrize(
+    "value", ["10", True, None, "", float("nan"), float("inf"), 1e300, 10**400, [], {}]
+)
 def test_what_is_no_number_is_unjudged(value: Any) -> None:
     assert said(limit(), value).verdict == "unjudged"
 
@@ -97,7 +142,10 @@ def test_verdicts_get_no_better_towards_a_bound(low: float, high: float, guard: 
     assert rank[said(made, low * 1000).verdict] <= rank[said(wider, low * 1000).verdict]
 
 
-@given(st.one_of(st.none(), st.booleans(), st.floats(), st.text(max_size=5)), st.sampled_from(["mm", "in", "V", ""]))
+@given(
+    st.one_of(st.none(), st.booleans(), st.floats(), st.text(max_size=5)),
+    st.sampled_from(["mm", "in", "V", ""]),
+)
 def test_every_input_gets_one_of_the_four_verdicts_and_a_sentence(value: Any, unit: str) -> None:
     found = said(limit(), value, unit)
     assert found.verdict in VERDICTS and found.sentence
@@ -115,7 +163,9 @@ def test_every_input_gets_one_of_the_four_verdicts_and_a_sentence(value: Any, un
         (8.2400000001, 4, "8.24"),
     ],
 )
-def test_numbers_round_away_from_zero_like_the_phone(value: float, decimals: int, text: str) -> None:
+def test_numbers_round_away_from_zero_like_the_phone(
+    value: float, decimals: int, text: str
+) -> None:
     assert decimal_text(value, decimals) == text
 
 
@@ -127,11 +177,22 @@ def test_a_result_as_text() -> None:
 @pytest.mark.parametrize(
     ("typed", "value", "verdict"),
     [
-        ("10", 10, "ok"), ("10,0 mm", 10, "ok"), ("0.394 in", 10.0076, "ok"), ("", 10, "ok"),
-        ("62", 10, "unjudged"), ("1.234,5", 10, "unjudged"), ("10,2", 102, "unjudged"), ("ten", 10, "unjudged"),
+        ("10", 10, "ok"),
+        ("10,0 mm", 10, "ok"),
+        ("0.394 in", 10.0076, "ok"),
+        ("", 10, "ok"),
+        ("62", 10, "unjudged"),
+        ("1.234,5", 10, "unjudged"),
+        ("10,2", 102, "unjudged"),
+        ("ten", 10, "unjudged"),
     ],
 )
-def test_a_number_that_is_not_the_one_typed_is_not_believed(typed: str, value: float, verdict: str) -> None:
+def test_a_number_that_is_not_the_one_typed_is_not_believed(
+    typed: str, value: float, verdict: str
+) -> None:
     found = judge(limit(), {"a": {"typed": typed, "value": value, "unit": "mm"}})
     assert found.verdict == verdict
-    assert verdict == "ok" or f"{typed!r} was typed, but {value} mm arrived. Measure again." in found.sentence
+    assert (
+        verdict == "ok"
+        or f"{typed!r} was typed, but {value} mm arrived. Measure again." in found.sentence
+    )

@@ -16,7 +16,15 @@ from tests.domain.test_clearance import DEFINITIONS, asked, checked, ending, his
 def first_load(definitions=DEFINITIONS) -> Entry:
     """What the laptop writes when it loads the files for the first time."""
     body = {"digests": {}, "changes": changes_since({}, critical_facts(definitions))}
-    return Entry(id=numbered(99_999), kind="definitions", at="2026-03-07T06:00:00Z", device="laptop", person="laptop", body=body, seq=0)
+    return Entry(
+        id=numbered(99_999),
+        kind="definitions",
+        at="2026-03-07T06:00:00Z",
+        device="laptop",
+        person="laptop",
+        body=body,
+        seq=0,
+    )
 
 
 def with_load(log: Log) -> Log:
@@ -29,7 +37,10 @@ def lacked(log: Log, signed: Entry, files=None) -> list[str]:
     """What the signature lacked, asked with other files than those of its time, if given."""
     state = State("UTC")
     state.advance(entry for entry in log.entries if entry.seq <= signed.seq)
-    return [item.text for item in lacked_when_signed(files or log.definitions, state, state.facts[signed.id])]
+    return [
+        item.text
+        for item in lacked_when_signed(files or log.definitions, state, state.facts[signed.id])
+    ]
 
 
 def test_the_logbook_alone_gives_back_what_was_in_force():
@@ -41,7 +52,10 @@ def test_the_logbook_alone_gives_back_what_was_in_force():
 def test_todays_files_change_nothing_of_an_old_signature():
     log = with_load(checked())
     signed = sign(log, seen=len(log.entries) - 1)
-    for files in (define(*LOOKS, look("new", "climb.pawl", "every match", must=True)), define(look("bar", "climb.bar", "every match"))):
+    for files in (
+        define(*LOOKS, look("new", "climb.pawl", "every match", must=True)),
+        define(look("bar", "climb.bar", "every match")),
+    ):
         assert lacked(log, signed, files) == []
 
 
@@ -54,7 +68,8 @@ def test_an_unmade_check_is_named():
 @settings(max_examples=200, deadline=None)
 @given(histories())
 def test_it_agrees_with_what_the_captains_screen_said_at_that_moment(log):
-    """Whoever was shown a cleared climb right after signing lacked nothing; who lacked something was not."""
+    """Whoever was shown a cleared climb right after signing lacked nothing; who lacked something
+    was not."""
     log = with_load(log)
     for place, entry in enumerate(log.entries):
         if entry.kind != "clearance" or entry.body["decision"] != "cleared":
@@ -74,7 +89,14 @@ def test_it_agrees_with_what_the_captains_screen_said_at_that_moment(log):
 @given(histories())
 def test_the_first_entry_that_breaks_the_rule_is_the_one_that_is_named(log):
     with_load(log)
-    signed = next((entry for entry in reversed(log.entries) if entry.kind == "clearance" and not entry.origin), None)
+    signed = next(
+        (
+            entry
+            for entry in reversed(log.entries)
+            if entry.kind == "clearance" and not entry.origin
+        ),
+        None,
+    )
     if signed is None or signed.body["decision"] == "refused":
         return
     found, first = asked(log), ending(log, signed)
@@ -101,14 +123,21 @@ def test_a_decision_for_another_robot_ends_none_of_ours():
 
 
 def test_what_ended_it_is_told_by_the_definitions_of_its_time():
-    """The mark of the part was taken away by two names since; the entry that voided the signature still did."""
+    """The mark of the part was taken away by two names since; the entry that voided the signature
+    still did."""
     log = with_load(checked())
     sign(log, seen=len(log.entries) - 1)
     note = log.add("note", {"text": "stiff", "part": "climb.pawl"}, "11:50")
-    gone = {"id": "part:tern/climb.pawl", "before": critical_facts(DEFINITIONS)["part:tern/climb.pawl"], "after": None}
+    gone = {
+        "id": "part:tern/climb.pawl",
+        "before": critical_facts(DEFINITIONS)["part:tern/climb.pawl"],
+        "after": None,
+    }
     load = log.add("definitions", {"digests": {}, "changes": [gone]}, "11:51")
     for person in ("Ada", "Bo"):
         log.add("approval", {"of": load.id, "decision": "approved"}, "11:52", person=person)
-    without = define(look("bar", "climb.bar", "every match"), sheet=SHEET.replace("climb_critical = true", "", 1))
+    without = define(
+        look("bar", "climb.bar", "every match"), sheet=SHEET.replace("climb_critical = true", "", 1)
+    )
     assert not without.robot.parts["climb.pawl"].climb_critical
     assert asked(log, definitions=without).voided_by.id == note.id

@@ -5,10 +5,19 @@ from datetime import timedelta
 import pytest
 
 from pitcrew.domain.logbook.runs import natural, starts_of
-from pitcrew.domain.logbook.schedule import ScheduleRow, next_run, outlook, played_runs, runs_in_order, schedule_entries
+from pitcrew.domain.logbook.schedule import (
+    ScheduleRow,
+    next_run,
+    outlook,
+    played_runs,
+    runs_in_order,
+    schedule_entries,
+)
 from tests.domain.folded import Log, define, moment_of
 
-MINUTES_BEFORE_PRINT = 21  # open schedule data of 10 events: the earliest real start was 21 min before the printed one
+MINUTES_BEFORE_PRINT = (
+    21  # open schedule data of 10 events: the earliest real start was 21 min before the printed one
+)
 
 
 def names(runs) -> list[str]:
@@ -17,12 +26,26 @@ def names(runs) -> list[str]:
 
 def test_names_are_ordered_by_number_never_as_text():
     texts = ["10", "9", "sf 10", "SF 9", "Tiebreaker 1", "sf9m2", "sf9m10"]
-    assert sorted(texts, key=natural) == ["9", "10", "SF 9", "sf9m2", "sf9m10", "sf 10", "Tiebreaker 1"]
+    assert sorted(texts, key=natural) == [
+        "9",
+        "10",
+        "SF 9",
+        "sf9m2",
+        "sf9m10",
+        "sf 10",
+        "Tiebreaker 1",
+    ]
 
 
 def test_order_of_play_is_by_time_then_name_and_undated_runs_come_last():
     log = Log()
-    for name, planned in (("10", "10:00"), ("9", "10:00"), ("12", None), ("8", "11:00"), ("11", None)):
+    for name, planned in (
+        ("10", "10:00"),
+        ("9", "10:00"),
+        ("12", None),
+        ("8", "11:00"),
+        ("11", None),
+    ):
         log.run(name, planned)
     assert names(runs_in_order(log.state())) == ["9", "10", "8", "11", "12"]
 
@@ -53,7 +76,9 @@ def test_a_late_start_does_not_move_a_run_printed_before_it():
     log.run("12", "10:20", "10:57", ours="")
     state = log.state()
     assert names(runs_in_order(state)) == ["11", "12"]
-    assert outlook(state, moment_of("10:00"), state.runs["fjord/11/1"]).expected == moment_of("10:10")
+    assert outlook(state, moment_of("10:00"), state.runs["fjord/11/1"]).expected == moment_of(
+        "10:10"
+    )
 
 
 @pytest.mark.parametrize("started, expected", [("09:50", "10:40"), ("09:20", "10:29")])
@@ -76,8 +101,12 @@ def test_matches_put_off_overnight_are_ordered_by_their_real_start_and_say_nothi
     log.run("61", "8 13:00")
     state = log.state()
     assert names(runs_in_order(state)) == ["30", "31", "32", "61"]
-    assert outlook(state, moment_of("8 09:12"), state.runs["fjord/32/1"]).expected == moment_of("8 09:20")
-    assert outlook(state, moment_of("8 09:12"), state.runs["fjord/61/1"]).expected == moment_of("8 13:00")
+    assert outlook(state, moment_of("8 09:12"), state.runs["fjord/32/1"]).expected == moment_of(
+        "8 09:20"
+    )
+    assert outlook(state, moment_of("8 09:12"), state.runs["fjord/61/1"]).expected == moment_of(
+        "8 13:00"
+    )
 
 
 def test_a_replay_is_a_second_run_of_the_same_match():
@@ -85,7 +114,11 @@ def test_a_replay_is_a_second_run_of_the_same_match():
     for number, start in (("21/1", "15:02"), ("21/2", "15:15"), ("21/3", "15:29")):
         log.run(number, "15:00", start)
     state = log.state()
-    assert [(run.match, run.number) for run in runs_in_order(state)] == [("21", 1), ("21", 2), ("21", 3)]
+    assert [(run.match, run.number) for run in runs_in_order(state)] == [
+        ("21", 1),
+        ("21", 2),
+        ("21", 3),
+    ]
     assert len(played_runs(state, moment_of("16:00"))) == 3
 
 
@@ -109,7 +142,9 @@ def test_a_start_that_nobody_recorded_counts_as_played_after_forty_minutes(now, 
     assert next_run(log.state(), moment_of(now)).match == wanted
 
 
-@pytest.mark.parametrize("kind, body", [("returned", {}), ("debrief", {"answers": {"hard_hit": True}})])
+@pytest.mark.parametrize(
+    "kind, body", [("returned", {}), ("debrief", {"answers": {"hard_hit": True}})]
+)
 def test_a_run_is_over_once_the_robot_is_back_or_the_drivers_have_told(kind, body):
     log = Log()
     run = log.run("9", "10:00")
@@ -134,7 +169,9 @@ def test_an_empty_schedule_has_no_next_run():
 
 def rows() -> list[ScheduleRow]:
     return [
-        ScheduleRow("fjord/9/1", "9", moment_of("10:00"), {"red 1": ["17"], "blue 1": ["8"]}, "red 1"),
+        ScheduleRow(
+            "fjord/9/1", "9", moment_of("10:00"), {"red 1": ["17"], "blue 1": ["8"]}, "red 1"
+        ),
         ScheduleRow("fjord/SF 1/1", "SF 1", None, {"red 1": ["4"]}, ""),
     ]
 
@@ -156,8 +193,15 @@ def test_the_same_list_twice_changes_nothing():
 def test_only_what_a_list_changes_is_stored_and_what_it_does_not_tell_stays():
     log = Log()
     stored(log, schedule_entries(rows(), log.state()))
-    log.add("match_run", {"actual": moment_of("10:07").isoformat(), "cancelled": True}, match="fjord/9/1")
-    moved = [ScheduleRow("fjord/9/1", "9", moment_of("10:30")), ScheduleRow("fjord/sf 1/1", "SF 1", None)]
+    log.add(
+        "match_run",
+        {"actual": moment_of("10:07").isoformat(), "cancelled": True},
+        match="fjord/9/1",
+    )
+    moved = [
+        ScheduleRow("fjord/9/1", "9", moment_of("10:30")),
+        ScheduleRow("fjord/sf 1/1", "SF 1", None),
+    ]
     changes = schedule_entries(moved, log.state())
     assert changes == [("fjord/9/1", {"planned": "2026-03-07T10:30:00.000Z"})]
     stored(log, changes)
@@ -180,5 +224,6 @@ def test_a_run_that_came_back_never_starts_after_its_return():
     starts = starts_of(state)
     assert (starts[early], starts[typed_wrong]) == (moment_of("09:50"), moment_of("10:31"))
     assert [(run.match, start) for run, start in played_runs(state, moment_of("10:32"))] == [
-        ("9", moment_of("09:50")), ("10", moment_of("10:31")),
+        ("9", moment_of("09:50")),
+        ("10", moment_of("10:31")),
     ]

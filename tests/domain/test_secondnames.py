@@ -39,7 +39,9 @@ def failed() -> Log:
 def test_after_a_failure_the_captain_alone_does_not_clear():
     log = failed()
     signed = sign(log)
-    assert state_of(log) == "none" and [item.of for item in second_names_wanted(moment(log))] == [signed.id]
+    assert state_of(log) == "none" and [item.of for item in second_names_wanted(moment(log))] == [
+        signed.id
+    ]
     approve(log, signed.id, "Cap")
     assert state_of(log) == "none"
     approve(log, signed.id, "Mentor", "refused")
@@ -99,7 +101,13 @@ def test_a_stop_elsewhere_is_none(part):
 @pytest.mark.parametrize("grade", ["stop", "degraded"])
 def test_deferring_a_climb_critical_fault_wants_another_person(grade):
     log = checked()
-    move = log.move(log.fault("climb.bar", grade, "11:10"), "deferred", "11:15", until="fjord/6/1", person="Cleo")
+    move = log.move(
+        log.fault("climb.bar", grade, "11:10"),
+        "deferred",
+        "11:15",
+        until="fjord/6/1",
+        person="Cleo",
+    )
     assert [item.decided_by for item in second_names_wanted(moment(log))] == ["Cleo"]
     approve(log, move.id, "Cleo", at="11:20")
     assert second_names_wanted(moment(log)) != []
@@ -113,14 +121,25 @@ def test_what_arrived_since_a_screen_was_shown():
     log.add("note", {"text": "loose", "part": "lift.bracket"}, "11:50")
     assert arrived_since(moment(log), seen) == []
     late = log.look("pawl", "climb.pawl", at="11:20")
-    load = log.add("definitions", {"digests": {}, "changes": [{"id": "part:climb.pawl", "before": {}, "after": None}]})
+    load = log.add(
+        "definitions",
+        {"digests": {}, "changes": [{"id": "part:climb.pawl", "before": {}, "after": None}]},
+    )
     approve(log, load.id, "Bo")
-    assert [entry.id for entry in arrived_since(moment(log), seen)] == [late.id, load.id, log.entries[-1].id]
+    assert [entry.id for entry in arrived_since(moment(log), seen)] == [
+        late.id,
+        load.id,
+        log.entries[-1].id,
+    ]
 
 
 def test_approving_changed_definitions_after_the_signature_voids_it():
     log = checked()
-    load = log.add("definitions", {"digests": {}, "changes": [{"id": "part:climb.pawl", "before": {}, "after": None}]}, "11:40")
+    load = log.add(
+        "definitions",
+        {"digests": {}, "changes": [{"id": "part:climb.pawl", "before": {}, "after": None}]},
+        "11:40",
+    )
     sign(log)
     assert state_of(log) == "cleared"
     approve(log, load.id, "Bo")

@@ -41,7 +41,16 @@ def test_a_wrong_phone_clock_is_put_right_by_its_measured_offset_and_the_raw_tim
     assert facts[0].at == moment_of("10:05") and facts[0].entry.at == wrong.at
 
 
-@pytest.mark.parametrize("at", ["yesterday", "", "2026-03-07T10:00:00", "0001-01-01T00:00:00+14:00", "9999-12-31T23:59:59-14:00"])
+@pytest.mark.parametrize(
+    "at",
+    [
+        "yesterday",
+        "",
+        "2026-03-07T10:00:00",
+        "0001-01-01T00:00:00+14:00",
+        "9999-12-31T23:59:59-14:00",
+    ],
+)
 def test_a_time_that_no_clock_shows_falls_back_to_the_time_received(at):
     entry = Entry(id=numbered(1), kind="note", at=at, body={}, received_at="2026-03-07T10:00:00Z")
     assert corrected(entry) == moment_of("10:00")
@@ -50,35 +59,58 @@ def test_a_time_that_no_clock_shows_falls_back_to_the_time_received(at):
 
 @pytest.mark.parametrize("offset", [float("inf"), float("nan"), 1e300])
 def test_an_impossible_offset_falls_back_to_the_time_received(offset):
-    entry = Entry(id=numbered(1), kind="note", at="2026-03-07T08:00:00Z", body={}, offset=offset, received_at="2026-03-07T10:00:00Z")
+    entry = Entry(
+        id=numbered(1),
+        kind="note",
+        at="2026-03-07T08:00:00Z",
+        body={},
+        offset=offset,
+        received_at="2026-03-07T10:00:00Z",
+    )
     assert corrected(entry) == moment_of("10:00")
 
 
-@pytest.mark.parametrize("kind, body", [
-    ("hologram", {"x": 1}),
-    ("reading", {"check": 5}),
-    ("reading", {}),
-    ("fault", {"part": "a.b", "symptom": "bent", "grade": "terrible"}),
-    ("fault_move", {"to": "open"}),
-    ("correction", {"of": "x"}),
-    ("match_run", {}),
-    ("battery_move", {"battery": "1", "to": "moon"}),
-])
+@pytest.mark.parametrize(
+    "kind, body",
+    [
+        ("hologram", {"x": 1}),
+        ("reading", {"check": 5}),
+        ("reading", {}),
+        ("fault", {"part": "a.b", "symptom": "bent", "grade": "terrible"}),
+        ("fault_move", {"to": "open"}),
+        ("correction", {"of": "x"}),
+        ("match_run", {}),
+        ("battery_move", {"battery": "1", "to": "moon"}),
+    ],
+)
 def test_what_cannot_be_read_is_kept_named_and_does_not_stop_the_fold(kind, body):
     log = Log()
     strange = log.add(kind, body)
     log.read("chain-slack", CHAIN, 5)
     state = log.state()
     assert verdicts(state) == ["ok"] and state.head == 2
-    assert [(item.entry_id, bool(item.sentence)) for item in state.conflicts] == [(strange.id, True)]
+    assert [(item.entry_id, bool(item.sentence)) for item in state.conflicts] == [
+        (strange.id, True)
+    ]
     assert state.entries_by_id[strange.id] == strange
 
 
-@pytest.mark.parametrize("limit", [{"stop_high": "x"}, {"result": ["?"]}, {"scale": 0, "stop_high": 1, "result": "travel"}, {"answers": 3}])
+@pytest.mark.parametrize(
+    "limit",
+    [
+        {"stop_high": "x"},
+        {"result": ["?"]},
+        {"scale": 0, "stop_high": 1, "result": "travel"},
+        {"answers": 3},
+    ],
+)
 def test_a_reading_with_a_damaged_limit_is_unjudged(limit):
     log = Log()
     inputs = {"travel": {"typed": "1", "value": 1}}
-    log.add("reading", {"check": "chain-slack", "part": CHAIN, "inputs": inputs, "limit": limit, "verdict": "ok"})
+    log.add(
+        "reading",
+        {"check": "chain-slack", "part": CHAIN, "inputs": inputs, "limit": limit, "verdict": "ok"},
+    )
     assert verdicts(log.state()) == ["unjudged"]
 
 
@@ -94,32 +126,52 @@ def test_of_phone_own_limit_and_server_the_worst_verdict_stands_and_the_differen
     log = Log()
     entry = log.read("chain-slack", CHAIN, 13)
     for phone, judged, wanted in (("ok", None, "stop"), ("stop", None, "stop")):
-        log.entries = [msgspec.structs.replace(entry, body={**entry.body, "verdict": phone}, judged=judged)]
+        log.entries = [
+            msgspec.structs.replace(entry, body={**entry.body, "verdict": phone}, judged=judged)
+        ]
         fact = log.state().readings[KEY][0]
         assert fact.verdict == wanted and bool(fact.conflict_with_phone) == (phone != wanted)
     good = log.read("chain-slack", CHAIN, 5)
     for phone, judged, wanted in (
-        ("ok", {"verdict": "stop", "sentence": "new limit"}, "stop"), ("watch", None, "watch"),
-        ("unjudged", None, "unjudged"), ("ok", None, "ok"),
+        ("ok", {"verdict": "stop", "sentence": "new limit"}, "stop"),
+        ("watch", None, "watch"),
+        ("unjudged", None, "unjudged"),
+        ("ok", None, "ok"),
     ):
-        log.entries = [msgspec.structs.replace(good, body={**good.body, "verdict": phone}, judged=judged)]
+        log.entries = [
+            msgspec.structs.replace(good, body={**good.body, "verdict": phone}, judged=judged)
+        ]
         assert log.state().readings[KEY][0].verdict == wanted
 
 
 def test_a_reading_without_a_limit_is_judged_by_the_servers_alone_and_proves_nothing_without_it():
     log = Log()
     entry = log.read("chain-slack", CHAIN, 5)
-    bare = msgspec.structs.replace(entry, body={"check": "chain-slack", "part": CHAIN, "inputs": entry.body["inputs"], "verdict": "ok"})
+    bare = msgspec.structs.replace(
+        entry,
+        body={
+            "check": "chain-slack",
+            "part": CHAIN,
+            "inputs": entry.body["inputs"],
+            "verdict": "ok",
+        },
+    )
     log.entries = [bare]
     assert verdicts(log.state()) == ["unjudged"]
-    log.entries = [msgspec.structs.replace(bare, judged={"verdict": "ok", "sentence": "fine", "limit": entry.body["limit"]})]
+    log.entries = [
+        msgspec.structs.replace(
+            bare, judged={"verdict": "ok", "sentence": "fine", "limit": entry.body["limit"]}
+        )
+    ]
     assert verdicts(log.state()) == ["ok"]
 
 
 def test_an_old_reading_keeps_the_limit_it_was_judged_by():
     log = Log()
     log.read("chain-slack", CHAIN, 11)
-    assert verdicts(log.state()) == ["watch"] and log.state().readings[KEY][0].limit["stop_high"] == pytest.approx(0.012)
+    assert verdicts(log.state()) == ["watch"] and log.state().readings[KEY][0].limit[
+        "stop_high"
+    ] == pytest.approx(0.012)
 
 
 def body_with(entry: Entry, value: float) -> dict:
@@ -138,9 +190,17 @@ def test_a_correction_replaces_the_body_at_the_originals_place():
     assert not state.conflicts
 
 
-@pytest.mark.parametrize("person, role, counts", [
-    ("Ada", None, True), ("Bo", "lead", True), ("Bo", "crew", False), ("Bo", "captain", False), ("Bo", "", False), ("Bo", None, False),
-])
+@pytest.mark.parametrize(
+    "person, role, counts",
+    [
+        ("Ada", None, True),
+        ("Bo", "lead", True),
+        ("Bo", "crew", False),
+        ("Bo", "captain", False),
+        ("Bo", "", False),
+        ("Bo", None, False),
+    ],
+)
 def test_the_author_or_the_lead_corrects(person, role, counts):
     log = Log()
     first = log.read("chain-slack", CHAIN, 13)
@@ -160,7 +220,9 @@ def test_the_last_correction_by_seq_wins_whatever_its_clock_says():
 
 def test_a_corrected_reading_is_freed_of_the_judgement_of_its_first_numbers():
     log = Log()
-    first = log.read("chain-slack", CHAIN, 13, judged={"verdict": "stop", "sentence": "beyond the new limit"})
+    first = log.read(
+        "chain-slack", CHAIN, 13, judged={"verdict": "stop", "sentence": "beyond the new limit"}
+    )
     log.correct(first, {key: value for key, value in body_with(first, 3).items() if key != "limit"})
     fact = log.state().readings[KEY][0]
     assert fact.verdict == "ok" and fact.limit == first.body["limit"]
@@ -190,7 +252,9 @@ def test_a_correction_may_come_before_what_it_corrects():
     log.correct(first, body_with(first, 3))
     assert verdicts(log.shuffled([1, 0])) == ["ok"]
     log.entries = log.entries[1:]
-    assert [item.sentence for item in log.state().conflicts] == ["It corrects an entry that is not in the logbook."]
+    assert [item.sentence for item in log.state().conflicts] == [
+        "It corrects an entry that is not in the logbook."
+    ]
 
 
 def test_a_correction_of_a_correction_or_of_a_clearance_does_not_count():
@@ -238,22 +302,44 @@ def test_runs_keep_what_a_later_fact_leaves_out_and_a_bad_time_is_named():
     log.add("match_run", {"actual": moment_of("10:57").isoformat()}, match=run)
     wrong = log.add("match_run", {"planned": "noon"}, match=run)
     state = log.state()
-    assert (state.runs[run].planned, state.runs[run].actual, state.runs[run].ours) == (moment_of("10:20"), moment_of("10:57"), "red 1")
+    assert (state.runs[run].planned, state.runs[run].actual, state.runs[run].ours) == (
+        moment_of("10:20"),
+        moment_of("10:57"),
+        "red 1",
+    )
     assert [item.entry_id for item in state.conflicts] == [wrong.id]
 
 
 def picture(state: State) -> dict:
     """What a state says, without the numbers of arrival."""
-    def told(table):
-        return {key: [(fact.id, fact.at, fact.entry.body) for fact in facts] for key, facts in table.items() if facts}
 
-    readings = {key: [(fact.id, fact.at, fact.verdict, fact.sentence) for fact in facts] for key, facts in state.readings.items()}
+    def told(table):
+        return {
+            key: [(fact.id, fact.at, fact.entry.body) for fact in facts]
+            for key, facts in table.items()
+            if facts
+        }
+
+    readings = {
+        key: [(fact.id, fact.at, fact.verdict, fact.sentence) for fact in facts]
+        for key, facts in state.readings.items()
+    }
     return {
         "readings": {key: facts for key, facts in readings.items() if facts},
-        "lists": [told(table) for table in (state.part_changes, state.battery_moves, state.battery_tests, state.skips)],
-        "faults": {name: (item.state, item.deferral, item.conflicts, item.changed_at) for name, item in state.faults.items()},
-        "temporaries": {name: (item.open, item.what, item.undone and item.undone.id) for name, item in state.temporaries.items()},
-        "runs": state.runs, "flat": told({"returned": state.returned, "debriefs": state.debriefs}),
+        "lists": [
+            told(table)
+            for table in (state.part_changes, state.battery_moves, state.battery_tests, state.skips)
+        ],
+        "faults": {
+            name: (item.state, item.deferral, item.conflicts, item.changed_at)
+            for name, item in state.faults.items()
+        },
+        "temporaries": {
+            name: (item.open, item.what, item.undone and item.undone.id)
+            for name, item in state.temporaries.items()
+        },
+        "runs": state.runs,
+        "flat": told({"returned": state.returned, "debriefs": state.debriefs}),
         "conflicts": sorted((item.entry_id, item.sentence) for item in state.conflicts),
         "clearances": [fact.id for fact in state.clearances],
     }
@@ -266,23 +352,49 @@ CLOCKS = st.integers(0, 59).map(lambda minute: f"{9 + minute // 20}:{minute:02d}
 
 @st.composite
 def histories(draw):
-    """A log with facts and decisions, and another order of arrival in which the decisions keep theirs."""
+    """A log with facts and decisions, and another order of arrival in which the decisions keep
+    theirs."""
     log = Log(DEFINITIONS)
     decisions = []
     for _ in range(draw(st.integers(1, 12))):
         at = draw(CLOCKS)
-        kind = draw(st.sampled_from(["read", "fault", "change", "battery", "temporary", "run", "move", "correct", "undo", "clear"]))
+        kind = draw(
+            st.sampled_from(
+                [
+                    "read",
+                    "fault",
+                    "change",
+                    "battery",
+                    "temporary",
+                    "run",
+                    "move",
+                    "correct",
+                    "undo",
+                    "clear",
+                ]
+            )
+        )
         faults = [entry for entry in log.entries if entry.kind == "fault"]
         if kind == "read":
-            log.read("chain-slack", CHAIN, draw(VALUES), at, offset=draw(st.sampled_from([None, 0.0, 600.0, -600.0])))
+            log.read(
+                "chain-slack",
+                CHAIN,
+                draw(VALUES),
+                at,
+                offset=draw(st.sampled_from([None, 0.0, 600.0, -600.0])),
+            )
         elif kind == "change":
             log.add("part_change", {"part": CHAIN, "identical": True}, at)
         elif kind == "battery":
-            log.add("battery_move", {"battery": draw(st.sampled_from(["1", "2"])), "to": "robot"}, at)
+            log.add(
+                "battery_move", {"battery": draw(st.sampled_from(["1", "2"])), "to": "robot"}, at
+            )
         elif kind == "temporary":
             log.add("temporary", {"part": CHAIN, "what": "pin"}, at)
         elif kind == "undo" and any(entry.kind == "temporary" for entry in log.entries):
-            start = draw(st.sampled_from([entry for entry in log.entries if entry.kind == "temporary"]))
+            start = draw(
+                st.sampled_from([entry for entry in log.entries if entry.kind == "temporary"])
+            )
             log.add("temporary_undone", {"temporary": start.id}, at)
         elif kind == "run":
             log.run(draw(st.sampled_from(["9", "10"])), at)
@@ -290,11 +402,17 @@ def histories(draw):
             to = draw(st.sampled_from(["open", "deferred", "repaired", "proven", "no_fault_found"]))
             decisions.append(log.move(draw(st.sampled_from(faults)), to, at).seq - 1)
         elif kind == "correct" and any(entry.kind == "reading" for entry in log.entries):
-            target = draw(st.sampled_from([entry for entry in log.entries if entry.kind == "reading"]))
+            target = draw(
+                st.sampled_from([entry for entry in log.entries if entry.kind == "reading"])
+            )
             body = draw(st.sampled_from([None, 3.0, 13.0]))
-            decisions.append(log.correct(target, None if body is None else body_with(target, body)).seq - 1)
+            decisions.append(
+                log.correct(target, None if body is None else body_with(target, body)).seq - 1
+            )
         elif kind == "clear":
-            decisions.append(log.add("clearance", {"decision": "cleared", "seen_seq": 0}, at).seq - 1)
+            decisions.append(
+                log.add("clearance", {"decision": "cleared", "seen_seq": 0}, at).seq - 1
+            )
         else:
             log.fault(CHAIN, at=at)
     order = draw(st.permutations(range(len(log.entries))))
@@ -320,9 +438,12 @@ def test_advancing_one_by_one_gives_the_same_state_as_all_at_once(history):
 
 
 def test_nothing_happens_after_it_was_received():
-    """A clock three hours ahead that nobody measured: the reading counts as of its receipt, so it proves no later repair."""
+    """A clock three hours ahead that nobody measured: the reading counts as of its receipt, so it
+    proves no later repair."""
     ahead = {"id": "x", "kind": "note", "at": "2026-03-07T13:00:00Z", "body": {"text": "x"}}
-    assert corrected(Entry(**ahead, received_at="2026-03-07T10:00:00Z")) == parse_instant("2026-03-07T10:00:00Z")
+    assert corrected(Entry(**ahead, received_at="2026-03-07T10:00:00Z")) == parse_instant(
+        "2026-03-07T10:00:00Z"
+    )
     measured = Entry(**ahead, offset=-10800.0, received_at="2026-03-07T10:00:05Z")
     assert corrected(measured) == parse_instant("2026-03-07T10:00:00Z")
 
@@ -334,6 +455,11 @@ def test_a_still_state_is_not_moved_by_later_entries():
     still = state.still()
     log.read("chain-slack", CHAIN, 13, "08:00")
     log.add("fault", {"part": CHAIN, "symptom": "loose", "grade": "stop"}, "10:00")
-    state.advance(log.entries[still.head:])
-    assert (verdicts(still), still.head, still.faults, list(still.touches)) == (["ok"], 1, {}, [CHAIN])
+    state.advance(log.entries[still.head :])
+    assert (verdicts(still), still.head, still.faults, list(still.touches)) == (
+        ["ok"],
+        1,
+        {},
+        [CHAIN],
+    )
     assert (len(verdicts(state)), state.head, len(state.faults)) == (2, 3, 1)

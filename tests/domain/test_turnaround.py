@@ -9,7 +9,10 @@ from tests.domain.folded import Log, define, look, moment_of
 
 
 def many(count: int, minutes: float = 2, **given) -> tuple[str, ...]:
-    return tuple(look(f"eye{number}", "lift.bracket", "every match", minutes=minutes, **given) for number in range(count))
+    return tuple(
+        look(f"eye{number}", "lift.bracket", "every match", minutes=minutes, **given)
+        for number in range(count)
+    )
 
 
 def log_with(*looks: str, settings: dict | None = None) -> Log:
@@ -31,7 +34,11 @@ def test_leaving_is_the_expected_start_less_walk_and_queue():
     log = log_with(*many(2))
     log.run("4", "13:00")
     found = seen(log)
-    assert (found.expected, found.leave_at, found.seconds_left) == (moment_of("13:00"), moment_of("12:42"), 42 * 60)
+    assert (found.expected, found.leave_at, found.seconds_left) == (
+        moment_of("13:00"),
+        moment_of("12:42"),
+        42 * 60,
+    )
     assert found.back_at is None and found.run.match == "4"
 
 
@@ -63,7 +70,9 @@ def test_time_for_checks_begins_when_the_robot_is_back():
 
 def test_what_does_not_fit_is_listed_by_name_and_the_most_dangerous_comes_first():
     """Short turn-round: 14 checks of 25 min altogether and less time than that."""
-    log = log_with(*many(13), look("climb", "climb.pawl", "every match", minutes=1), settings={"crew": 1})
+    log = log_with(
+        *many(13), look("climb", "climb.pawl", "every match", minutes=1), settings={"crew": 1}
+    )
     log.run("4", "12:30")
     found = seen(log)
     assert len(found.order) == 14 and ids(found.order)[0] == "climb"
@@ -81,7 +90,13 @@ def test_late_nothing_fits():
 
 def test_without_a_schedule_there_is_no_clock_and_all_is_listed():
     found = seen(log_with(*many(2)))
-    assert (found.run, found.leave_at, found.seconds_left, len(found.fits), found.will_not_fit) == (None, None, None, 2, [])
+    assert (found.run, found.leave_at, found.seconds_left, len(found.fits), found.will_not_fit) == (
+        None,
+        None,
+        None,
+        2,
+        [],
+    )
 
 
 @pytest.mark.parametrize("crew, minutes", [(1, 12), (2, 6), (3, 4), (6, 2), (9, 2)])
@@ -91,7 +106,9 @@ def test_people_work_at_once(crew, minutes):
 
 
 def test_a_check_for_two_waits_for_two():
-    two = look("two", "lift.bracket", "every match", minutes=3).replace("power =", "hands = 2\npower =")
+    two = look("two", "lift.bracket", "every match", minutes=3).replace(
+        "power =", "hands = 2\npower ="
+    )
     log = log_with(*many(1), two)
     order = seen(log).order
     assert minutes_needed(order, 2) == 5 and minutes_needed(order, 3) == 3
@@ -101,8 +118,12 @@ def test_a_check_for_two_waits_for_two():
 
 def test_power_states_follow_each_other_and_enabled_checks_are_done_alone():
     log = log_with(
-        *many(2), look("lit", "lift.bracket", "every match", minutes=2, power="on"),
-        *(look(f"run{number}", "lift.bracket", "every match", minutes=2, power="enabled") for number in (1, 2)),
+        *many(2),
+        look("lit", "lift.bracket", "every match", minutes=2, power="on"),
+        *(
+            look(f"run{number}", "lift.bracket", "every match", minutes=2, power="enabled")
+            for number in (1, 2)
+        ),
     )
     assert minutes_needed(seen(log).order, 5) == 2 + 2 + 4
 
@@ -116,9 +137,12 @@ def test_a_small_check_may_fill_the_time_that_a_long_one_leaves():
 
 def test_a_walk_goes_by_power_state_and_zone_and_counts_what_is_done():
     log = log_with(
-        look("enabled", "lift.bracket", "every match", power="enabled"), look("frame", "drive.frame", "every match"),
-        look("rail", "lift.bracket", "every match"), look("beam", "drive.frame", "every match"),
-        look("pawl", "climb.pawl", "every match"), look("lit", "lift.bracket", "every match", power="on"),
+        look("enabled", "lift.bracket", "every match", power="enabled"),
+        look("frame", "drive.frame", "every match"),
+        look("rail", "lift.bracket", "every match"),
+        look("beam", "drive.frame", "every match"),
+        look("pawl", "climb.pawl", "every match"),
+        look("lit", "lift.bracket", "every match", power="on"),
     )
     log.run("3", "11:00", "11:00")
     log.run("4", "13:00")

@@ -34,24 +34,39 @@ def test_table_is_as_its_script_writes_it() -> None:
 
 def test_table_covers_every_verdict_and_outcome() -> None:
     """Each verdict occurs often, and every kind of sentence of a limit is reached at least once."""
-    counts = {verdict: sum(item["verdict"] == verdict for item in TABLE["cases"]) for verdict in ("ok", "watch", "stop", "unjudged")}
+    counts = {
+        verdict: sum(item["verdict"] == verdict for item in TABLE["cases"])
+        for verdict in ("ok", "watch", "stop", "unjudged")
+    }
     assert min(counts.values()) > 40, counts
     bounded = [limit for limit in TABLE["limits"].values() if limit and limit["result"] is not None]
     for name in ("stop_low", "watch_low", "watch_high", "stop_high"):
         guarded = name.startswith("stop")  # guard bands belong to stop bounds
-        assert any(limit[name] is not None and bool(limit["guards"].get(name)) is guarded for limit in bounded), name
+        assert any(
+            limit[name] is not None and bool(limit["guards"].get(name)) is guarded
+            for limit in bounded
+        ), name
 
 
 def test_python_judges_as_the_table_says() -> None:
     wrong = []
     for item in TABLE["cases"]:
-        found = judge(TABLE["limits"][item["limit"]], item["inputs"], item.get("unjudged_because", ""))
-        if (found.verdict, found.sentence, found.result) != (item["verdict"], item["sentence"], item["result"]):
+        found = judge(
+            TABLE["limits"][item["limit"]], item["inputs"], item.get("unjudged_because", "")
+        )
+        if (found.verdict, found.sentence, found.result) != (
+            item["verdict"],
+            item["sentence"],
+            item["result"],
+        ):
             wrong.append(f"{described(item)}: {found}")
     assert wrong == []
 
 
-@pytest.mark.skipif(shutil.which("node") is None, reason="node is not installed: the browser tests run the same table")
+@pytest.mark.skipif(
+    shutil.which("node") is None,
+    reason="node is not installed: the browser tests run the same table",
+)
 def test_javascript_judges_as_the_table_says(tmp_path: Path) -> None:
     for name in ("verdict.js", "format.js"):
         shutil.copy(STATIC / "js" / "lib" / name, tmp_path / name)
@@ -61,6 +76,12 @@ def test_javascript_judges_as_the_table_says(tmp_path: Path) -> None:
     answers = json.loads(subprocess.run(command, capture_output=True, text=True, check=True).stdout)
     wrong = []
     for item, found in zip(TABLE["cases"], answers, strict=True):
-        if (found["verdict"], found["sentence"], found["result"]) != (item["verdict"], item["sentence"], item["result"]):
-            wrong.append(f"{described(item)}: {found} instead of {item['verdict']}: {item['sentence']}")
+        if (found["verdict"], found["sentence"], found["result"]) != (
+            item["verdict"],
+            item["sentence"],
+            item["result"],
+        ):
+            wrong.append(
+                f"{described(item)}: {found} instead of {item['verdict']}: {item['sentence']}"
+            )
     assert wrong == []

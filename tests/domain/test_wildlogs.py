@@ -1,4 +1,5 @@
-"""Logs as people have them: wordings, marks and clocks that were read wrongly once, each with the truth that it was made from."""
+"""Logs as people have them: wordings, marks and clocks that were read wrongly once, each with the
+truth that it was made from."""
 
 from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
@@ -22,10 +23,18 @@ def plain(places: int = 3, factor: float = 1.0) -> Callable[[np.ndarray], Texts]
     return lambda values: [f"{value * factor:.{places}f}" for value in values]
 
 
-def marked(pattern: str, factor: float = 1.0, decimal: str = ".", thousands: str = "") -> Callable[[np.ndarray], Texts]:
+def marked(
+    pattern: str, factor: float = 1.0, decimal: str = ".", thousands: str = ""
+) -> Callable[[np.ndarray], Texts]:
     """Numbers by a format, with other marks; `{}` stands for the number."""
+
     def write(values: np.ndarray) -> Texts:
-        texts = (f"{value * factor:,.2f}".replace(",", "\0").replace(".", decimal).replace("\0", thousands) for value in values)
+        texts = (
+            f"{value * factor:,.2f}".replace(",", "\0")
+            .replace(".", decimal)
+            .replace("\0", thousands)
+            for value in values
+        )
         return [pattern.format(text) for text in texts]
 
     return write
@@ -33,9 +42,13 @@ def marked(pattern: str, factor: float = 1.0, decimal: str = ".", thousands: str
 
 def clock(form: str, begin: datetime = EVENING) -> Callable[[np.ndarray], Texts]:
     """Times of day; `%f` is cut to thousandths."""
+
     def write(values: np.ndarray) -> Texts:
         moments = [begin + timedelta(seconds=float(value)) for value in values]
-        return [moment.strftime(form.replace("%f", f"{moment.microsecond // 1000:03d}")) for moment in moments]
+        return [
+            moment.strftime(form.replace("%f", f"{moment.microsecond // 1000:03d}"))
+            for moment in moments
+        ]
 
     return write
 
@@ -47,7 +60,12 @@ def share(part: float, places: int = 3) -> Callable[[np.ndarray], Texts]:
 
 def made(headings: str, time: Texts, *columns: Texts, mark: str = ",", above: str = "") -> bytes:
     """A file of these columns."""
-    return (above + headings + "\n" + "".join(mark.join(row) + "\n" for row in zip(time, *columns, strict=True))).encode()
+    return (
+        above
+        + headings
+        + "\n"
+        + "".join(mark.join(row) + "\n" for row in zip(time, *columns, strict=True))
+    ).encode()
 
 
 def read(raw: bytes) -> LogData:
@@ -57,49 +75,126 @@ def read(raw: bytes) -> LogData:
 T, V, A = TRUTH.elapsed, TRUTH.voltage, TRUTH.current
 GROUPED = marked('"{}"', 1e3, thousands=",")
 CASES: dict[str, bytes] = {
-    "a clock in another word": made("epoch,panelVoltage,panelTotalCurrent", plain()(T + 1772878800), plain()(V), plain()(A)),
+    "a clock in another word": made(
+        "epoch,panelVoltage,panelTotalCurrent", plain()(T + 1772878800), plain()(V), plain()(A)
+    ),
     "a clock known by its even steps": made("pulse,Volts,Amps", plain()(T), plain()(V), plain()(A)),
-    "thousandths without a unit": made("t,vbatt,ibatt", plain(0, 1e3)(T), plain(0, 1e3)(V), plain(0, 1e3)(A)),
+    "thousandths without a unit": made(
+        "t,vbatt,ibatt", plain(0, 1e3)(T), plain(0, 1e3)(V), plain(0, 1e3)(A)
+    ),
     "totals in short": made("t,vtot,itot", plain()(T), plain()(V), plain()(A)),
     "units for headings": made("S,V,A", plain()(T), plain()(V), plain()(A)),
-    "a battery without a word for volts": made("clock,Main Battery,Robot draw", plain()(T), plain()(V), plain()(A)),
-    "twelve hours twice a day": made("clock,volts,amps", clock("03/07/2026 %I:%M:%S.%f %p")(T), plain()(V), plain()(A)),
-    "midnight with its date": made("clock,volts,amps", clock("%Y-%m-%d %H:%M:%S.%fZ")(T), plain()(V), plain()(A)),
-    "minutes and seconds": made("clock,volts,amps", clock("%M:%S.%f", datetime(2026, 3, 7))(T), plain()(V), plain()(A)),
-    "days of a spreadsheet": made("when,volts,amps", plain(10, 1)(46088 + T / 86400), plain()(V), plain()(A)),
+    "a battery without a word for volts": made(
+        "clock,Main Battery,Robot draw", plain()(T), plain()(V), plain()(A)
+    ),
+    "twelve hours twice a day": made(
+        "clock,volts,amps", clock("03/07/2026 %I:%M:%S.%f %p")(T), plain()(V), plain()(A)
+    ),
+    "midnight with its date": made(
+        "clock,volts,amps", clock("%Y-%m-%d %H:%M:%S.%fZ")(T), plain()(V), plain()(A)
+    ),
+    "minutes and seconds": made(
+        "clock,volts,amps", clock("%M:%S.%f", datetime(2026, 3, 7))(T), plain()(V), plain()(A)
+    ),
+    "days of a spreadsheet": made(
+        "when,volts,amps", plain(10, 1)(46088 + T / 86400), plain()(V), plain()(A)
+    ),
     "points between thousands": made(
-        "Laufzeit (ms);Akkuspannung (mV);Gesamtstrom (mA)", *(marked("{}", 1e3, ",", ".")(values) for values in (T, V, A)), mark=";"),
-    "commas between thousands": made("time (ms),supply (mV),draw (mA)", GROUPED(T), GROUPED(V), GROUPED(A)),
+        "Laufzeit (ms);Akkuspannung (mV);Gesamtstrom (mA)",
+        *(marked("{}", 1e3, ",", ".")(values) for values in (T, V, A)),
+        mark=";",
+    ),
+    "commas between thousands": made(
+        "time (ms),supply (mV),draw (mA)", GROUPED(T), GROUPED(V), GROUPED(A)
+    ),
     "thin blanks between thousands": made(
-        "temps (ms);tension (mV);courant (mA)", *(marked("{}", 1e3, ",", "\u202f")(values) for values in (T, V, A)), mark=";"),
-    "units in the cells": made("time,voltage,current", marked("{} s")(T), marked("{} V")(V), marked("{}A")(A)),
-    "a line break in the headings": made('"Time\n(s)","Battery\nvolts","Whole\ndraw (A)"', plain()(T), plain()(V), plain()(A)),
+        "temps (ms);tension (mV);courant (mA)",
+        *(marked("{}", 1e3, ",", "\u202f")(values) for values in (T, V, A)),
+        mark=";",
+    ),
+    "units in the cells": made(
+        "time,voltage,current", marked("{} s")(T), marked("{} V")(V), marked("{}A")(A)
+    ),
+    "a line break in the headings": made(
+        '"Time\n(s)","Battery\nvolts","Whole\ndraw (A)"', plain()(T), plain()(V), plain()(A)
+    ),
     "names in steps": made(
-        "clock,/bench/power box/volts,/bench/power box/wholeCurrent,/bench/drive/leftMotorVolts,/bench/drive/leftMotorCurrent",
-        plain()(T), plain()(V), plain()(A), share(0.03)(V), share(0.6)(A)),
+        "clock,/bench/power box/volts,/bench/power"
+        " box/wholeCurrent,/bench/drive/leftMotorVolts,/bench/drive/leftMotorCurrent",
+        plain()(T),
+        plain()(V),
+        plain()(A),
+        share(0.03)(V),
+        share(0.6)(A),
+    ),
     "extremes beside the value": made(
-        "sec,Volts,Amps,Peak Amps,Min Volts", plain()(T), plain()(V), plain()(A), plain()(np.maximum.accumulate(A)),
-        plain()(np.minimum.accumulate(V))),
+        "sec,Volts,Amps,Peak Amps,Min Volts",
+        plain()(T),
+        plain()(V),
+        plain()(A),
+        plain()(np.maximum.accumulate(A)),
+        plain()(np.minimum.accumulate(V)),
+    ),
     "the sum of the channels by name": made(
-        "clock,battery volts,Sum of all channel currents [A],Used charge [Ah]", plain()(T), plain()(V), plain()(A), plain()(T / 100)),
+        "clock,battery volts,Sum of all channel currents [A],Used charge [Ah]",
+        plain()(T),
+        plain()(V),
+        plain()(A),
+        plain()(T / 100),
+    ),
     "currents of parts beside the whole": made(
         "clock,robot_volts,fl_drive_supply_current,lift_supply_current,lift_stator_current,battery_current",
-        plain()(T), plain()(V), share(0.7)(A), share(0.25)(A), share(0.5)(A), plain()(A)),
+        plain()(T),
+        plain()(V),
+        share(0.7)(A),
+        share(0.25)(A),
+        share(0.5)(A),
+        plain()(A),
+    ),
     "currents of parts that make up the whole": made(
         "clock,robot_volts,fl_drive_supply_current,fl_drive_stator_current,lift_supply_current",
-        plain()(T), plain()(V), share(0.75, 4)(A), share(1.5)(A), share(0.25, 4)(A)),
+        plain()(T),
+        plain()(V),
+        share(0.75, 4)(A),
+        share(1.5)(A),
+        share(0.25, 4)(A),
+    ),
     "the sum of one mechanism beside the whole": made(
-        "clock,bus volts,chassis/total amps,lift/total amps,bench/total amps", plain()(T), plain()(V), share(0.7)(A), share(0.2)(A),
-        plain()(A)),
+        "clock,bus volts,chassis/total amps,lift/total amps,bench/total amps",
+        plain()(T),
+        plain()(V),
+        share(0.7)(A),
+        share(0.2)(A),
+        plain()(A),
+    ),
     "channels without a word for amps": made(
-        ",".join(["clock", "bus volts", *(f"Ch {at}" for at in range(8))]), plain()(T), plain()(V), *[share(1 / 8, 5)(A)] * 8),
+        ",".join(["clock", "bus volts", *(f"Ch {at}" for at in range(8))]),
+        plain()(T),
+        plain()(V),
+        *[share(1 / 8, 5)(A)] * 8,
+    ),
     "volts of wheels beside the battery's": made(
-        " clock, left_voltage, right_voltage, battery_voltage, amps,", plain()(T), share(0.05)(A), share(0.06)(A), plain()(V), plain()(A),
-        [""] * len(T)),
+        " clock, left_voltage, right_voltage, battery_voltage, amps,",
+        plain()(T),
+        share(0.05)(A),
+        share(0.06)(A),
+        plain()(V),
+        plain()(A),
+        [""] * len(T),
+    ),
     "a line of data about the columns above them": made(
-        "clock,bus volts,whole amps", plain()(T), plain()(V), plain()(A),
-        above='{"columns": [{"name": "clock", "unit": "s"}, {"name": "bus volts", "unit": "V"}], "by": "bench, 2"}\n'),
-    "whole seconds that count down": made("seconds remaining,volts,amps", plain(0)(np.ceil(90 - T)), plain()(V), plain()(A)),
+        "clock,bus volts,whole amps",
+        plain()(T),
+        plain()(V),
+        plain()(A),
+        above=(
+            '{"columns": [{"name": "clock", "unit": "s"}, {"name": "bus volts", "unit": "V"}],'
+            ' "by": "bench, 2"}\n'
+        ),
+    ),
+    "whole seconds that count down": made(
+        "seconds remaining,volts,amps", plain(0)(np.ceil(90 - T)), plain()(V), plain()(A)
+    ),
 }
 
 
@@ -109,7 +204,9 @@ def test_a_wild_log_is_read_as_it_was_made(name: str) -> None:
     assert data.current is not None and data.bad_rows == 0
     assert data.voltage == pytest.approx(V, abs=6e-3) and data.current == pytest.approx(A, abs=6e-3)
     elapsed = run_time(data.clock).elapsed
-    assert elapsed == pytest.approx(T, abs=0.021)  # clocks of days and of whole seconds are good to a row
+    assert elapsed == pytest.approx(
+        T, abs=0.021
+    )  # clocks of days and of whole seconds are good to a row
     assert charge_drawn(elapsed, data.current) == pytest.approx(TRUTH.charge, rel=2e-3)
 
 
@@ -124,15 +221,28 @@ def test_the_volts_of_one_part_are_not_taken_for_the_batterys() -> None:
         read(made("clock,left_voltage,whole amps", plain()(T), share(0.05)(A), plain()(A)))
 
 
-@pytest.mark.parametrize("heading, words", [
-    ("robot state", ["standing", "driven", "standing"]), ("bench/isEnabled", ["isEnabled false", "isEnabled true", "isEnabled false"]),
-    ("game mode", ["game mode 0", "game mode 2", "game mode 0"]),
-])
+@pytest.mark.parametrize(
+    "heading, words",
+    [
+        ("robot state", ["standing", "driven", "standing"]),
+        ("bench/isEnabled", ["isEnabled false", "isEnabled true", "isEnabled false"]),
+        ("game mode", ["game mode 0", "game mode 2", "game mode 0"]),
+    ],
+)
 def test_phases_of_states_and_switches(heading: str, words: list[str]) -> None:
     told = [word.rpartition(" ")[2] for word in words]
     phases = [told[0] if at < 5 else told[1] if at < 50 else told[2] for at in T]
     lift = ["up" if at % 2 < 1 else "down" for at in T]
-    data = read(made(f"clock,volts,amps,lift state,{heading}", plain()(T), plain()(V), plain()(A), lift, phases))
+    data = read(
+        made(
+            f"clock,volts,amps,lift state,{heading}",
+            plain()(T),
+            plain()(V),
+            plain()(A),
+            lift,
+            phases,
+        )
+    )
     assert [word for _, word in data.phases] == words and data.names["phase"] == heading
 
 
@@ -146,17 +256,26 @@ def test_rows_without_a_voltage_that_a_controller_could_run_on_are_left_out() ->
 def test_rows_that_stand_out_of_order_are_put_in_order_and_that_is_told() -> None:
     rows = np.arange(len(T))
     rows[100:110] = rows[100:110][::-1]
-    body, more = measured(read(made("clock,volts,amps", plain()(T[rows]), plain()(V[rows]), plain()(A[rows]))), 6.8)
+    body, more = measured(
+        read(made("clock,volts,amps", plain()(T[rows]), plain()(V[rows]), plain()(A[rows]))), 6.8
+    )
     assert more["out_of_order"] == 9 and more["clock_restarts"] == 0
-    assert body["duration"] == pytest.approx(T[-1]) and body["charge"] == pytest.approx(TRUTH.charge, rel=1e-3)
+    assert body["duration"] == pytest.approx(T[-1]) and body["charge"] == pytest.approx(
+        TRUTH.charge, rel=1e-3
+    )
 
 
 def test_a_robot_that_mostly_stands_still_has_a_line() -> None:
-    """Rows of standing have no scatter; by theirs alone every row of driving would be an outlier."""
+    """Rows of standing have no scatter; by theirs alone every row of driving would be an
+    outlier."""
     still = np.arange(0, 240, 0.02)
     idle = np.full(len(still), TRUTH.open_circuit - 2 * TRUTH.resistance)
-    text = made("clock,volts,amps", plain()(np.concatenate([still, 240 + T])), plain()(np.concatenate([idle, V])),
-                plain()(np.concatenate([np.full(len(still), 2.0), A])))
+    text = made(
+        "clock,volts,amps",
+        plain()(np.concatenate([still, 240 + T])),
+        plain()(np.concatenate([idle, V])),
+        plain()(np.concatenate([np.full(len(still), 2.0), A])),
+    )
     body, _ = measured(read(text), 6.8)
     assert body["resistance"] == pytest.approx(TRUTH.resistance, rel=0.02)
 
@@ -169,5 +288,11 @@ def test_of_two_columns_with_one_heading_the_one_that_can_be_it_is_taken() -> No
 
 
 def test_the_first_numbers_of_rows_are_no_clock() -> None:
-    text = made("row,volts,amps,count of seconds", [str(at) for at in range(len(T))], plain()(V), plain()(A), plain()(T))
+    text = made(
+        "row,volts,amps,count of seconds",
+        [str(at) for at in range(len(T))],
+        plain()(V),
+        plain()(A),
+        plain()(T),
+    )
     assert read(text).names["time"] == "count of seconds"

@@ -1,4 +1,5 @@
-"""What the mechanical figures refuse, and how: a sentence with what arrived and what is wanted, never a traceback."""
+"""What the mechanical figures refuse, and how: a sentence with what arrived and what is wanted,
+never a traceback."""
 
 import math
 from typing import Any
@@ -12,7 +13,13 @@ GOOD: dict[str, dict[str, str]] = {
     "chain-strength": {"size": "35"},
     "chain-length": {"size": "35", "centre": "300 mm", "teeth1": "16", "teeth2": "32"},
     "chain-slack": {"span": "300 mm", "duty": "normal"},
-    "chain-wear": {"size": "35", "pitches": "16", "measured": "154 mm", "teeth": "32", "fixed_centres": "no"},
+    "chain-wear": {
+        "size": "35",
+        "pitches": "16",
+        "measured": "154 mm",
+        "teeth": "32",
+        "fixed_centres": "no",
+    },
     "chain-tension": {"weight_per_length": "3 N/m", "span": "300 mm", "sag": "9 mm"},
     "chain-ripple": {"teeth": "16"},
     "belt-tension": {"mass_per_length": "60 g/m", "span": "250 mm", "frequency": "100 Hz"},
@@ -25,11 +32,30 @@ GOOD: dict[str, dict[str, str]] = {
     "nut-factor": {"thread": "M6", "thread_friction": "0.15", "collar_friction": "0.15"},
     "bolt-strip": {"thread": "M6", "engagement": "6 mm"},
     "thread-engagement": {"thread": "M6", "bolt_strength": "800 MPa", "plate_strength": "290 MPa"},
-    "bolt-audit": {"thread": "M6", "grade": "8.8", "plate": "6061-T6", "condition": "zinc", "engagement": "6 mm"},
+    "bolt-audit": {
+        "thread": "M6",
+        "grade": "8.8",
+        "plate": "6061-T6",
+        "condition": "zinc",
+        "engagement": "6 mm",
+    },
     "aircraft-torque": {"thread": "10-32", "joint": "tension"},
     "locknut-torque": {"thread": "10-32", "rule": "nasm25027"},
-    "ratchet-hold": {"mass": "68 kg", "drum": "30 mm", "rope": "4 mm", "lines": "1", "ratio": "1", "pawl_radius": "25 mm"},
-    "ratchet-drop": {"drum": "30 mm", "teeth": "12", "ratio": "1", "latency": "50 ms", "speed": "100 mm/s"},
+    "ratchet-hold": {
+        "mass": "68 kg",
+        "drum": "30 mm",
+        "rope": "4 mm",
+        "lines": "1",
+        "ratio": "1",
+        "pawl_radius": "25 mm",
+    },
+    "ratchet-drop": {
+        "drum": "30 mm",
+        "teeth": "12",
+        "ratio": "1",
+        "latency": "50 ms",
+        "speed": "100 mm/s",
+    },
     "ratchet-pitch": {"torque": "10 N*m", "width": "10 mm", "teeth": "12"},
     "impact-factor": {"drop": "5 mm", "stretch": "2 mm"},
     "hold-slip": {"slip": "2 mm", "drum": "30 mm", "teeth": "12", "ratio": "1"},
@@ -41,25 +67,62 @@ GOOD: dict[str, dict[str, str]] = {
     "rope-strength": {"diameter": "3.175 mm", "construction": "7x19", "material": "carbon"},
     "rope-bend": {"diameter": "3 mm", "sheave": "60 mm"},
     "sheave-least": {"diameter": "3 mm", "construction": "7x19"},
-    "rope-load": {"strength": "9 kN", "termination": "0.95", "bend": "0.91", "knot": "none", "factor": "5"},
+    "rope-load": {
+        "strength": "9 kN",
+        "termination": "0.95",
+        "bend": "0.91",
+        "knot": "none",
+        "factor": "5",
+    },
     "rope-diameter-loss": {"nominal": "3.2 mm", "measured": "3.1 mm"},
     "broken-wires": {"rule": "climb", "in_6d": "1", "in_30d": "2", "at_end": "0"},
-    "rope-stretch": {"diameter": "3.2 mm", "construction": "7x19", "material": "carbon", "length": "600 mm", "load": "600 N"},
-    "cord-stretch": {"fiber": "hmpe", "strength": "6 kN", "length": "600 mm", "load": "600 N", "elongation": "4 %", "at": "0.5"},
+    "rope-stretch": {
+        "diameter": "3.2 mm",
+        "construction": "7x19",
+        "material": "carbon",
+        "length": "600 mm",
+        "load": "600 N",
+    },
+    "cord-stretch": {
+        "fiber": "hmpe",
+        "strength": "6 kN",
+        "length": "600 mm",
+        "load": "600 N",
+        "elongation": "4 %",
+        "at": "0.5",
+    },
     "knot-left": {"fiber": "nylon", "knot": "bowline"},
     "wraps-least": {"rope": "wire rope"},
     "hold-factor": {"material": "metal"},
     "drum-torque": {"load": "600 N", "drum": "30 mm", "rope": "4 mm", "layers": "2"},
-    "stall-pull": {"stall_torque": "2 N*m", "motors": "2", "ratio": "20", "drum": "30 mm", "rope": "4 mm"},
+    "stall-pull": {
+        "stall_torque": "2 N*m",
+        "motors": "2",
+        "ratio": "20",
+        "drum": "30 mm",
+        "rope": "4 mm",
+    },
     "swing-factor": {"angle": "30 deg"},
     "shaft-torsion": {"shape": "round", "size": "12 mm", "torque": "40 N*m", "bore": "6 mm"},
-    "key-shear": {"width": "3 mm", "height": "3 mm", "length": "15 mm", "diameter": "12 mm", "torque": "20 N*m"},
+    "key-shear": {
+        "width": "3 mm",
+        "height": "3 mm",
+        "length": "15 mm",
+        "diameter": "12 mm",
+        "torque": "20 N*m",
+    },
     "pin-shear": {"diameter": "6 mm", "load": "3 kN", "planes": "2", "plate": "5 mm"},
     "band-brake-hold": {"friction": "0.1", "angle": "270 deg", "tension": "100 N", "drum": "80 mm"},
     "brake-friction": {"lining": "woven lining", "state": "dry"},
     "team-lift": {"each": "25 kg; 25 kg; 16 kg"},
     "belt-strength": {"profile": "htd5m", "width": "15 mm", "cord": "steel", "teeth": "10"},
-    "disc-brake-hold": {"friction": "0.1", "force": "800 N", "outer": "60 mm", "inner": "30 mm", "faces": "2"},
+    "disc-brake-hold": {
+        "friction": "0.1",
+        "force": "800 N",
+        "outer": "60 mm",
+        "inner": "30 mm",
+        "faces": "2",
+    },
     "worm-hold": {"lead_angle": "4 deg", "friction": "0.08", "pressure_angle": "20 deg"},
 }
 NUMBERS = [
@@ -97,7 +160,11 @@ def si(name: str) -> dict[str, Any]:
 
 
 def plain_sentence(error: BadInput) -> bool:
-    return error.sentence.rstrip().endswith(".") and "Traceback" not in error.sentence and "⟦" not in error.sentence
+    return (
+        error.sentence.rstrip().endswith(".")
+        and "Traceback" not in error.sentence
+        and "⟦" not in error.sentence
+    )
 
 
 @pytest.mark.parametrize("name", GOOD)
@@ -106,7 +173,9 @@ def test_the_good_example_is_good(name: str) -> None:
     assert math.isfinite(outcome.value)
     for system in ("metric", "inch"):
         assert outcome.say(system).rstrip().endswith(".") and "⟦" not in outcome.say(system)
-    assert set(find(name).extra_units) <= set(outcome.extras), "a unit for an extra that is not there"
+    assert set(find(name).extra_units) <= set(outcome.extras), (
+        "a unit for an extra that is not there"
+    )
 
 
 @pytest.mark.parametrize(("name", "key"), NUMBERS)
@@ -230,14 +299,21 @@ def test_unknown_names_give_the_nearest(name: str, key: str, typed: str, nearest
         ("worm-hold", {"lead_angle": "50 deg"}, "at most 45"),
     ],
 )
-def test_outside_its_range_a_figure_says_what_arrived_and_what_is_wanted(name: str, changes: dict[str, str], held: str) -> None:
+def test_outside_its_range_a_figure_says_what_arrived_and_what_is_wanted(
+    name: str, changes: dict[str, str], held: str
+) -> None:
     with pytest.raises(OutOfRange) as refusal:
         find(name).compute_typed(GOOD[name] | changes)
     assert held in refusal.value.sentence and plain_sentence(refusal.value)
 
 
 @pytest.mark.parametrize(
-    "name", [name for name in GOOD if any(parameter.required for parameter in find(name).parameters.values())]
+    "name",
+    [
+        name
+        for name in GOOD
+        if any(parameter.required for parameter in find(name).parameters.values())
+    ],
 )
 def test_a_missing_argument_is_asked_for_with_an_example(name: str) -> None:
     figure = find(name)
@@ -250,8 +326,20 @@ def test_a_missing_argument_is_asked_for_with_an_example(name: str) -> None:
 @pytest.mark.parametrize(
     "name, changed, told",
     [
-        ("chain-slack", {"span": "-300 mm"}, ("span is -300 mm", "at least 50 mm and at most 5000 mm", "Range: spans of 50 mm to 5 m")),
-        ("chain-ripple", {"teeth": "0"}, ("teeth is 0", "at least 5", "Range: sprockets of 5 teeth and more")),
+        (
+            "chain-slack",
+            {"span": "-300 mm"},
+            (
+                "span is -300 mm",
+                "at least 50 mm and at most 5000 mm",
+                "Range: spans of 50 mm to 5 m",
+            ),
+        ),
+        (
+            "chain-ripple",
+            {"teeth": "0"},
+            ("teeth is 0", "at least 5", "Range: sprockets of 5 teeth and more"),
+        ),
     ],
 )
 def test_outside_the_range_the_number_is_told_as_people_write_it_with_the_range_of_the_source(

@@ -1,4 +1,5 @@
-"""What the electrical, statistical and measurement figures refuse, and how: a sentence, never a traceback, never a NaN."""
+"""What the electrical, statistical and measurement figures refuse, and how: a sentence, never a
+traceback, never a NaN."""
 
 import math
 from typing import Any
@@ -13,10 +14,21 @@ GOOD: dict[str, dict[str, str]] = {
     "battery-charge": {"rest_voltage": "12.7 V", "table": "agm"},
     "battery-resistance": {"v1": "12.6 V", "i1": "20 A", "v2": "12.1 V", "i2": "60 A"},
     "battery-capacity": {"capacity": "17 A*h", "temperature": "15 degC", "rated_time": "20 h"},
-    "peukert-time": {"capacity": "18 A*h", "rated_time": "20 h", "current": "20 A", "exponent": "1.15"},
+    "peukert-time": {
+        "capacity": "18 A*h",
+        "rated_time": "20 h",
+        "current": "20 A",
+        "exponent": "1.15",
+    },
     "peukert-exponent": {"i1": "1 A", "t1": "18 h", "i2": "20 A", "t2": "40 min"},
     "load-test-minimum": {"temperature": "15 degC"},
-    "battery-sag": {"rest_voltage": "12.7 V", "resistance": "15 mohm", "current": "150 A", "wiring": "5 mohm", "brown_out": "6.8 V"},
+    "battery-sag": {
+        "rest_voltage": "12.7 V",
+        "resistance": "15 mohm",
+        "current": "150 A",
+        "wiring": "5 mohm",
+        "brown_out": "6.8 V",
+    },
     "wire-drop": {"length": "1 m", "gauge": "12", "current": "40 A"},
     "bus-resistance": {"measured": "60 ohm"},
     "leak-rate": {"volume": "1 l", "drop": "10 kPa", "time": "5 min"},
@@ -35,18 +47,34 @@ GOOD: dict[str, dict[str, str]] = {
     "guard-band": {"limit": "3 mm", "uncertainty": "0.2 mm", "risk": "0.05", "side": "upper"},
     "uncertainty-ratio": {"tolerance": "3 mm", "uncertainty": "0.2 mm"},
 }
-KINDS = {(name, key): find(name).parameters[key].kind for name, given in GOOD.items() for key in given}
+KINDS = {
+    (name, key): find(name).parameters[key].kind for name, given in GOOD.items() for key in given
+}
 NUMBERS = [pair for pair, kind in KINDS.items() if kind in ("quantity", "number", "count")]
 QUANTITIES = [pair for pair, kind in KINDS.items() if kind == "quantity"]
 LISTS = [pair for pair, kind in KINDS.items() if kind == "numbers"]
 CHOICES = [pair for pair, kind in KINDS.items() if kind == "choice"]
 SIGNED = {("ewma", "centre"), ("robust-line", "limit"), ("wire-drop", "gauge")}
 MAY_BE_ZERO = SIGNED | {
-    ("battery-resistance", "i1"), ("battery-sag", "resistance"), ("battery-sag", "current"), ("battery-sag", "wiring"),
-    ("wire-drop", "current"), ("leak-rate", "drop"), ("rate-interval", "events"), ("share-interval", "hits"),
-    ("stock-risk", "events"), ("stock-risk", "stock"),
+    ("battery-resistance", "i1"),
+    ("battery-sag", "resistance"),
+    ("battery-sag", "current"),
+    ("battery-sag", "wiring"),
+    ("wire-drop", "current"),
+    ("leak-rate", "drop"),
+    ("rate-interval", "events"),
+    ("share-interval", "hits"),
+    ("stock-risk", "events"),
+    ("stock-risk", "stock"),
 }
-SIGNED_LISTS = {("ewma", "values"), ("individuals", "values"), ("line", "x"), ("line", "y"), ("robust-line", "x"), ("robust-line", "y")}
+SIGNED_LISTS = {
+    ("ewma", "values"),
+    ("individuals", "values"),
+    ("line", "x"),
+    ("line", "y"),
+    ("robust-line", "x"),
+    ("robust-line", "y"),
+}
 
 
 def si(name: str) -> dict[str, Any]:
@@ -55,7 +83,11 @@ def si(name: str) -> dict[str, Any]:
 
 
 def plain_sentence(error: BadInput) -> bool:
-    return error.sentence.rstrip().endswith(".") and "Traceback" not in error.sentence and "⟦" not in error.sentence
+    return (
+        error.sentence.rstrip().endswith(".")
+        and "Traceback" not in error.sentence
+        and "⟦" not in error.sentence
+    )
 
 
 def finite(value: Any) -> bool:
@@ -104,7 +136,9 @@ def test_zero_is_refused_or_means_something(name: str, key: str) -> None:
 
 @pytest.mark.parametrize(("name", "key"), NUMBERS)
 @pytest.mark.parametrize("size", [1e300, 1e-300, 10**30])
-def test_huge_and_tiny_numbers_end_in_a_value_or_a_sentence(name: str, key: str, size: float) -> None:
+def test_huge_and_tiny_numbers_end_in_a_value_or_a_sentence(
+    name: str, key: str, size: float
+) -> None:
     try:
         figure = find(name)
         outcome = figure.compute(si(name) | {key: size})
@@ -168,9 +202,15 @@ def test_empty_lists_are_refused(name: str) -> None:
 def test_ten_thousand_numbers_end_in_a_value_or_a_sentence(name: str, key: str) -> None:
     figure, values = find(name), si(name)
     long = [float(i) for i in range(1, 10_001)]
-    same = [key for figure_name, key in LISTS if figure_name == name] if name in ("line", "robust-line", "growth-grouped") else [key]
+    same = (
+        [key for figure_name, key in LISTS if figure_name == name]
+        if name in ("line", "robust-line", "growth-grouped")
+        else [key]
+    )
     try:
-        outcome = figure.compute(values | {one: long for one in same} | ({"end": 10_001.0} if "end" in values else {}))
+        outcome = figure.compute(
+            values | {one: long for one in same} | ({"end": 10_001.0} if "end" in values else {})
+        )
         assert all(finite(value) for value in outcome_json(figure, outcome).values())
     except BadInput as refusal:
         assert plain_sentence(refusal)
@@ -195,7 +235,12 @@ def test_an_unknown_parameter_gives_the_nearest(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", [name for name in GOOD if any(parameter.required for parameter in find(name).parameters.values())]
+    "name",
+    [
+        name
+        for name in GOOD
+        if any(parameter.required for parameter in find(name).parameters.values())
+    ],
 )
 def test_a_missing_argument_is_asked_for_with_an_example(name: str) -> None:
     figure = find(name)
@@ -206,7 +251,9 @@ def test_a_missing_argument_is_asked_for_with_an_example(name: str) -> None:
 
 @pytest.mark.parametrize("name", GOOD)
 def test_every_figure_of_this_half_stands_here(name: str) -> None:
-    assert {key for key, parameter in find(name).parameters.items() if parameter.required} <= set(GOOD[name])
+    assert {key for key, parameter in find(name).parameters.items() if parameter.required} <= set(
+        GOOD[name]
+    )
 
 
 def test_an_unknown_figure_gives_the_nearest() -> None:

@@ -12,7 +12,9 @@ def test_the_string_formula_is_the_meters_form() -> None:
     # T = 4·M·W·S²·f²·10⁻⁹ with M in g/(m·mm), W and S in mm (belt tension meter manual)
     mass, width, span, tone = 4.1, 15.0, 250.0, 100.0
     meter = 4 * mass * width * span**2 * tone**2 * 1e-9
-    ours = find("belt-tension").compute({"mass_per_length": mass * width / 1000, "span": span / 1000, "frequency": tone})
+    ours = find("belt-tension").compute(
+        {"mass_per_length": mass * width / 1000, "span": span / 1000, "frequency": tone}
+    )
     assert ours.value == pytest.approx(meter, rel=1e-12)
 
 
@@ -33,4 +35,6 @@ def test_stiffness_needs_the_belts_length() -> None:
     with pytest.raises(OutOfRange, match="belong together"):
         find("belt-deflection").compute({"tension": 100.0, "span": 0.5, "stiffness": 50.0})
     with pytest.raises(OutOfRange, match="shorter"):
-        find("belt-deflection").compute({"tension": 100.0, "span": 0.5, "stiffness": 50.0, "length": 0.6})
+        find("belt-deflection").compute(
+            {"tension": 100.0, "span": 0.5, "stiffness": 50.0, "length": 0.6}
+        )

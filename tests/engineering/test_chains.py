@@ -10,7 +10,8 @@ from pitcrew.engineering.chains import B29_STRENGTH, centre_for, chain, pitches_
 
 
 def exact_length(centre: float, teeth1: int, teeth2: int) -> float:
-    """Open belt round two circles of the sprockets' pitch radii, in pitches (geometry; independent of the handbook's formula)."""
+    """Open belt round two circles of the sprockets' pitch radii, in pitches (geometry; independent
+    of the handbook's formula)."""
     small, large = sorted((teeth1, teeth2))
     radii = [0.5 / math.sin(math.pi / teeth) for teeth in (small, large)]
     lean = math.asin((radii[1] - radii[0]) / centre)
@@ -18,15 +19,24 @@ def exact_length(centre: float, teeth1: int, teeth2: int) -> float:
     return 2 * centre * math.cos(lean) + wraps / (2 * math.pi)
 
 
-@pytest.mark.parametrize(("centre", "teeth1", "teeth2"), [(28.8, 15, 45), (20, 15, 45), (40, 12, 36), (20, 16, 32), (36, 20, 60)])
+@pytest.mark.parametrize(
+    ("centre", "teeth1", "teeth2"),
+    [(28.8, 15, 45), (20, 15, 45), (40, 12, 36), (20, 16, 32), (36, 20, 60)],
+)
 def test_length_agrees_with_exact_geometry(centre: float, teeth1: int, teeth2: int) -> None:
     # the handbook's formula is good to 0.01 pitch from 20 pitches and to a ratio of 3
-    assert pitches_round(centre, teeth1, teeth2) == pytest.approx(exact_length(centre, teeth1, teeth2), abs=0.01)
+    assert pitches_round(centre, teeth1, teeth2) == pytest.approx(
+        exact_length(centre, teeth1, teeth2), abs=0.01
+    )
 
 
-@pytest.mark.parametrize(("teeth1", "teeth2", "centre"), [(12, 60, 40), (16, 32, 20), (11, 22, 30), (20, 20, 12)])
+@pytest.mark.parametrize(
+    ("teeth1", "teeth2", "centre"), [(12, 60, 40), (16, 32, 20), (11, 22, 30), (20, 20, 12)]
+)
 def test_centre_is_the_inverse_of_length(teeth1: int, teeth2: int, centre: float) -> None:
-    assert centre_for(pitches_round(centre, teeth1, teeth2), teeth1, teeth2) == pytest.approx(centre, abs=1e-12)
+    assert centre_for(pitches_round(centre, teeth1, teeth2), teeth1, teeth2) == pytest.approx(
+        centre, abs=1e-12
+    )
 
 
 def test_a_loop_too_short_for_its_sprockets_is_refused() -> None:
@@ -74,7 +84,14 @@ def test_tension_is_that_of_an_independent_catenary(sag: float) -> None:
 
     figure = find("chain-tension")
     ours = figure.compute({"weight_per_length": 3.0, "span": 1.0, "sag": sag})
-    line = MooringLine(L=ours.extras["length"], w=3.0, EA=None, anchor=[0.0, 0.0, 0.0], fairlead=[1.0, 0.0, 0.0], floor=False)
+    line = MooringLine(
+        L=ours.extras["length"],
+        w=3.0,
+        EA=None,
+        anchor=[0.0, 0.0, 0.0],
+        fairlead=[1.0, 0.0, 0.0],
+        floor=False,
+    )
     line.compute_solution()
     pulls = line.get_tension(0.0)
     assert math.hypot(pulls[0], pulls[1]) == pytest.approx(ours.value, rel=1e-6)
@@ -106,6 +123,10 @@ def test_sentences_carry_the_parts_own_numbers_in_the_teams_units() -> None:
 
 
 def test_even_lengths_bracket_the_need() -> None:
-    extras = find("chain-length").compute_typed({"size": "25", "centre": "200 mm", "teeth1": "16", "teeth2": "22"}).extras
+    extras = (
+        find("chain-length")
+        .compute_typed({"size": "25", "centre": "200 mm", "teeth1": "16", "teeth2": "22"})
+        .extras
+    )
     assert extras["even"] % 2 == 0 and extras["longer"] % 2 == 0
     assert extras["centre_at_longer"] >= 0.200 >= extras["centre_at_longer"] - 0.00635

@@ -19,10 +19,16 @@ def test_the_ends_of_the_gauge_standard() -> None:
 
 
 @given(GAUGE, st.floats(0.01, 100), st.floats(0.1, 300), st.floats(1.1, 5))
-def test_drop_is_proportional_to_length_and_current(gauge: int, length: float, current: float, factor: float) -> None:
+def test_drop_is_proportional_to_length_and_current(
+    gauge: int, length: float, current: float, factor: float
+) -> None:
     drop = wire_drop(length, gauge, current).value
-    assert wire_drop(length * factor, gauge, current).value == pytest.approx(drop * factor, rel=1e-9)
-    assert wire_drop(length, gauge, current * factor).value == pytest.approx(drop * factor, rel=1e-9)
+    assert wire_drop(length * factor, gauge, current).value == pytest.approx(
+        drop * factor, rel=1e-9
+    )
+    assert wire_drop(length, gauge, current * factor).value == pytest.approx(
+        drop * factor, rel=1e-9
+    )
 
 
 @given(st.integers(-3, 34))
@@ -41,8 +47,15 @@ def test_resistance_is_that_of_both_conductors() -> None:
 @pytest.mark.parametrize(
     ("ohms", "ends", "fits", "word"),
     [
-        (60, 2, 1, "both ends"), (55, 2, 1, "both ends"), (120, 1, 1, "One end is missing"), (40, 3, 1, "Take the extra"),
-        (75, 2, 0, "poor contact"), (180, 1, 0, "poor contact"), (241, 0, 1, "open"), (1e6, 0, 1, "open"), (1, 120, 1, "short"),
+        (60, 2, 1, "both ends"),
+        (55, 2, 1, "both ends"),
+        (120, 1, 1, "One end is missing"),
+        (40, 3, 1, "Take the extra"),
+        (75, 2, 0, "poor contact"),
+        (180, 1, 0, "poor contact"),
+        (241, 0, 1, "open"),
+        (1e6, 0, 1, "open"),
+        (1, 120, 1, "short"),
     ],
 )
 def test_what_a_meter_across_the_bus_says(ohms: float, ends: int, fits: int, word: str) -> None:
@@ -57,7 +70,9 @@ def test_terminators_within_their_tolerance_are_counted(ends: int, each: float) 
 
 
 @given(st.floats(1e-4, 1e-2), st.floats(1e3, 8e5), st.floats(10, 600), st.floats(1.1, 10))
-def test_leak_scales_with_volume_drop_and_time(volume: float, drop: float, time: float, factor: float) -> None:
+def test_leak_scales_with_volume_drop_and_time(
+    volume: float, drop: float, time: float, factor: float
+) -> None:
     leak = leak_rate(volume, drop, time).value
     assert leak_rate(volume * factor, drop, time).value == pytest.approx(leak * factor)
     assert leak_rate(volume, drop * factor, time).value == pytest.approx(leak * factor)
@@ -65,6 +80,9 @@ def test_leak_scales_with_volume_drop_and_time(volume: float, drop: float, time:
 
 
 def test_leak_in_moles_is_that_of_the_regulation_example() -> None:
-    """40 CFR 1065.644: V (p2/T2 - p1/T1) / (R dt) with its numbers, by the ideal gas law from our free-air flow."""
+    """40 CFR 1065.644: V (p2/T2 - p1/T1) / (R dt) with its numbers, by the ideal gas law from our
+    free-air flow."""
     moles = leak_rate(0.002, 25300, 70).value * 101325 / (8.314472 * 293.15)
-    assert moles == pytest.approx(0.002 / 8.314472 * (50600 / 293.15 - 25300 / 293.15) / 70, rel=1e-12)
+    assert moles == pytest.approx(
+        0.002 / 8.314472 * (50600 / 293.15 - 25300 / 293.15) / 70, rel=1e-12
+    )

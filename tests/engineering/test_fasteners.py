@@ -1,4 +1,5 @@
-"""Bolts: grades refuse what their standard does not cover, and the stated scatter covers measured joints."""
+"""Bolts: grades refuse what their standard does not cover, and the stated scatter covers measured
+joints."""
 
 from statistics import mean, stdev
 
@@ -37,12 +38,18 @@ LUBRICATED = [30.3, 32.5, 32.5, 32.9, 32.9, 33.8, 34.3, 34.7, 37.4, 40.5]
 
 
 def test_measured_preloads_scatter_as_printed() -> None:
-    assert mean(UNLUBRICATED) == pytest.approx(34.3, abs=0.05) and stdev(UNLUBRICATED) == pytest.approx(4.91, abs=0.005)
-    assert mean(LUBRICATED) == pytest.approx(34.18, abs=0.005) and stdev(LUBRICATED) == pytest.approx(2.88, abs=0.005)
+    assert mean(UNLUBRICATED) == pytest.approx(34.3, abs=0.05) and stdev(
+        UNLUBRICATED
+    ) == pytest.approx(4.91, abs=0.005)
+    assert mean(LUBRICATED) == pytest.approx(34.18, abs=0.005) and stdev(
+        LUBRICATED
+    ) == pytest.approx(2.88, abs=0.005)
 
 
 @pytest.mark.parametrize(("state", "data"), [("dry", UNLUBRICATED), ("lubricated", LUBRICATED)])
-def test_the_stated_scatter_covers_two_standard_deviations_of_them(state: str, data: list[float]) -> None:
+def test_the_stated_scatter_covers_two_standard_deviations_of_them(
+    state: str, data: list[float]
+) -> None:
     assert condition(state).scatter.value >= 2 * stdev(data) / mean(data)
 
 
@@ -91,13 +98,21 @@ def test_proof_is_below_yield_is_below_tensile_for_every_grade() -> None:
 
 def test_the_step_of_class_8_8_lies_above_m16() -> None:
     proof = find("bolt-proof")
-    assert proof.compute({"thread": "M16", "grade": "8.8"}).extras["proof_stress"] == pytest.approx(580e6)
-    assert proof.compute({"thread": "M18", "grade": "8.8"}).extras["proof_stress"] == pytest.approx(600e6)
+    assert proof.compute({"thread": "M16", "grade": "8.8"}).extras["proof_stress"] == pytest.approx(
+        580e6
+    )
+    assert proof.compute({"thread": "M18", "grade": "8.8"}).extras["proof_stress"] == pytest.approx(
+        600e6
+    )
 
 
 def test_torque_and_preload_are_inverse_and_say_their_scatter() -> None:
-    asked = find("bolt-torque").compute({"thread": "M8", "grade": "8.8", "condition": "zinc", "fraction": 0.75})
-    back = find("bolt-preload").compute({"thread": "M8", "torque": asked.value, "condition": "zinc"})
+    asked = find("bolt-torque").compute(
+        {"thread": "M8", "grade": "8.8", "condition": "zinc", "fraction": 0.75}
+    )
+    back = find("bolt-preload").compute(
+        {"thread": "M8", "torque": asked.value, "condition": "zinc"}
+    )
     assert back.value == pytest.approx(asked.extras["preload"], rel=1e-12)
     assert asked.extras["low"] < asked.value < asked.extras["high"]
     assert "±35 %" in asked.because and "35 %" in back.because
@@ -106,16 +121,25 @@ def test_torque_and_preload_are_inverse_and_say_their_scatter() -> None:
 def test_the_run_on_torque_of_a_locknut_clamps_nothing() -> None:
     figure = find("bolt-preload")
     free = figure.compute({"thread": "1/4-28", "torque": 5.0, "condition": "cadmium"})
-    locknut = figure.compute({"thread": "1/4-28", "torque": 5.4, "condition": "cadmium", "prevailing": 0.4})
+    locknut = figure.compute(
+        {"thread": "1/4-28", "torque": 5.4, "condition": "cadmium", "prevailing": 0.4}
+    )
     assert locknut.value == pytest.approx(free.value, rel=1e-12)
     with pytest.raises(OutOfRange, match="nothing is clamped"):
-        figure.compute({"thread": "1/4-28", "torque": 0.4, "condition": "cadmium", "prevailing": 0.4})
+        figure.compute(
+            {"thread": "1/4-28", "torque": 0.4, "condition": "cadmium", "prevailing": 0.4}
+        )
 
 
 def test_nut_factor_of_ordinary_friction_is_about_one_fifth() -> None:
-    # "K is about 0.20 for f = fc = 0.15, whatever the size" (Shigley), and the example's 3551 lbf·in against 3750 by K = 0.2
+    # "K is about 0.20 for f = fc = 0.15, whatever the size" (Shigley), and the example's 3551
+    # lbf·in against 3750 by K = 0.2
     for bolt in ("3/4-16", "1/4-20", "10-32", "M3", "M6", "M10"):
-        factor = find("nut-factor").compute({"thread": bolt, "thread_friction": 0.15, "collar_friction": 0.15}).value
+        factor = (
+            find("nut-factor")
+            .compute({"thread": bolt, "thread_friction": 0.15, "collar_friction": 0.15})
+            .value
+        )
         assert factor == pytest.approx(0.20, abs=0.011)
     assert find("nut-factor").compute(
         {"thread": "3/4-16", "thread_friction": 0.15, "collar_friction": 0.15}

@@ -5,7 +5,9 @@ from tests.engineering.remake.figures_table import PAGE, page
 
 
 def test_the_page_of_figures_is_up_to_date() -> None:
-    assert PAGE.read_text(encoding="utf-8") == page(), "stale: run `python -m tests.engineering.remake.figures_table`"
+    assert PAGE.read_text(encoding="utf-8") == page(), (
+        "stale: run `python -m tests.engineering.remake.figures_table`"
+    )
 
 
 def test_every_figure_has_a_row_and_a_check() -> None:

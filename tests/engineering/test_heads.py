@@ -1,4 +1,5 @@
-"""Heads, keys and the torque audit: no target above what is printed for a screw, whatever thread, grade, head and state."""
+"""Heads, keys and the torque audit: no target above what is printed for a screw, whatever thread,
+grade, head and state."""
 
 import tomllib
 from pathlib import Path
@@ -61,7 +62,8 @@ def test_no_target_exceeds_a_printed_seating_torque(
 def test_no_target_comes_near_a_printed_torque_to_yield(
     bolt: str, grade: str, torque: str, _source: str
 ) -> None:
-    """The whole band of an audit stays below, too: 10-32 A574 yields at 13.6 N·m, and nobody is told 13.5."""
+    """The whole band of an audit stays below, too: 10-32 A574 yields at 13.6 N·m, and nobody is
+    told 13.5."""
     for head in HEADS:
         for state in CONDITIONS:
             found = find("bolt-audit").compute(
@@ -123,7 +125,8 @@ def test_a_low_or_round_head_is_never_seated_harder_than_a_socket_cap(
 
 
 def test_what_is_computed_lies_near_the_printed_rows_and_says_so() -> None:
-    """The rules against the rows that they stand in for: 5 % above at most, a quarter below (1/4-20, where sources differ so much)."""
+    """The rules against the rows that they stand in for: 5 % above at most, a quarter below
+    (1/4-20, where sources differ so much)."""
     from pitcrew.engineering import seating
 
     for bolt, grade, head, torque, _ in PRINTED["seated"]:
@@ -146,7 +149,8 @@ def test_what_is_computed_lies_near_the_printed_rows_and_says_so() -> None:
 
 
 def test_keys_follow_the_cube_of_their_size() -> None:
-    """ASME B18.3.2M by a maker's guide: least shears are 0.350·s³ within 4 %, so a slip in a remembered yield would show."""
+    """ASME B18.3.2M by a maker's guide: least shears are 0.350·s³ within 4 %, so a slip in a
+    remembered yield would show."""
     for across, yields in KEY_YIELDS.items():
         assert yields == pytest.approx(0.30 * across**3, rel=0.09), across
 
@@ -173,7 +177,8 @@ def test_a_black_alloy_screw_counts_as_oiled_and_a_degreased_one_is_still_not_ov
 
 
 def test_the_audit_band_is_its_own_and_not_the_scatter_of_the_preload() -> None:
-    """±10 % of a drawing torque and ±4 % of a wrench (ISO 6789-1) are ±10.8 %; settling takes up to 10 % more off."""
+    """±10 % of a drawing torque and ±4 % of a wrench (ISO 6789-1) are ±10.8 %; settling takes up to
+    10 % more off."""
     for state in ("zinc", "lubricated", "grip nut"):
         found = find("bolt-audit").compute(AUDIT | {"condition": state})
         assert found.extras["high"] / found.value == pytest.approx(1.108, abs=0.0005)
@@ -188,7 +193,8 @@ def test_a_click_wrench_is_set_to_the_lower_limit() -> None:
 
 
 def test_the_strength_of_a_joint_does_not_shrink_with_its_head_torque() -> None:
-    """`pull` is what the shank or thread bears, whatever the wrench may do: a seating torque breaks nothing."""
+    """`pull` is what the shank or thread bears, whatever the wrench may do: a seating torque breaks
+    nothing."""
     found = find("bolt-audit").compute(
         {
             "thread": "10-32",

@@ -1,4 +1,5 @@
-"""Lines: NIST's certified fit and statsmodels beside ours; robustness, scaling, and where a limit is met."""
+"""Lines: NIST's certified fit and statsmodels beside ours; robustness, scaling, and where a limit
+is met."""
 
 import math
 from statistics import median
@@ -14,8 +15,14 @@ from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.lines import line, odd_reading, robust_line
 from tests.engineering.published_sets import norris
 
-POINTS = st.lists(st.tuples(st.integers(0, 200).map(float), st.floats(-50, 50)), min_size=4, max_size=40)
-EXACT_POINTS = st.lists(st.tuples(st.integers(0, 200).map(float), st.integers(-400, 400).map(lambda i: i / 8)), min_size=4, max_size=40)
+POINTS = st.lists(
+    st.tuples(st.integers(0, 200).map(float), st.floats(-50, 50)), min_size=4, max_size=40
+)
+EXACT_POINTS = st.lists(
+    st.tuples(st.integers(0, 200).map(float), st.integers(-400, 400).map(lambda i: i / 8)),
+    min_size=4,
+    max_size=40,
+)
 
 
 def test_norris_certified_values() -> None:
@@ -36,8 +43,15 @@ def test_least_squares_by_statsmodels(points: list[tuple[float, float]]) -> None
     fit = sm.OLS(y, sm.add_constant(np.array(x))).fit()
     assume(fit.mse_resid > 1e-9)
     pairs = {
-        "slope": fit.params[1], "intercept": fit.params[0], "slope_error": fit.bse[1], "intercept_error": fit.bse[0], "r2": fit.rsquared,
-        "low": fit.conf_int(0.1)[1][0], "high": fit.conf_int(0.1)[1][1], "residual_sd": math.sqrt(fit.mse_resid), "p": fit.pvalues[1],
+        "slope": fit.params[1],
+        "intercept": fit.params[0],
+        "slope_error": fit.bse[1],
+        "intercept_error": fit.bse[0],
+        "r2": fit.rsquared,
+        "low": fit.conf_int(0.1)[1][0],
+        "high": fit.conf_int(0.1)[1][1],
+        "residual_sd": math.sqrt(fit.mse_resid),
+        "p": fit.pvalues[1],
     }
     for name, theirs in pairs.items():
         assert found.extras[name] == pytest.approx(float(theirs), rel=1e-6, abs=1e-8), name
@@ -47,7 +61,9 @@ def test_least_squares_by_statsmodels(points: list[tuple[float, float]]) -> None
 def test_robust_slope_is_the_median_of_all_slopes(points: list[tuple[float, float]]) -> None:
     x, y = [list(column) for column in zip(*points, strict=True)]
     assume(len(set(x)) > 1)
-    slopes = [(y[j] - y[i]) / (x[j] - x[i]) for i in range(len(x)) for j in range(i) if x[i] != x[j]]
+    slopes = [
+        (y[j] - y[i]) / (x[j] - x[i]) for i in range(len(x)) for j in range(i) if x[i] != x[j]
+    ]
     found = robust_line(x, y)
     assert found.value == pytest.approx(median(slopes), abs=1e-9)
     assert found.extras["intercept"] == pytest.approx(median(y) - found.value * median(x), abs=1e-9)
@@ -60,7 +76,9 @@ def test_robust_interval_by_scipy(points: list[tuple[float, float]], confidence:
     y = [rise for _, rise in points]
     found = robust_line([float(i) for i in range(len(y))], y, confidence).extras
     theirs = stats.theilslopes(y, range(len(y)), alpha=confidence)
-    assert (found["low"], found["high"]) == pytest.approx((float(theirs.low_slope), float(theirs.high_slope)), abs=1e-9)
+    assert (found["low"], found["high"]) == pytest.approx(
+        (float(theirs.low_slope), float(theirs.high_slope)), abs=1e-9
+    )
 
 
 def test_equal_readings_in_one_match_are_a_flat_line() -> None:
@@ -73,12 +91,18 @@ def test_equal_readings_in_one_match_are_a_flat_line() -> None:
 def test_points_on_a_line_give_the_line(fit, slope: float, intercept: float) -> None:
     x = [1.0, 2.0, 4.0, 7.0, 11.0]
     found = fit(x, [slope * at + intercept for at in x])
-    assert found.value == pytest.approx(slope, abs=1e-9) and found.extras["intercept"] == pytest.approx(intercept, abs=1e-8)
+    assert found.value == pytest.approx(slope, abs=1e-9) and found.extras[
+        "intercept"
+    ] == pytest.approx(intercept, abs=1e-8)
 
 
 @pytest.mark.parametrize("fit", [line, robust_line])
-@given(points=EXACT_POINTS, shift=st.integers(-100, 100), factor=st.sampled_from([0.25, 0.5, 2.0, 8.0]))
-def test_shift_and_scale_carry_over(fit, points: list[tuple[float, float]], shift: float, factor: float) -> None:
+@given(
+    points=EXACT_POINTS, shift=st.integers(-100, 100), factor=st.sampled_from([0.25, 0.5, 2.0, 8.0])
+)
+def test_shift_and_scale_carry_over(
+    fit, points: list[tuple[float, float]], shift: float, factor: float
+) -> None:
     x, y = [list(column) for column in zip(*points, strict=True)]
     assume(len(set(x)) > 2)
     ours, moved = fit(x, y), fit(x, [value * factor + shift for value in y])
@@ -91,7 +115,12 @@ def test_shift_and_scale_carry_over(fit, points: list[tuple[float, float]], shif
 def test_readings_that_are_all_alike_give_a_level_line(fit, level: float) -> None:
     """By hand: no residual, so no error of the slope and no interval about it."""
     found = fit([0.0, 0.0, 1.0, 2.0], [level] * 4)
-    assert (found.value, found.extras["low"], found.extras["high"], found.extras["intercept"]) == (0, 0, 0, level)
+    assert (found.value, found.extras["low"], found.extras["high"], found.extras["intercept"]) == (
+        0,
+        0,
+        0,
+        level,
+    )
     assert "nan" not in found.because and "-0" not in found.because
     assert found.extras.get("p", 1) == 1
 
@@ -151,18 +180,26 @@ def test_ten_thousand_points() -> None:
 
 
 def test_the_place_where_a_limit_is_met_by_the_band_of_statsmodels() -> None:
-    """Inverse estimation: the band ends where the confidence limit of the mean crosses the limit (Draper and Smith; Fieller 1954)."""
+    """Inverse estimation: the band ends where the confidence limit of the mean crosses the limit
+    (Draper and Smith; Fieller 1954)."""
     x, y = [1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0], [8.1, 8.2, 8.5, 8.4, 8.9, 9.0, 9.0, 9.4]
     found = line(x, y, 0.9, 12.0).extras
     fit = sm.OLS(y, sm.add_constant(np.array(x))).fit()
     for place, edge in ((found["reach_early"], 1), (found["reach_late"], 0)):
-        assert fit.get_prediction([[1.0, place]]).conf_int(alpha=0.1)[0][edge] == pytest.approx(12.0, abs=1e-9)
+        assert fit.get_prediction([[1.0, place]]).conf_int(alpha=0.1)[0][edge] == pytest.approx(
+            12.0, abs=1e-9
+        )
     assert found["reach_early"] < found["reach"] < found["reach_late"]
 
 
-@given(st.lists(st.integers(-40, 40).map(lambda i: i / 8), min_size=5, max_size=20), st.floats(-20, 20))
-def test_a_place_belongs_to_the_band_where_the_line_may_meet_the_limit(values: list[float], limit: float) -> None:
-    """By trying places: those after the middle at which statsmodels' limits of the mean hold the limit are those of the band."""
+@given(
+    st.lists(st.integers(-40, 40).map(lambda i: i / 8), min_size=5, max_size=20), st.floats(-20, 20)
+)
+def test_a_place_belongs_to_the_band_where_the_line_may_meet_the_limit(
+    values: list[float], limit: float
+) -> None:
+    """By trying places: those after the middle at which statsmodels' limits of the mean hold the
+    limit are those of the band."""
     x = [float(place) for place in range(len(values))]
     assume(np.std(values) > 0.01)
     found = line(x, values, 0.9, limit).extras
@@ -177,7 +214,8 @@ def test_a_place_belongs_to_the_band_where_the_line_may_meet_the_limit(values: l
 
 
 def test_an_odd_reading_is_found_as_statsmodels_tests_outliers() -> None:
-    """The externally studentized residual, its p value times the number of readings (Bonferroni); the last one is left alone."""
+    """The externally studentized residual, its p value times the number of readings (Bonferroni);
+    the last one is left alone."""
     random = np.random.default_rng(2)
     y = 8 + 0.1 * np.arange(12) + random.normal(0, 0.1, 12)
     assert odd_reading(range(12), y) is None

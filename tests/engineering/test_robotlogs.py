@@ -1,4 +1,5 @@
-"""Numbers of robot logs against a battery whose resistance is known, numpy's trapezoid rule, and what must not matter."""
+"""Numbers of robot logs against a battery whose resistance is known, numpy's trapezoid rule, and
+what must not matter."""
 
 import numpy as np
 import pytest
@@ -8,7 +9,15 @@ from scipy.special import stdtrit
 
 from pitcrew.base.errors import OutOfRange
 from pitcrew.robotlog.loadlines import BLOCKS, REACH, load_line
-from pitcrew.robotlog.power import brown_outs, charge_drawn, course, rows_in_order, run_time, seconds_below, sustained_current
+from pitcrew.robotlog.power import (
+    brown_outs,
+    charge_drawn,
+    course,
+    rows_in_order,
+    run_time,
+    seconds_below,
+    sustained_current,
+)
 from tests.logmaker import electrical
 
 FEW, MANY = 60, 500
@@ -49,7 +58,8 @@ def test_the_interval_covers_the_truth_in_500_seeds(capsys: pytest.CaptureFixtur
 
 
 def test_the_course_is_like_a_counted_match() -> None:
-    """A counted match: 135 s, mean 48 A, peak 202 A, lowest 8.75 V, 1.84 A*h (a public match log). Over many seeds the maker is near it."""
+    """A counted match: 135 s, mean 48 A, peak 202 A, lowest 8.75 V, 1.84 A*h (a public match log).
+    Over many seeds the maker is near it."""
     truths = [electrical(np.random.default_rng(seed)) for seed in range(40)]
     assert 40 < np.mean([truth.current.mean() for truth in truths]) < 56
     assert 150 < np.mean([truth.current.max() for truth in truths]) < 230
@@ -85,7 +95,8 @@ def test_amps_that_come_later_than_the_volts_do_not_flatten_the_line(rows: int) 
 
 
 def apart(step: float, rows: float, seeds: range) -> int:
-    """How many intervals hold the true resistance where the amps come so many rows after the volts."""
+    """How many intervals hold the true resistance where the amps come so many rows after the
+    volts."""
     found = 0
     for seed in seeds:
         truth = electrical(np.random.default_rng(seed), step=step)
@@ -95,9 +106,14 @@ def apart(step: float, rows: float, seeds: range) -> int:
     return found
 
 
-@pytest.mark.parametrize("step, rows", [(0.02, 2), (0.1, 1), (0.1, 2), (0.1, -1), (0.1, 0.5), (0.1, 1.5)])
-def test_the_interval_holds_where_volts_and_amps_are_rows_apart(step: float, rows: float, capsys: pytest.CaptureFixture[str]) -> None:
-    """Two rows of 0.1 s, or half a row, once left an interval that never held. At 95 % of 12 fewer than 9 come once in 400 times."""
+@pytest.mark.parametrize(
+    "step, rows", [(0.02, 2), (0.1, 1), (0.1, 2), (0.1, -1), (0.1, 0.5), (0.1, 1.5)]
+)
+def test_the_interval_holds_where_volts_and_amps_are_rows_apart(
+    step: float, rows: float, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two rows of 0.1 s, or half a row, once left an interval that never held. At 95 % of 12 fewer
+    than 9 come once in 400 times."""
     found = apart(step, rows, range(12))
     with capsys.disabled():
         print(f" [{found} of 12 hold]", end="")
@@ -105,11 +121,17 @@ def test_the_interval_holds_where_volts_and_amps_are_rows_apart(step: float, row
 
 
 @pytest.mark.soak
-@pytest.mark.parametrize("step, rows", [(0.02, 1), (0.02, 2), (0.02, 0.5), (0.05, 2), (0.1, 1), (0.1, 2), (0.1, 0.25), (0.1, 1.5)])
+@pytest.mark.parametrize(
+    "step, rows",
+    [(0.02, 1), (0.02, 2), (0.02, 0.5), (0.05, 2), (0.1, 1), (0.1, 2), (0.1, 0.25), (0.1, 1.5)],
+)
 def test_the_interval_holds_where_volts_and_amps_are_rows_apart_in_200_seeds(
-    step: float, rows: float, capsys: pytest.CaptureFixture[str],
+    step: float,
+    rows: float,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
-    """95 % of 200 within three standard deviations: 181 or more; with a part of a row it may hold more."""
+    """95 % of 200 within three standard deviations: 181 or more; with a part of a row it may hold
+    more."""
     found = apart(step, rows, range(200))
     with capsys.disabled():
         print(f" [{found} of 200 hold]", end="")
@@ -131,15 +153,24 @@ def test_no_line_where_the_voltage_does_not_fall_with_the_current(rise: float) -
 
 @settings(max_examples=15, deadline=None)
 @given(st.integers(0, 10_000), st.floats(-1e5, 1e5), st.sampled_from([2, 3, 5]))
-def test_shifting_time_splitting_rows_and_thinning_leave_charge_and_resistance(seed: int, shift: float, every: int) -> None:
+def test_shifting_time_splitting_rows_and_thinning_leave_charge_and_resistance(
+    seed: int, shift: float, every: int
+) -> None:
     truth = electrical(np.random.default_rng(seed), seconds=60)
-    charge, line = charge_drawn(truth.elapsed, truth.current), load_line(truth.elapsed, truth.voltage, truth.current)
+    charge, line = (
+        charge_drawn(truth.elapsed, truth.current),
+        load_line(truth.elapsed, truth.voltage, truth.current),
+    )
     assert line is not None
     moved = run_time(truth.elapsed + shift).elapsed
     assert charge_drawn(moved, truth.current) == pytest.approx(charge, rel=1e-6)
-    middle = (truth.elapsed[1:] + truth.elapsed[:-1]) / 2  # a row put on the straight line between two rows
+    middle = (
+        truth.elapsed[1:] + truth.elapsed[:-1]
+    ) / 2  # a row put on the straight line between two rows
     split = np.sort(np.concatenate([truth.elapsed, middle]))
-    assert charge_drawn(split, np.interp(split, truth.elapsed, truth.current)) == pytest.approx(charge, rel=1e-9)
+    assert charge_drawn(split, np.interp(split, truth.elapsed, truth.current)) == pytest.approx(
+        charge, rel=1e-9
+    )
     thin = slice(None, None, every)
     assert charge_drawn(truth.elapsed[thin], truth.current[thin]) == pytest.approx(charge, rel=0.03)
     slower = load_line(truth.elapsed[thin], truth.voltage[thin], truth.current[thin])
@@ -153,13 +184,17 @@ def test_charge_is_numpys_trapezoid_over_uneven_steps_and_gaps() -> None:
     assert charge_drawn(np.array([0.0, 3600.0]), np.array([2.0, 2.0])) == 2.0
 
 
-@pytest.mark.parametrize("clock, elapsed, gaps, restarts", [
-    ([5, 6, 7, 8], [0, 1, 2, 3], 0, 0),
-    ([15, 14, 13, 135, 134], [0, 1, 2, 3, 4], 0, 1),
-    ([0, 1, 2, 3, 13, 14], [0, 1, 2, 3, 13, 14], 1, 0),
-    ([0, 1, 2, 9999, 4, 5, 6], [0, 1, 2, 3, 4, 5, 6], 0, 0),
-    ([-1, -1, 0, 1, 2], [0, 0, 1, 2, 3], 0, 0),
-], ids=["up", "down and set anew", "gap", "one wild row", "standing"])
+@pytest.mark.parametrize(
+    "clock, elapsed, gaps, restarts",
+    [
+        ([5, 6, 7, 8], [0, 1, 2, 3], 0, 0),
+        ([15, 14, 13, 135, 134], [0, 1, 2, 3, 4], 0, 1),
+        ([0, 1, 2, 3, 13, 14], [0, 1, 2, 3, 13, 14], 1, 0),
+        ([0, 1, 2, 9999, 4, 5, 6], [0, 1, 2, 3, 4, 5, 6], 0, 0),
+        ([-1, -1, 0, 1, 2], [0, 0, 1, 2, 3], 0, 0),
+    ],
+    ids=["up", "down and set anew", "gap", "one wild row", "standing"],
+)
 def test_clocks(clock: list[float], elapsed: list[float], gaps: int, restarts: int) -> None:
     found = run_time(np.array(clock, float))
     assert list(found.elapsed) == elapsed and (found.gaps, len(found.restarts)) == (gaps, restarts)
@@ -174,7 +209,9 @@ def test_rows_out_of_order_are_put_in_order(sign: int) -> None:
     assert order is not None and list(mixed[order]) == list(clock)
     assert rows_in_order(clock) is None
     assert rows_in_order(np.concatenate([clock, clock])) is None  # set anew
-    assert rows_in_order(np.repeat([-1.0, 15, 14, 13, 12], 50)) is None  # whole seconds before and in the match
+    assert (
+        rows_in_order(np.repeat([-1.0, 15, 14, 13, 12], 50)) is None
+    )  # whole seconds before and in the match
 
 
 def test_a_clock_that_stands_is_no_clock() -> None:
@@ -191,7 +228,10 @@ def test_a_voltage_that_trembles_about_the_edge_is_one_brown_out() -> None:
 
 def test_seconds_below_leave_gaps_out() -> None:
     time = run_time(np.array([0, 1, 2, 3, 4, 100.0]))
-    assert seconds_below(time, np.array([12, 9, 9, 12, 12, 9.0]), (10.0, 8.0)) == {10.0: 2.0, 8.0: 0.0}
+    assert seconds_below(time, np.array([12, 9, 9, 12, 12, 9.0]), (10.0, 8.0)) == {
+        10.0: 2.0,
+        8.0: 0.0,
+    }
 
 
 def test_the_sustained_current_is_no_spike() -> None:

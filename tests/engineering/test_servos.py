@@ -6,7 +6,9 @@ from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.catalogue import find
 
 
-@pytest.mark.parametrize(("voltage", "allowed"), [(3.0, True), (9.6, True), (2.99, False), (9.61, False)])
+@pytest.mark.parametrize(
+    ("voltage", "allowed"), [(3.0, True), (9.6, True), (2.99, False), (9.61, False)]
+)
 def test_servo_torque_holds_near_the_rated_voltage(voltage: float, allowed: bool) -> None:
     arguments = {"rated_torque": 1.0, "rated_voltage": 6.0, "voltage": voltage}
     if allowed:
@@ -19,7 +21,8 @@ def test_servo_torque_holds_near_the_rated_voltage(voltage: float, allowed: bool
 def test_power_is_greatest_at_half_speed() -> None:
     figure = find("motor-torque")
     powers = [
-        figure.compute({"stall_torque": 0.3, "free_speed": 60.0, "speed": speed}).extras["power"] for speed in range(0, 61, 5)
+        figure.compute({"stall_torque": 0.3, "free_speed": 60.0, "speed": speed}).extras["power"]
+        for speed in range(0, 61, 5)
     ]
     assert max(powers) == powers[6] == pytest.approx(0.3 * 60 / 4)
 

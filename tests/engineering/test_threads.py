@@ -1,4 +1,5 @@
-"""Threads: how they are written, and limits of size against published tables and an independent library."""
+"""Threads: how they are written, and limits of size against published tables and an independent
+library."""
 
 import math
 
@@ -30,20 +31,28 @@ def test_threads_are_read_as_people_write_them(typed: str, name: str) -> None:
      ("M1.6x3", "M1.6", 3), ('1/4-20 x 1"', "1/4-20", 25.4), ("1/4-20x1 1/2", "1/4-20", 38.1), ("10-32 x ½ in", "10-32", 12.7),
      ('#10-32 x .75"', "10-32", 19.05), ("10-32 x 20 mm", "10-32", 20), ("3/8-16", "3/8-16", None)],
 )  # fmt: skip
-def test_a_length_behind_the_thread_is_told_apart_from_a_pitch(typed: str, name: str, millimetres: float | None) -> None:
+def test_a_length_behind_the_thread_is_told_apart_from_a_pitch(
+    typed: str, name: str, millimetres: float | None
+) -> None:
     found, length = screw(typed)
     assert found.name == name
     assert length == (None if millimetres is None else pytest.approx(millimetres / 1000, rel=1e-12))
 
 
-@given(st.sampled_from(sorted(THREADS)), st.integers(2, 200), st.sampled_from((" x ", "x", "X", " × ")))
-def test_every_thread_is_read_back_with_and_without_a_length(name: str, length: int, mark: str) -> None:
+@given(
+    st.sampled_from(sorted(THREADS)), st.integers(2, 200), st.sampled_from((" x ", "x", "X", " × "))
+)
+def test_every_thread_is_read_back_with_and_without_a_length(
+    name: str, length: int, mark: str
+) -> None:
     assert screw(name) == (THREADS[name], None)
     found, read = screw(f"{name}{mark}{length} mm")
     assert (found.name, read) == (name, pytest.approx(length / 1000))
 
 
-@pytest.mark.parametrize(("typed", "nearest"), [("1/4-21", "1/4-"), ("M6.3", "M6"), ("10-33", "10-32"), ("M8x1.3", "M8")])
+@pytest.mark.parametrize(
+    ("typed", "nearest"), [("1/4-21", "1/4-"), ("M6.3", "M6"), ("10-33", "10-32"), ("M8x1.3", "M8")]
+)
 def test_a_thread_that_does_not_exist_gives_the_nearest(typed: str, nearest: str) -> None:
     with pytest.raises(UnknownName) as refusal:
         thread(typed)
@@ -56,7 +65,8 @@ def test_one_inch_and_number_one_are_told_apart() -> None:
 
 
 def test_inch_limits_are_those_of_the_standard() -> None:
-    """screw_thread_lib 0.0.6 prints ASME B1.1-2019 limits of eleven threads; ours are computed and must meet every digit."""
+    """screw_thread_lib 0.0.6 prints ASME B1.1-2019 limits of eleven threads; ours are computed and
+    must meet every digit."""
     from screw_thread_lib.data.ASME import ASME_UN_2A2B_dict
 
     for name, printed in ASME_UN_2A2B_dict.items():
@@ -66,7 +76,8 @@ def test_inch_limits_are_those_of_the_standard() -> None:
             assert value / 0.0254 == pytest.approx(printed[key], abs=1e-9), (name, key)
 
 
-# DIN 13 limits as printed in a public table of metric threads: d min, d2 min (6g), D2 max, D1 max (6H), in mm
+# DIN 13 limits as printed in a public table of metric threads: d min, d2 min (6g), D2 max, D1 max
+# (6H), in mm
 METRIC = {
     "M1.6": (1.496, 1.291, 1.458, 1.321), "M2": (1.886, 1.654, 1.830, 1.679), "M2.5": (2.380, 2.117, 2.303, 2.138),
     "M3": (2.874, 2.580, 2.775, 2.599), "M3.5": (3.354, 3.004, 3.222, 3.010), "M4": (3.838, 3.433, 3.663, 3.422),
@@ -80,7 +91,9 @@ METRIC = {
 @pytest.mark.parametrize("name", METRIC)
 def test_metric_limits_are_those_of_the_standard(name: str) -> None:
     found = limits(thread(name))
-    digits = 0.0012 if thread(name).diameter < 0.011 else 0.0105  # the table prints larger bolts to two decimals
+    digits = (
+        0.0012 if thread(name).diameter < 0.011 else 0.0105
+    )  # the table prints larger bolts to two decimals
     for value, printed, slack in zip(
         (found.major_least, found.pitch_least, found.pitch_most, found.minor_most),
         METRIC[name],
@@ -91,13 +104,16 @@ def test_metric_limits_are_those_of_the_standard(name: str) -> None:
 
 
 def test_metric_tolerances_follow_the_formula_of_the_standard() -> None:
-    """ISO 965-1 builds its table from Td2 = 90·P^0.4·d^0.1 (µm, mm, d the mean of the range), rounded to one step of about 6 %."""
+    """ISO 965-1 builds its table from Td2 = 90·P^0.4·d^0.1 (µm, mm, d the mean of the range),
+    rounded to one step of about 6 %."""
     for found in THREADS.values():
         if found.metric:
             size, pitch = found.diameter * 1000, found.pitch * 1000
             tolerance = (found.pitch_diameter - limits(found).pitch_least) * 1e6
             clearance = 15 + 11 * pitch  # es of position g
-            assert tolerance - clearance == pytest.approx(90 * pitch**0.4 * size**0.1, rel=0.10), found.name
+            assert tolerance - clearance == pytest.approx(90 * pitch**0.4 * size**0.1, rel=0.10), (
+                found.name
+            )
 
 
 def test_areas_agree_with_the_independent_library() -> None:

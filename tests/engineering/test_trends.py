@@ -1,4 +1,5 @@
-"""Trend tests: exact distributions by full enumeration and rational arithmetic, and what must hold for any history."""
+"""Trend tests: exact distributions by full enumeration and rational arithmetic, and what must hold
+for any history."""
 
 import math
 from fractions import Fraction
@@ -40,7 +41,10 @@ def test_exact_laplace_p_where_the_normal_says_five_percent(n: int, printed: flo
 
 @pytest.mark.parametrize("n", [2, 3, 5, 7])
 def test_reverse_arrangements_against_every_permutation(n: int) -> None:
-    counts = [sum(b > a for i, a in enumerate(order) for b in order[i + 1:]) for order in permutations(range(n))]
+    counts = [
+        sum(b > a for i, a in enumerate(order) for b in order[i + 1 :])
+        for order in permutations(range(n))
+    ]
     for order in list(permutations(range(n)))[:: max(1, math.factorial(n) // 40)]:
         count, rising, falling, _ = reverse_arrangements([float(gap) for gap in order])
         assert rising == pytest.approx(sum(found >= count for found in counts) / len(counts))
@@ -59,7 +63,10 @@ def test_tails_of_ten_gaps(least: int, printed: float) -> None:
 def test_reverse_arrangements_are_kendalls_exact_tau(gaps: list[float]) -> None:
     count, rising, falling, _ = reverse_arrangements(gaps)
     for expected, found in (("greater", rising), ("less", falling)):
-        assert found == pytest.approx(stats.kendalltau(range(len(gaps)), gaps, method="exact", alternative=expected).pvalue, abs=1e-9)
+        assert found == pytest.approx(
+            stats.kendalltau(range(len(gaps)), gaps, method="exact", alternative=expected).pvalue,
+            abs=1e-9,
+        )
     assert 0 <= count <= len(gaps) * (len(gaps) - 1) // 2
 
 
@@ -68,7 +75,9 @@ def test_chi_square_tails_by_scipy(times: list[float]) -> None:
     found = trend(times, 100.0).extras
     statistic = 2 * sum(math.log(100.0 / time) for time in times)
     assert found["chi2"] == pytest.approx(statistic)
-    assert found["chi2_lower"] == pytest.approx(stats.chi2.cdf(statistic, 2 * len(times)), abs=1e-12)
+    assert found["chi2_lower"] == pytest.approx(
+        stats.chi2.cdf(statistic, 2 * len(times)), abs=1e-12
+    )
     assert found["chi2_lower"] + found["chi2_upper"] == pytest.approx(1)
 
 
@@ -105,16 +114,22 @@ def test_exact_and_normal_p_differ_for_few_and_agree_for_many() -> None:
 
 
 def test_p_values_are_uniform_when_nothing_changes() -> None:
-    """Under a constant rate the exact p lies below 0.1 about one time in ten (400 seeded histories of 6 faults)."""
+    """Under a constant rate the exact p lies below 0.1 about one time in ten (400 seeded histories
+    of 6 faults)."""
     random = np.random.default_rng(11)
-    ps = [trend(sorted(random.uniform(0, 1, 6).tolist()), 1.0).extras["laplace_p"] for _ in range(400)]
+    ps = [
+        trend(sorted(random.uniform(0, 1, 6).tolist()), 1.0).extras["laplace_p"] for _ in range(400)
+    ]
     assert 0.055 < sum(p < 0.1 for p in ps) / len(ps) < 0.145
 
 
 def test_equal_gaps_and_faults_in_one_match_are_no_trend_by_order() -> None:
     regular = trend([10.0, 20.0, 30.0, 40.0, 50.0], 55.0).extras
     assert regular["reverse_arrangements"] == 0
-    assert (regular["reverse_arrangements_p"], regular["reverse_arrangements_p_low"]) == pytest.approx((1, 1))
+    assert (
+        regular["reverse_arrangements_p"],
+        regular["reverse_arrangements_p_low"],
+    ) == pytest.approx((1, 1))
     assert trend([5.0, 5.0, 5.0], 12.0).extras["reverse_arrangements_p"] == pytest.approx(1)
 
 
@@ -135,19 +150,28 @@ def test_ten_thousand_faults_are_answered() -> None:
     times = sorted(np.random.default_rng(3).uniform(0.01, 100, 10_000).tolist())
     found = trend(times, 100.0)
     assert math.isfinite(found.value)
-    assert all(0 <= found.extras[name] <= 1 for name in ("laplace_p", "chi2_p", "reverse_arrangements_p"))
+    assert all(
+        0 <= found.extras[name] <= 1 for name in ("laplace_p", "chi2_p", "reverse_arrangements_p")
+    )
 
 
 @pytest.mark.parametrize(
     ("times", "end", "truncated", "says"),
     [
-        ([], 10.0, "time", "at least 1"), ([5.0], None, "failure", "at least 2"), ([5.0, 3.0], 10.0, "time", "must rise"),
-        ([5.0, 12.0], 10.0, "time", "beyond the end"), ([0.0, 5.0], 10.0, "time", "not above 0"),
-        ([-1.0, 5.0], 10.0, "time", "not above 0"), ([5.0, 7.0], None, "time", "needs end"),
-        ([10.0, 10.0], 10.0, "time", "fall on the end"), ([7.0, 7.0], None, "failure", "fall on the end"),
+        ([], 10.0, "time", "at least 1"),
+        ([5.0], None, "failure", "at least 2"),
+        ([5.0, 3.0], 10.0, "time", "must rise"),
+        ([5.0, 12.0], 10.0, "time", "beyond the end"),
+        ([0.0, 5.0], 10.0, "time", "not above 0"),
+        ([-1.0, 5.0], 10.0, "time", "not above 0"),
+        ([5.0, 7.0], None, "time", "needs end"),
+        ([10.0, 10.0], 10.0, "time", "fall on the end"),
+        ([7.0, 7.0], None, "failure", "fall on the end"),
     ],
 )
-def test_histories_that_cannot_be_read(times: list[float], end: float | None, truncated: str, says: str) -> None:
+def test_histories_that_cannot_be_read(
+    times: list[float], end: float | None, truncated: str, says: str
+) -> None:
     with pytest.raises(BadInput, match=says):
         trend(times, end, truncated)
 

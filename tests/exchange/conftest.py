@@ -1,4 +1,5 @@
-"""A laptop that can be lost, restored and replaced, and phones that keep everything: in one process, through the web's own door."""
+"""A laptop that can be lost, restored and replaced, and phones that keep everything: in one
+process, through the web's own door."""
 
 import json
 import random
@@ -36,7 +37,8 @@ class Hands:
 
 
 class Laptop:
-    """A pit folder and the server over it; it may be stopped, lost, put back from a copy, and started again."""
+    """A pit folder and the server over it; it may be stopped, lost, put back from a copy, and
+    started again."""
 
     def __init__(self, folder: Path, clock: Hands) -> None:
         self.folder, self.clock = folder, clock
@@ -75,12 +77,15 @@ class Laptop:
 
     def join(self, name: str, role: str = "crew", seed: int = 0) -> "Phone":
         code = self.pit.roster.make_code(role, timedelta(minutes=15))
-        answer = self.client().post("/api/join", json={"code": code, "name": name, "device": "phone"})
+        answer = self.client().post(
+            "/api/join", json={"code": code, "name": name, "device": "phone"}
+        )
         return Phone(self, answer.get_json()["token"], name, seed)
 
 
 class Phone:
-    """A phone that works alone: an outbox that drops nothing, a copy of the log, and the exchange as the app does it."""
+    """A phone that works alone: an outbox that drops nothing, a copy of the log, and the exchange
+    as the app does it."""
 
     def __init__(self, laptop: Laptop, token: str, name: str, seed: int = 0) -> None:
         self.laptop, self.token, self.name = laptop, token, name
@@ -99,7 +104,13 @@ class Phone:
 
     def make(self, kind: str, **body: Any) -> str:
         """Save an entry on the phone; its id."""
-        entry = {"id": new_id(self.now, self.random.getrandbits), "kind": kind, "at": format_instant(self.now), "body": body, "shape": 1}
+        entry = {
+            "id": new_id(self.now, self.random.getrandbits),
+            "kind": kind,
+            "at": format_instant(self.now),
+            "body": body,
+            "shape": 1,
+        }
         self.unsent[entry["id"]] = entry
         return entry["id"]
 
@@ -109,16 +120,28 @@ class Phone:
     def request(self, **more: Any) -> dict[str, Any]:
         tail = self.replica[-1] if self.replica else {}
         return {
-            "log": self.log, "after": tail.get("seq", 0), "seal": tail.get("seal"), "sent_at": format_instant(self.now),
-            "entries": list(self.unsent.values())[:200], **more,
+            "log": self.log,
+            "after": tail.get("seq", 0),
+            "seal": tail.get("seal"),
+            "sent_at": format_instant(self.now),
+            "entries": list(self.unsent.values())[:200],
+            **more,
         }
 
     def post(self, body: dict[str, Any]) -> tuple[int, dict[str, Any]]:
-        answer = self.laptop.client().post("/api/entries", json=body, headers={"Authorization": f"Bearer {self.token}"})
+        answer = self.laptop.client().post(
+            "/api/entries", json=body, headers={"Authorization": f"Bearer {self.token}"}
+        )
         return answer.status_code, answer.get_json()
 
-    def exchange(self, through: Callable[[int, dict[str, Any]], tuple[int, dict[str, Any]]] = lambda *answer: answer) -> int:
-        """Exchange until both sides have everything; the last status. `through` is the way that an answer takes, and may raise."""
+    def exchange(
+        self,
+        through: Callable[[int, dict[str, Any]], tuple[int, dict[str, Any]]] = lambda *answer: (
+            answer
+        ),
+    ) -> int:
+        """Exchange until both sides have everything; the last status. `through` is the way that an
+        answer takes, and may raise."""
         while True:
             status, answer = through(*self.post(self.request()))
             if status == 409:
@@ -131,7 +154,10 @@ class Phone:
 
     def proof(self) -> dict[str, Any]:
         """The last entry that this phone has read, and the seal before it."""
-        return {"proof": self.replica[-1], "previous": self.replica[-2]["seal"] if len(self.replica) > 1 else ""}
+        return {
+            "proof": self.replica[-1],
+            "previous": self.replica[-2]["seal"] if len(self.replica) > 1 else "",
+        }
 
     def take(self, answer: dict[str, Any]) -> None:
         for item in answer["accepted"]:
@@ -152,10 +178,13 @@ class Phone:
             self.relay(kept, old)
 
     def relay(self, records: list[dict[str, Any]], log: str) -> None:
-        """Offer all that this phone has read, with where it stood before: each seal proves the entry after it."""
+        """Offer all that this phone has read, with where it stood before: each seal proves the
+        entry after it."""
         items = [relayed(record, log) for record in records]
         for start in range(0, len(items), 100):
-            status, answer = self.post({"log": None, "after": 0, "entries": items[start : start + 100]})
+            status, answer = self.post(
+                {"log": None, "after": 0, "entries": items[start : start + 100]}
+            )
             assert status == 200, answer
             self.refused.update({item["id"]: item["error"] for item in answer["refused"]})
 

@@ -24,11 +24,19 @@ from tests.exchange.conftest import CHAIN, Hands, Laptop, Phone
 
 FILES = {
     "spares.toml": b'[[spare]]\nitem = "chain link 25"\ncount = 4\nreorder = 2\n',
-    "robots/Tern 2.toml": b'\xef\xbb\xbf# lines that end as on Windows\r\n[robot]\r\nlabel = "Second"\r\n',
-    "checklists/our-own.toml": "[checklist]\nname = \"our-own\"\nlabel = \"Prüfen\"\n".encode(),
+    "robots/Tern 2.toml": (
+        b'\xef\xbb\xbf# lines that end as on Windows\r\n[robot]\r\nlabel = "Second"\r\n'
+    ),
+    "checklists/our-own.toml": '[checklist]\nname = "our-own"\nlabel = "Prüfen"\n'.encode(),
     "checklists/example-old.toml": b"not TOML at all [",
-    "matches.csv": b"match,date,time\n", "refused.json": b"[]", "demo.json": b"{}", "logbook.jsonl.cut": b"[",
-    "photos/0195d1a2-0000-7000-8000-000000000001.jpg": b"x", "logs/ab.csv": b"x", "secrets/pins.json": b"{}", "secrets/hub.json": b"{}",
+    "matches.csv": b"match,date,time\n",
+    "refused.json": b"[]",
+    "demo.json": b"{}",
+    "logbook.jsonl.cut": b"[",
+    "photos/0195d1a2-0000-7000-8000-000000000001.jpg": b"x",
+    "logs/ab.csv": b"x",
+    "secrets/pins.json": b"{}",
+    "secrets/hub.json": b"{}",
 }
 """Whatever may lie in a pit folder beside what every one has."""
 
@@ -48,8 +56,12 @@ def lose(laptop: Laptop) -> Path:
 
 
 def day(laptop: Laptop) -> list[Phone]:
-    """Three phones: all have read up to Mira's last entry, and Ivo alone has read what the laptop did after that."""
-    phones = [laptop.join(name, role, seed) for seed, (name, role) in enumerate([("Ivo", "crew"), ("Mira", "crew"), ("Ada", "captain")])]
+    """Three phones: all have read up to Mira's last entry, and Ivo alone has read what the laptop
+    did after that."""
+    phones = [
+        laptop.join(name, role, seed)
+        for seed, (name, role) in enumerate([("Ivo", "crew"), ("Mira", "crew"), ("Ada", "captain")])
+    ]
     for number in range(4):
         for phone in phones:
             phone.make("fault", part=CHAIN, symptom=f"{phone.name} {number}", grade="watch")
@@ -62,22 +74,34 @@ def day(laptop: Laptop) -> list[Phone]:
     return phones
 
 
-def test_with_the_recovery_file_phones_meet_it_as_if_nothing_had_happened(laptop: Laptop, tmp_path: Path, clock: Hands) -> None:
+def test_with_the_recovery_file_phones_meet_it_as_if_nothing_had_happened(
+    laptop: Laptop, tmp_path: Path, clock: Hands
+) -> None:
     phones = day(laptop)
     lost = {record["id"]: record for record in laptop.records()}
     root = fingerprint(CertificateFiles(laptop.folder))
     stick = lose(laptop)
-    assert "phones that had joined meet it as before" in pitcrew("adopt", tmp_path / "pit", "--recovery", stick)
+    assert "phones that had joined meet it as before" in pitcrew(
+        "adopt", tmp_path / "pit", "--recovery", stick
+    )
     laptop.start()
     assert fingerprint(CertificateFiles(laptop.folder)) == root
-    assert set(laptop.pit.definitions.part_checks) == {f"chain-slack@{CHAIN}"} and not laptop.pit.definitions.mistakes
+    assert (
+        set(laptop.pit.definitions.part_checks) == {f"chain-slack@{CHAIN}"}
+        and not laptop.pit.definitions.mistakes
+    )
     for phone in (phones[1], phones[0], phones[2]):
         assert phone.exchange() == 200 and phone.refused == {}
     found = {record["id"]: record for record in laptop.records()}
     assert set(lost) <= set(found) and len(found) == len(laptop.records())
-    assert [found[name]["origin"]["seq"] for name in lost] == [record["seq"] for record in lost.values()]
+    assert [found[name]["origin"]["seq"] for name in lost] == [
+        record["seq"] for record in lost.values()
+    ]
     (line,) = adopted_lines(laptop.records())
-    assert f"{len(lost)} entries, {len(lost)} proven by their seal, 0 unverified; none missing." in line
+    assert (
+        f"{len(lost)} entries, {len(lost)} proven by their seal, 0 unverified; none missing."
+        in line
+    )
     assert line in verify_folder(laptop.folder).lines
     with laptop.pit.reading() as state:
         clearance = climb_clearance(laptop.pit.definitions, state, clock(), None)
@@ -88,17 +112,28 @@ def test_with_the_recovery_file_phones_meet_it_as_if_nothing_had_happened(laptop
         assert phone.replica == laptop.records()
 
 
-def test_from_files_alone_nothing_is_proven_and_nothing_is_lost(laptop: Laptop, tmp_path: Path) -> None:
+def test_from_files_alone_nothing_is_proven_and_nothing_is_lost(
+    laptop: Laptop, tmp_path: Path
+) -> None:
     ivo = day(laptop)[0]
     records, log = ivo.replica, ivo.log or ""
     lose(laptop)
     device = next(record["device"] for record in records if record["person"] == "Ivo")
     file = tmp_path / "ivo.pitcrew.json"
-    kept = [relayed(record, log) for record in records if record["kind"] != "definitions" and record["seq"] != 5]
-    file.write_bytes(make_bundle(device, "Ivo", log, "2026-03-07T10:00:00Z", json.loads(json.dumps(kept))))
+    kept = [
+        relayed(record, log)
+        for record in records
+        if record["kind"] != "definitions" and record["seq"] != 5
+    ]
+    file.write_bytes(
+        make_bundle(device, "Ivo", log, "2026-03-07T10:00:00Z", json.loads(json.dumps(kept)))
+    )
     said = pitcrew("adopt", tmp_path / "pit", file)
     assert "nothing can be proven" in said and f"From Ivo: {len(kept)} new entries" in said
-    assert f"{len(kept)} entries, 0 proven by their seal, {len(kept)} unverified; missing: 1, 5." in said
+    assert (
+        f"{len(kept)} entries, 0 proven by their seal, {len(kept)} unverified; missing: 1, 5."
+        in said
+    )
     assert "0 new entries" in pitcrew("adopt", tmp_path / "pit", file)
     laptop.start()
 
@@ -124,15 +159,27 @@ def test_tokens_are_in_it_as_hashes_only(laptop: Laptop) -> None:
     assert ivo.token not in json.dumps(recovery_of(laptop.folder, system_clock()))
 
 
-@pytest.mark.parametrize("change", [
-    {"version": 2}, {"pitcrew": "bundle"}, {"files": {"../evil.toml": "x"}}, {"files": {"secrets/pit.toml": "x"}}, {"files": 7},
-    {"files": {"robots/../../evil.toml": "x"}}, {"pit": 3}, {"devices": None}, {"files": {"/etc/evil.toml": "x"}},
-])
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"version": 2},
+        {"pitcrew": "bundle"},
+        {"files": {"../evil.toml": "x"}},
+        {"files": {"secrets/pit.toml": "x"}},
+        {"files": 7},
+        {"files": {"robots/../../evil.toml": "x"}},
+        {"pit": 3},
+        {"devices": None},
+        {"files": {"/etc/evil.toml": "x"}},
+    ],
+)
 def test_a_wrong_recovery_file_makes_nothing(laptop: Laptop, tmp_path: Path, change: dict) -> None:
     wrong = tmp_path / "wrong.json"
     wrong.write_text(json.dumps({**recovery_of(laptop.folder, system_clock()), **change}))
     done = CliRunner().invoke(main, ["adopt", str(tmp_path / "new"), "--recovery", str(wrong)])
-    assert done.exit_code == 2 and "recovery file" in done.output and not (tmp_path / "new").exists()
+    assert (
+        done.exit_code == 2 and "recovery file" in done.output and not (tmp_path / "new").exists()
+    )
 
 
 def test_a_pit_folder_is_never_overwritten(laptop: Laptop, tmp_path: Path) -> None:
@@ -151,8 +198,11 @@ def test_certificates_are_made_renewed_and_made_anew(laptop: Laptop) -> None:
     assert fingerprint(files) in anew and fingerprint(files) not in first
 
 
-def test_every_file_of_a_pit_folder_comes_back_or_is_named_as_left_out(laptop: Laptop, tmp_path: Path) -> None:
-    """The memory stick must not fail on the day on which it is needed, whatever lies in the folder."""
+def test_every_file_of_a_pit_folder_comes_back_or_is_named_as_left_out(
+    laptop: Laptop, tmp_path: Path
+) -> None:
+    """The memory stick must not fail on the day on which it is needed, whatever lies in the
+    folder."""
     laptop.join("Ivo")
     for name, text in FILES.items():
         path = laptop.folder / name
@@ -161,16 +211,31 @@ def test_every_file_of_a_pit_folder_comes_back_or_is_named_as_left_out(laptop: L
     stick = tmp_path / "stick.json"
     told = pitcrew("recovery", laptop.folder, "-o", stick)
     laptop.stop()
-    for words in ("photos", "logs of the robot", "the logbook", "PINs", "refused entries", "the match list"):
+    for words in (
+        "photos",
+        "logs of the robot",
+        "the logbook",
+        "PINs",
+        "refused entries",
+        "the match list",
+    ):
         assert words in told
     said = pitcrew("adopt", tmp_path / "again", "--recovery", stick)
     assert "photos" in said and "logs of the robot" in said
     for path in definition_files(laptop.folder):
         name = path.relative_to(laptop.folder)
         assert (tmp_path / "again" / name).read_bytes() == path.read_bytes(), name
-    for name in ("secrets/pit.json", "certificates/root.crt", "certificates/intermediate.crt", "secrets/intermediate.key"):
+    for name in (
+        "secrets/pit.json",
+        "certificates/root.crt",
+        "certificates/intermediate.crt",
+        "secrets/intermediate.key",
+    ):
         assert (tmp_path / "again" / name).read_bytes() == (laptop.folder / name).read_bytes(), name
-    devices = [json.loads((place / "secrets" / "roster.json").read_text())["devices"] for place in (laptop.folder, tmp_path / "again")]
+    devices = [
+        json.loads((place / "secrets" / "roster.json").read_text())["devices"]
+        for place in (laptop.folder, tmp_path / "again")
+    ]
     assert devices[0] == devices[1] != []
 
 

@@ -1,7 +1,9 @@
-"""A whole event day played by a seeded script: six phones, twelve matches, over 600 entries, and everything goes wrong.
+"""A whole event day played by a seeded script: six phones, twelve matches, over 600 entries, and
+everything goes wrong.
 
-Answers are lost, requests never arrive, the laptop is killed, restarted and twice put back from an older copy, clocks are wrong,
-phones hand over files instead. In the end every phone and the laptop hold the same entries and the same state, each once.
+Answers are lost, requests never arrive, the laptop is killed, restarted and twice put back from an
+older copy, clocks are wrong, phones hand over files instead. In the end every phone and the laptop
+hold the same entries and the same state, each once.
 """
 
 import random
@@ -20,7 +22,14 @@ from pitcrew.pit.verify import verify_folder
 from tests.exchange.conftest import CHAIN, START, Hands, Laptop, Phone
 from tests.world import make_world
 
-CREW = (("Ada", "captain"), ("Ben", "mentor"), ("Cleo", "lead"), ("Ivo", "crew"), ("Mira", "crew"), ("Noor", "crew"))
+CREW = (
+    ("Ada", "captain"),
+    ("Ben", "mentor"),
+    ("Cleo", "lead"),
+    ("Ivo", "crew"),
+    ("Mira", "crew"),
+    ("Noor", "crew"),
+)
 MATCHES = 12
 ENTRIES_A_TURN = 9
 
@@ -36,7 +45,10 @@ class Day:
         self.chance = random.Random(seed)
         self.clock = Hands()
         self.laptop = Laptop(make_world(place / "pit"), self.clock)
-        self.phones = [self.laptop.join(name, role, seed * 100 + number) for number, (name, role) in enumerate(CREW)]
+        self.phones = [
+            self.laptop.join(name, role, seed * 100 + number)
+            for number, (name, role) in enumerate(CREW)
+        ]
         for phone in self.phones:
             phone.fast = self.chance.choice([0.0, 0.0, 3.2, -240.0, 86400.0, -5 * 365 * 86400.0])
         self.made: list[str] = []
@@ -47,7 +59,8 @@ class Day:
         self.everybody()
 
     def play(self) -> None:
-        """Twelve matches; the laptop is put back from an older copy after the fifth and the tenth."""
+        """Twelve matches; the laptop is put back from an older copy after the fifth and the
+        tenth."""
         for match in range(MATCHES):
             self.copies.append(self.laptop.copy(f"copy-{match}"))
             turns = [phone for phone in self.phones for _ in range(ENTRIES_A_TURN)]
@@ -64,13 +77,25 @@ class Day:
 
     def work(self, phone: Phone, match: int) -> None:
         """One entry of any of the kinds that a crew makes between matches."""
-        kind = self.chance.choices(["reading", "fault", "fault_move", "note", "part_change", "battery_move"], [5, 2, 2, 2, 1, 1])[0]
+        kind = self.chance.choices(
+            ["reading", "fault", "fault_move", "note", "part_change", "battery_move"],
+            [5, 2, 2, 2, 1, 1],
+        )[0]
         value = round(self.chance.uniform(2, 30), self.chance.choice([0, 1]))
         body: dict[str, Any] = {
-            "reading": {"check": "chain-slack", "part": CHAIN, "inputs": {"travel": {"typed": str(value), "value": value, "unit": "mm"}}},
-            "fault": {"part": CHAIN, "symptom": f"slack after match {match}", "grade": self.chance.choice(["stop", "degraded", "watch"])},
+            "reading": {
+                "check": "chain-slack",
+                "part": CHAIN,
+                "inputs": {"travel": {"typed": str(value), "value": value, "unit": "mm"}},
+            },
+            "fault": {
+                "part": CHAIN,
+                "symptom": f"slack after match {match}",
+                "grade": self.chance.choice(["stop", "degraded", "watch"]),
+            },
             "fault_move": {
-                "fault": self.chance.choice(self.faults or ["none"]), "to": self.chance.choice(["repaired", "no_fault_found", "proven"]),
+                "fault": self.chance.choice(self.faults or ["none"]),
+                "to": self.chance.choice(["repaired", "no_fault_found", "proven"]),
             },
             "note": {"text": f"{phone.name}, match {match}"},
             "part_change": {"part": CHAIN, "identical": True, "old": "a", "new": "b"},
@@ -83,7 +108,10 @@ class Day:
 
     def meet(self, phone: Phone) -> None:
         """A phone meets the laptop, in one of the ways in which that goes well or badly."""
-        way = self.chance.choices(["well", "request lost", "answer lost", "killed", "by file", "twice"], [6, 1, 2, 1, 1, 1])[0]
+        way = self.chance.choices(
+            ["well", "request lost", "answer lost", "killed", "by file", "twice"],
+            [6, 1, 2, 1, 1, 1],
+        )[0]
         self.happened[way] += 1
         try:
             if way == "by file":
@@ -105,11 +133,14 @@ class Day:
 
     def by_file(self, phone: Phone) -> None:
         device = self.laptop.pit.roster.device_of_token(phone.token).id
-        raw = make_bundle(device, phone.name, phone.log or "", "2026-03-07T10:00:00Z", list(phone.unsent.values()))
+        raw = make_bundle(
+            device, phone.name, phone.log or "", "2026-03-07T10:00:00Z", list(phone.unsent.values())
+        )
         assert hand_in(self.laptop.pit, read_bundle(raw), "lead").refused == []
 
     def put_back(self) -> None:
-        """All phones have met the laptop; then its log is replaced by a copy that is up to three matches old."""
+        """All phones have met the laptop; then its log is replaced by a copy that is up to three
+        matches old."""
         self.everybody()
         self.laptop.restore(self.chance.choice(self.copies[-3:]))
         self.happened["put back"] += 1
@@ -130,10 +161,21 @@ def schedule() -> str:
 def said(state: State) -> dict[str, Any]:
     """A state in words that can be compared."""
     return {
-        "head": (state.head, state.seal), "entries": sorted(state.entries_by_id), "conflicts": state.conflicts,
-        "readings": {key: [(fact.id, fact.verdict, fact.at) for fact in facts] for key, facts in state.readings.items()},
-        "faults": {name: (fault.state, fault.grade, len(fault.moves)) for name, fault in state.faults.items()},
-        "runs": sorted(state.runs), "batteries": {name: [fact.id for fact in facts] for name, facts in state.battery_moves.items()},
+        "head": (state.head, state.seal),
+        "entries": sorted(state.entries_by_id),
+        "conflicts": state.conflicts,
+        "readings": {
+            key: [(fact.id, fact.verdict, fact.at) for fact in facts]
+            for key, facts in state.readings.items()
+        },
+        "faults": {
+            name: (fault.state, fault.grade, len(fault.moves))
+            for name, fault in state.faults.items()
+        },
+        "runs": sorted(state.runs),
+        "batteries": {
+            name: [fact.id for fact in facts] for name, facts in state.battery_moves.items()
+        },
     }
 
 

@@ -1,7 +1,8 @@
-"""What can go wrong between a phone and the laptop, one after the other; each time: what was lost? nothing. Doubled? nothing.
+"""What can go wrong between a phone and the laptop, one after the other; each time: what was lost?
+nothing. Doubled? nothing.
 
-Faults within the phone alone (its storage is full or lost while the app is open, an old worker while a page uploads) are tried
-in a real browser, in tests/browser.
+Faults within the phone alone (its storage is full or lost while the app is open, an old worker
+while a page uploads) are tried in a real browser, in tests/browser.
 """
 
 import copy as copying
@@ -70,7 +71,9 @@ def test_2_the_request_is_cut_in_the_middle(laptop: Laptop, ivo: Phone) -> None:
     made = [ivo.note(str(number)) for number in range(5)]
     whole = json.dumps(ivo.request()).encode()
     for cut in (0, 1, len(whole) // 2, len(whole) - 1):
-        answer = laptop.client().post("/api/entries", data=whole[:cut], headers={"Authorization": f"Bearer {ivo.token}"})
+        answer = laptop.client().post(
+            "/api/entries", data=whole[:cut], headers={"Authorization": f"Bearer {ivo.token}"}
+        )
         assert answer.status_code == 400 and not set(made) & set(laptop.ids())
     ivo.exchange()
     nothing_lost_nothing_doubled(laptop, made, ivo)
@@ -84,7 +87,9 @@ def test_3_the_same_is_pushed_at_once_from_two_tabs(laptop: Laptop, ivo: Phone) 
         thread.start()
     for thread in threads:
         thread.join()
-    assert len({json.dumps(answer["accepted"]) for _, answer in answers}) == 1, "each is told the same numbers"
+    assert len({json.dumps(answer["accepted"]) for _, answer in answers}) == 1, (
+        "each is told the same numbers"
+    )
     ivo.exchange()
     nothing_lost_nothing_doubled(laptop, made, ivo)
 
@@ -92,13 +97,20 @@ def test_3_the_same_is_pushed_at_once_from_two_tabs(laptop: Laptop, ivo: Phone) 
 def test_4_and_5_a_part_is_taken_around_poison_in_the_middle(laptop: Laptop, ivo: Phone) -> None:
     made = [ivo.note("before")]
     poison = [
-        ivo.make("note", text="x" * 5000), ivo.make("reading", check="no-such-check", part=CHAIN),
-        ivo.make("clearance", decision="cleared", seen_seq=1), ivo.make("no_such_kind", a=1), ivo.make("fault", part=CHAIN),
+        ivo.make("note", text="x" * 5000),
+        ivo.make("reading", check="no-such-check", part=CHAIN),
+        ivo.make("clearance", decision="cleared", seen_seq=1),
+        ivo.make("no_such_kind", a=1),
+        ivo.make("fault", part=CHAIN),
     ]
     made += [ivo.note("after")]
     assert ivo.exchange() == 200
-    assert set(ivo.refused) == set(poison) and all(ivo.refused.values()), "kept apart, each with its reason"
-    assert {item.id: item.error for item in laptop.pit.quarantine.held()} == ivo.refused, "on the laptop as on the phone"
+    assert set(ivo.refused) == set(poison) and all(ivo.refused.values()), (
+        "kept apart, each with its reason"
+    )
+    assert {item.id: item.error for item in laptop.pit.quarantine.held()} == ivo.refused, (
+        "on the laptop as on the phone"
+    )
     nothing_lost_nothing_doubled(laptop, made, ivo)
 
 
@@ -115,15 +127,28 @@ def test_6_too_much_at_once_is_halved(laptop: Laptop, ivo: Phone) -> None:
     made = [ivo.note(str(number)) for number in range(MOST_ENTRIES + 50)]
     everything = list(ivo.unsent.values())
     assert ivo.post(ivo.request(entries=everything))[0] == 413 and not set(made) & set(laptop.ids())
-    assert ivo.post(ivo.request(entries=[{**entry, "body": {"text": "x" * 3000}} for entry in everything[:150]]))[0] == 413
+    assert (
+        ivo.post(
+            ivo.request(
+                entries=[{**entry, "body": {"text": "x" * 3000}} for entry in everything[:150]]
+            )
+        )[0]
+        == 413
+    )
     ivo.exchange()
     nothing_lost_nothing_doubled(laptop, made, ivo)
 
 
 def test_6_errors_are_json_and_never_lead_elsewhere(laptop: Laptop) -> None:
-    """A login page with 200 looks like success to a script; the exchange answers 401 in its own form."""
-    answer = laptop.client().post("/api/entries", json={}, headers={"Authorization": "Bearer nobody"})
-    assert (answer.status_code, answer.mimetype) == (401, "application/json") and "safe" not in answer.headers.get("Location", "")
+    """A login page with 200 looks like success to a script; the exchange answers 401 in its own
+    form."""
+    answer = laptop.client().post(
+        "/api/entries", json={}, headers={"Authorization": "Bearer nobody"}
+    )
+    assert (answer.status_code, answer.mimetype) == (
+        401,
+        "application/json",
+    ) and "safe" not in answer.headers.get("Location", "")
 
 
 def test_7_the_server_dies_between_storing_and_answering(laptop: Laptop, ivo: Phone) -> None:
@@ -168,7 +193,11 @@ def test_10_a_phone_is_cloned(laptop: Laptop, ivo: Phone) -> None:
     """A backup of the phone is put onto another one: same token, two streams of entries."""
     made = [ivo.note("before")]
     clone = copying.copy(ivo)
-    clone.unsent, clone.accepted, clone.random = dict(ivo.unsent), dict(ivo.accepted), type(ivo.random)(99)
+    clone.unsent, clone.accepted, clone.random = (
+        dict(ivo.unsent),
+        dict(ivo.accepted),
+        type(ivo.random)(99),
+    )
     made += [ivo.note("here"), clone.note("there")]
     ivo.exchange()
     clone.exchange()
@@ -176,7 +205,8 @@ def test_10_a_phone_is_cloned(laptop: Laptop, ivo: Phone) -> None:
 
 
 def test_11_a_phone_has_lost_its_storage(laptop: Laptop, ivo: Phone) -> None:
-    """What it had handed over is on the laptop; it joins anew as another device and reads all of it."""
+    """What it had handed over is on the laptop; it joins anew as another device and reads all of
+    it."""
     made = [ivo.note(str(number)) for number in range(3)]
     ivo.exchange()
     again = laptop.join("Ivo", seed=7)
@@ -185,9 +215,14 @@ def test_11_a_phone_has_lost_its_storage(laptop: Laptop, ivo: Phone) -> None:
     nothing_lost_nothing_doubled(laptop, made, again)
 
 
-@pytest.mark.parametrize("fast", [5 * 365 * 86400.0, -86400.0, 3600.0, -9 * 365 * 86400.0], ids=["5 years", "-1 day", "1 hour", "-9 years"])
+@pytest.mark.parametrize(
+    "fast",
+    [5 * 365 * 86400.0, -86400.0, 3600.0, -9 * 365 * 86400.0],
+    ids=["5 years", "-1 day", "1 hour", "-9 years"],
+)
 def test_12_a_phone_clock_is_wrong(laptop: Laptop, ivo: Phone, mira: Phone, fast: float) -> None:
-    """Nothing is refused; the readings stand in the order in which they were taken, whatever the clock said."""
+    """Nothing is refused; the readings stand in the order in which they were taken, whatever the
+    clock said."""
     made, numbers = [], []
     for number, phone in enumerate([ivo, mira, ivo, mira]):
         ivo.fast = fast
@@ -199,7 +234,15 @@ def test_12_a_phone_clock_is_wrong(laptop: Laptop, ivo: Phone, mira: Phone, fast
         phone.exchange()
     with laptop.pit.reading() as state:
         assert [fact.id for fact in state.readings[f"chain-slack@{CHAIN}"]] == numbers
-        assert abs((state.readings[f"chain-slack@{CHAIN}"][0].at - (laptop.clock() - timedelta(seconds=240))).total_seconds()) < 0.01
+        assert (
+            abs(
+                (
+                    state.readings[f"chain-slack@{CHAIN}"][0].at
+                    - (laptop.clock() - timedelta(seconds=240))
+                ).total_seconds()
+            )
+            < 0.01
+        )
     raw = next(record for record in laptop.records() if record["id"] == numbers[0])
     assert raw["offset"] == -fast, "the raw time is kept beside the measured error"
     nothing_lost_nothing_doubled(laptop, made, ivo, mira)
@@ -224,12 +267,25 @@ def test_13_the_app_is_killed_while_it_uploads(laptop: Laptop, ivo: Phone) -> No
     nothing_lost_nothing_doubled(laptop, made, ivo)
 
 
-@pytest.mark.parametrize("change", [
-    lambda body: {name: body[name] for name in ("log", "after", "entries")},
-    lambda body: body | {"entries": [{k: v for k, v in entry.items() if k != "shape"} for entry in body["entries"]]},
-    lambda body: body | {"build": "f00ba4", "schema": 9, "later": {"a": [1]}},
-], ids=["the first version", "entries without a shape", "fields of tomorrow"])
-def test_17_an_old_or_new_app_meets_this_server(laptop: Laptop, ivo: Phone, change: Callable[[Any], Any]) -> None:
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda body: {name: body[name] for name in ("log", "after", "entries")},
+        lambda body: (
+            body
+            | {
+                "entries": [
+                    {k: v for k, v in entry.items() if k != "shape"} for entry in body["entries"]
+                ]
+            }
+        ),
+        lambda body: body | {"build": "f00ba4", "schema": 9, "later": {"a": [1]}},
+    ],
+    ids=["the first version", "entries without a shape", "fields of tomorrow"],
+)
+def test_17_an_old_or_new_app_meets_this_server(
+    laptop: Laptop, ivo: Phone, change: Callable[[Any], Any]
+) -> None:
     made = [ivo.note()]
     status, answer = ivo.post(change(ivo.request()))
     assert status == 200 and [item["id"] for item in answer["accepted"]] == made
@@ -237,7 +293,9 @@ def test_17_an_old_or_new_app_meets_this_server(laptop: Laptop, ivo: Phone, chan
     nothing_lost_nothing_doubled(laptop, made, ivo)
 
 
-def test_18_the_address_changes_and_the_certificate_is_issued_anew(laptop: Laptop, ivo: Phone) -> None:
+def test_18_the_address_changes_and_the_certificate_is_issued_anew(
+    laptop: Laptop, ivo: Phone
+) -> None:
     files, host = CertificateFiles(laptop.folder), "pit-1.local"
     ensure_leaf(files, host, ["192.168.7.2"], laptop.clock())
     root = fingerprint(files)
@@ -247,7 +305,9 @@ def test_18_the_address_changes_and_the_certificate_is_issued_anew(laptop: Lapto
     assert fingerprint(files) == root and {"172.20.10.3", host} <= names_in_leaf(files)
     made = [ivo.note()]
     headers = {"Authorization": f"Bearer {ivo.token}"}
-    answer = laptop.client().post("/api/entries", json=ivo.request(), headers=headers, base_url="https://172.20.10.3:8443")
+    answer = laptop.client().post(
+        "/api/entries", json=ivo.request(), headers=headers, base_url="https://172.20.10.3:8443"
+    )
     ivo.take(answer.get_json())
     nothing_lost_nothing_doubled(laptop, made, ivo)
 
@@ -267,7 +327,9 @@ def test_20_the_same_bundle_twice_out_of_order_and_cut(laptop: Laptop, ivo: Phon
     made, bundles = [], []
     for number in range(3):
         made.append(ivo.note(str(number)))
-        bundles.append(make_bundle(device, "Ivo", "", "2026-03-07T10:00:00Z", list(ivo.unsent.values())))
+        bundles.append(
+            make_bundle(device, "Ivo", "", "2026-03-07T10:00:00Z", list(ivo.unsent.values()))
+        )
     with pytest.raises(BadInput):
         read_bundle(bundles[2][:-9])
     for raw in (bundles[1], bundles[2], bundles[0], bundles[2]):
@@ -276,7 +338,8 @@ def test_20_the_same_bundle_twice_out_of_order_and_cut(laptop: Laptop, ivo: Phon
 
 
 def test_21_a_slow_link_breaks_in_the_middle_of_a_photo(laptop: Laptop, ivo: Phone) -> None:
-    """The entry is there at once; the photo goes on from where it was, also after a restart of the laptop."""
+    """The entry is there at once; the photo goes on from where it was, also after a restart of the
+    laptop."""
     photo = "0195d1a2-0000-7000-8000-000000000001"
     made = [ivo.make("fault", part=CHAIN, symptom="bent", grade="watch", photos=[photo])]
     ivo.exchange()
@@ -285,10 +348,16 @@ def test_21_a_slow_link_breaks_in_the_middle_of_a_photo(laptop: Laptop, ivo: Pho
     while sent < len(PICTURE):
         part = PICTURE[sent : sent + 1000]
         place = f"bytes {sent}-{sent + len(part) - 1}/{len(PICTURE)}"
-        laptop.client().put(f"/api/photos/{photo}", data=part, headers=headers | {"Content-Range": place})
+        laptop.client().put(
+            f"/api/photos/{photo}", data=part, headers=headers | {"Content-Range": place}
+        )
         laptop.restart()
         sent = int(laptop.client().head(f"/api/photos/{photo}", headers=headers).headers["X-Held"])
-    assert laptop.client().put(f"/api/photos/{photo}", data=PICTURE, headers=headers).get_json()["complete"]
+    assert (
+        laptop.client()
+        .put(f"/api/photos/{photo}", data=PICTURE, headers=headers)
+        .get_json()["complete"]
+    )
     nothing_lost_nothing_doubled(laptop, made, ivo)
 
 
@@ -303,14 +372,21 @@ def test_22_a_phone_is_withdrawn_with_a_full_outbox(laptop: Laptop, ivo: Phone) 
     nothing_lost_nothing_doubled(laptop, made, ivo)
 
 
-def test_23_two_laptops_both_believe_that_they_are_the_pits(laptop: Laptop, ivo: Phone, mira: Phone) -> None:
-    """A copy of the folder was served on another laptop: the same log went two ways. The seals show it, and phones bring both together."""
+def test_23_two_laptops_both_believe_that_they_are_the_pits(
+    laptop: Laptop, ivo: Phone, mira: Phone
+) -> None:
+    """A copy of the folder was served on another laptop: the same log went two ways. The seals show
+    it, and phones bring both together."""
     made = [ivo.note("both have it")]
     ivo.exchange()
     mira.exchange()
-    second = Laptop(Path(shutil.copytree(laptop.folder, laptop.folder.with_name("second"))), laptop.clock)
+    second = Laptop(
+        Path(shutil.copytree(laptop.folder, laptop.folder.with_name("second"))), laptop.clock
+    )
     mira.laptop = second
-    made += [ivo.note(f"here {number}") for number in range(3)] + [mira.note(f"there {number}") for number in range(5)]
+    made += [ivo.note(f"here {number}") for number in range(3)] + [
+        mira.note(f"there {number}") for number in range(5)
+    ]
     ivo.exchange()
     mira.exchange()
     second.stop()

@@ -1,4 +1,5 @@
-"""Codes: any few more than k frames give the message back, and both languages make the same bytes."""
+"""Codes: any few more than k frames give the message back, and both languages make the same
+bytes."""
 
 import base64
 import json
@@ -16,8 +17,11 @@ from pitcrew.exchange.frames import CHECK, HEADER, Receiver, Sender, mix_of, rea
 VECTORS = json.loads((ROOT / "tests" / "data" / "frames.json").read_text(encoding="utf-8"))
 
 
-def receive(sender: Sender, loss: float, random_: random.Random, first: int = 0) -> tuple[bytes, int]:
-    """The payload through a channel that loses frames, and how many frames were shown until it was whole."""
+def receive(
+    sender: Sender, loss: float, random_: random.Random, first: int = 0
+) -> tuple[bytes, int]:
+    """The payload through a channel that loses frames, and how many frames were shown until it was
+    whole."""
     receiver, number = Receiver(), first
     while receiver.payload is None:
         if random_.random() >= loss:
@@ -26,13 +30,16 @@ def receive(sender: Sender, loss: float, random_: random.Random, first: int = 0)
     return receiver.payload, number - first
 
 
-@pytest.mark.parametrize("vector", VECTORS["mixes"], ids=lambda vector: f"{vector['number']}-of-{vector['k']}")
+@pytest.mark.parametrize(
+    "vector", VECTORS["mixes"], ids=lambda vector: f"{vector['number']}-of-{vector['k']}"
+)
 def test_mixes_are_pinned(vector: dict) -> None:
     assert format(mix_of(vector["number"], vector["k"]), "x") == vector["blocks"]
 
 
 def test_frames_of_the_vectors_are_read() -> None:
-    """The frames that the phone's module makes of the same message, in any order, are the message."""
+    """The frames that the phone's module makes of the same message, in any order, are the
+    message."""
     receiver = Receiver()
     for frame in reversed(VECTORS["frames"]):
         receiver.add(base64.b64decode(frame))
@@ -53,7 +60,8 @@ def test_what_is_sent_arrives(payload: bytes, size: int, seed: int, loss: float)
 
 
 def test_ten_kilobytes_at_thirty_percent_loss() -> None:
-    """k / 0.7 frames are the least possible; the mean stays within a tenth of it (random.Random seeds 0 to 19)."""
+    """k / 0.7 frames are the least possible; the mean stays within a tenth of it (random.Random
+    seeds 0 to 19)."""
     payload = random.Random(1).randbytes(10_240)
     sender = Sender(payload, 650)
     shown = [receive(sender, 0.3, random.Random(seed))[1] for seed in range(20)]
@@ -62,7 +70,8 @@ def test_ten_kilobytes_at_thirty_percent_loss() -> None:
 
 
 def test_repair_frames_alone_are_independent_enough() -> None:
-    """All 299 blocks lost: mixes alone give the message with a handful more than k (a linear generator would stop at 32)."""
+    """All 299 blocks lost: mixes alone give the message with a handful more than k (a linear
+    generator would stop at 32)."""
     sender = Sender(random.Random(2).randbytes(300 * 8 - 20), 8)
     assert sender.k == 299
     assert receive(sender, 0.0, random.Random(3), first=sender.k)[1] <= sender.k + 12

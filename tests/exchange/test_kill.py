@@ -1,4 +1,5 @@
-"""kill -9 of a real server at random moments while three phones hand over: nothing acknowledged is lost, nothing is doubled."""
+"""kill -9 of a real server at random moments while three phones hand over: nothing acknowledged is
+lost, nothing is doubled."""
 
 import random
 import threading
@@ -16,7 +17,8 @@ from tests.world import make_world
 
 
 class Pusher(threading.Thread):
-    """A phone that hands over batches until the server is gone; what was not acknowledged is offered again to the next."""
+    """A phone that hands over batches until the server is gone; what was not acknowledged is
+    offered again to the next."""
 
     def __init__(self, server: Server, token: str, unsent: list[dict[str, Any]]) -> None:
         super().__init__(daemon=True)
@@ -32,7 +34,9 @@ class Pusher(threading.Thread):
             except (OSError, HTTPException, ValueError):
                 return
             self.acknowledged |= {item["id"]: item["seq"] for item in answer["accepted"]}
-            self.unsent[:] = [entry for entry in self.unsent if entry["id"] not in self.acknowledged]
+            self.unsent[:] = [
+                entry for entry in self.unsent if entry["id"] not in self.acknowledged
+            ]
 
 
 def kill_again_and_again(folder: Path, kills: int, seed: int) -> int:
@@ -44,7 +48,9 @@ def kill_again_and_again(folder: Path, kills: int, seed: int) -> int:
     for _ in range(kills):
         with Server(folder, port=port) as server:
             tokens = tokens or [server.join(name) for name in ("Ivo", "Mira", "Noor")]
-            pushers = [Pusher(server, token, queue) for token, queue in zip(tokens, queues, strict=True)]
+            pushers = [
+                Pusher(server, token, queue) for token, queue in zip(tokens, queues, strict=True)
+            ]
             for pusher in pushers:
                 pusher.start()
             pushers[0].join(chance.uniform(0.0, 0.4))
@@ -52,8 +58,12 @@ def kill_again_and_again(folder: Path, kills: int, seed: int) -> int:
             for pusher in pushers:
                 pusher.join()
                 acknowledged |= pusher.acknowledged
-        held = {record["id"]: record["seq"] for record in read_records(folder / "logbook.jsonl").records}
-        assert acknowledged.items() <= held.items(), "an acknowledged entry is gone, or has another number"
+        held = {
+            record["id"]: record["seq"] for record in read_records(folder / "logbook.jsonl").records
+        }
+        assert acknowledged.items() <= held.items(), (
+            "an acknowledged entry is gone, or has another number"
+        )
     times = Counter(record["id"] for record in read_records(folder / "logbook.jsonl").records)
     assert max(times.values()) == 1
     assert not verify_folder(folder).bad

@@ -1,4 +1,5 @@
-"""A second laptop as a copy of the first: both ends hold everything, the hub's numbers stay, and the hub may come and go."""
+"""A second laptop as a copy of the first: both ends hold everything, the hub's numbers stay, and
+the hub may come and go."""
 
 import socket
 import ssl
@@ -48,14 +49,19 @@ def test_each_ends_up_with_what_the_other_has(laptop: Laptop, copy: Laptop) -> N
     here.exchange()
     there.exchange()
     follower = Follower(copy.pit, way(laptop), lambda said: None)
-    assert follower.once().startswith(f"In step with the hub at entry {laptop.pit.journal.head()[0]}")
+    assert follower.once().startswith(
+        f"In step with the hub at entry {laptop.pit.journal.head()[0]}"
+    )
     assert made(copy) == made(laptop) and len(made(laptop)) == 300 + 3, "with who joined where"
     for laptop_ in (laptop, copy):
         assert len(set(laptop_.ids())) == len(laptop_.ids())
     by_id = {record["id"]: record for record in laptop.records()}
     for record in copy.records():
         if record["person"] == "Ivo":
-            assert (record["origin"]["seq"], record["origin"]["seal"]) == (by_id[record["id"]]["seq"], by_id[record["id"]]["seal"])
+            assert (record["origin"]["seq"], record["origin"]["seal"]) == (
+                by_id[record["id"]]["seq"],
+                by_id[record["id"]]["seal"],
+            )
 
 
 def test_again_changes_nothing_and_goes_on_from_where_it_was(laptop: Laptop, copy: Laptop) -> None:
@@ -88,15 +94,21 @@ def test_an_answer_that_is_lost_is_made_good(laptop: Laptop, copy: Laptop) -> No
     assert made(copy) == made(laptop) and len(set(laptop.ids())) == len(laptop.ids())
 
 
-def test_a_clearance_of_the_hub_never_counts_on_the_copy(laptop: Laptop, copy: Laptop, clock: Hands) -> None:
-    laptop.pit.record("clearance", {"decision": "cleared", "seen_seq": 1}, Author("phone", "Ada", "captain"))
+def test_a_clearance_of_the_hub_never_counts_on_the_copy(
+    laptop: Laptop, copy: Laptop, clock: Hands
+) -> None:
+    laptop.pit.record(
+        "clearance", {"decision": "cleared", "seen_seq": 1}, Author("phone", "Ada", "captain")
+    )
     Follower(copy.pit, way(laptop), lambda said: None).once()
     with copy.pit.reading() as state:
         assert len(state.clearances) == 1
         assert climb_clearance(copy.pit.definitions, state, clock(), None).state == "none"
 
 
-def test_a_hub_restored_from_an_older_copy_gets_everything_back(laptop: Laptop, copy: Laptop) -> None:
+def test_a_hub_restored_from_an_older_copy_gets_everything_back(
+    laptop: Laptop, copy: Laptop
+) -> None:
     ivo, post = laptop.join("Ivo", seed=1), way(laptop)
     backup = laptop.copy("backup")
     ivo.make("fault", part=CHAIN, symptom="slack", grade="watch")
@@ -114,11 +126,16 @@ def test_a_hub_that_refuses_is_said_and_loses_nothing(laptop: Laptop, copy: Lapt
     there.note()
     there.exchange()
     before = copy.records()
-    assert "401" in Follower(copy.pit, lambda body: (401, {"error": "join again"}), lambda said: None).once()
+    assert (
+        "401"
+        in Follower(copy.pit, lambda body: (401, {"error": "join again"}), lambda said: None).once()
+    )
     assert copy.records() == before
 
 
-@pytest.mark.parametrize(("url", "token"), [("ftp://x", "t"), ("pit.local", "t"), ("https://pit.local:8443", "")])
+@pytest.mark.parametrize(
+    ("url", "token"), [("ftp://x", "t"), ("pit.local", "t"), ("https://pit.local:8443", "")]
+)
 def test_a_wrong_address_is_said(tmp_path: Path, url: str, token: str) -> None:
     with pytest.raises(BadInput, match="--hub"):
         Hub(url, token, tmp_path)
@@ -129,7 +146,9 @@ def test_a_hub_that_is_not_there_is_said(tmp_path: Path) -> None:
         Hub(f"http://127.0.0.1:{free_port()}", "K7MQ-4RTX", tmp_path)
 
 
-@pytest.mark.parametrize("content", [b"", b"junk", b"-----BEGIN CERTIFICATE-----\nx\n", b"-----\xff"])
+@pytest.mark.parametrize(
+    "content", [b"", b"junk", b"-----BEGIN CERTIFICATE-----\nx\n", b"-----\xff"]
+)
 def test_a_damaged_certificate_of_the_hub_is_said(tmp_path: Path, content: bytes) -> None:
     (tmp_path / "certificates").mkdir()
     (tmp_path / "certificates" / "hub.crt").write_bytes(content)
@@ -137,14 +156,18 @@ def test_a_damaged_certificate_of_the_hub_is_said(tmp_path: Path, content: bytes
         Hub("https://127.0.0.1:8443", "t", tmp_path)
 
 
-@pytest.mark.parametrize(("answer", "wanted"), [
-    (b"HTTP/1.1 200 OK\r\nContent-Length: 14\r\n\r\n<h1>hello</h1>", "is no pit"),
-    (b"HTTP/1.1 200 OK\r\nContent-Length: 3\r\n\r\n[1]", "is no pit"),
-    (b"HTTP/1.1 200 OK\r\nContent-Length: 99\r\n\r\n{", "does not answer"),
-    (b"220 mail is here\r\n", "does not answer"),
-])
+@pytest.mark.parametrize(
+    ("answer", "wanted"),
+    [
+        (b"HTTP/1.1 200 OK\r\nContent-Length: 14\r\n\r\n<h1>hello</h1>", "is no pit"),
+        (b"HTTP/1.1 200 OK\r\nContent-Length: 3\r\n\r\n[1]", "is no pit"),
+        (b"HTTP/1.1 200 OK\r\nContent-Length: 99\r\n\r\n{", "does not answer"),
+        (b"220 mail is here\r\n", "does not answer"),
+    ],
+)
 def test_what_answers_but_is_no_pit_is_said(tmp_path: Path, answer: bytes, wanted: str) -> None:
     with socket.create_server(("127.0.0.1", 0)) as other:
+
         def once() -> None:
             caller, _ = other.accept()
             with caller:
@@ -174,12 +197,15 @@ def test_over_the_wire_with_a_join_code_that_is_kept_as_a_token(tmp_path: Path) 
 
 @pytest.mark.parametrize("form", ["der", "pem"])
 def test_the_hubs_certificate_is_checked(laptop: Laptop, copy: Laptop, form: str) -> None:
-    """With the hub's root beside its own, in either form, the copy trusts it; the same server is refused without."""
+    """With the hub's root beside its own, in either form, the copy trusts it; the same server is
+    refused without."""
     files = CertificateFiles(laptop.folder)
     ensure_leaf(files, pit_host(laptop.folder), [], datetime.now(UTC))
     server_side = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
     server_side.load_cert_chain(files.chain, files.leaf_key)
-    server = make_server("127.0.0.1", 0, laptop.app, ssl_context=server_side, threaded=True, request_handler=Quiet)
+    server = make_server(
+        "127.0.0.1", 0, laptop.app, ssl_context=server_side, threaded=True, request_handler=Quiet
+    )
     thread = threading.Thread(target=server.serve_forever, daemon=True)
     thread.start()
     address, token = f"https://localhost:{server.server_port}", laptop.join("Second", "lead").token
@@ -188,7 +214,11 @@ def test_the_hubs_certificate_is_checked(laptop: Laptop, copy: Laptop, form: str
         hub.exchange({})
     kept = copy.folder / "certificates" / "hub.crt"
     kept.write_bytes(files.root.read_bytes() if form == "pem" else root_der(files))
-    assert Follower(copy.pit, Hub(address, token, copy.folder).exchange, lambda said: None).once().startswith("In step")
+    assert (
+        Follower(copy.pit, Hub(address, token, copy.folder).exchange, lambda said: None)
+        .once()
+        .startswith("In step")
+    )
     server.shutdown()
     thread.join()
     server.server_close()
@@ -202,4 +232,6 @@ class Quiet(WSGIRequestHandler):
 
 
 def texts(folder: Path) -> set[str]:
-    return {record["body"].get("text", "") for record in read_records(folder / "logbook.jsonl").records}
+    return {
+        record["body"].get("text", "") for record in read_records(folder / "logbook.jsonl").records
+    }

@@ -1,4 +1,5 @@
-"""A log restored from an older copy: phones bring back what it lost, and a made-up number changes nothing."""
+"""A log restored from an older copy: phones bring back what it lost, and a made-up number changes
+nothing."""
 
 from typing import Any
 
@@ -17,7 +18,11 @@ def test_what_the_copy_lacked_comes_back_from_the_phones(laptop: Laptop) -> None
     ivo.note("before")
     ivo.exchange()
     copy, old_log = laptop.copy(), laptop.pit.journal.log
-    lost = [ivo.note("lost 1"), mira.make("fault", part=CHAIN, symptom="slack", grade="watch"), ivo.note("lost 2")]
+    lost = [
+        ivo.note("lost 1"),
+        mira.make("fault", part=CHAIN, symptom="slack", grade="watch"),
+        ivo.note("lost 2"),
+    ]
     for phone in (ivo, mira, ivo):
         phone.exchange()
     sealed = {record["id"]: record["seal"] for record in laptop.records()}
@@ -26,9 +31,13 @@ def test_what_the_copy_lacked_comes_back_from_the_phones(laptop: Laptop) -> None
 
     assert ivo.exchange() == 200
     assert laptop.pit.journal.log != old_log
-    assert set(lost) <= set(laptop.ids()), "Ivo alone brought his own and what he had read of Mira's"
+    assert set(lost) <= set(laptop.ids()), (
+        "Ivo alone brought his own and what he had read of Mira's"
+    )
     by_id = {record["id"]: record for record in laptop.records()}
-    assert by_id[lost[1]]["origin"]["proven"] and by_id[lost[1]]["origin"]["seal"] == sealed[lost[1]]
+    assert (
+        by_id[lost[1]]["origin"]["proven"] and by_id[lost[1]]["origin"]["seal"] == sealed[lost[1]]
+    )
     mira.exchange()
     ivo.exchange()
     assert [phone.replica for phone in (ivo, mira)] == [laptop.records()] * 2
@@ -37,7 +46,8 @@ def test_what_the_copy_lacked_comes_back_from_the_phones(laptop: Laptop) -> None
 
 
 def test_a_log_that_went_another_way_since_the_copy(laptop: Laptop) -> None:
-    """The copy was written on before the phone came back, so its numbers are taken by other entries: the seal shows it."""
+    """The copy was written on before the phone came back, so its numbers are taken by other
+    entries: the seal shows it."""
     ivo, mira = crew_of_two(laptop)
     ivo.exchange()
     copy = laptop.copy()
@@ -53,9 +63,15 @@ def test_a_log_that_went_another_way_since_the_copy(laptop: Laptop) -> None:
     assert ivo.replica == mira.replica == laptop.records()
 
 
-@pytest.mark.parametrize("change", [
-    {"seal": "0" * 64}, {"body": {"text": "never written"}}, {"seq": 4_000_000}, {"person": "Somebody else"},
-])
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"seal": "0" * 64},
+        {"body": {"text": "never written"}},
+        {"seq": 4_000_000},
+        {"person": "Somebody else"},
+    ],
+)
 def test_a_made_up_entry_changes_nothing(laptop: Laptop, change: dict[str, Any]) -> None:
     ivo, _ = crew_of_two(laptop)
     copy = laptop.copy()
@@ -64,14 +80,25 @@ def test_a_made_up_entry_changes_nothing(laptop: Laptop, change: dict[str, Any])
     laptop.restore(copy)
     before = (laptop.pit.journal.log, laptop.records())
     made_up = {**ivo.proof()["proof"], **change}
-    status, answer = ivo.post(ivo.request(after=made_up["seq"], proof=made_up, previous=ivo.proof()["previous"]))
+    status, answer = ivo.post(
+        ivo.request(after=made_up["seq"], proof=made_up, previous=ivo.proof()["previous"])
+    )
     assert status == 409 and "safe on this phone" in answer["error"]
     assert (laptop.pit.journal.log, laptop.records()) == before
 
 
-@pytest.mark.parametrize("more", [
-    {}, {"proof": None}, {"proof": {}}, {"proof": [1]}, {"proof": "x"}, {"proof": {"seq": 9000}}, {"proof": {"seq": 9000}, "previous": 7},
-])
+@pytest.mark.parametrize(
+    "more",
+    [
+        {},
+        {"proof": None},
+        {"proof": {}},
+        {"proof": [1]},
+        {"proof": "x"},
+        {"proof": {"seq": 9000}},
+        {"proof": {"seq": 9000}, "previous": 7},
+    ],
+)
 def test_a_mere_number_changes_nothing(laptop: Laptop, more: dict[str, Any]) -> None:
     ivo, _ = crew_of_two(laptop)
     ivo.exchange()

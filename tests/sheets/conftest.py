@@ -1,4 +1,5 @@
-"""Sheets are printed in the tests' own process, where WeasyPrint is not alone as it is in the print process."""
+"""Sheets are printed in the tests' own process, where WeasyPrint is not alone as it is in the print
+process."""
 
 from collections.abc import Iterator
 
@@ -8,6 +9,7 @@ from PIL import ImageFile
 
 @pytest.fixture(scope="module", autouse=True)
 def torn_pictures_stay_torn() -> Iterator[None]:
-    """WeasyPrint tells Pillow to take torn pictures for whole ones; what is tried later in this process must not."""
+    """WeasyPrint tells Pillow to take torn pictures for whole ones; what is tried later in this
+    process must not."""
     yield
     ImageFile.LOAD_TRUNCATED_IMAGES = False

@@ -1,4 +1,5 @@
-"""The handoff sheet, asserted on its facts, its page and its PDF, for the demo, an empty pit and an overfull one."""
+"""The handoff sheet, asserted on its facts, its page and its PDF, for the demo, an empty pit and an
+overfull one."""
 
 import io
 import re
@@ -17,14 +18,22 @@ from pitcrew.demo import make_demo
 from pitcrew.pit.commands import note_handoff
 from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
 from pitcrew.pit.pit import Author, Pit, open_pit
-from pitcrew.sheets.handoff import AUDIENCES, CAUTIONS, HandoffFacts, handoff_facts, handoff_from_folder, handoff_html
+from pitcrew.sheets.handoff import (
+    AUDIENCES,
+    CAUTIONS,
+    HandoffFacts,
+    handoff_facts,
+    handoff_from_folder,
+    handoff_html,
+)
 from pitcrew.sheets.render import rendered
 
 NOW = datetime(2026, 3, 7, 11, 20, tzinfo=UTC)
 LEAD = Author("laptop", "Maren", "lead")
 HOSTILE = (
-    '<script src="http://198.51.100.7/x.js"></script><img src=x onerror=alert(1)><link rel=stylesheet href=//198.51.100.7/c.css>'
-    "{{ 7 * 7 }} {% raw %} </style></td></table> url(http://198.51.100.7/d)"
+    '<script src="http://198.51.100.7/x.js"></script><img src=x onerror=alert(1)><link'
+    " rel=stylesheet href=//198.51.100.7/c.css>{{ 7 * 7 }} {% raw %} </style></td></table>"
+    " url(http://198.51.100.7/d)"
 )
 
 
@@ -82,7 +91,11 @@ def facts_of(pit: Pit, audience: str = "shift") -> HandoffFacts:
 def print_on(pit: Pit, paper: str) -> None:
     """Set the paper of a pit that has the demo's settings."""
     settings = pit.folder / "pitcrew.toml"
-    lines = [line for line in settings.read_text(encoding="utf-8").splitlines() if not line.startswith("paper")]
+    lines = [
+        line
+        for line in settings.read_text(encoding="utf-8").splitlines()
+        if not line.startswith("paper")
+    ]
     settings.write_text("\n".join([*lines, f'paper = "{paper}"']), encoding="utf-8")
     pit.reload()
 
@@ -94,7 +107,8 @@ def rows_of(facts: HandoffFacts, name: str) -> list[str]:
 
 
 def pages_of(html: str) -> list[str]:
-    """The text of each printed page. The libraries are loaded once here; that a process of its own prints is tried in test_pdf.py."""
+    """The text of each printed page. The libraries are loaded once here; that a process of its own
+    prints is tried in test_pdf.py."""
     return [page.extract_text() for page in PdfReader(io.BytesIO(rendered(html))).pages]
 
 
@@ -109,8 +123,14 @@ def test_the_demo_sheet_says_what_the_next_shift_must_know(pit: Pit) -> None:
     assert any("12.9 mm" in row for row in rows_of(facts, "open"))
     assert "Q82" in rows_of(facts, "deferred")[0]
     assert "half speed" in rows_of(facts, "deferred")[0]
-    assert any("Belly cover" in row and "Undo it before the match" in row for row in rows_of(facts, "temporary"))
-    assert any(row.startswith("Battery 4") and "not for a match" in row for row in rows_of(facts, "batteries"))
+    assert any(
+        "Belly cover" in row and "Undo it before the match" in row
+        for row in rows_of(facts, "temporary")
+    )
+    assert any(
+        row.startswith("Battery 4") and "not for a match" in row
+        for row in rows_of(facts, "batteries")
+    )
     assert rows_of(facts, "batteries")[0].split(" | ")[1].endswith("take this one")
     assert any("spare servo 2" in row for row in rows_of(facts, "done"))
     assert all(caution in page for caution in CAUTIONS)
@@ -133,7 +153,10 @@ def test_every_near_reading_has_its_gauge(pit: Pit) -> None:
 
 
 def test_each_reader_gets_the_same_facts_in_another_order(pit: Pit) -> None:
-    sections = {audience: [section.name for section in facts_of(pit, audience).sections] for audience in AUDIENCES}
+    sections = {
+        audience: [section.name for section in facts_of(pit, audience).sections]
+        for audience in AUDIENCES
+    }
     assert sections["shift"][0] == "open"
     assert sections["drivers"][0] == "deferred"
     assert sections["captain"][:2] == ["climb", "climb-readings"]
@@ -145,7 +168,11 @@ def test_the_captain_sees_every_reading_that_the_climb_hangs_on(pit: Pit) -> Non
     facts = facts_of(pit, "captain")
     section = next(section for section in facts.sections if section.name == "climb-readings")
     with pit.reading() as state:
-        critical = {key for key, item in pit.definitions.part_checks.items() if item.part.climb_critical and state.readings.get(key)}
+        critical = {
+            key
+            for key, item in pit.definitions.part_checks.items()
+            if item.part.climb_critical and state.readings.get(key)
+        }
     assert len(section.rows) + section.more == len(critical) >= 20
     assert section.more == 0
 
@@ -188,7 +215,8 @@ def test_the_demo_fits_on_two_pages_of_either_paper(pit: Pit, audience: str) -> 
 
 
 def test_an_empty_pit_prints_one_page(empty: Pit) -> None:
-    """Nothing is due to be hidden: the sheet says that there is nothing, and why the robot is held."""
+    """Nothing is due to be hidden: the sheet says that there is nothing, and why the robot is
+    held."""
     facts = facts_of(empty)
     pages = pages_of(handoff_html(facts))
     text = " ".join(pages)
@@ -211,9 +239,19 @@ def test_a_pit_without_a_build_sheet_prints(tmp_path: Path) -> None:
 def test_an_overfull_pit_still_fits_and_says_what_was_left_out(pit: Pit) -> None:
     parts = list(pit.definitions.robot.parts) if pit.definitions.robot else []
     for part in parts:
-        pit.record("fault", {"part": part, "symptom": "Rattles and rubs " * 60, "grade": "stop"}, LEAD)
-        moved = pit.record("fault", {"part": part, "symptom": "Bent " * 90, "grade": "degraded"}, LEAD)
-        body = {"fault": moved.id, "to": "deferred", "why": "No time " * 90, "until": "skerry/Q82/1", "restriction": "Slowly " * 90}
+        pit.record(
+            "fault", {"part": part, "symptom": "Rattles and rubs " * 60, "grade": "stop"}, LEAD
+        )
+        moved = pit.record(
+            "fault", {"part": part, "symptom": "Bent " * 90, "grade": "degraded"}, LEAD
+        )
+        body = {
+            "fault": moved.id,
+            "to": "deferred",
+            "why": "No time " * 90,
+            "until": "skerry/Q82/1",
+            "restriction": "Slowly " * 90,
+        }
         pit.record("fault_move", body, LEAD)
         pit.record("temporary", {"part": part, "what": "Tape " * 90}, LEAD)
         pit.record("note", {"text": "Seen " * 90, "part": part}, LEAD)
@@ -235,13 +273,19 @@ def test_text_from_people_cannot_load_or_run_anything(pit: Pit) -> None:
     page = Page(html)
     assert {tag for tag, _ in page.tags} & {"script", "img", "link", "iframe", "object"} == set()
     assert not [name for _, attributes in page.tags for name in attributes if name.startswith("on")]
-    assert not [value for _, attributes in page.tags for name, value in attributes.items() if name in ("href", "src") and value]
+    assert not [
+        value
+        for _, attributes in page.tags
+        for name, value in attributes.items()
+        if name in ("href", "src") and value
+    ]
     assert "{{ 7 * 7 }}" in page.text
     assert "<script src=" in " ".join(pages_of(html))
 
 
 def test_the_print_view_needs_its_stylesheet_and_nothing_else(pit: Pit) -> None:
-    """The browser's page carries no style and no script of its own: the site's policy forbids both."""
+    """The browser's page carries no style and no script of its own: the site's policy forbids
+    both."""
     page = Page(handoff_html(facts_of(pit), "/static/b/css/sheet.css"))
     links = [attributes["href"] for tag, attributes in page.tags if tag == "link"]
     assert links == ["/static/b/css/sheet.css", "data:,"]

@@ -1,4 +1,5 @@
-"""Printing in a child process: a PDF comes back, or one sentence that says why not and what to do."""
+"""Printing in a child process: a PDF comes back, or one sentence that says why not and what to
+do."""
 
 import http.server
 import io
@@ -17,7 +18,10 @@ from pitcrew.base.paths import ROOT
 from pitcrew.sheets.pdf import NoPrinter, render_pdf, write_pdf
 from pitcrew.sheets.render import rendered
 
-PAGE = "<!doctype html><html lang='en'><head><title>Sheet</title></head><body><h1>Chain slack</h1>{}</body></html>"
+PAGE = (
+    "<!doctype html><html lang='en'><head><title>Sheet</title></head><body><h1>Chain"
+    " slack</h1>{}</body></html>"
+)
 ADVICE = "Use the print view in the browser instead."
 
 
@@ -42,7 +46,10 @@ def test_what_the_libraries_print_does_not_get_into_the_pdf() -> None:
 
 
 def test_a_missing_library_is_named_with_the_way_out() -> None:
-    code = "import sys; print(\"cannot load library 'libgobject-2.0-0'\", file=sys.stderr); sys.exit(3)"
+    code = (
+        "import sys; print(\"cannot load library 'libgobject-2.0-0'\", file=sys.stderr);"
+        " sys.exit(3)"
+    )
     with pytest.raises(NoPrinter) as caught:
         render_pdf("<p>", printer=printer(code))
     assert "libgobject-2.0-0" in caught.value.sentence
@@ -53,12 +60,10 @@ def test_a_missing_library_is_named_with_the_way_out() -> None:
 def test_the_real_print_process_says_that_a_library_is_missing() -> None:
     """WeasyPrint raises OSError at import where Pango is not installed."""
     code = (
-        "import sys, types\n"
-        "class NoPango:\n"
-        "    def find_spec(self, name, path=None, target=None):\n"
-        "        if name == 'weasyprint': print('a text block'); raise OSError(\"cannot load library 'libpango-1.0-0'\")\n"
-        "sys.meta_path.insert(0, NoPango())\n"
-        "from pitcrew.sheets.render import main; sys.exit(main())"
+        "import sys, types\nclass NoPango:\n    def find_spec(self, name, path=None,"
+        " target=None):\n        if name == 'weasyprint': print('a text block'); raise"
+        " OSError(\"cannot load library 'libpango-1.0-0'\")\nsys.meta_path.insert(0,"
+        " NoPango())\nfrom pitcrew.sheets.render import main; sys.exit(main())"
     )
     with pytest.raises(NoPrinter, match="libpango"):
         render_pdf("<p>", printer=printer(code))
@@ -113,11 +118,15 @@ def test_nothing_is_fetched(watched: tuple[str, list[str]], tmp_path: Path) -> N
     """Addresses in a page are not followed, neither on the network nor on the disk."""
     address, asked = watched
     secret = tmp_path / "secret.svg"
-    secret.write_text('<svg xmlns="http://www.w3.org/2000/svg" width="90" height="20"><text y="15">hidden</text></svg>')
+    secret.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="90" height="20"><text'
+        ' y="15">hidden</text></svg>'
+    )
     inner = (
-        f'<img src="{address}/a.png"><link rel="stylesheet" href="{address}/b.css"><img src="{secret.as_uri()}">'
-        f'<style>@import url({address}/c.css); h1 {{ background: url({address}/d.png) }}</style>'
-        f'<link rel="attachment" href="{secret.as_uri()}"><iframe src="{address}/e"></iframe>'
+        f'<img src="{address}/a.png"><link rel="stylesheet" href="{address}/b.css"><img'
+        f' src="{secret.as_uri()}"><style>@import url({address}/c.css); h1 {{ background:'
+        f' url({address}/d.png) }}</style><link rel="attachment" href="{secret.as_uri()}"><iframe'
+        f' src="{address}/e"></iframe>'
     )
     pdf = rendered(PAGE.format(inner))
     assert asked == []
@@ -126,11 +135,18 @@ def test_nothing_is_fetched(watched: tuple[str, list[str]], tmp_path: Path) -> N
 
 
 def test_a_picture_in_the_page_itself_is_printed() -> None:
-    svg = "<svg xmlns='http://www.w3.org/2000/svg' width='90' height='20'><text y='15'>slack side</text></svg>"
-    assert "slack side" in text_of(rendered(PAGE.format(f'<img src="data:image/svg+xml;utf8,{svg}">')))
+    svg = (
+        "<svg xmlns='http://www.w3.org/2000/svg' width='90' height='20'><text y='15'>slack"
+        " side</text></svg>"
+    )
+    assert "slack side" in text_of(
+        rendered(PAGE.format(f'<img src="data:image/svg+xml;utf8,{svg}">'))
+    )
 
 
-def test_a_file_that_cannot_be_written_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_that_cannot_be_written_is_said(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr("pitcrew.sheets.pdf.render_pdf", rendered)
     with pytest.raises(BadInput, match="Name another file"):
         write_pdf(PAGE.format(""), tmp_path / "no" / "folder" / "sheet.pdf")
@@ -139,7 +155,8 @@ def test_a_file_that_cannot_be_written_is_said(tmp_path: Path, monkeypatch: pyte
 
 
 def test_no_place_of_this_machine_stands_in_a_pdf(tmp_path: Path) -> None:
-    """Neither plainly nor in the streams once they are unpacked: a sheet may be given to anybody."""
+    """Neither plainly nor in the streams once they are unpacked: a sheet may be given to
+    anybody."""
     from pitcrew.demo import make_demo
     from pitcrew.sheets.handoff import handoff_from_folder
 
@@ -147,7 +164,8 @@ def test_no_place_of_this_machine_stands_in_a_pdf(tmp_path: Path) -> None:
     pdf = rendered(handoff_from_folder(tmp_path / "demo", "captain")[0])
     reader = PdfReader(io.BytesIO(pdf))
     unpacked = b"".join(
-        item.get_data() for number in range(1, len(reader.xref[0]) + 1)
+        item.get_data()
+        for number in range(1, len(reader.xref[0]) + 1)
         if isinstance(item := reader.get_object(number), StreamObject)
     )
     for place in (str(ROOT), str(tmp_path), str(Path.home())):

@@ -1,4 +1,5 @@
-"""The engines that the contract is tried on, and the stamp that tests use instead of the pit's sealing."""
+"""The engines that the contract is tried on, and the stamp that tests use instead of the pit's
+sealing."""
 
 import hashlib
 from pathlib import Path
@@ -14,7 +15,11 @@ DURABLE = ("file",)
 
 def stamp(draft: dict[str, Any], seq: int, previous: str) -> dict[str, Any]:
     """Number a draft and chain it to the one before, as the pit does with its key."""
-    return {**draft, "seq": seq, "seal": hashlib.sha256(f"{previous}{draft['id']}".encode()).hexdigest()}
+    return {
+        **draft,
+        "seq": seq,
+        "seal": hashlib.sha256(f"{previous}{draft['id']}".encode()).hexdigest(),
+    }
 
 
 def address(engine: str, place: Path) -> Path | str:
@@ -29,7 +34,12 @@ def opened(engine: str, place: Path, **options: Any) -> Journal:
 
 def draft(number: int | str, text: Any = "x") -> dict[str, Any]:
     """A small entry as it comes from its maker."""
-    return {"id": f"id-{number}", "kind": "note", "at": "2026-03-07T10:31:05Z", "body": {"text": text}}
+    return {
+        "id": f"id-{number}",
+        "kind": "note",
+        "at": "2026-03-07T10:31:05Z",
+        "body": {"text": text},
+    }
 
 
 def three_entries(place: Path) -> Path:

@@ -60,7 +60,9 @@ def test_numbers_are_dense_and_each_entry_is_tied_to_the_one_before(journal: Jou
     assert [record["seq"] for record in records] == [1, 2, 3]
     previous = ""
     for record in records:
-        assert record == stamp({name: record[name] for name in ("id", "kind", "at", "body")}, record["seq"], previous)
+        assert record == stamp(
+            {name: record[name] for name in ("id", "kind", "at", "body")}, record["seq"], previous
+        )
         previous = record["seal"]
     assert journal.head() == (3, previous)
 
@@ -92,10 +94,15 @@ def test_the_same_entry_twice_is_stored_once(journal: Journal) -> None:
         (None, "", "conflict"),
     ],
 )
-def test_the_same_content_is_what_the_maker_said(journal: Journal, first: object, second: object, state: str) -> None:
+def test_the_same_content_is_what_the_maker_said(
+    journal: Journal, first: object, second: object, state: str
+) -> None:
     """The order of fields is no difference; a yes is not a one."""
     journal.append([draft(1, first)])
-    assert journal.append([{**draft(1, second), "offset": 2.5, "received_at": "later"}])[0].state == state
+    assert (
+        journal.append([{**draft(1, second), "offset": 2.5, "received_at": "later"}])[0].state
+        == state
+    )
 
 
 def test_a_pull_takes_up_where_it_left(journal: Journal) -> None:
@@ -145,7 +152,8 @@ def test_a_listener_that_fails_takes_nothing_away(journal: Journal) -> None:
 
 
 def test_a_draft_that_cannot_be_stored_harms_only_its_bringer(journal: Journal) -> None:
-    """Three writers wait behind one that is at work, so they go in one group; the second brings what JSON cannot say."""
+    """Three writers wait behind one that is at work, so they go in one group; the second brings
+    what JSON cannot say."""
     at_work, go_on = threading.Event(), threading.Event()
 
     def hold_the_first(records: Sequence[Record]) -> None:
@@ -161,7 +169,9 @@ def test_a_draft_that_cannot_be_stored_harms_only_its_bringer(journal: Journal) 
 
     def bring(number: int) -> None:
         try:
-            answers[number] = journal.append([draft(f"{number}a"), draft(f"{number}b", object() if number == 2 else "x")])[1].state
+            answers[number] = journal.append(
+                [draft(f"{number}a"), draft(f"{number}b", object() if number == 2 else "x")]
+            )[1].state
         except TypeError as error:
             answers[number] = error
 
@@ -173,7 +183,12 @@ def test_a_draft_that_cannot_be_stored_harms_only_its_bringer(journal: Journal) 
         thread.join()
     assert (answers[1], answers[3]) == ("stored", "stored")
     assert isinstance(answers[2], TypeError)
-    assert sorted(record["id"] for record in journal.after(1)) == ["id-1a", "id-1b", "id-3a", "id-3b"]
+    assert sorted(record["id"] for record in journal.after(1)) == [
+        "id-1a",
+        "id-1b",
+        "id-3a",
+        "id-3b",
+    ]
     assert [record["seq"] for record in journal.after(0)] == [1, 2, 3, 4, 5]
 
 
@@ -249,9 +264,16 @@ def test_two_logs_have_two_ids(engine: str, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("engine", ENGINES)
 @settings(max_examples=60, deadline=None)
-@given(batches=st.lists(st.lists(st.tuples(st.integers(0, 6), st.sampled_from("xyz")), max_size=5), max_size=8))
-def test_any_sequence_of_batches_does_what_a_plain_list_would(engine: str, batches: list[list[tuple[int, str]]]) -> None:
-    """The model: an id's first content is kept; whoever brings it again is told the first number, other content is told apart."""
+@given(
+    batches=st.lists(
+        st.lists(st.tuples(st.integers(0, 6), st.sampled_from("xyz")), max_size=5), max_size=8
+    )
+)
+def test_any_sequence_of_batches_does_what_a_plain_list_would(
+    engine: str, batches: list[list[tuple[int, str]]]
+) -> None:
+    """The model: an id's first content is kept; whoever brings it again is told the first number,
+    other content is told apart."""
     kept: dict[int, tuple[int, str]] = {}
     with tempfile.TemporaryDirectory() as place:
         for batch in batches:
@@ -259,12 +281,20 @@ def test_any_sequence_of_batches_does_what_a_plain_list_would(engine: str, batch
                 journal = opened(engine, Path(place))
             expected = []
             for number, text in batch:
-                state = "stored" if number not in kept else "known" if kept[number][1] == text else "conflict"
+                state = (
+                    "stored"
+                    if number not in kept
+                    else "known"
+                    if kept[number][1] == text
+                    else "conflict"
+                )
                 seq, _ = kept.setdefault(number, (len(kept) + 1, text))
                 expected.append((state, seq))
             outcomes = journal.append([draft(number, text) for number, text in batch])
             assert [(outcome.state, outcome.record["seq"]) for outcome in outcomes] == expected
-            assert [record["id"] for record in journal.after(0)] == [f"id-{number}" for number in kept]
+            assert [record["id"] for record in journal.after(0)] == [
+                f"id-{number}" for number in kept
+            ]
             if engine in DURABLE:
                 journal.close()
 

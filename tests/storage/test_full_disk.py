@@ -1,4 +1,5 @@
-"""A disk that takes no more: the entry is refused with a sentence, the file is as before, and later entries go in again."""
+"""A disk that takes no more: the entry is refused with a sentence, the file is as before, and later
+entries go in again."""
 
 import errno
 import os
@@ -31,12 +32,18 @@ def failing(number: int) -> Callable[..., None]:
 
 
 @pytest.mark.parametrize(
-    ("number", "said"), [(errno.ENOSPC, "The disk is full"), (errno.EDQUOT, "The disk is full"), (errno.EIO, "Input/output error")]
+    ("number", "said"),
+    [
+        (errno.ENOSPC, "The disk is full"),
+        (errno.EDQUOT, "The disk is full"),
+        (errno.EIO, "Input/output error"),
+    ],
 )
 def test_a_write_that_fails_half_way_stores_nothing_and_the_next_one_works(
     log: Path, monkeypatch: pytest.MonkeyPatch, number: int, said: str
 ) -> None:
-    """Half of a batch reaches the disk: the batch is refused, the tail cut, the numbers are not used up."""
+    """Half of a batch reaches the disk: the batch is refused, the tail cut, the numbers are not
+    used up."""
     journal = open_journal(log, stamp, fsync=False)
     before = log.read_bytes()
     real = os.write
@@ -52,7 +59,12 @@ def test_a_write_that_fails_half_way_stores_nothing_and_the_next_one_works(
     assert (journal.head()[0], journal.get("id-4")) == (3, None)
     assert journal.append([draft(5)])[0].record["seq"] == 4
     journal.close()
-    assert [record["id"] for record in read_records(log).records] == ["id-1", "id-2", "id-3", "id-5"]
+    assert [record["id"] for record in read_records(log).records] == [
+        "id-1",
+        "id-2",
+        "id-3",
+        "id-5",
+    ]
 
 
 def test_a_short_write_is_carried_on(log: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -66,7 +78,8 @@ def test_a_short_write_is_carried_on(log: Path, monkeypatch: pytest.MonkeyPatch)
 
 
 def test_a_failed_fsync_is_never_tried_again(log: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The system may have dropped the bytes that it could not write and would then call the second fsync a success."""
+    """The system may have dropped the bytes that it could not write and would then call the second
+    fsync a success."""
     journal = open_journal(log, stamp)
     before = log.read_bytes()
     calls: list[int] = []
@@ -106,7 +119,9 @@ def test_nothing_is_published_before_its_fsync(log: Path, monkeypatch: pytest.Mo
     journal.close()
 
 
-def test_a_disk_that_cannot_even_be_opened_again_refuses_until_it_can(log: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_disk_that_cannot_even_be_opened_again_refuses_until_it_can(
+    log: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     journal = open_journal(log, stamp, fsync=False)
     before = log.read_bytes()
     monkeypatch.setattr(lines.os, "write", failing(errno.EIO))
@@ -120,7 +135,9 @@ def test_a_disk_that_cannot_even_be_opened_again_refuses_until_it_can(log: Path,
     journal.close()
 
 
-def test_an_interrupt_in_the_middle_of_a_write_leaves_no_half_line(log: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_interrupt_in_the_middle_of_a_write_leaves_no_half_line(
+    log: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     journal = open_journal(log, stamp, fsync=False)
     before = log.read_bytes()
     real = os.write
@@ -138,7 +155,9 @@ def test_an_interrupt_in_the_middle_of_a_write_leaves_no_half_line(log: Path, mo
     journal.close()
 
 
-def test_known_entries_are_answered_while_the_disk_is_full(log: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_known_entries_are_answered_while_the_disk_is_full(
+    log: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     journal = open_journal(log, stamp, fsync=False)
     monkeypatch.setattr(lines.os, "write", failing(errno.ENOSPC))
     assert journal.append([draft(2)])[0].state == "known"
@@ -163,8 +182,11 @@ def test_a_torn_end_is_cut_on_a_full_disk_too(log: Path, monkeypatch: pytest.Mon
     journal.close()
 
 
-def test_the_drive_itself_is_asked_where_the_system_can(log: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """macOS: F_FULLFSYNC (fcntl(2)); a drive that does not know it is asked by plain fsync, any other error stands."""
+def test_the_drive_itself_is_asked_where_the_system_can(
+    log: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """macOS: F_FULLFSYNC (fcntl(2)); a drive that does not know it is asked by plain fsync, any
+    other error stands."""
     fcntl = pytest.importorskip("fcntl", reason="this system has no fcntl")
     asked: list[tuple[int, int]] = []
     plain: list[int] = []
@@ -208,8 +230,15 @@ print(stored)
 
 @pytest.mark.skipif(os.name != "posix", reason="file size limits are a thing of POSIX systems")
 def test_the_system_itself_cuts_a_write_short(tmp_path: Path) -> None:
-    """A file size limit: the kernel takes part of the batch, then refuses; the file is cut back to its last whole batch."""
-    done = subprocess.run([sys.executable, "-c", FILLS_UP_TO_A_LIMIT, str(tmp_path)], capture_output=True, text=True, check=False, cwd=ROOT)
+    """A file size limit: the kernel takes part of the batch, then refuses; the file is cut back to
+    its last whole batch."""
+    done = subprocess.run(
+        [sys.executable, "-c", FILLS_UP_TO_A_LIMIT, str(tmp_path)],
+        capture_output=True,
+        text=True,
+        check=False,
+        cwd=ROOT,
+    )
     assert done.returncode == 0, done.stderr
     sentence, stored = done.stdout.splitlines()
     assert "this is not stored on the laptop" in sentence
@@ -223,9 +252,14 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
     """A real file system of 64 KiB."""
     place = tmp_path / "disk"
     place.mkdir()
-    if sys.platform != "linux" or subprocess.run(
-        ["mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", str(place)], capture_output=True, check=False
-    ).returncode:
+    if (
+        sys.platform != "linux"
+        or subprocess.run(
+            ["mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", str(place)],
+            capture_output=True,
+            check=False,
+        ).returncode
+    ):
         pytest.skip("mounting a small disk needs Linux and root")
     yield place
     subprocess.run(["umount", str(place)], check=True)
@@ -250,7 +284,9 @@ def test_a_really_full_disk_refuses_and_goes_on_when_there_is_space(small_disk: 
     assert len(read_records(small_disk / "logbook.jsonl").records) == stored + 1
 
 
-def test_a_file_replaced_under_a_failing_disk_is_not_written_to(log: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_replaced_under_a_failing_disk_is_not_written_to(
+    log: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """The handle was lost in a failure, and meanwhile a shorter file took the place of ours."""
     journal = open_journal(log, stamp, fsync=False)
     monkeypatch.setattr(lines.os, "write", failing(errno.EIO))

@@ -23,10 +23,16 @@ def together(*work: Callable[[], object]) -> None:
 
 
 class SlowDisk:
-    """Stands in for `lines.sync`: the first fsync lasts until `go_on`; `fail` makes the fsyncs after it fail."""
+    """Stands in for `lines.sync`: the first fsync lasts until `go_on`; `fail` makes the fsyncs
+    after it fail."""
 
     def __init__(self, fail: bool = False) -> None:
-        self.at_work, self.go_on, self.fail, self.calls = threading.Event(), threading.Event(), fail, 0
+        self.at_work, self.go_on, self.fail, self.calls = (
+            threading.Event(),
+            threading.Event(),
+            fail,
+            0,
+        )
 
     def __call__(self, handle: int) -> None:
         self.calls += 1
@@ -36,8 +42,11 @@ class SlowDisk:
             raise OSError(errno.ENOSPC, "No space left on device")
 
 
-def queue_behind(disk: SlowDisk, journal: object, first: Callable[[], object], *rest: Callable[[], object]) -> None:
-    """Run `first`, and while it is in its fsync let all of `rest` queue; then let the disk go on."""
+def queue_behind(
+    disk: SlowDisk, journal: object, first: Callable[[], object], *rest: Callable[[], object]
+) -> None:
+    """Run `first`, and while it is in its fsync let all of `rest` queue; then let the disk go
+    on."""
     leader = threading.Thread(target=first)
     leader.start()
     assert disk.at_work.wait(10)
@@ -58,15 +67,22 @@ def test_those_who_wait_share_one_fsync(tmp_path: Path, monkeypatch: pytest.Monk
     monkeypatch.setattr(lines, "sync", disk)
     heard: list[list[int]] = []
     journal.subscribe(lambda records: heard.append([record["seq"] for record in records]))
-    write = [lambda number=number: journal.append([draft(number), draft(f"{number} too")]) for number in range(16)]
+    write = [
+        lambda number=number: journal.append([draft(number), draft(f"{number} too")])
+        for number in range(16)
+    ]
     queue_behind(disk, journal, *write)
     assert disk.calls == 2
     assert heard == [[1, 2], list(range(3, 33))]
     journal.close()
-    assert [record["seq"] for record in read_records(tmp_path / "logbook.jsonl").records] == list(range(1, 33))
+    assert [record["seq"] for record in read_records(tmp_path / "logbook.jsonl").records] == list(
+        range(1, 33)
+    )
 
 
-def test_sixteen_writers_need_far_fewer_fsyncs_than_entries(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_sixteen_writers_need_far_fewer_fsyncs_than_entries(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     journal = opened("file", tmp_path, fsync=True)
     calls = []
 
@@ -75,14 +91,22 @@ def test_sixteen_writers_need_far_fewer_fsyncs_than_entries(tmp_path: Path, monk
         threading.Event().wait(0.002)
 
     monkeypatch.setattr(lines, "sync", counted)
-    together(*(lambda who=who: [journal.append([draft(f"{who}-{number}")]) for number in range(10)] for who in range(16)))
+    together(
+        *(
+            lambda who=who: [journal.append([draft(f"{who}-{number}")]) for number in range(10)]
+            for who in range(16)
+        )
+    )
     assert journal.head()[0] == 160
     assert len(calls) < 80
     journal.close()
 
 
-def test_all_who_wait_in_a_failed_group_are_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Also the one who brought an entry that is in the same group: it is not durable. Who brought a known one is answered."""
+def test_all_who_wait_in_a_failed_group_are_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Also the one who brought an entry that is in the same group: it is not durable. Who brought a
+    known one is answered."""
     log = three_entries(tmp_path)
     journal = open_journal(log, stamp)
     before = log.read_bytes()
@@ -96,7 +120,10 @@ def test_all_who_wait_in_a_failed_group_are_told(tmp_path: Path, monkeypatch: py
         except DiskFull as error:
             told[name] = error.sentence[:16]
 
-    work = [lambda name=name, number=number: write(name, number) for name, number in [("a", 4), ("b", 5), ("c", 5), ("d", 6), ("e", 2)]]
+    work = [
+        lambda name=name, number=number: write(name, number)
+        for name, number in [("a", 4), ("b", 5), ("c", 5), ("d", 6), ("e", 2)]
+    ]
     queue_behind(disk, journal, *work)
     full = "The disk is full"
     assert told == {"a": full, "b": full, "c": full, "d": full, "e": "known"}
@@ -106,7 +133,9 @@ def test_all_who_wait_in_a_failed_group_are_told(tmp_path: Path, monkeypatch: py
     journal.close()
 
 
-def test_closing_waits_for_what_is_under_way_and_refuses_what_waits(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_closing_waits_for_what_is_under_way_and_refuses_what_waits(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     journal = opened("file", tmp_path, fsync=True)
     disk = SlowDisk()
     monkeypatch.setattr(lines, "sync", disk)
@@ -140,12 +169,15 @@ def test_tickets_go_through_in_their_order_and_none_twice() -> None:
     together(*(lambda who=who: bring(who) for who in range(8)))
     passed = [number for group in groups for number in group]
     for who in range(8):
-        assert [number for number in passed if number // 1000 == who] == [who * 1000 + number for number in range(200)]
+        assert [number for number in passed if number // 1000 == who] == [
+            who * 1000 + number for number in range(200)
+        ]
     assert len(passed) == 1600
 
 
 def test_a_leader_that_is_interrupted_hands_the_lead_on() -> None:
-    """The group of the interrupted leader is not shown as stored, and the next in the queue does not wait for ever."""
+    """The group of the interrupted leader is not shown as stored, and the next in the queue does
+    not wait for ever."""
     first = True
     at_work, go_on = threading.Event(), threading.Event()
     done: list[Ticket] = []

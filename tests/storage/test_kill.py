@@ -34,7 +34,9 @@ for who in range(4):
 
 def acknowledged_then_killed(place: Path, after: float) -> list[str]:
     """Start a writer, kill it `after` seconds from its first word; the ids that it acknowledged."""
-    process = subprocess.Popen([sys.executable, "-c", WRITER, str(place)], stdout=subprocess.PIPE, text=True, cwd=ROOT)
+    process = subprocess.Popen(
+        [sys.executable, "-c", WRITER, str(place)], stdout=subprocess.PIPE, text=True, cwd=ROOT
+    )
     assert process.stdout is not None
     assert process.stdout.readline() == "ready\n"
     time.sleep(after)

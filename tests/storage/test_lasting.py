@@ -1,4 +1,5 @@
-"""Files replaced as a whole: the old content or the new one, never half, with the mode that was asked for."""
+"""Files replaced as a whole: the old content or the new one, never half, with the mode that was
+asked for."""
 
 import os
 import stat
@@ -20,7 +21,9 @@ def test_the_new_content_stands_in_the_old_ones_place(tmp_path: Path) -> None:
         assert stat.S_IMODE(path.stat().st_mode) == 0o600
 
 
-def test_a_disk_that_fails_leaves_the_old_content(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_disk_that_fails_leaves_the_old_content(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def fails(handle: int) -> None:
         raise OSError(5, "the drive gave up")
 
@@ -32,7 +35,9 @@ def test_a_disk_that_fails_leaves_the_old_content(tmp_path: Path, monkeypatch: p
     assert path.read_bytes() == b"old"
 
 
-def test_the_name_is_synced_after_the_bytes_and_the_rename(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_name_is_synced_after_the_bytes_and_the_rename(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """A rename before its bytes are on the drive can leave an empty file after a power cut."""
     order: list[str] = []
     monkeypatch.setattr(durable, "sync", lambda handle: order.append("bytes"))

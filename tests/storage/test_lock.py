@@ -26,7 +26,9 @@ with FolderLock(Path(sys.argv[1]), {"port": 8765, "scheme": "http", "started": "
 
 @pytest.fixture
 def holder(tmp_path: Path):
-    process = subprocess.Popen([sys.executable, "-c", HOLD, str(tmp_path)], stdout=subprocess.PIPE, text=True)
+    process = subprocess.Popen(
+        [sys.executable, "-c", HOLD, str(tmp_path)], stdout=subprocess.PIPE, text=True
+    )
     assert process.stdout is not None
     assert process.stdout.readline() == "held\n"
     yield process
@@ -41,14 +43,26 @@ def info_of(folder: Path) -> dict:
 def test_a_held_folder_names_its_holder(holder: subprocess.Popen, tmp_path: Path) -> None:
     with pytest.raises(Locked) as caught, FolderLock(tmp_path, {}):
         raise AssertionError("two may not hold one folder")
-    for wanted in (str(tmp_path), f"process {holder.pid}", "http://localhost:8765", "since 2026-03-07T10:00:00Z", "stop it first"):
+    for wanted in (
+        str(tmp_path),
+        f"process {holder.pid}",
+        "http://localhost:8765",
+        "since 2026-03-07T10:00:00Z",
+        "stop it first",
+    ):
         assert wanted in caught.value.sentence
     found = read_holder(tmp_path)
     assert found is not None
-    assert (found["pid"], found["port"], found["secret"]) == (holder.pid, 8765, info_of(tmp_path)["secret"])
+    assert (found["pid"], found["port"], found["secret"]) == (
+        holder.pid,
+        8765,
+        info_of(tmp_path)["secret"],
+    )
 
 
-def test_a_refused_server_leaves_the_holder_as_it_was(holder: subprocess.Popen, tmp_path: Path) -> None:
+def test_a_refused_server_leaves_the_holder_as_it_was(
+    holder: subprocess.Popen, tmp_path: Path
+) -> None:
     before = info_of(tmp_path)
     with pytest.raises(Locked), FolderLock(tmp_path, {"port": 1}):
         raise AssertionError("two may not hold one folder")
@@ -67,7 +81,10 @@ def test_a_killed_holder_lets_go(holder: subprocess.Popen, tmp_path: Path) -> No
 
 
 def test_a_command_at_work_is_named_too(tmp_path: Path) -> None:
-    with FolderLock(tmp_path, {"command": "import-schedule"}), pytest.raises(Locked, match="held by pitcrew import-schedule"):
+    with (
+        FolderLock(tmp_path, {"command": "import-schedule"}),
+        pytest.raises(Locked, match="held by pitcrew import-schedule"),
+    ):
         FolderLock(tmp_path, {}).__enter__()
 
 
@@ -90,7 +107,9 @@ def test_each_holder_has_a_secret_of_its_own(tmp_path: Path) -> None:
     assert len(secrets) == 3
 
 
-def test_a_folder_that_was_never_served_has_no_holder_and_asking_makes_no_file(tmp_path: Path) -> None:
+def test_a_folder_that_was_never_served_has_no_holder_and_asking_makes_no_file(
+    tmp_path: Path,
+) -> None:
     assert read_holder(tmp_path) is None
     assert list(tmp_path.iterdir()) == []
 
@@ -102,7 +121,9 @@ def test_what_goes_wrong_inside_lets_go(tmp_path: Path) -> None:
         assert read_holder(tmp_path) is not None
 
 
-def test_who_only_asks_does_not_keep_a_server_from_starting(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_who_only_asks_does_not_keep_a_server_from_starting(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Asking takes the lock for a moment; whoever wants to hold it waits that moment out."""
     lock_file = (tmp_path / LOCK_FILE).open("w+b")
     assert lock._take(lock_file.fileno(), shared=True)

@@ -1,4 +1,5 @@
-"""TinyDB over our storage and table: its reading interface works as ever, and nothing can be changed or removed."""
+"""TinyDB over our storage and table: its reading interface works as ever, and nothing can be
+changed or removed."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -33,7 +34,11 @@ def test_entries_are_found_by_number_and_by_query(database: EntryDatabase) -> No
     assert table.get(doc_id=2)["id"] == "id-2"
     assert table.get(where("id") == "id-3").doc_id == 3
     assert [row.doc_id for row in table.get(doc_ids=[3, 1, 9])] == [1, 3]
-    assert (table.get(doc_id=9), table.get(doc_id=0), table.get(where("id") == "none")) == (None, None, None)
+    assert (table.get(doc_id=9), table.get(doc_id=0), table.get(where("id") == "none")) == (
+        None,
+        None,
+        None,
+    )
     assert table.contains(doc_id=3)
     assert not table.contains(where("id") == "id-9")
     assert table.count(where("kind") == "note") == 3
@@ -50,7 +55,11 @@ def test_a_query_sees_what_was_inserted_since_it_was_asked_before(database: Entr
 
 
 def test_what_a_query_gives_is_a_copy(database: EntryDatabase) -> None:
-    for found in (database.all()[0], database.search(where("id") == "id-1")[0], database.get(doc_id=1)):
+    for found in (
+        database.all()[0],
+        database.search(where("id") == "id-1")[0],
+        database.get(doc_id=1),
+    ):
         found["kind"] = "changed"
     assert database.get(doc_id=1)["kind"] == "note"
 
@@ -60,7 +69,9 @@ def test_numbers_must_follow_on(database: EntryDatabase) -> None:
         with pytest.raises(ValueError, match="where 4 is due"):
             database.insert(stamp(draft("new"), number, ""))
     assert database.insert_multiple([]) == []
-    assert database.insert_multiple([stamp(draft(4), 4, ""), Document(stamp(draft(5), 5, ""), 5)]) == [4, 5]
+    assert database.insert_multiple(
+        [stamp(draft(4), 4, ""), Document(stamp(draft(5), 5, ""), 5)]
+    ) == [4, 5]
 
 
 CHANGES: list[Callable[[EntryDatabase], object]] = [
@@ -79,7 +90,9 @@ CHANGES: list[Callable[[EntryDatabase], object]] = [
 
 
 @pytest.mark.parametrize("change", CHANGES)
-def test_nothing_is_changed_or_removed(database: EntryDatabase, change: Callable[[EntryDatabase], object]) -> None:
+def test_nothing_is_changed_or_removed(
+    database: EntryDatabase, change: Callable[[EntryDatabase], object]
+) -> None:
     with pytest.raises(TypeError, match="append-only"):
         change(database)
     assert [row["id"] for row in database.entries] == ["id-1", "id-2", "id-3"]
@@ -96,4 +109,9 @@ def test_an_inserted_record_is_in_the_file(tmp_path: Path) -> None:
     log = three_entries(tmp_path)
     with EntryDatabase(LinesStorage(log)) as database:
         database.insert(stamp(draft(4), 4, ""))
-        assert [record["id"] for record in read_records(log).records] == ["id-1", "id-2", "id-3", "id-4"]
+        assert [record["id"] for record in read_records(log).records] == [
+            "id-1",
+            "id-2",
+            "id-3",
+            "id-4",
+        ]

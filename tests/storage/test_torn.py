@@ -1,4 +1,5 @@
-"""The log file under damage: a torn end is cut and reported, a damaged middle is refused with its line and the way out."""
+"""The log file under damage: a torn end is cut and reported, a damaged middle is refused with its
+line and the way out."""
 
 import os
 import subprocess
@@ -24,7 +25,8 @@ def line_ends(raw: bytes) -> list[int]:
 
 
 def test_each_line_is_readable_json_and_carries_its_checksum() -> None:
-    """CRC-32/ISO-HDLC: the check value of `123456789` is cbf43926 (the catalogue of parametrised CRC algorithms)."""
+    """CRC-32/ISO-HDLC: the check value of `123456789` is cbf43926 (the catalogue of parametrised
+    CRC algorithms)."""
     assert f"{zlib.crc32(b'123456789'):08x}" == "cbf43926"
 
     line = encode_line({"text": "Ø\n"})
@@ -32,7 +34,17 @@ def test_each_line_is_readable_json_and_carries_its_checksum() -> None:
     assert decode_line(line) == {"text": "Ø\n"}
 
 
-@pytest.mark.parametrize("line", [b"", b"\n", b"[]\n", b'["00000000",]\n', encode_line({})[:-1], b'["%08x",[1]]\n' % zlib.crc32(b"[1]")])
+@pytest.mark.parametrize(
+    "line",
+    [
+        b"",
+        b"\n",
+        b"[]\n",
+        b'["00000000",]\n',
+        encode_line({})[:-1],
+        b'["%08x",[1]]\n' % zlib.crc32(b"[1]"),
+    ],
+)
 def test_what_is_no_line_is_no_record(line: bytes) -> None:
     assert decode_line(line) is None
 
@@ -76,7 +88,17 @@ def test_a_batch_cut_anywhere_keeps_its_whole_lines(tmp_path: Path) -> None:
         assert len(read_records(log).records) == sum(end <= cut for end in line_ends(raw)) - 1
 
 
-@pytest.mark.parametrize("tail", [b"\0" * 4096, b"\xff\xfe garbage", b'["00000000",{}]\n', b"\n\n\n", b'["', b"\0" * 300 + b"\n"])
+@pytest.mark.parametrize(
+    "tail",
+    [
+        b"\0" * 4096,
+        b"\xff\xfe garbage",
+        b'["00000000",{}]\n',
+        b"\n\n\n",
+        b'["',
+        b"\0" * 300 + b"\n",
+    ],
+)
 def test_a_tail_of_rubbish_is_cut_reported_and_kept_beside(log: Path, tail: bytes) -> None:
     whole = log.read_bytes()
     log.write_bytes(whole + tail)
@@ -97,7 +119,9 @@ def test_zeros_in_place_of_the_last_bytes_are_a_torn_end(log: Path) -> None:
         assert [record["id"] for record in read_records(log).records] == ["id-1", "id-2"]
 
 
-def test_the_report_tells_a_cut_write_from_an_end_that_may_have_been_acknowledged(log: Path) -> None:
+def test_the_report_tells_a_cut_write_from_an_end_that_may_have_been_acknowledged(
+    log: Path,
+) -> None:
     raw = log.read_bytes()
     log.write_bytes(raw[:-5])
     cut = opened("file", log.parent)
@@ -134,7 +158,9 @@ def test_a_flipped_bit_in_the_last_line_never_yields_another_entry(log: Path) ->
 
 
 @pytest.mark.parametrize("order", [[0, 1, 3], [0, 2, 3], [0, 2, 1, 3], [0, 1, 1, 2, 3]])
-def test_lines_removed_moved_or_doubled_are_refused_by_the_server_and_read_by_verify(log: Path, order: list[int]) -> None:
+def test_lines_removed_moved_or_doubled_are_refused_by_the_server_and_read_by_verify(
+    log: Path, order: list[int]
+) -> None:
     lines = log.read_bytes().splitlines(keepends=True)
     log.write_bytes(b"".join(lines[number] for number in order))
     with pytest.raises(Damaged, match=r"holds entry \d where entry \d is due"):
@@ -160,7 +186,12 @@ def test_an_empty_file_begins_anew_and_a_strange_one_is_refused_untouched(tmp_pa
     journal = opened("file", tmp_path)
     assert journal.head() == (0, "")
     journal.close()
-    for strange in (encode_line({"hello": 1}) + encode_line({"seq": 1}), b"\x89PNG\r\n", b"A letter to the team\n", b"no line at all"):
+    for strange in (
+        encode_line({"hello": 1}) + encode_line({"seq": 1}),
+        b"\x89PNG\r\n",
+        b"A letter to the team\n",
+        b"no line at all",
+    ):
         place.write_bytes(strange)
         with pytest.raises(Damaged, match="line 1"):
             opened("file", tmp_path)
@@ -192,7 +223,8 @@ def test_reading_beside_a_writer_sees_the_whole_lines_and_touches_nothing(log: P
 
 @pytest.mark.parametrize("meddle", ["replaced", "removed", "cut", "longer"])
 def test_a_file_changed_under_the_server_stores_nothing_more(log: Path, meddle: str) -> None:
-    """An editor that saves puts another file in the place of ours; what is written to the old one would be lost."""
+    """An editor that saves puts another file in the place of ours; what is written to the old one
+    would be lost."""
     journal = open_journal(log, stamp, fsync=False)
     raw = log.read_bytes()
     if meddle == "replaced":

@@ -1,4 +1,5 @@
-"""A pit folder with the bundled checklists and build sheet, its application, and one joined client for each role."""
+"""A pit folder with the bundled checklists and build sheet, its application, and one joined client
+for each role."""
 
 import re
 from collections.abc import Iterator
@@ -31,7 +32,8 @@ SCHEDULE = """match,date,time,red 1,red 2,blue 1,blue 2
 14,2026-03-07,11:00,8,17,4711,21
 18,2026-03-07,12:10,4711,30,8,21
 """
-"""An invented list; the clock of the tests stands at 10:02 in its zone, 42 minutes after match 11."""
+"""An invented list; the clock of the tests stands at 10:02 in its zone, 42 minutes after match
+11."""
 CHAIN = "lift.chain.left"
 SLACK = f"chain-slack@{CHAIN}"
 
@@ -78,7 +80,8 @@ def app(pit: Pit) -> Flask:
 
 
 class Client:
-    """A browser of one person: its pages, and posting their forms with the token that they carry."""
+    """A browser of one person: its pages, and posting their forms with the token that they
+    carry."""
 
     def __init__(self, flask: FlaskClient, token: str) -> None:
         self.flask = flask
@@ -89,7 +92,8 @@ class Client:
         return _text(path, self.flask.get(path), status)
 
     def post(self, path: str, data: dict[str, Any] | None = None, status: int = 302) -> str:
-        """Post a form with its form token; a redirect is followed. Returns the text that the person then sees."""
+        """Post a form with its form token; a redirect is followed. Returns the text that the person
+        then sees."""
         answer = self.flask.post(path, data={**(data or {}), "csrf_token": form_token(self.flask)})
         text = _text(path, answer, status)
         return self.get(answer.location) if status == 302 else text
@@ -121,7 +125,10 @@ def join(app: Flask, pit: Pit, role: str, name: str = "") -> Client:
     """A client that joined through the page with a fresh code."""
     flask = app.test_client()
     code = pit.roster.make_code(role, timedelta(minutes=15))
-    answer = flask.post("/join", data={"code": code, "name": name or role.capitalize(), "csrf_token": form_token(flask)})
+    answer = flask.post(
+        "/join",
+        data={"code": code, "name": name or role.capitalize(), "csrf_token": form_token(flask)},
+    )
     assert answer.status_code == 200, words(answer.text)
     token = re.search(r'"token": "([^"]+)"', answer.text)
     assert token
@@ -158,13 +165,17 @@ def entry(pit: Pit, kind: str, body: dict[str, Any], **more: Any) -> dict[str, A
 
 
 def reading(item: PartCheck, number: float, wanted: str = "ok") -> dict[str, Any]:
-    """The body of a reading: `number` for the input that is judged, the answer that means `wanted` for each choice."""
+    """The body of a reading: `number` for the input that is judged, the answer that means `wanted`
+    for each choice."""
     inputs: dict[str, Any] = {}
     for field in item.check.inputs:
         if field.kind == "number":
             inputs[field.name] = {"typed": str(number), "value": number, "unit": field.unit}
         elif field.options:
-            answer = next((name for name, verdict in field.options.items() if verdict == wanted), next(iter(field.options)))
+            answer = next(
+                (name for name, verdict in field.options.items() if verdict == wanted),
+                next(iter(field.options)),
+            )
             inputs[field.name] = {"typed": answer, "value": answer}
     return {"check": item.check.id, "part": item.part.id, "inputs": inputs}
 

@@ -6,7 +6,19 @@ from typing import Any
 
 from pitcrew.base.clock import format_instant
 from tests.web.look_path import BAD, WELL, look_checks
-from tests.web.sample import BATTERY, BOLTS, CHAIN, CHAIN_LIMIT, CORD, DRAWN, LOOKS, RATCHET, SERVO, environment, limit
+from tests.web.sample import (
+    BATTERY,
+    BOLTS,
+    CHAIN,
+    CHAIN_LIMIT,
+    CORD,
+    DRAWN,
+    LOOKS,
+    RATCHET,
+    SERVO,
+    environment,
+    limit,
+)
 
 
 def clock() -> SimpleNamespace:
@@ -21,20 +33,90 @@ def clock() -> SimpleNamespace:
 
 
 ZONES = [
-    {"id": "fl", "label": "Drive FL", "box": [4, 5, 23, 22], "state": "ok", "due": 0, "done": 3, "total": 3},
-    {"id": "fr", "label": "Drive FR", "box": [73, 5, 23, 22], "state": "ok", "due": 0, "done": 3, "total": 3},
-    {"id": "intake", "label": "Intake", "box": [31, 3, 38, 18], "state": "due", "due": 4, "done": 0, "total": 4},
-    {"id": "mast", "label": "Mast and climb hook", "box": [31, 30, 38, 30], "state": "stop", "due": 3, "done": 3, "total": 6},
-    {"id": "rl", "label": "Drive RL", "box": [4, 72, 23, 22], "state": "ok", "due": 0, "done": 3, "total": 3},
-    {"id": "rr", "label": "Drive RR", "box": [73, 72, 23, 22], "state": "watch", "due": 0, "done": 3, "total": 3},
-    {"id": "control", "label": "Control", "box": [31, 65, 38, 13], "state": "unjudged", "due": 1, "done": 2, "total": 3},
-    {"id": "battery", "label": "Battery", "box": [31, 81, 38, 13], "state": "stop", "due": 0, "done": 2, "total": 2},
+    {
+        "id": "fl",
+        "label": "Drive FL",
+        "box": [4, 5, 23, 22],
+        "state": "ok",
+        "due": 0,
+        "done": 3,
+        "total": 3,
+    },
+    {
+        "id": "fr",
+        "label": "Drive FR",
+        "box": [73, 5, 23, 22],
+        "state": "ok",
+        "due": 0,
+        "done": 3,
+        "total": 3,
+    },
+    {
+        "id": "intake",
+        "label": "Intake",
+        "box": [31, 3, 38, 18],
+        "state": "due",
+        "due": 4,
+        "done": 0,
+        "total": 4,
+    },
+    {
+        "id": "mast",
+        "label": "Mast and climb hook",
+        "box": [31, 30, 38, 30],
+        "state": "stop",
+        "due": 3,
+        "done": 3,
+        "total": 6,
+    },
+    {
+        "id": "rl",
+        "label": "Drive RL",
+        "box": [4, 72, 23, 22],
+        "state": "ok",
+        "due": 0,
+        "done": 3,
+        "total": 3,
+    },
+    {
+        "id": "rr",
+        "label": "Drive RR",
+        "box": [73, 72, 23, 22],
+        "state": "watch",
+        "due": 0,
+        "done": 3,
+        "total": 3,
+    },
+    {
+        "id": "control",
+        "label": "Control",
+        "box": [31, 65, 38, 13],
+        "state": "unjudged",
+        "due": 1,
+        "done": 2,
+        "total": 3,
+    },
+    {
+        "id": "battery",
+        "label": "Battery",
+        "box": [31, 81, 38, 13],
+        "state": "stop",
+        "due": 0,
+        "done": 2,
+        "total": 2,
+    },
 ]
 ROBOT = {"label": "Tern", "length": 0.82, "width": 0.72}
 MANY = [
     {
         "id": f"z{row}{column}",
-        "label": ("Left side plate and bumper latch", "Intake", "Roller drive, upper", "Camera", "Air tank and dump valve")[column],
+        "label": (
+            "Left side plate and bumper latch",
+            "Intake",
+            "Roller drive, upper",
+            "Camera",
+            "Air tank and dump valve",
+        )[column],
         "box": [2 + column * 19.5, 3 + row * 32, 18, 29],
         "state": ("ok", "due", "watch", "stop", "unjudged")[(row * 2 + column) % 5],
         "due": 2,
@@ -44,7 +126,9 @@ MANY = [
     for row in range(3)
     for column in range(5)
 ]
-OHM_LIMIT = limit("mohm", 1, watch_high=15, stop_high=20, guards={"stop_high": 0.7, "watch_high": 0.7})
+OHM_LIMIT = limit(
+    "mohm", 1, watch_high=15, stop_high=20, guards={"stop_high": 0.7, "watch_high": 0.7}
+)
 VOLT_LIMIT = limit("V", 2, stop_low=12.7, guards={"stop_low": 0.05})
 LOOK: dict[str, Any] = {
     "robot": ROBOT,
@@ -55,10 +139,21 @@ LOOK: dict[str, Any] = {
     "chain_limit": CHAIN_LIMIT,
     "ohm_limit": OHM_LIMIT,
     "volt_limit": VOLT_LIMIT,
-    "drawings": [(name, drawn, CHAIN_LIMIT if name == "chain-slack" else None) for name, (drawn, _) in DRAWN.items()]
-    + [("rope-end", CORD, None), *(("look", looked, None) for looked in LOOKS)],
+    "drawings": (
+        [
+            (name, drawn, CHAIN_LIMIT if name == "chain-slack" else None)
+            for name, (drawn, _) in DRAWN.items()
+        ]
+        + [("rope-end", CORD, None), *(("look", looked, None) for looked in LOOKS)]
+    ),
     "trend_points": [
-        {"x": number, "label": f"Match {match}", "value": value / 1000, "verdict": verdict, "joined": joined}
+        {
+            "x": number,
+            "label": f"Match {match}",
+            "value": value / 1000,
+            "verdict": verdict,
+            "joined": joined,
+        }
         for number, (match, value, verdict, joined) in enumerate(
             [
                 (3, 12.1, "ok", True),
@@ -76,7 +171,13 @@ LOOK: dict[str, Any] = {
 
 
 def _input(
-    name: str, label: str, unit: str = "", kind: str = "number", least: float | None = 0, most: float | None = None, **more: Any
+    name: str,
+    label: str,
+    unit: str = "",
+    kind: str = "number",
+    least: float | None = 0,
+    most: float | None = None,
+    **more: Any,
 ) -> dict[str, Any]:
     return {
         "name": name,
@@ -104,7 +205,9 @@ def _input_limit(label: str, unit: str, scale: float, offset: float = 0.0) -> di
     }
 
 
-def _check(name: str, where: str, label: str, ask: str, inputs: list[dict[str, Any]], **more: Any) -> dict[str, Any]:
+def _check(
+    name: str, where: str, label: str, ask: str, inputs: list[dict[str, Any]], **more: Any
+) -> dict[str, Any]:
     base = {
         "key": f"{name}@{where}",
         "check": name,
@@ -133,7 +236,9 @@ def _check(name: str, where: str, label: str, ask: str, inputs: list[dict[str, A
 
 
 def _draw(name: str, of_part: Any, of_limit: Any) -> str:
-    return str(environment().get_template("macros/drawings.html").module.drawing(name, of_part, of_limit)).strip()
+    return str(
+        environment().get_template("macros/drawings.html").module.drawing(name, of_part, of_limit)
+    ).strip()
 
 
 def snapshot() -> dict[str, Any]:
@@ -142,11 +247,26 @@ def snapshot() -> dict[str, Any]:
         "result": "travel",
         "inputs": {"travel": _input_limit("travel", "mm", 0.001)},
         "sentences": {
-            "ok": "{result} is good (9.2 to 11.4 mm): 2 to 3 % of the span of 412 mm for a shock drive.",
-            "near_stop_high": "{result} is too close to {limit} to be sure: the ruler can be off by ±1 mm. Take up one notch.",
-            "near_stop_low": "{result} is too close to {limit} to be sure: the ruler can be off by ±1 mm. Let out one notch.",
-            "stop_high": "{result} is above {limit}. 2 to 3 % of the span of 412 mm for a shock drive. Take up the slack.",
-            "stop_low": "{result} is below {limit}. 2 to 3 % of the span of 412 mm for a shock drive. Let out a notch.",
+            "ok": (
+                "{result} is good (9.2 to 11.4 mm): 2 to 3 % of the span of 412 mm for a shock"
+                " drive."
+            ),
+            "near_stop_high": (
+                "{result} is too close to {limit} to be sure: the ruler can be off by ±1 mm. Take"
+                " up one notch."
+            ),
+            "near_stop_low": (
+                "{result} is too close to {limit} to be sure: the ruler can be off by ±1 mm. Let"
+                " out one notch."
+            ),
+            "stop_high": (
+                "{result} is above {limit}. 2 to 3 % of the span of 412 mm for a shock drive. Take"
+                " up the slack."
+            ),
+            "stop_low": (
+                "{result} is below {limit}. 2 to 3 % of the span of 412 mm for a shock drive. Let"
+                " out a notch."
+            ),
         },
     }
     servo = limit("deg", 0, stop_low=-4, stop_high=4, guards={"stop_low": 1, "stop_high": 1}) | {
@@ -166,16 +286,31 @@ def snapshot() -> dict[str, Any]:
             "amps2": _input_limit("amperes, heavy", "A", 1),
             "case": _input_limit("case", "degC", 1, 273.15),
         },
-        "unjudged_when": [["case", ">", 303.15, "The case is warmer than 30 °C, so this does not compare. Let it rest and measure again."]],
+        "unjudged_when": [
+            [
+                "case",
+                ">",
+                303.15,
+                (
+                    "The case is warmer than 30 °C, so this does not compare. Let it rest and"
+                    " measure again."
+                ),
+            ]
+        ],
         "sentences": {
-            name: "{result}: at most 20 mΩ for a match (the team's setting; sources differ by 5 mΩ)."
+            name: (
+                "{result}: at most 20 mΩ for a match (the team's setting; sources differ by 5 mΩ)."
+            )
             for name in ("ok", "watch_high", "near_watch_high", "near_stop_high", "stop_high")
         },
     }
     witness = {
         "answers": {"mark": {"line whole": "ok", "line broken": "stop", "cannot see": "unjudged"}},
         "inputs": {"mark": {"label": "mark", "kind": "choice", "required": True}},
-        "sentences": {f"answer_{word}": "{label}: {answer}. Retighten and mark again." for word in ("ok", "watch", "stop", "unjudged")},
+        "sentences": {
+            f"answer_{word}": "{label}: {answer}. Retighten and mark again."
+            for word in ("ok", "watch", "stop", "unjudged")
+        },
     }
     checks = [
         _check(
@@ -188,7 +323,10 @@ def snapshot() -> dict[str, Any]:
             limit=limit()
             | {
                 "answers": {"teeth": {"yes": "ok", "no": "stop"}},
-                "sentences": {"answer_ok": "{label}: {answer}.", "answer_stop": "{label}: {answer}. Do not climb."},
+                "sentences": {
+                    "answer_ok": "{label}: {answer}.",
+                    "answer_stop": "{label}: {answer}. Do not climb.",
+                },
             },
             cautions=["Fingers clear of the pawl."],
             how="Turn the drum by hand, look at every tooth in good light.",
@@ -204,14 +342,27 @@ def snapshot() -> dict[str, Any]:
             how="One finger at mid-span; measure the whole travel.",
             cautions=["Fingers clear of the sprockets."],
             drawing=_draw("chain-slack", CHAIN, slack),
-            last={"verdict": "ok", "sentence": "10.9 mm is good (9.2 to 11.4 mm).", "at": "", "person": "Ivo"},
+            last={
+                "verdict": "ok",
+                "sentence": "10.9 mm is good (9.2 to 11.4 mm).",
+                "at": "",
+                "person": "Ivo",
+            },
         ),
         _check(
             "witness-mark",
             "lift.carriage.bolts",
             "Paint marks",
             "Are the paint marks still in line?",
-            [_input("mark", "mark", kind="choice", least=None, options=["line whole", "line broken", "cannot see"])],
+            [
+                _input(
+                    "mark",
+                    "mark",
+                    kind="choice",
+                    least=None,
+                    options=["line whole", "line broken", "cannot see"],
+                )
+            ],
             limit=limit() | witness,
             part_label="Second-stage carriage plate bolts, front left and front right",
             drawing=_draw("witness-mark", BOLTS, None),
@@ -251,7 +402,11 @@ def snapshot() -> dict[str, Any]:
     mast = next(zone for zone in zones if zone["id"] == "mast")
     mast["energies"], mast["release"] = (
         ["raised lift", "ratchet under load", "springs"],
-        ["Lower the lift onto its stops.", "Lift the pawl, let the drum run free.", "Hook the constant-force springs."],
+        [
+            "Lower the lift onto its stops.",
+            "Lift the pawl, let the drum run free.",
+            "Hook the constant-force springs.",
+        ],
     )
     return {
         "log": "sample",

@@ -1,14 +1,19 @@
-"""Sample pictures of hold paths for the style page: one where all is well, one with everything that can be wrong."""
+"""Sample pictures of hold paths for the style page: one where all is well, one with everything that
+can be wrong."""
 
 from types import SimpleNamespace
 from typing import Any
 
 
-def _looked(words: str, verdict: str = "ok", by: str = "Ada", when: str = "10:31") -> SimpleNamespace:
+def _looked(
+    words: str, verdict: str = "ok", by: str = "Ada", when: str = "10:31"
+) -> SimpleNamespace:
     return SimpleNamespace(words=words, verdict=verdict, by=by, when=when)
 
 
-def _row(name: str, sign: str, factor: float | None = None, needs: float = 4, **more: Any) -> SimpleNamespace:
+def _row(
+    name: str, sign: str, factor: float | None = None, needs: float = 4, **more: Any
+) -> SimpleNamespace:
     share = factor / needs if factor else 0.0
     base = {
         "name": name,
@@ -49,12 +54,32 @@ ROWS = (
     _row("Drum shaft, twist", "shaft", 11.7, 2, stated=("size", "material")),
     _row("Drum key", "key", 3.3, 2, stated=("width", "length")),
     _row("Gearbox", "gearbox", looked=_looked("whole")),
-    _row("Ratchet tooth", "ratchet", 5.2, measured=("drop per tooth",), stated=("tooth strength",), looked=_looked("whole", by="Ivo")),
+    _row(
+        "Ratchet tooth",
+        "ratchet",
+        5.2,
+        measured=("drop per tooth",),
+        stated=("tooth strength",),
+        looked=_looked("whole", by="Ivo"),
+    ),
     _row("Pawl pin", "pin", 12.4, stated=("diameter",)),
-    _row("Winch mount bolts", "bolted-joint", 7.7, stated=("thread", "grade"), looked=_looked("Line whole", by="Ivo")),
+    _row(
+        "Winch mount bolts",
+        "bolted-joint",
+        7.7,
+        stated=("thread", "grade"),
+        looked=_looked("Line whole", by="Ivo"),
+    ),
 )
 MORE = (
-    _row("Catch after one tooth", "catch", 2.6, 2, measured=("drop per tooth", "give"), stated=("fall speed",)),
+    _row(
+        "Catch after one tooth",
+        "catch",
+        2.6,
+        2,
+        measured=("drop per tooth", "give"),
+        stated=("fall speed",),
+    ),
     _row("Swing when it leaves the floor", "swing", 4.5, 2, stated=("angle",)),
     _row("Winch run into the stop", "stall", 1.9, 1.5, stated=("stall torque",)),
 )
@@ -68,7 +93,8 @@ WELL = SimpleNamespace(
 BAD = SimpleNamespace(
     rows=(
         _row(
-            "Hook on the telescoping tube, left side, with a name that is much too long for a phone",
+            "Hook on the telescoping tube, left side, with a name that is much too long for a"
+            " phone",
             "hook",
             2.2,
             weakest=True,
@@ -76,7 +102,9 @@ BAD = SimpleNamespace(
             stated=("strength",),
             looked=_looked("Something: a mark has moved", "stop"),
         ),
-        _row("Cord, double fisherman's", "cord", 3.9, 7, measured=("diameter",), assumed=("fiber",)),
+        _row(
+            "Cord, double fisherman's", "cord", 3.9, 7, measured=("diameter",), assumed=("fiber",)
+        ),
         _row("Carriage", "carriage", looked=_looked("Cannot see", "unjudged")),
         _row("Arm", "arm", not_stated=("radius",), instead="cannot be computed"),
         _row("Sprocket on the arm", "sprocket"),
@@ -89,7 +117,12 @@ BAD = SimpleNamespace(
         _row("Motor in brake mode", "motor-brake", instead="sinks: keep clear"),
     ),
     more=(
-        _row("Catch after one tooth", "catch", instead="cannot be computed", not_stated=("free length", "give", "fall speed", "delay")),
+        _row(
+            "Catch after one tooth",
+            "catch",
+            instead="cannot be computed",
+            not_stated=("free length", "give", "fall speed", "delay"),
+        ),
         _row("Bending of the arm shaft", "bending"),
         _row("Second hook", "second", 0.6, 2, stated=("no equalizer",)),
     ),
@@ -98,14 +131,22 @@ BAD = SimpleNamespace(
     spoken="Hold path of 12 links; the weakest is the hook, factor 2.2, needs 4",
 )
 
-LOOKED_AT = ("Guide pulley", "Drum", "Gearbox", "Second-stage carriage plate, front left and front right", "Winch plate")
+LOOKED_AT = (
+    "Guide pulley",
+    "Drum",
+    "Gearbox",
+    "Second-stage carriage plate, front left and front right",
+    "Winch plate",
+)
 """Links without a number, in the order of the path."""
 
 
 def look_checks() -> list[dict[str, Any]]:
     """The rows of the inspection card, as the snapshot has them."""
     answers = {"whole": "ok", "something": "stop", "cannot see": "unjudged"}
-    sentences = {f"answer_{verdict}": "{label}: {answer}." for verdict in ("ok", "stop", "unjudged")}
+    sentences = {
+        f"answer_{verdict}": "{label}: {answer}." for verdict in ("ok", "stop", "unjudged")
+    }
     limit = {
         "answers": {"seen": answers},
         "inputs": {"seen": {"label": "seen", "kind": "choice", "required": True}},
@@ -144,4 +185,7 @@ def look_checks() -> list[dict[str, Any]]:
         "last": None,
     }
     parts = [(f"climb.link{number}", label) for number, label in enumerate(LOOKED_AT, 1)]
-    return [base | {"key": f"path-look@{part}", "part": part, "part_label": label} for part, label in parts]
+    return [
+        base | {"key": f"path-look@{part}", "part": part, "part_label": label}
+        for part, label in parts
+    ]

@@ -1,4 +1,5 @@
-"""An invented robot with made-up parts and limits, to render macros and pages without the server."""
+"""An invented robot with made-up parts and limits, to render macros and pages without the
+server."""
 
 from functools import cache
 from types import SimpleNamespace
@@ -16,7 +17,8 @@ from pitcrew.domain.checks.sentences import window_texts
 
 @cache
 def environment() -> jinja2.Environment:
-    """Jinja as the sheets and the server have it: templates, escaping, whitespace, the filter `show`, nothing of Flask."""
+    """Jinja as the sheets and the server have it: templates, escaping, whitespace, the filter
+    `show`, nothing of Flask."""
     env = jinja2.Environment(
         loader=jinja2.FileSystemLoader(TEMPLATES),
         autoescape=True,
@@ -29,10 +31,18 @@ def environment() -> jinja2.Environment:
 
 
 def part(kind: str = "roller-chain", **written: Any) -> SimpleNamespace:
-    """A part as a build sheet gives it: `span="412 mm"` is SI in `specs` and as written in `typed`; other words stay words."""
+    """A part as a build sheet gives it: `span="412 mm"` is SI in `specs` and as written in `typed`;
+    other words stay words."""
     typed = {name: value for name, value in written.items() if isinstance(value, str)}
     specs = {name: _si(value) for name, value in written.items()}
-    return SimpleNamespace(id="lift.chain.left", label="Lift chain, left", zone="mast", kind=kind, specs=specs, typed=typed)
+    return SimpleNamespace(
+        id="lift.chain.left",
+        label="Lift chain, left",
+        zone="mast",
+        kind=kind,
+        specs=specs,
+        typed=typed,
+    )
 
 
 def _si(value: Any) -> Any:
@@ -76,15 +86,50 @@ def limit(unit: str = "mm", decimals: int = 1, **bounds: Any) -> dict[str, Any]:
 
 
 CHAIN = part(size="25", span="412 mm", duty="shock", teeth=32, pitches=16)
-BELT = part(pitch="5 mm", centre="310 mm", diameter1="38.2 mm", diameter2="57.3 mm", tension="85 N", measured_by="tone")
-BOLTS = part(thread="M6", grade="8.8", plate="6061-T6", condition="dry", locking="none", engagement="9 mm", count=6)
-ROPE = part(diameter="3 mm", construction="7x19", material="stainless", sheave="57 mm", termination="swaged sleeve", load="420 N")
+BELT = part(
+    pitch="5 mm",
+    centre="310 mm",
+    diameter1="38.2 mm",
+    diameter2="57.3 mm",
+    tension="85 N",
+    measured_by="tone",
+)
+BOLTS = part(
+    thread="M6",
+    grade="8.8",
+    plate="6061-T6",
+    condition="dry",
+    locking="none",
+    engagement="9 mm",
+    count=6,
+)
+ROPE = part(
+    diameter="3 mm",
+    construction="7x19",
+    material="stainless",
+    sheave="57 mm",
+    termination="swaged sleeve",
+    load="420 N",
+)
 CORD = part(diameter="6 mm", knot="figure-eight")
 RATCHET = part(
-    drum="32 mm", rope="4 mm", lines=1, ratio=1.0, teeth=24, pawl_radius="21 mm", tooth_strength="2.4 kN", stretch="3 mm", hold_time="30 s"
+    drum="32 mm",
+    rope="4 mm",
+    lines=1,
+    ratio=1.0,
+    teeth=24,
+    pawl_radius="21 mm",
+    tooth_strength="2.4 kN",
+    stretch="3 mm",
+    hold_time="30 s",
 )
 SERVO = part(
-    rated_torque="110 N*cm", rated_voltage="6 V", sagged_voltage="5.1 V", horn="17 mm", travel="90 deg", travel_error=0.0349065850398866
+    rated_torque="110 N*cm",
+    rated_voltage="6 V",
+    sagged_voltage="5.1 V",
+    horn="17 mm",
+    travel="90 deg",
+    travel_error=0.0349065850398866,
 )
 SPRING = part(lifts="6.4 kg", count=2)
 BATTERY = part(capacity="18 A*h", load_low=5.0, load_high=50.0)
@@ -166,7 +211,10 @@ DRAWN: dict[str, tuple[SimpleNamespace, tuple[str, ...]]] = {
     "pawl-depth": (part(tooth_height="4 mm"), ("tooth 4 mm",)),
     "module-four": (PLAIN, ()),
     "volts-plug": (part(supply_low="9 V", supply_high="15 V"), ("9 V to 15 V",)),
-    "relief-vent": (part(relief_pressure="8.6 bar", stored_pressure="8.27 bar"), ("8.6 bar", "8.27 bar")),
+    "relief-vent": (
+        part(relief_pressure="8.6 bar", stored_pressure="8.27 bar"),
+        ("8.6 bar", "8.27 bar"),
+    ),
     "cylinder-rod": (PLAIN, ()),
 }
 """Every drawing with a part for it, and the part's own numbers that must stand in it."""

@@ -1,4 +1,5 @@
-"""The exchange as a phone meets it: joining, the snapshot, entries in and out, and everything that can be wrong with them."""
+"""The exchange as a phone meets it: joining, the snapshot, entries in and out, and everything that
+can be wrong with them."""
 
 import json
 from datetime import timedelta
@@ -22,37 +23,51 @@ def error_of(answer: Any, status: int) -> str:
 
 def test_join_with_the_right_code(app: Flask, pit: Pit) -> None:
     code = pit.roster.make_code("captain", timedelta(minutes=15))
-    answer = app.test_client().post("/api/join", json={"code": code, "name": " Mira  Sund ", "device": "phone"})
+    answer = app.test_client().post(
+        "/api/join", json={"code": code, "name": " Mira  Sund ", "device": "phone"}
+    )
     body = answer.get_json()
     assert (answer.status_code, body["person"], body["role"]) == (200, "Mira Sund", "captain")
     assert pit.roster.device_of_token(body["token"]).id == body["device"]
     assert "Set-Cookie" not in answer.headers
 
 
-@pytest.mark.parametrize(("body", "status", "said"), [
-    ({"code": "AAAA-AAAA", "name": "Ivo", "device": ""}, 403, "not known, used up or too old"),
-    ({"code": 7, "name": "Ivo", "device": ""}, 400, "must be texts"),
-    (["code"], 400, "JSON object"),
-])
+@pytest.mark.parametrize(
+    ("body", "status", "said"),
+    [
+        ({"code": "AAAA-AAAA", "name": "Ivo", "device": ""}, 403, "not known, used up or too old"),
+        ({"code": 7, "name": "Ivo", "device": ""}, 400, "must be texts"),
+        (["code"], 400, "JSON object"),
+    ],
+)
 def test_join_with_something_wrong(app: Flask, body: Any, status: int, said: str) -> None:
     assert said in error_of(app.test_client().post("/api/join", json=body), status)
 
 
 def test_what_is_not_json_is_said_to_be_unreadable(app: Flask) -> None:
-    assert "could not be read" in error_of(app.test_client().post("/api/join", data="{", content_type="application/json"), 400)
+    assert "could not be read" in error_of(
+        app.test_client().post("/api/join", data="{", content_type="application/json"), 400
+    )
 
 
 def test_wrong_and_missing_tokens_are_turned_away_in_json(app: Flask, lead: Client) -> None:
     """The page session of a joined browser does not count: the exchange is deaf to cookies."""
     for headers in ({}, {"Authorization": "Bearer nonsense"}, {"Authorization": "Basic abc"}):
         assert "join" in error_of(lead.flask.get("/api/snapshot", headers=headers), 401).lower()
-        assert "join" in error_of(lead.flask.post("/api/entries", json={}, headers=headers), 401).lower()
+        assert (
+            "join"
+            in error_of(lead.flask.post("/api/entries", json={}, headers=headers), 401).lower()
+        )
 
 
 def test_the_snapshot_holds_what_a_phone_needs(pit: Pit, crew: Client) -> None:
     before = pit.journal.head()
     snapshot = crew.flask.get("/api/snapshot", headers=crew.bearer).get_json()
-    assert (snapshot["log"], snapshot["head"], snapshot["person"]) == (pit.journal.log, before[0], {"name": "Ivo", "role": "crew"})
+    assert (snapshot["log"], snapshot["head"], snapshot["person"]) == (
+        pit.journal.log,
+        before[0],
+        {"name": "Ivo", "role": "crew"},
+    )
     assert snapshot["next"]["run"] == "fjord/14/1"
     assert {zone["id"] for zone in snapshot["robot"]["zones"]} == set(pit.definitions.robot.zones)
     check = next(item for item in snapshot["checks"] if item["key"] == SLACK)
@@ -64,9 +79,16 @@ def test_the_snapshot_holds_what_a_phone_needs(pit: Pit, crew: Client) -> None:
 def test_entries_are_taken_and_come_back_sealed(pit: Pit, crew: Client) -> None:
     offered = entry(pit, "reading", slack(pit, 10), match="fjord/14/1")
     answer = crew.exchange([offered], log=pit.journal.log, after=count(pit)).get_json()
-    assert answer["accepted"] == [{"id": offered["id"], "seq": answer["head"]}] and answer["refused"] == []
+    assert (
+        answer["accepted"] == [{"id": offered["id"], "seq": answer["head"]}]
+        and answer["refused"] == []
+    )
     (stored,) = answer["entries"]
-    assert (stored["person"], stored["seq"], stored["match"]) == ("Ivo", answer["head"], "fjord/14/1")
+    assert (stored["person"], stored["seq"], stored["match"]) == (
+        "Ivo",
+        answer["head"],
+        "fjord/14/1",
+    )
     assert len(stored["seal"]) == 64
     with pit.reading() as state:
         assert state.readings[SLACK][-1].verdict == "ok"
@@ -83,15 +105,30 @@ def test_the_same_entry_twice_is_one_entry(pit: Pit, crew: Client) -> None:
 def test_one_bad_entry_does_not_hold_up_the_rest(pit: Pit, crew: Client) -> None:
     good, later = entry(pit, "note", {"text": "a"}), entry(pit, "note", {"text": "b"})
     bad = [
-        entry(pit, "note", {"text": 7}), entry(pit, "nonsense", {}), entry(pit, "note", {"text": "c"}) | {"id": "x"}, "no entry",
-        entry(pit, "reading", slack(pit, 10) | {"check": "chain-slak"}), entry(pit, "clearance", {"decision": "cleared", "seen_seq": 1}),
-        entry(pit, "match_run", {"ours": "red 1"}, match="fjord/30/1"), entry(pit, "note", {"text": "d"}) | {"seq": 1},
-        entry(pit, "note", {"text": "e"}) | {"match": "fjord"}, entry(pit, "note", {"text": "f"}) | {"at": "yesterday"},
+        entry(pit, "note", {"text": 7}),
+        entry(pit, "nonsense", {}),
+        entry(pit, "note", {"text": "c"}) | {"id": "x"},
+        "no entry",
+        entry(pit, "reading", slack(pit, 10) | {"check": "chain-slak"}),
+        entry(pit, "clearance", {"decision": "cleared", "seen_seq": 1}),
+        entry(pit, "match_run", {"ours": "red 1"}, match="fjord/30/1"),
+        entry(pit, "note", {"text": "d"}) | {"seq": 1},
+        entry(pit, "note", {"text": "e"}) | {"match": "fjord"},
+        entry(pit, "note", {"text": "f"}) | {"at": "yesterday"},
     ]
     answer = crew.exchange([good, *bad, later]).get_json()
     assert [item["id"] for item in answer["accepted"]] == [good["id"], later["id"]]
     assert [item["field"] for item in answer["refused"]] == [
-        "body.text", "kind", "id", "entries", "body.check", "kind", "kind", "seq", "match", "at",
+        "body.text",
+        "kind",
+        "id",
+        "entries",
+        "body.check",
+        "kind",
+        "kind",
+        "seq",
+        "match",
+        "at",
     ]
     assert "Nearest: chain-slack" in answer["refused"][4]["error"]
     assert "made on their page" in answer["refused"][5]["error"]
@@ -99,7 +136,9 @@ def test_one_bad_entry_does_not_hold_up_the_rest(pit: Pit, crew: Client) -> None
 
 
 def test_person_and_device_come_from_the_token(pit: Pit, crew: Client) -> None:
-    answer = crew.exchange([entry(pit, "note", {"text": "a"}, person="Ada", device="laptop")]).get_json()
+    answer = crew.exchange(
+        [entry(pit, "note", {"text": "a"}, person="Ada", device="laptop")]
+    ).get_json()
     assert answer["entries"][-1]["person"] == "Ivo"
 
 
@@ -140,7 +179,10 @@ def test_long_logs_come_in_portions(pit: Pit, crew: Client) -> None:
 
 def test_a_restored_log_is_told(pit: Pit, crew: Client) -> None:
     before = count(pit)
-    sentence = error_of(crew.exchange([entry(pit, "note", {"text": "a"})], log=pit.journal.log, after=before + 5), 409)
+    sentence = error_of(
+        crew.exchange([entry(pit, "note", {"text": "a"})], log=pit.journal.log, after=before + 5),
+        409,
+    )
     assert sentence.startswith("Your entries are safe on this phone.")
     assert count(pit) == before
 
@@ -150,14 +192,25 @@ def test_too_much_at_once(pit: Pit, crew: Client) -> None:
     assert "Send half" in error_of(crew.exchange(many), 413)
     large = json.dumps({"entries": [entry(pit, "note", {"text": "x" * 3000}) for _ in range(100)]})
     assert len(large) > MOST_BYTES
-    assert "Send half" in error_of(crew.flask.post("/api/entries", data=large, headers=crew.bearer), 413)
+    assert "Send half" in error_of(
+        crew.flask.post("/api/entries", data=large, headers=crew.bearer), 413
+    )
 
 
-@pytest.mark.parametrize(("body", "field"), [
-    ({"entries": {}}, "entries"), ({"after": -1}, "after"), ({"after": "5"}, "after"), ({"log": 5}, "log"),
-    ({"sent_at": "noon"}, "sent_at"), ({"sent_at": 5}, "sent_at"),
-])
-def test_a_request_out_of_shape_names_its_field(crew: Client, body: dict[str, Any], field: str) -> None:
+@pytest.mark.parametrize(
+    ("body", "field"),
+    [
+        ({"entries": {}}, "entries"),
+        ({"after": -1}, "after"),
+        ({"after": "5"}, "after"),
+        ({"log": 5}, "log"),
+        ({"sent_at": "noon"}, "sent_at"),
+        ({"sent_at": 5}, "sent_at"),
+    ],
+)
+def test_a_request_out_of_shape_names_its_field(
+    crew: Client, body: dict[str, Any], field: str
+) -> None:
     answer = crew.flask.post("/api/entries", json=body, headers=crew.bearer)
     assert error_of(answer, 400) and answer.get_json()["field"] == field
 
@@ -170,7 +223,11 @@ def test_nested_json_does_not_break_the_server(crew: Client) -> None:
 def test_the_crew_may_not_defer(app: Flask, pit: Pit, crew: Client) -> None:
     """Whether to play with a fault is not the crew's to say, through whatever door it comes."""
     fault = entry(pit, "fault", {"part": CHAIN, "symptom": "slack", "grade": "stop"})
-    move = entry(pit, "fault_move", {"fault": fault["id"], "to": "deferred", "why": "late", "until": "fjord/14/1"})
+    move = entry(
+        pit,
+        "fault_move",
+        {"fault": fault["id"], "to": "deferred", "why": "late", "until": "fjord/14/1"},
+    )
     answer = crew.exchange([fault, move]).get_json()
     assert [item["id"] for item in answer["accepted"]] == [fault["id"]]
     assert "may not defer" in answer["refused"][0]["error"]

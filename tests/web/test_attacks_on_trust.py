@@ -1,4 +1,5 @@
-"""Attacks on who somebody is: other names, other devices, other pits, headers that claim to be the laptop."""
+"""Attacks on who somebody is: other names, other devices, other pits, headers that claim to be the
+laptop."""
 
 from datetime import timedelta
 from pathlib import Path
@@ -14,7 +15,18 @@ from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
 from pitcrew.pit.pins import WrongPin
 from pitcrew.pit.pit import Author, Pit, open_pit
 from pitcrew.pit.relay import relayed
-from tests.web.conftest import LEAD, SETTINGS, Client, Hands, count, entry, form_token, join, last, words
+from tests.web.conftest import (
+    LEAD,
+    SETTINGS,
+    Client,
+    Hands,
+    count,
+    entry,
+    form_token,
+    join,
+    last,
+    words,
+)
 from tests.web.test_signing import OPEN, PIN, check_all
 
 NOTE = {"text": "all well"}
@@ -25,7 +37,9 @@ CAPTAIN = Author("laptop", "Mira", "captain")
 def state_of(pit: Pit) -> str:
     """The climb's state by the logbook."""
     with pit.reading() as state:
-        return climb_clearance(pit.definitions, state, pit.clock(), next_run(state, pit.clock())).state
+        return climb_clearance(
+            pit.definitions, state, pit.clock(), next_run(state, pit.clock())
+        ).state
 
 
 def refusals(client: Client, item: dict[str, Any]) -> list[str]:
@@ -43,8 +57,12 @@ def other(tmp_path: Path, clock: Hands) -> Pit:
 
 # --- another pit
 
-def test_what_another_pit_has_sealed_proves_nothing_here(pit: Pit, other: Pit, crew: Client) -> None:
-    """A captain's signature and a reading, genuine in the other pit's log, with the entries before them."""
+
+def test_what_another_pit_has_sealed_proves_nothing_here(
+    pit: Pit, other: Pit, crew: Client
+) -> None:
+    """A captain's signature and a reading, genuine in the other pit's log, with the entries before
+    them."""
     check_all(other)
     other.record("clearance", {"decision": "cleared", "seen_seq": count(other)}, CAPTAIN)
     taken = [relayed(record, other.journal.log) for record in other.journal.after(0)]
@@ -52,13 +70,20 @@ def test_what_another_pit_has_sealed_proves_nothing_here(pit: Pit, other: Pit, c
     with pit.reading() as state:
         brought = [found for found in state.entries_by_id.values() if found.origin]
     assert brought and not any(found.origin["proven"] for found in brought)
-    assert not any(found.kind in ("definitions", "approval") for found in brought) and state_of(pit) == "none"
+    assert (
+        not any(found.kind in ("definitions", "approval") for found in brought)
+        and state_of(pit) == "none"
+    )
     other.close()
 
 
 def test_a_phone_of_another_pit_is_nobody_here(app: Flask, other: Pit) -> None:
-    joined = other.roster.join(other.roster.make_code("lead", timedelta(minutes=9)), "Eve", "phone", "a")
-    answer = app.test_client().get("/api/snapshot", headers={"Authorization": f"Bearer {joined.token}"})
+    joined = other.roster.join(
+        other.roster.make_code("lead", timedelta(minutes=9)), "Eve", "phone", "a"
+    )
+    answer = app.test_client().get(
+        "/api/snapshot", headers={"Authorization": f"Bearer {joined.token}"}
+    )
     assert answer.status_code == 401
     other.close()
 
@@ -76,8 +101,10 @@ def test_a_session_of_another_pit_is_nobody_here(app: Flask, other: Pit, lead: C
 
 # --- another name
 
+
 def test_a_place_in_this_log_that_was_made_up_is_nobodys_proof(pit: Pit, crew: Client) -> None:
-    """An entry of the captain's name, said to have stood where a real one of this log stands, with that one's seal."""
+    """An entry of the captain's name, said to have stood where a real one of this log stands, with
+    that one's seal."""
     real = pit.journal.after(0)[-1]
     made = entry(pit, "note", {"text": "the captain says: fine"}, person="Mira", device="laptop")
     made["origin"] = {"log": pit.journal.log, "seq": real["seq"], "seal": real["seal"]}
@@ -87,7 +114,9 @@ def test_a_place_in_this_log_that_was_made_up_is_nobodys_proof(pit: Pit, crew: C
     assert all(item.origin and not item.origin["proven"] for item in found)
 
 
-def test_the_captain_is_no_second_person_on_another_phone(app: Flask, pit: Pit, clock: Hands) -> None:
+def test_the_captain_is_no_second_person_on_another_phone(
+    app: Flask, pit: Pit, clock: Hands
+) -> None:
     """Neither by the own name in Cyrillic letters, nor by a second role."""
     pit.pins.set("Mira", PIN, "", "a")
     captain = join(app, pit, "captain", "Mira")
@@ -98,7 +127,9 @@ def test_the_captain_is_no_second_person_on_another_phone(app: Flask, pit: Pit, 
     signed = last(pit, "clearance")
     for name in ("Mira", "Мirа", "mira\u200b"):
         twin = join(app, pit, "mentor", name)
-        shown = words(twin.post("/climb/second/approved", {"second-of": signed.id, "second-pin": PIN}, 403))
+        shown = words(
+            twin.post("/climb/second/approved", {"second-of": signed.id, "second-pin": PIN}, 403)
+        )
         assert "Your name stands to this already" in shown
     assert state_of(pit) == "none"
 
@@ -112,7 +143,10 @@ def test_one_code_is_not_two_names(pit: Pit) -> None:
 
 # --- PINs
 
-def test_guesses_spread_over_phones_and_addresses_are_counted_together(pit: Pit, clock: Hands) -> None:
+
+def test_guesses_spread_over_phones_and_addresses_are_counted_together(
+    pit: Pit, clock: Hands
+) -> None:
     pit.pins.set("Mira", PIN, "", "a")
     for number in range(3):
         with pytest.raises(WrongPin):
@@ -133,10 +167,17 @@ def test_one_address_that_tries_everybody_is_locked_out(pit: Pit) -> None:
         pit.pins.check("Person 3", "0000", "192.0.2.9")
 
 
-@pytest.mark.parametrize("claim", [
-    {"X-Forwarded-For": "127.0.0.1"}, {"X-Real-IP": "127.0.0.1"}, {"Forwarded": "for=127.0.0.1;proto=https"}, {"Host": "localhost"},
-    {"X-Forwarded-Proto": "https"}, {"X-HTTP-Method-Override": "GET"},
-])
+@pytest.mark.parametrize(
+    "claim",
+    [
+        {"X-Forwarded-For": "127.0.0.1"},
+        {"X-Real-IP": "127.0.0.1"},
+        {"Forwarded": "for=127.0.0.1;proto=https"},
+        {"Host": "localhost"},
+        {"X-Forwarded-Proto": "https"},
+        {"X-HTTP-Method-Override": "GET"},
+    ],
+)
 def test_no_header_makes_a_phone_the_laptop(pit: Pit, lead: Client, claim: dict[str, str]) -> None:
     pit.pins.set("Mira", PIN, "", "a")
     data = {"person": "Mira", "csrf_token": form_token(lead.flask)}
@@ -144,26 +185,39 @@ def test_no_header_makes_a_phone_the_laptop(pit: Pit, lead: Client, claim: dict[
     assert pit.pins.has("Mira")
 
 
-@pytest.mark.parametrize("pin", ["", "4071 ", "４０７１", "٤٠٧١", "4071\x00", "x" * 100_000, "0" * 12])
-def test_what_only_looks_like_the_pin_is_not_it(app: Flask, pit: Pit, clock: Hands, pin: str) -> None:
+@pytest.mark.parametrize(
+    "pin", ["", "4071 ", "４０７１", "٤٠٧١", "4071\x00", "x" * 100_000, "0" * 12]
+)
+def test_what_only_looks_like_the_pin_is_not_it(
+    app: Flask, pit: Pit, clock: Hands, pin: str
+) -> None:
     pit.pins.set("Mira", PIN, "", "a")
     check_all(pit)
     clock.later(1)
     captain = join(app, pit, "captain", "Mira")
     data = {"sign-pin": pin, "sign-seen_seq": count(pit), "csrf_token": form_token(captain.flask)}
-    assert captain.flask.post("/climb/sign", data=data).status_code in (400, 403) and state_of(pit) == "none"
+    assert (
+        captain.flask.post("/climb/sign", data=data).status_code in (400, 403)
+        and state_of(pit) == "none"
+    )
 
 
 # --- signing
 
+
 @pytest.mark.parametrize("more", [1, 10**6, 10**30])
-def test_nobody_signs_over_entries_that_are_not_there_yet(app: Flask, pit: Pit, clock: Hands, more: int) -> None:
-    """A number beyond the log's end would have covered whatever arrived while the captain looked."""
+def test_nobody_signs_over_entries_that_are_not_there_yet(
+    app: Flask, pit: Pit, clock: Hands, more: int
+) -> None:
+    """A number beyond the log's end would have covered whatever arrived while the captain
+    looked."""
     pit.pins.set("Mira", PIN, "", "a")
     check_all(pit)
     clock.later(1)
     captain = join(app, pit, "captain", "Mira")
-    shown = words(captain.post("/climb/sign", {"sign-pin": PIN, "sign-seen_seq": count(pit) + more}, 400))
+    shown = words(
+        captain.post("/climb/sign", {"sign-pin": PIN, "sign-seen_seq": count(pit) + more}, 400)
+    )
     assert "is not in this logbook" in shown and state_of(pit) == "none"
 
 
@@ -178,50 +232,87 @@ def test_what_was_seen_is_a_number_of_this_log(app: Flask, pit: Pit, at: str) ->
 def test_a_kind_named_twice_is_still_refused(pit: Pit, crew: Client) -> None:
     """JSON with the same name twice: whichever reader takes whichever, no signature comes in."""
     made = entry(pit, "note", NOTE)
-    raw = f'{{"log": null, "after": 0, "entries": [{{"id": "{made["id"]}", "kind": "note", "kind": "clearance", "at": "{made["at"]}",' \
-          '"body": {"decision": "cleared", "seen_seq": 1}, "body": {"text": "x"}}]}'
+    raw = (
+        f'{{"log": null, "after": 0, "entries": [{{"id": "{made["id"]}", "kind": "note", "kind":'
+        f' "clearance", "at": "{made["at"]}","body": {{"decision": "cleared", "seen_seq": 1}},'
+        ' "body": {"text": "x"}}]}'
+    )
     answer = crew.flask.post("/api/entries", data=raw.encode(), headers=crew.bearer)
     assert answer.get_json()["refused"] and state_of(pit) == "none"
 
 
 # --- sessions and ranges
 
-def test_a_copied_session_of_a_withdrawn_person_ends_with_it(app: Flask, pit: Pit, lead: Client) -> None:
+
+def test_a_copied_session_of_a_withdrawn_person_ends_with_it(
+    app: Flask, pit: Pit, lead: Client
+) -> None:
     captain = join(app, pit, "captain", "Mira")
     copy = app.test_client()
     copy.set_cookie("pitcrew", captain.flask.get_cookie("pitcrew").value)
     assert copy.get("/climb").status_code == 200
     device = next(device for device in pit.roster.devices() if device.person == "Mira")
     lead.post(f"/people/{device.id}/withdraw")
-    assert copy.get("/climb").status_code == 302 and copy.post("/climb/sign", data=CLEARED).status_code in (302, 400, 401)
+    assert copy.get("/climb").status_code == 302 and copy.post(
+        "/climb/sign", data=CLEARED
+    ).status_code in (302, 400, 401)
     assert state_of(pit) == "none"
 
 
-@pytest.mark.parametrize("wanted", [
-    "bytes=0-999999999999", "bytes=-1", "bytes=9-2", "bytes=" + ",".join(["0-1"] * 2000), "bytes=x", "lines=1-2",
-])
+@pytest.mark.parametrize(
+    "wanted",
+    [
+        "bytes=0-999999999999",
+        "bytes=-1",
+        "bytes=9-2",
+        "bytes=" + ",".join(["0-1"] * 2000),
+        "bytes=x",
+        "lines=1-2",
+    ],
+)
 @pytest.mark.parametrize("path", ["/static/any/css/base.css", "/manifest.webmanifest"])
-def test_no_range_of_a_file_breaks_or_swells_the_answer(lead: Client, path: str, wanted: str) -> None:
+def test_no_range_of_a_file_breaks_or_swells_the_answer(
+    lead: Client, path: str, wanted: str
+) -> None:
     whole = len(lead.flask.get(path).data)
     answer = lead.flask.get(path, headers={"Range": wanted})
-    assert answer.status_code == 416 or (answer.status_code in (200, 206) and len(answer.data) <= whole)
+    assert answer.status_code == 416 or (
+        answer.status_code in (200, 206) and len(answer.data) <= whole
+    )
 
 
-@pytest.mark.parametrize("where", [
-    "bytes 5-2/10", "bytes 0-3/1000000000000", "bytes 900-903/904", "bytes -4-0/4", "bytes */4", "octets 0-3/4", "bytes 0-3/4, bytes 0-3/4",
-])
+@pytest.mark.parametrize(
+    "where",
+    [
+        "bytes 5-2/10",
+        "bytes 0-3/1000000000000",
+        "bytes 900-903/904",
+        "bytes -4-0/4",
+        "bytes */4",
+        "octets 0-3/4",
+        "bytes 0-3/4, bytes 0-3/4",
+    ],
+)
 def test_no_stated_range_of_a_photo_is_believed(pit: Pit, crew: Client, where: str) -> None:
     name = "0195d1a2-0000-7000-8000-00000000000b"
-    answer = crew.flask.put(f"/api/photos/{name}", data=b"abcd", headers={**crew.bearer, "Content-Range": where})
+    answer = crew.flask.put(
+        f"/api/photos/{name}", data=b"abcd", headers={**crew.bearer, "Content-Range": where}
+    )
     assert answer.status_code in (400, 409) and answer.get_json()["error"]
-    assert not [path for path in pit.folder.rglob("*") if path.is_file() and path.name.startswith(name)]
+    assert not [
+        path for path in pit.folder.rglob("*") if path.is_file() and path.name.startswith(name)
+    ]
 
 
 @pytest.mark.parametrize("after", [-1, 10**30, 1.5, "1", True, None, [1]])
 def test_no_place_in_the_log_breaks_the_exchange(pit: Pit, crew: Client, after: Any) -> None:
     head, log = pit.journal.head(), pit.journal.log
     answer = crew.exchange([], log=log, after=after)
-    assert answer.status_code in (200, 400, 409) and pit.journal.head() == head and pit.journal.log == log
+    assert (
+        answer.status_code in (200, 400, 409)
+        and pit.journal.head() == head
+        and pit.journal.log == log
+    )
 
 
 HALF = "cut \ud83d"
@@ -236,16 +327,32 @@ def nested(depth: int) -> Any:
     return value
 
 
-@pytest.mark.parametrize("bad", [
-    {"body": {"text": HALF}}, {"body": {HALF: "x", "text": "x"}}, {"robot": HALF}, {"match": f"a/{HALF}/1"}, {"kind": HALF}, {"id": HALF},
-    {"shape": HALF}, {HALF: 1}, {"origin": {"log": HALF, "seq": 1, "seal": "x"}}, {"origin": {"log": "x", "seq": 1, "seal": HALF}},
-    {"origin": {"log": "x", "seq": 1, "seal": "x", "judged": {HALF: 1}}},
-    {"origin": {"log": "x", "seq": 1, "seal": "x", "judged": nested(700)}},
-    {"kind": "correction", "body": {"of": "x", "why": "", "body": {"text": nested(700)}}},
-])
-def test_what_cannot_be_stored_is_refused_alone(pit: Pit, crew: Client, lead: Client, bad: dict[str, Any]) -> None:
-    """Half a letter or deep nesting, wherever it sits, keeps nothing else on the phone, and the laptop can show what was refused."""
-    answer = crew.exchange([entry(pit, "note", {"text": "bad"}) | bad, entry(pit, "note", {"text": "good"})]).get_json()
+@pytest.mark.parametrize(
+    "bad",
+    [
+        {"body": {"text": HALF}},
+        {"body": {HALF: "x", "text": "x"}},
+        {"robot": HALF},
+        {"match": f"a/{HALF}/1"},
+        {"kind": HALF},
+        {"id": HALF},
+        {"shape": HALF},
+        {HALF: 1},
+        {"origin": {"log": HALF, "seq": 1, "seal": "x"}},
+        {"origin": {"log": "x", "seq": 1, "seal": HALF}},
+        {"origin": {"log": "x", "seq": 1, "seal": "x", "judged": {HALF: 1}}},
+        {"origin": {"log": "x", "seq": 1, "seal": "x", "judged": nested(700)}},
+        {"kind": "correction", "body": {"of": "x", "why": "", "body": {"text": nested(700)}}},
+    ],
+)
+def test_what_cannot_be_stored_is_refused_alone(
+    pit: Pit, crew: Client, lead: Client, bad: dict[str, Any]
+) -> None:
+    """Half a letter or deep nesting, wherever it sits, keeps nothing else on the phone, and the
+    laptop can show what was refused."""
+    answer = crew.exchange(
+        [entry(pit, "note", {"text": "bad"}) | bad, entry(pit, "note", {"text": "good"})]
+    ).get_json()
     assert (len(answer["refused"]), len(answer["accepted"])) == (1, 1)
     assert last(pit, "note").body["text"] == "good"
     lead.get("/people")
@@ -254,13 +361,18 @@ def test_what_cannot_be_stored_is_refused_alone(pit: Pit, crew: Client, lead: Cl
 def test_a_proof_with_half_a_letter_proves_nothing(pit: Pit, crew: Client) -> None:
     ahead = pit.journal.head()[0] + 5
     proof = entry(pit, "note", {"text": HALF}) | {"seq": ahead, "seal": "x"}
-    assert crew.exchange([], log=pit.journal.log, after=ahead, proof=proof, seal="x").status_code == 409
+    assert (
+        crew.exchange([], log=pit.journal.log, after=ahead, proof=proof, seal="x").status_code
+        == 409
+    )
 
 
 @pytest.mark.parametrize("field", ["name", "device"])
 def test_nobody_joins_under_half_a_letter(app: Flask, pit: Pit, lead: Client, field: str) -> None:
     """It would break the page on which a device is withdrawn."""
     code = pit.roster.make_code("crew", timedelta(minutes=15))
-    answer = app.test_client().post("/api/join", json={"code": code, "name": "Eve", "device": "phone"} | {field: HALF})
+    answer = app.test_client().post(
+        "/api/join", json={"code": code, "name": "Eve", "device": "phone"} | {field: HALF}
+    )
     assert (answer.status_code, answer.get_json()["field"]) == (400, field)
     lead.get("/people")

@@ -1,5 +1,5 @@
-"""Somebody else's STOP stands: the author of an entry is a person on a device, and what nothing proves may do no more than who
-brings it."""
+"""Somebody else's STOP stands: the author of an entry is a person on a device, and what nothing
+proves may do no more than who brings it."""
 
 from typing import Any
 
@@ -34,7 +34,10 @@ def verdict(pit: Pit) -> str:
 
 def better(pit: Pit, stop: dict[str, Any], **more: Any) -> list[dict[str, Any]]:
     """Corrections that would take the STOP out: to a good number, and to nothing."""
-    return [entry(pit, "correction", {"of": stop["id"], "body": body, "why": "typed wrong"}, **more) for body in (slack(pit, 10), None)]
+    return [
+        entry(pit, "correction", {"of": stop["id"], "body": body, "why": "typed wrong"}, **more)
+        for body in (slack(pit, 10), None)
+    ]
 
 
 def device_of(pit: Pit, client: Client) -> str:
@@ -52,16 +55,27 @@ def test_the_pit_lead_corrects_it(pit: Pit, lead: Client, stop: dict) -> None:
 
 
 @pytest.mark.parametrize("name", ["Runa", "RUNA", "Ivo"])
-def test_a_phone_that_joined_under_the_authors_name_does_not(app: Flask, pit: Pit, stop: dict, name: str) -> None:
+def test_a_phone_that_joined_under_the_authors_name_does_not(
+    app: Flask, pit: Pit, stop: dict, name: str
+) -> None:
     other = join(app, pit, "crew", name)
     answer = other.exchange(better(pit, stop)).get_json()
     assert len(answer["refused"]) == 2 and verdict(pit) == "stop"
     assert "Only its author" in answer["refused"][0]["error"]
 
 
-@pytest.mark.parametrize("origin", [ORIGIN, ORIGIN | {"seq": 7, "seal": "f" * 64}, ORIGIN | {"by": {"role": "lead", "person": "Runa"}}])
+@pytest.mark.parametrize(
+    "origin",
+    [
+        ORIGIN,
+        ORIGIN | {"seq": 7, "seal": "f" * 64},
+        ORIGIN | {"by": {"role": "lead", "person": "Runa"}},
+    ],
+)
 @pytest.mark.parametrize("role", ["crew", "captain"])
-def test_an_invented_origin_does_not(app: Flask, pit: Pit, runa: Client, stop: dict, role: str, origin: dict) -> None:
+def test_an_invented_origin_does_not(
+    app: Flask, pit: Pit, runa: Client, stop: dict, role: str, origin: dict
+) -> None:
     other = join(app, pit, role, "Ivo")
     for person, device in (("Runa", device_of(pit, runa)), ("Ada", "x"), ("", "")):
         made = better(pit, stop, person=person, device=device, origin=origin)
@@ -69,7 +83,9 @@ def test_an_invented_origin_does_not(app: Flask, pit: Pit, runa: Client, stop: d
     assert verdict(pit) == "stop"
 
 
-def test_a_correction_sent_before_its_entry_has_come_does_not(app: Flask, pit: Pit, runa: Client) -> None:
+def test_a_correction_sent_before_its_entry_has_come_does_not(
+    app: Flask, pit: Pit, runa: Client
+) -> None:
     """The door does not know the entry yet, so the fold decides."""
     made = entry(pit, "reading", slack(pit, 60))
     twin, ivo = join(app, pit, "crew", "Runa"), join(app, pit, "crew", "Ivo")
@@ -83,7 +99,9 @@ def test_a_correction_sent_before_its_entry_has_come_does_not(app: Flask, pit: P
         assert len(state.conflicts) == 2
 
 
-def test_a_file_that_says_it_is_runas_does_not(app: Flask, pit: Pit, runa: Client, stop: dict) -> None:
+def test_a_file_that_says_it_is_runas_does_not(
+    app: Flask, pit: Pit, runa: Client, stop: dict
+) -> None:
     ivo = join(app, pit, "crew", "Ivo")
     raw = make_bundle(device_of(pit, runa), "Runa", "", "2026-03-07T09:10:00Z", better(pit, stop))
     done = hand_in(pit, read_bundle(raw), "crew", by=Author(device_of(pit, ivo), "Ivo", "crew"))
@@ -92,26 +110,47 @@ def test_a_file_that_says_it_is_runas_does_not(app: Flask, pit: Pit, runa: Clien
     assert len(answer["refused"]) == 2 and verdict(pit) == "stop"
 
 
-def test_what_a_strange_phone_made_and_corrected_itself_comes_as_it_stands(app: Flask, pit: Pit) -> None:
+def test_what_a_strange_phone_made_and_corrected_itself_comes_as_it_stands(
+    app: Flask, pit: Pit
+) -> None:
     made = entry(pit, "reading", slack(pit, 60))
-    raw = make_bundle("0123456789abcdef", "Eskil", "", "2026-03-07T09:10:00Z", [made, *better(pit, made)[:1]])
+    raw = make_bundle(
+        "0123456789abcdef", "Eskil", "", "2026-03-07T09:10:00Z", [made, *better(pit, made)[:1]]
+    )
     done = hand_in(pit, read_bundle(raw), "crew", by=Author("d", "Ivo", "crew"))
     assert (done.new, done.refused) == (2, []) and verdict(pit) == "ok"
 
 
 def test_who_brings_a_deferral_by_file_does_not_second_it(app: Flask, pit: Pit) -> None:
-    """Otherwise a captain alone would be two people: by a file in the lead's name, and by the own PIN."""
+    """Otherwise a captain alone would be two people: by a file in the lead's name, and by the own
+    PIN."""
     from pitcrew.domain.logbook.secondnames import deferral_confirmed
 
     captain = join(app, pit, "captain", "Mira")
     device = device_of(pit, captain)
-    fault = pit.record("fault", {"part": CHAIN, "symptom": "slack", "grade": "stop"}, Author(device, "Mira", "captain"))
-    body = {"fault": fault.id, "to": "deferred", "why": "holds", "until": "fjord/18/1", "restriction": "half speed"}
+    fault = pit.record(
+        "fault",
+        {"part": CHAIN, "symptom": "slack", "grade": "stop"},
+        Author(device, "Mira", "captain"),
+    )
+    body = {
+        "fault": fault.id,
+        "to": "deferred",
+        "why": "holds",
+        "until": "fjord/18/1",
+        "restriction": "half speed",
+    }
     move = entry(pit, "fault_move", body, person="Ada", device="x", origin=ORIGIN)
     assert captain.exchange([move]).get_json()["refused"] == []
-    pit.record("approval", {"of": move["id"], "decision": "approved"}, Author(device, "Mira", "captain"))
+    pit.record(
+        "approval", {"of": move["id"], "decision": "approved"}, Author(device, "Mira", "captain")
+    )
     with pit.reading() as state:
-        assert state.faults[fault.id].deferral and not deferral_confirmed(state, state.faults[fault.id])
-    pit.record("approval", {"of": move["id"], "decision": "approved"}, Author("m", "Vera", "mentor"))
+        assert state.faults[fault.id].deferral and not deferral_confirmed(
+            state, state.faults[fault.id]
+        )
+    pit.record(
+        "approval", {"of": move["id"], "decision": "approved"}, Author("m", "Vera", "mentor")
+    )
     with pit.reading() as state:
         assert deferral_confirmed(state, state.faults[fault.id])

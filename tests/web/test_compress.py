@@ -11,7 +11,10 @@ def test_files_and_json_are_compressed_when_asked(app: Flask) -> None:
         from pitcrew.web.shell import asset
 
         address = asset("css/base.css")
-    with client.get(address) as plain, client.get(address, headers={"Accept-Encoding": "gzip"}) as small:
+    with (
+        client.get(address) as plain,
+        client.get(address, headers={"Accept-Encoding": "gzip"}) as small,
+    ):
         assert gzip.decompress(small.data) == plain.data
     assert small.headers["Content-Encoding"] == "gzip"
     assert len(small.data) < len(plain.data)
@@ -20,7 +23,8 @@ def test_files_and_json_are_compressed_when_asked(app: Flask) -> None:
 
 
 def test_pages_with_form_tokens_are_not_compressed(app: Flask) -> None:
-    """Compression beside a secret and chosen text would give the secret away by length (CVE-2013-3587)."""
+    """Compression beside a secret and chosen text would give the secret away by length
+    (CVE-2013-3587)."""
     answer = app.test_client().get("/join", headers={"Accept-Encoding": "gzip"})
     assert b"csrf_token" in answer.data
     assert "Content-Encoding" not in answer.headers

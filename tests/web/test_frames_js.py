@@ -1,4 +1,5 @@
-"""The phone makes the frames that the laptop's code makes; tests/data/frames.json holds both (tests/test_frames.py the other)."""
+"""The phone makes the frames that the laptop's code makes; tests/data/frames.json holds both
+(tests/test_frames.py the other)."""
 
 import base64
 import json
@@ -22,7 +23,15 @@ FRAMES = """
 @needs_node
 def test_the_phone_makes_the_same_frames() -> None:
     packed = base64.b64encode(base64.b64decode(VECTORS["message"])[4:]).decode()
-    found = run(FRAMES, {"packed": packed, "size": VECTORS["size"], "numbers": VECTORS["numbers"], "mixes": VECTORS["mixes"]})
+    found = run(
+        FRAMES,
+        {
+            "packed": packed,
+            "size": VECTORS["size"],
+            "numbers": VECTORS["numbers"],
+            "mixes": VECTORS["mixes"],
+        },
+    )
     assert (found["k"], found["session"]) == (VECTORS["k"], VECTORS["session"])
     assert found["frames"] == VECTORS["frames"]
     for mix, row in zip(VECTORS["mixes"], found["mixes"], strict=True):
@@ -34,7 +43,10 @@ def test_the_laptop_reads_what_the_phone_makes_with_a_third_of_the_frames_lost()
     payload = b"".join(f"{number} of many entries; ".encode() for number in range(3000))
     packer = zlib.compressobj(9, zlib.DEFLATED, -15)
     packed = packer.compress(payload) + packer.flush()
-    found = run(FRAMES, {"packed": base64.b64encode(packed).decode(), "size": 200, "numbers": list(range(400))})
+    found = run(
+        FRAMES,
+        {"packed": base64.b64encode(packed).decode(), "size": 200, "numbers": list(range(400))},
+    )
     receiver = Receiver()
     for number, frame in enumerate(found["frames"]):
         if number % 3:
@@ -46,10 +58,13 @@ def test_the_laptop_reads_what_the_phone_makes_with_a_third_of_the_frames_lost()
 def test_deflate_in_stored_blocks_where_the_browser_has_no_compressor() -> None:
     """Raw DEFLATE (RFC 1951, 3.2.4): what any reader unpacks, whatever its length."""
     for length in (0, 1, 65_535, 65_536, 140_000):
-        packed = run("""
+        packed = run(
+            """
           const { stored } = await js("lib/deflate.js");
           return Array.from(stored(new Uint8Array(given).map((_, place) => place % 251)));
-        """, length)
+        """,
+            length,
+        )
         assert zlib.decompress(bytes(packed), -15) == bytes(place % 251 for place in range(length))
 
 
@@ -63,6 +78,10 @@ def test_sha256_is_the_standards() -> None:
         "abc": "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad",
     }
     texts = [*known, *("ü" * count for count in (27, 28, 31, 32, 64, 5000))]
-    found = run('const { sha256Hex } = await js("lib/sha256.js"); return given.map((text) => sha256Hex(text));', texts)
+    found = run(
+        'const { sha256Hex } = await js("lib/sha256.js"); return given.map((text) =>'
+        " sha256Hex(text));",
+        texts,
+    )
     assert found == [hashlib.sha256(text.encode()).hexdigest() for text in texts]
     assert all(found[texts.index(text)] == digest for text, digest in known.items())

@@ -31,19 +31,39 @@ CASES = [
     (limit("degC", 0, watch_high=30, stop_high=45), 300.0),
     (limit("mm", stop_low=5, stop_high=5), 0.005),
     (limit("mm", stop_low=0), 0.001),
-    (limit("mm", stop_low=2, watch_low=3, watch_high=8, stop_high=9, guards={"stop_low": 3, "stop_high": 3}), 0.004),
+    (
+        limit(
+            "mm",
+            stop_low=2,
+            watch_low=3,
+            watch_high=8,
+            stop_high=9,
+            guards={"stop_low": 3, "stop_high": 3},
+        ),
+        0.004,
+    ),
 ]
 
 
 @needs_node
 def test_phone_and_server_draw_the_same():
     drawn = run(
-        "const { gaugeGeometry } = await js('lib/gauge.js'); return given.map(([limit, result]) => gaugeGeometry(limit, result));", CASES
+        "const { gaugeGeometry } = await js('lib/gauge.js'); return given.map(([limit, result]) =>"
+        " gaugeGeometry(limit, result));",
+        CASES,
     )
     for (bounds, result), phone in zip(CASES, drawn, strict=True):
-        svg = ET.fromstring(str(environment().get_template("macros/gauge.html").module.gauge(bounds, result)).strip())
+        svg = ET.fromstring(
+            str(
+                environment().get_template("macros/gauge.html").module.gauge(bounds, result)
+            ).strip()
+        )
         bands = sorted(
-            (rect.get("class").removeprefix("gauge-"), float(rect.get("x")), float(rect.get("width")))
+            (
+                rect.get("class").removeprefix("gauge-"),
+                float(rect.get("x")),
+                float(rect.get("width")),
+            )
             for rect in svg.iter("rect")
             if rect.get("class") != "gauge-frame"
         )
@@ -51,24 +71,35 @@ def test_phone_and_server_draw_the_same():
         assert [band[0] for band in bands] == [band[0] for band in wanted]
         for ours, theirs in zip(bands, wanted, strict=True):
             assert ours[1:] == pytest.approx(theirs[1:], abs=0.06)
-        edges = [float(re.match(r"M([-\d.]+)", path.get("d"))[1]) for path in svg.iter("path") if path.get("class") == "gauge-limit"]
+        edges = [
+            float(re.match(r"M([-\d.]+)", path.get("d"))[1])
+            for path in svg.iter("path")
+            if path.get("class") == "gauge-limit"
+        ]
         assert edges == pytest.approx(phone["edges"], abs=0.06)
-        texts = sorted((text.text, text.get("text-anchor"), float(text.get("x"))) for text in svg.iter("text"))
+        texts = sorted(
+            (text.text, text.get("text-anchor"), float(text.get("x"))) for text in svg.iter("text")
+        )
         assert [text[:2] for text in texts] == [
-            (number["text"], number["anchor"]) for number in sorted(phone["numbers"], key=lambda n: n["text"])
+            (number["text"], number["anchor"])
+            for number in sorted(phone["numbers"], key=lambda n: n["text"])
         ]
         marks = [path.get("d") for path in svg.iter("path") if path.get("class") == "gauge-mark"]
         assert len(marks) == (0 if phone["mark"] is None else 1 + bool(phone["beyond"]))
         if marks:
-            assert float(re.match(r"M([-\d.]+)", marks[0])[1]) == pytest.approx(phone["mark"], abs=0.06)
+            assert float(re.match(r"M([-\d.]+)", marks[0])[1]) == pytest.approx(
+                phone["mark"], abs=0.06
+            )
 
 
 @needs_node
 def test_a_good_reading_far_from_its_only_limit_is_on_the_gauge():
-    """12.9 V where 12.7 V is the least and the meter is good to 0.016 V; beyond a stop the arrow at the end stays."""
+    """12.9 V where 12.7 V is the least and the meter is good to 0.016 V; beyond a stop the arrow at
+    the end stays."""
     volts = limit("V", 2, stop_low=12.7, guards={"stop_low": 0.016})
     good, bad = run(
-        "const { gaugeGeometry } = await js('lib/gauge.js'); return given.map(([limit, result]) => gaugeGeometry(limit, result));",
+        "const { gaugeGeometry } = await js('lib/gauge.js'); return given.map(([limit, result]) =>"
+        " gaugeGeometry(limit, result));",
         [(volts, 12.9), (volts, 11.0)],
     )
     assert good["beyond"] == "" and 6 < good["mark"] < 314
@@ -78,16 +109,21 @@ def test_a_good_reading_far_from_its_only_limit_is_on_the_gauge():
 @needs_node
 def test_a_limit_without_numbers_has_no_gauge_on_the_phone():
     assert run(
-        "const { gaugeGeometry } = await js('lib/gauge.js'); return given.map((limit) => gaugeGeometry(limit, 1));", [None, limit()]
+        "const { gaugeGeometry } = await js('lib/gauge.js'); return given.map((limit) =>"
+        " gaugeGeometry(limit, 1));",
+        [None, limit()],
     ) == [None, None]
 
 
 @needs_node
 def test_the_gauge_names_the_window_that_the_sentence_names_and_no_mark_covers_it():
-    """8.2 to 12.4 mm with a ruler good to 1 mm is really ok from 9.2 to 11.4 mm: those two stand on the gauge."""
+    """8.2 to 12.4 mm with a ruler good to 1 mm is really ok from 9.2 to 11.4 mm: those two stand on
+    the gauge."""
     svg = str(environment().get_template("macros/gauge.html").module.gauge(CHAIN_LIMIT, 0.0118))
     texts = [text.text for text in ET.fromstring(svg.strip()).iter("text")]
     assert texts == ["9.2 mm", "11.4 mm"] and "at least 9.2 mm, at most 11.4 mm" in svg
     mark = re.search(r'class="gauge-mark" [^>]*d="M[\d.]+ (\d+)v(\d+)"', svg)
     baseline = int(re.search(r'<text [^>]*y="(\d+)"', svg)[1])
-    assert int(mark[1]) + int(mark[2]) <= baseline - 12, "digits of 15 px reach 11 px above their baseline"
+    assert int(mark[1]) + int(mark[2]) <= baseline - 12, (
+        "digits of 15 px reach 11 px above their baseline"
+    )

@@ -19,10 +19,16 @@ def stranger(pit: Pit) -> FlaskClient:
     return create_app(pit, origin=f"https://{pit_host(pit.folder)}:8443", port=8765).test_client()
 
 
-def test_the_steps_of_both_phone_systems_and_the_fingerprint(pit: Pit, stranger: FlaskClient) -> None:
+def test_the_steps_of_both_phone_systems_and_the_fingerprint(
+    pit: Pit, stranger: FlaskClient
+) -> None:
     page = stranger.get("/help")
     said = words(page.text)
-    assert page.status_code == 200 and "Certificate Trust Settings" in said and "Install a certificate" in said
+    assert (
+        page.status_code == 200
+        and "Certificate Trust Settings" in said
+        and "Install a certificate" in said
+    )
     assert fingerprint(CertificateFiles(pit.folder)) in said
     assert f'href="https://{pit_host(pit.folder)}:8443/join"' in page.text
     assert page.text.count('class="drawing phone-step"') == 8
@@ -44,15 +50,25 @@ def test_the_profile_as_iphones_take_it(pit: Pit, stranger: FlaskClient) -> None
     answer = stranger.get("/ca.mobileconfig")
     assert (answer.status_code, answer.content_type) == (200, "application/x-apple-aspen-config")
     (payload,) = plistlib.loads(answer.data)["PayloadContent"]
-    assert payload["PayloadType"] == "com.apple.security.root" and payload["PayloadContent"] == root_der(CertificateFiles(pit.folder))
+    assert payload["PayloadType"] == "com.apple.security.root" and payload[
+        "PayloadContent"
+    ] == root_der(CertificateFiles(pit.folder))
 
 
-def test_where_the_app_finds_the_laptop_when_it_does_not_by_itself(stranger: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Each address that the certificate may name, in figures and as a code; a public one is not among them."""
-    monkeypatch.setattr("pitcrew.pit.addresses.addresses", lambda: ["172.20.10.2", "192.168.1.20", "203.0.113.9"])
+def test_where_the_app_finds_the_laptop_when_it_does_not_by_itself(
+    stranger: FlaskClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each address that the certificate may name, in figures and as a code; a public one is not
+    among them."""
+    monkeypatch.setattr(
+        "pitcrew.pit.addresses.addresses", lambda: ["172.20.10.2", "192.168.1.20", "203.0.113.9"]
+    )
     page = stranger.get("/help").text
     section = page[page.index('id="addresses"') :]
-    assert re.findall(r"<code>([^<]+)</code>", section) == ["172.20.10.2:8443", "192.168.1.20:8443"] and section.count("<svg") == 2
+    assert (
+        re.findall(r"<code>([^<]+)</code>", section) == ["172.20.10.2:8443", "192.168.1.20:8443"]
+        and section.count("<svg") == 2
+    )
     monkeypatch.setattr("pitcrew.pit.addresses.addresses", lambda: [])
     assert "No network is up" in words(stranger.get("/help").text)
 

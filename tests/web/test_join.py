@@ -14,11 +14,18 @@ from tests.web.conftest import Hands, form_token, words
 
 def post(app: Flask, code: str, name: str, **more: str):
     flask = app.test_client()
-    return flask.post("/join", data={"code": code, "name": name, "csrf_token": form_token(flask), **more})
+    return flask.post(
+        "/join", data={"code": code, "name": name, "csrf_token": form_token(flask), **more}
+    )
 
 
 def test_a_code_and_a_name_let_one_in(app: Flask, pit: Pit) -> None:
-    answer = post(app, pit.roster.make_code("crew", timedelta(minutes=5)).lower().replace("-", " "), "Ivo", next="/walk?zone=mast")
+    answer = post(
+        app,
+        pit.roster.make_code("crew", timedelta(minutes=5)).lower().replace("-", " "),
+        "Ivo",
+        next="/walk?zone=mast",
+    )
     block = re.search(r'<script type="application/json" id="joined">(.*?)</script>', answer.text)
     assert block
     told = json.loads(block[1])
@@ -26,24 +33,41 @@ def test_a_code_and_a_name_let_one_in(app: Flask, pit: Pit) -> None:
     assert pit.roster.device_of_token(told["token"]).person == "Ivo"
 
 
-@pytest.mark.parametrize("elsewhere", [
-    "https://elsewhere.example/", "//elsewhere.example", "/\\elsewhere.example", "javascript:alert(1)", "/join",
-    "/\t/elsewhere.example/", "/\n/elsewhere.example/", "/\r//elsewhere.example", "/\x00/elsewhere.example", "/ /elsewhere.example",
-    "/\x85/x",
-    "/\t\\elsewhere.example", "\t//elsewhere.example",
-])
+@pytest.mark.parametrize(
+    "elsewhere",
+    [
+        "https://elsewhere.example/",
+        "//elsewhere.example",
+        "/\\elsewhere.example",
+        "javascript:alert(1)",
+        "/join",
+        "/\t/elsewhere.example/",
+        "/\n/elsewhere.example/",
+        "/\r//elsewhere.example",
+        "/\x00/elsewhere.example",
+        "/ /elsewhere.example",
+        "/\x85/x",
+        "/\t\\elsewhere.example",
+        "\t//elsewhere.example",
+    ],
+)
 def test_nobody_is_led_off_the_site(app: Flask, pit: Pit, elsewhere: str) -> None:
     answer = post(app, pit.roster.make_code("crew", timedelta(minutes=5)), "Ivo", next=elsewhere)
     assert '"next": "/now"' in answer.text
 
 
-@pytest.mark.parametrize(("code", "name", "said"), [
-    ("AAAA-AAAA", "Ivo", "not known, used up or too old"),
-    ("", "Ivo", "Type the code that the pit lead shows."),
-    ("AAAA-AAAA", "", "Type your name"),
-    ("AAAA-AAAA", "x" * 41, "cannot be longer"),
-])
-def test_what_is_wrong_is_said_beside_the_field(app: Flask, pit: Pit, code: str, name: str, said: str) -> None:
+@pytest.mark.parametrize(
+    ("code", "name", "said"),
+    [
+        ("AAAA-AAAA", "Ivo", "not known, used up or too old"),
+        ("", "Ivo", "Type the code that the pit lead shows."),
+        ("AAAA-AAAA", "", "Type your name"),
+        ("AAAA-AAAA", "x" * 41, "cannot be longer"),
+    ],
+)
+def test_what_is_wrong_is_said_beside_the_field(
+    app: Flask, pit: Pit, code: str, name: str, said: str
+) -> None:
     answer = post(app, code, name)
     assert said in words(answer.text)
     assert pit.roster.devices() == []
@@ -60,12 +84,16 @@ def test_a_browser_that_guesses_holds_up_no_other_behind_its_address(app: Flask,
     guesser = app.test_client()
     token = form_token(guesser)
     for number in range(8):
-        answer = guesser.post("/join", data={"code": f"AAAA-AAA{number}", "name": "Eve", "csrf_token": token})
+        answer = guesser.post(
+            "/join", data={"code": f"AAAA-AAA{number}", "name": "Eve", "csrf_token": token}
+        )
     assert "Too many wrong codes from here" in words(answer.text)
     assert post(app, pit.roster.make_code("crew", timedelta(minutes=5)), "Ivo").status_code == 200
 
 
-def test_a_guesser_that_forgets_its_cookies_waits_with_its_address(app: Flask, pit: Pit, clock: Hands) -> None:
+def test_a_guesser_that_forgets_its_cookies_waits_with_its_address(
+    app: Flask, pit: Pit, clock: Hands
+) -> None:
     found = [words(post(app, f"AAAA-A{number:03}", "Eve").text) for number in range(44)]
     assert "Too many wrong codes from here" in found[-1] and "Too many" not in found[30]
     clock.later(15)
@@ -78,7 +106,9 @@ def test_one_code_is_tried_a_few_times_wherever_the_tries_come_from(pit: Pit) ->
     pit.roster.join(code, "Mira", "phone", "a", "first")
     for number in range(5):
         with pytest.raises(Refused, match="somebody else"):
-            pit.roster.join(code, f"Name {'abcde'[number]}", "phone", f"address {number}", f"browser {number}")
+            pit.roster.join(
+                code, f"Name {'abcde'[number]}", "phone", f"address {number}", f"browser {number}"
+            )
     with pytest.raises(Refused, match="Too many wrong codes"):
         pit.roster.join(code, "Mira", "phone", "b", "second")
 
@@ -88,16 +118,25 @@ def test_the_first_page_leads_on(app: Flask) -> None:
 
 
 def test_answers_that_arrive_late_do_not_undo_a_newer_session(app: Flask, pit: Pit) -> None:
-    """Two requests leave a browser with the same cookie; whichever answer comes last, the form of the other can still be sent."""
+    """Two requests leave a browser with the same cookie; whichever answer comes last, the form of
+    the other can still be sent."""
     flask = app.test_client()
-    flask.post("/join", data={"code": pit.roster.make_code("crew", timedelta(minutes=5)), "name": "Ivo", "csrf_token": form_token(flask)})
+    flask.post(
+        "/join",
+        data={
+            "code": pit.roster.make_code("crew", timedelta(minutes=5)),
+            "name": "Ivo",
+            "csrf_token": form_token(flask),
+        },
+    )
     assert "csrf_token" in flask.get("/faults/new").text
     late = [flask.get(path) for path in ("/now", "/healthz", "/temporary", "/walk")]
     assert all("Set-Cookie" not in answer.headers for answer in late)
 
 
 def test_the_form_token_is_new_after_joining(app: Flask, pit: Pit) -> None:
-    """A token from before joining, which somebody else at this phone may know, is worth nothing after it."""
+    """A token from before joining, which somebody else at this phone may know, is worth nothing
+    after it."""
     flask = app.test_client()
     before = form_token(flask)
     code = pit.roster.make_code("crew", timedelta(minutes=5))

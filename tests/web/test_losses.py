@@ -1,5 +1,5 @@
-"""A logbook that lost entries, or may have lost some, ends what was signed: on the page, with the reason. A restart does not, and
-neither does a write that was never finished."""
+"""A logbook that lost entries, or may have lost some, ends what was signed: on the page, with the
+reason. A restart does not, and neither does a write that was never finished."""
 
 import json
 import os
@@ -29,14 +29,18 @@ ENDS = {"part": "climb.hook", "identical": True}
 
 
 class Laptop:
-    """One pit folder whose server is stopped, killed and started again, with phones that keep their tokens."""
+    """One pit folder whose server is stopped, killed and started again, with phones that keep their
+    tokens."""
 
     def __init__(self, pit: Pit, clock: Hands) -> None:
         self.folder, self.clock, self.pit = pit.folder, clock, pit
         self.app: Flask = create_app(pit)
         pit.pins.set("Mira", PIN, "", "a")
         self.captain = join(self.app, pit, "captain", "Mira")
-        self.ivo, self.runa = join(self.app, pit, "crew", "Ivo"), join(self.app, pit, "crew", "Runa")
+        self.ivo, self.runa = (
+            join(self.app, pit, "crew", "Ivo"),
+            join(self.app, pit, "crew", "Runa"),
+        )
 
     def sign(self) -> None:
         """All checks are done, then the captain signs."""
@@ -78,11 +82,17 @@ class Laptop:
 
     def climb(self) -> tuple[str, str]:
         with self.pit.reading() as state:
-            found = climb_clearance(self.pit.definitions, state, self.clock(), next_run(state, self.clock()))
+            found = climb_clearance(
+                self.pit.definitions, state, self.clock(), next_run(state, self.clock())
+            )
         return found.state, found.why
 
     def losses(self) -> list[str]:
-        return [record["body"]["what"] for record in self.pit.journal.after(0) if record["kind"] == "loss"]
+        return [
+            record["body"]["what"]
+            for record in self.pit.journal.after(0)
+            if record["kind"] == "loss"
+        ]
 
     def seen(self, client: Client) -> dict[str, Any]:
         """What a phone sends that has read the whole log."""
@@ -116,7 +126,9 @@ def test_killed_just_after_the_signature_nothing_is_in_doubt(laptop: Laptop) -> 
 
 
 @pytest.mark.parametrize(("place", "bit"), [(-1, 0x01), (-2, 0x20), (-40, 0x04), (0.5, 0x01)])
-def test_one_flipped_bit_in_the_entry_that_ended_it_does_not_bring_the_climb_back(laptop: Laptop, bit: int, place: float) -> None:
+def test_one_flipped_bit_in_the_entry_that_ended_it_does_not_bring_the_climb_back(
+    laptop: Laptop, bit: int, place: float
+) -> None:
     laptop.sign()
     before = laptop.log.stat().st_size
     laptop.pit.record("part_change", ENDS, LEAD)
@@ -126,14 +138,22 @@ def test_one_flipped_bit_in_the_entry_that_ended_it_does_not_bring_the_climb_bac
     raw[place if isinstance(place, int) else int(before + place * (len(raw) - before))] ^= bit
     laptop.log.write_bytes(bytes(raw))
     verified = CliRunner().invoke(main, ["verify", str(laptop.folder)])
-    assert verified.exit_code == 1 and "part change" in verified.output and "Ada" in verified.output, verified.output
+    assert (
+        verified.exit_code == 1 and "part change" in verified.output and "Ada" in verified.output
+    ), verified.output
     assert glance(laptop.folder).state.doubt
     laptop.start()
     state, why = laptop.climb()
-    assert state == "void" and "The last line of the logbook was damaged and was cut" in why and "part change" in why
+    assert (
+        state == "void"
+        and "The last line of the logbook was damaged and was cut" in why
+        and "part change" in why
+    )
     page = words(laptop.captain.get("/climb"))
     assert "Void" in page and "perhaps a part change" in page
-    assert verify_folder(laptop.folder).bad, "the line is cut now, and still nobody has brought it back"
+    assert verify_folder(laptop.folder).bad, (
+        "the line is cut now, and still nobody has brought it back"
+    )
     laptop.restart()
     assert laptop.climb()[0] == "void" and laptop.losses() == ["cut"]
     laptop.sign()
@@ -145,7 +165,9 @@ def test_a_write_that_was_never_finished_is_told_and_ends_nothing(laptop: Laptop
     laptop.sign()
     laptop.kill()
     with laptop.log.open("ab") as file:
-        file.write(b'["9f3a01bc",{"id":"0195","kind":"part_change","at":"2026-03-07T09:04:00Z","person":"Runa","body":{"par')
+        file.write(
+            b'["9f3a01bc",{"id":"0195","kind":"part_change","at":"2026-03-07T09:04:00Z","person":"Runa","body":{"par'
+        )
     verified = CliRunner().invoke(main, ["verify", str(laptop.folder)])
     assert verified.exit_code == 1
     assert "has no end: perhaps a part change by Runa at 2026-03-07T09:04:00Z" in verified.output
@@ -166,7 +188,10 @@ def test_whole_lines_cut_from_the_end_end_it(laptop: Laptop, cut: int) -> None:
     lines = laptop.log.read_bytes().splitlines(keepends=True)
     laptop.log.write_bytes(b"".join(lines[:-cut]))
     verified = CliRunner().invoke(main, ["verify", str(laptop.folder)])
-    assert verified.exit_code == 1 and f"ended at entry {len(lines) - 1 - cut}, but this laptop had stored" in verified.output
+    assert (
+        verified.exit_code == 1
+        and f"ended at entry {len(lines) - 1 - cut}, but this laptop had stored" in verified.output
+    )
     laptop.start()
     assert laptop.climb()[0] == "void" and laptop.losses() == ["shorter"]
     laptop.restart()
@@ -194,12 +219,16 @@ def test_another_log_put_in_its_place_ends_it(laptop: Laptop) -> None:
 
 
 def restored(laptop: Laptop) -> tuple[dict[str, Any], dict[str, Any]]:
-    """Signed; a backup of all is made; the signature ends; the backup is put back. What two phones had seen: before, and all."""
+    """Signed; a backup of all is made; the signature ends; the backup is put back. What two phones
+    had seen: before, and all."""
     laptop.sign()
     before = laptop.seen(laptop.ivo)
     copy = laptop.copy("backup")
     laptop.pit.record("part_change", ENDS, LEAD)
-    everything = laptop.seen(laptop.runa) | {"proof": laptop.pit.journal.after(0)[-1], "previous": laptop.pit.journal.after(0)[-2]["seal"]}
+    everything = laptop.seen(laptop.runa) | {
+        "proof": laptop.pit.journal.after(0)[-1],
+        "previous": laptop.pit.journal.after(0)[-2]["seal"],
+    }
     laptop.pit.close()
     laptop.restore(copy)
     return before, everything
@@ -211,8 +240,14 @@ def test_an_older_backup_of_everything_brings_no_dead_clearance_back(laptop: Lap
     assert json.loads(shown.output)["state"] != "cleared", "not even before the server has started"
     laptop.start()
     state, why = laptop.climb()
-    assert state == "void" and "folder was copied or put back from a backup" in why and "shows that it saw no more" in why
-    assert "Nobody knows whether the logbook still has its last entries" in words(laptop.captain.get("/climb"))
+    assert (
+        state == "void"
+        and "folder was copied or put back from a backup" in why
+        and "shows that it saw no more" in why
+    )
+    assert "Nobody knows whether the logbook still has its last entries" in words(
+        laptop.captain.get("/climb")
+    )
     laptop.restart()
     assert laptop.climb()[0] == "void", "another restart does not make it sure"
 
@@ -280,7 +315,8 @@ def test_the_captain_signs_again_where_no_phone_is_near(laptop: Laptop) -> None:
 
 @pytest.mark.parametrize("since", [0, 1, 4])
 def test_a_kill_at_any_moment_never_ends_it_for_good(laptop: Laptop, since: int) -> None:
-    """Killed after the signature and so many further entries, again and again: a phone that saw the signature settles it each time."""
+    """Killed after the signature and so many further entries, again and again: a phone that saw the
+    signature settles it each time."""
     laptop.sign()
     laptop.seen(laptop.ivo)
     for _ in range(2):
@@ -305,7 +341,9 @@ def test_a_copy_of_the_log_in_its_place_is_seen_even_where_it_says_the_same(lapt
     assert laptop.climb()[0] == "void" and laptop.losses() == ["unsure"]
 
 
-def test_a_file_that_was_refused_ends_it_and_mending_the_file_does_not_undo_that(laptop: Laptop) -> None:
+def test_a_file_that_was_refused_ends_it_and_mending_the_file_does_not_undo_that(
+    laptop: Laptop,
+) -> None:
     laptop.sign()
     sheet = next((laptop.folder / "robots").glob("*.toml"))
     whole = sheet.read_text(encoding="utf-8")
@@ -330,7 +368,9 @@ def test_entries_taken_in_from_another_logbook_end_it(laptop: Laptop) -> None:
     assert laptop.climb()[0] == "cleared", "the same once more brings nothing"
 
 
-def test_a_disk_that_does_not_take_the_loss_still_ends_it(laptop: Laptop, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_disk_that_does_not_take_the_loss_still_ends_it(
+    laptop: Laptop, monkeypatch: pytest.MonkeyPatch
+) -> None:
     restored(laptop)
 
     def full(*_: Any, **__: Any) -> None:
@@ -345,7 +385,9 @@ def test_a_disk_that_does_not_take_the_loss_still_ends_it(laptop: Laptop, monkey
     assert laptop.climb()[0] == "cleared"
 
 
-def test_the_head_is_kept_at_each_signature_and_never_while_entries_are_stored(laptop: Laptop) -> None:
+def test_the_head_is_kept_at_each_signature_and_never_while_entries_are_stored(
+    laptop: Laptop,
+) -> None:
     kept = laptop.folder / "secrets" / "head.json"
     laptop.sign()
     at_signature = json.loads(kept.read_text())

@@ -1,4 +1,5 @@
-"""Drawings, gauge, map and trend: well formed, with the part's own numbers, and with every label inside its frame."""
+"""Drawings, gauge, map and trend: well formed, with the part's own numbers, and with every label
+inside its frame."""
 
 import re
 import tomllib
@@ -13,11 +14,14 @@ from tests.web.look_path import BAD, WELL
 from tests.web.sample import CHAIN, CHAIN_LIMIT, CORD, DRAWN, LOOKS, PLAIN, environment, limit, part
 
 LETTER, BOLD_LETTER = 7.3, 8.1
-"""Width of a letter at 14 px: in a browser these labels take 6.7 and 7.5 on average in the widest face of the list; some are wider."""
+"""Width of a letter at 14 px: in a browser these labels take 6.7 and 7.5 on average in the widest
+face of the list; some are wider."""
 
 
 def draw(name, of_part, of_limit=None):
-    return str(environment().get_template("macros/drawings.html").module.drawing(name, of_part, of_limit)).strip()
+    return str(
+        environment().get_template("macros/drawings.html").module.drawing(name, of_part, of_limit)
+    ).strip()
 
 
 def macro(file, name, *args):
@@ -49,11 +53,20 @@ EVERY = [(name, drawn) for name, (drawn, _) in DRAWN.items()] + [
 def test_every_label_lies_inside_its_drawing(name, drawn):
     svg = ET.fromstring(draw(name, drawn))
     width, height = map(float, svg.get("viewBox").split()[2:])
-    for text in (element for element in svg.iter("text") if element.get("class") != "halo" and not element.get("transform")):
+    for text in (
+        element
+        for element in svg.iter("text")
+        if element.get("class") != "halo" and not element.get("transform")
+    ):
         size = float(text.get("font-size")) / 14
         long = len(text.text) * size * (BOLD_LETTER if text.get("class") == "measured" else LETTER)
-        left = float(text.get("x")) - {"start": 0, "middle": long / 2, "end": long}[text.get("text-anchor")]
-        assert left >= -2 and left + long <= width + 2, f"{text.text!r} reaches from {left:.0f} to {left + long:.0f} of {width:.0f}"
+        left = (
+            float(text.get("x"))
+            - {"start": 0, "middle": long / 2, "end": long}[text.get("text-anchor")]
+        )
+        assert left >= -2 and left + long <= width + 2, (
+            f"{text.text!r} reaches from {left:.0f} to {left + long:.0f} of {width:.0f}"
+        )
         assert 10 <= float(text.get("y")) <= height
 
 
@@ -65,7 +78,9 @@ def test_a_part_with_nothing_written_still_has_a_drawing(name):
 
 
 def test_what_students_write_is_escaped():
-    assert "&lt;bowline &amp; loop&gt;" in draw("rope-end", part(knot="<bowline & loop>", diameter="6 mm"))
+    assert "&lt;bowline &amp; loop&gt;" in draw(
+        "rope-end", part(knot="<bowline & loop>", diameter="6 mm")
+    )
 
 
 def test_every_drawing_that_the_bundled_checklists_name_exists():
@@ -83,7 +98,9 @@ def test_an_unknown_drawing_is_nothing():
 
 def test_a_cord_is_drawn_with_its_knot_and_a_rope_with_its_sleeve():
     assert "figure-eight" in draw("rope-end", CORD) and "discard" not in draw("rope-end", CORD)
-    sleeved = draw("rope-end", part(diameter="3 mm", construction="7x19", termination="sleeve", knot="none"))
+    sleeved = draw(
+        "rope-end", part(diameter="3 mm", construction="7x19", termination="sleeve", knot="none")
+    )
     assert "broken wires here" in sleeved and "sleeve" in sleeved and ">none<" not in sleeved
     sewn = draw("rope-end", part(diameter="6 mm", knot="none", termination="none"))
     assert "sewn eye" in sewn and "cut threads here" in sewn and ">none<" not in sewn
@@ -105,7 +122,11 @@ def test_a_star_visits_every_bolt_once_and_goes_to_the_far_side_first(count):
 @pytest.mark.parametrize(
     ("bounds", "result", "numbers"),
     [
-        ({"stop_low": 8.2, "stop_high": 12.4, "guards": {"stop_low": 1, "stop_high": 1}}, 0.0118, ("9.2 mm", "11.4 mm")),
+        (
+            {"stop_low": 8.2, "stop_high": 12.4, "guards": {"stop_low": 1, "stop_high": 1}},
+            0.0118,
+            ("9.2 mm", "11.4 mm"),
+        ),
         ({"stop_high": 20, "watch_high": 12}, 0.0301, ("20 mm", "12 mm")),
         ({"stop_low": 3}, None, ("3 mm",)),
         ({"stop_low": -4, "stop_high": 4}, 0.0, ("-4 mm", "4 mm")),
@@ -117,7 +138,9 @@ def test_a_gauge_shows_its_limits(bounds, result, numbers):
     svg = ET.fromstring(macro("gauge.html", "gauge", limit(**bounds), result))
     for number in numbers:
         assert number in words(svg)
-    assert len([element for element in svg.iter("path") if element.get("class") == "gauge-mark"]) >= (result is not None)
+    assert len(
+        [element for element in svg.iter("path") if element.get("class") == "gauge-mark"]
+    ) >= (result is not None)
 
 
 def test_a_reading_off_the_gauge_is_shown_as_beyond():
@@ -141,7 +164,11 @@ def test_a_crowded_map_numbers_what_does_not_fit_and_lists_all():
     text = macro("robot_map.html", "robot_map", ROBOT, MANY)
     ET.fromstring(text)
     assert len(re.findall(r"<li><a href=", text)) == len(MANY) == 15
-    assert text.count("Left side plate and bumper latch</span>") + text.count("Left side plate and bumper latch <span") == 3
+    assert (
+        text.count("Left side plate and bumper latch</span>")
+        + text.count("Left side plate and bumper latch <span")
+        == 3
+    )
 
 
 def test_a_trend_joins_only_what_can_be_compared_and_has_its_table():
@@ -153,7 +180,9 @@ def test_a_trend_joins_only_what_can_be_compared_and_has_its_table():
     svg = ET.fromstring(text).find("svg")
     line = next(element for element in svg.iter("path") if element.get("class") == "trend-line")
     assert re.findall("[ML]", line.get("d")) == ["M", "L"]
-    assert [show(point["value"], "mohm") in text for point in points] == [True] * 3 and text.count("<tr>") == 4
+    assert [show(point["value"], "mohm") in text for point in points] == [True] * 3 and text.count(
+        "<tr>"
+    ) == 4
 
 
 def test_a_trend_without_readings_is_drawn_too():
@@ -161,10 +190,20 @@ def test_a_trend_without_readings_is_drawn_too():
 
 
 def test_verdicts_are_said_by_shape_and_word():
-    for verdict, word in (("ok", "OK"), ("watch", "Watch"), ("stop", "Stop"), ("unjudged", "Unjudged")):
+    for verdict, word in (
+        ("ok", "OK"),
+        ("watch", "Watch"),
+        ("stop", "Stop"),
+        ("unjudged", "Unjudged"),
+    ):
         mark = ET.fromstring(macro("verdict.html", "verdict_mark", verdict))
-        assert word in "".join(mark.itertext()) and mark.find("svg").get("class") == f"shape shape-{verdict}"
-    assert "13:05 &lt;b&gt;" in macro("verdict.html", "verdict_box", "stop", "changed after 13:05 <b>")
+        assert (
+            word in "".join(mark.itertext())
+            and mark.find("svg").get("class") == f"shape shape-{verdict}"
+        )
+    assert "13:05 &lt;b&gt;" in macro(
+        "verdict.html", "verdict_box", "stop", "changed after 13:05 <b>"
+    )
 
 
 def test_the_sample_chain_is_a_part_as_the_build_sheet_reads_it():
@@ -178,9 +217,15 @@ def path_rows(picture):
 
 def test_the_hold_path_has_one_scale_and_writes_both_numbers():
     found = {}
-    for row, item in zip((*WELL.rows, *WELL.more, *BAD.rows, *BAD.more), path_rows(WELL) + path_rows(BAD), strict=True):
+    for row, item in zip(
+        (*WELL.rows, *WELL.more, *BAD.rows, *BAD.more),
+        path_rows(WELL) + path_rows(BAD),
+        strict=True,
+    ):
         text = " ".join("".join(item.itertext()).split())
-        assert row.name in text and all(name in text for name in (*row.measured, *row.stated, *row.assumed, *row.not_stated))
+        assert row.name in text and all(
+            name in text for name in (*row.measured, *row.stated, *row.assumed, *row.not_stated)
+        )
         bars = [element for element in item.iter("rect") if element.get("height") == "11"]
         assert len(bars) == (1 if row.factor else 0)
         if row.factor:
@@ -189,10 +234,17 @@ def test_the_hold_path_has_one_scale_and_writes_both_numbers():
         assert row.looked is None or (row.looked.by in text and row.looked.words in text)
         assert row.factor or row.instead or row.looked or "nobody looked yet" in text
     for share, width in found.items():
-        assert width == pytest.approx(min(share, 3) * 100 - 0.5, abs=0.1), "a third of the bar is what is needed"
+        assert width == pytest.approx(min(share, 3) * 100 - 0.5, abs=0.1), (
+            "a third of the bar is what is needed"
+        )
 
 
 def test_the_hold_path_names_its_weakest_link_and_ends_on_the_floor():
     text = "".join(ET.fromstring(macro("hold_path.html", "hold_path", WELL)).itertext())
     assert text.count("weakest") == 1 and "Nobody under it." in text
-    assert text.index("The bar") < text.index("Hook") < text.index("hangs here") < text.index("Nobody under it.")
+    assert (
+        text.index("The bar")
+        < text.index("Hook")
+        < text.index("hangs here")
+        < text.index("Nobody under it.")
+    )

@@ -16,7 +16,12 @@ from tests.web.conftest import LEAD, SETTINGS, Client, Hands, join, last, readin
 def due(pit: Pit) -> set[str]:
     """The keys of the checks that are due now."""
     with pit.reading() as state:
-        return {item.key for item in due_checks(pit.definitions, state, pit.clock(), next_run(state, pit.clock()))}
+        return {
+            item.key
+            for item in due_checks(
+                pit.definitions, state, pit.clock(), next_run(state, pit.clock())
+            )
+        }
 
 
 def test_it_shows_the_match_the_reasons_and_the_work(crew: Client) -> None:
@@ -35,7 +40,8 @@ def test_a_done_check_counts(pit: Pit, crew: Client) -> None:
 
 
 def test_the_robot_is_back(pit: Pit, crew: Client) -> None:
-    """Match 11 of 09:20 is over by 10:02; its robot is back, and the drive team is asked about it."""
+    """Match 11 of 09:20 is over by 10:02; its robot is back, and the drive team is asked about
+    it."""
     page = crew.get("/now")
     assert "Robot is back from Match 11" in page
     seen = crew.post("/now/returned", {"run": "fjord/11/1"})
@@ -59,7 +65,9 @@ def test_pressing_twice_records_once(pit: Pit, crew: Client) -> None:
 
 
 def test_an_unknown_match_is_said(crew: Client) -> None:
-    assert "not in the schedule" in words(crew.post("/now/returned", {"run": "fjord/99/1"}, status=400))
+    assert "not in the schedule" in words(
+        crew.post("/now/returned", {"run": "fjord/99/1"}, status=400)
+    )
 
 
 def test_no_climb_this_match_and_after_all(pit: Pit, crew: Client, clock: Hands) -> None:
@@ -74,18 +82,36 @@ def test_no_climb_this_match_and_after_all(pit: Pit, crew: Client, clock: Hands)
 
 def test_a_hard_hit_makes_checks_due(pit: Pit, crew: Client, clock: Hands) -> None:
     """Of a part that is on the robot; a battery on the shelf takes no hit."""
-    hit = next(item for item in pit.definitions.part_checks.values() if not item.part.id.startswith("battery.")
-               and any(rule.word == "after a hard hit" for rule in item.check.due)
-               and all(field.kind in ("choice", "yes_no") for field in item.check.inputs))
+    hit = next(
+        item
+        for item in pit.definitions.part_checks.values()
+        if not item.part.id.startswith("battery.")
+        and any(rule.word == "after a hard hit" for rule in item.check.due)
+        and all(field.kind in ("choice", "yes_no") for field in item.check.inputs)
+    )
     pit.record("reading", reading(hit, 0), LEAD)
     assert hit.key not in due(pit)
     clock.later(1)
-    seen = words(crew.post("/now/debrief", {"match": "fjord/11/1", "hard_hit": "y", "more": "left rear corner", "battery": "3"}))
+    seen = words(
+        crew.post(
+            "/now/debrief",
+            {"match": "fjord/11/1", "hard_hit": "y", "more": "left rear corner", "battery": "3"},
+        )
+    )
     assert "The debrief is recorded. It makes" in seen
     assert hit.key in due(pit)
     entry = last(pit, "debrief")
     assert entry.match == "fjord/11/1"
-    assert entry.body["answers"] | {"hard_hit": True, "tipped": False, "more": "left rear corner", "battery": "3"} == entry.body["answers"]
+    assert (
+        entry.body["answers"]
+        | {
+            "hard_hit": True,
+            "tipped": False,
+            "more": "left rear corner",
+            "battery": "3",
+        }
+        == entry.body["answers"]
+    )
 
 
 @pytest.mark.parametrize("typed, answers", [
@@ -93,12 +119,19 @@ def test_a_hard_hit_makes_checks_due(pit: Pit, crew: Client, clock: Hands) -> No
      {"climbed": True, "held": True, "slipped": False, "one_hook": False, "down": "by the card"}),
     ({"climbed": "yes"}, {"climbed": True}), ({"climbed": "no", "held": "yes", "down": "by the card"}, {"climbed": False}), ({}, {}),
 ])  # fmt: skip
-def test_the_debrief_asks_about_the_climb(pit: Pit, crew: Client, typed: dict, answers: dict) -> None:
-    """What nobody answered is not in the entry: it counts against the climb. Without a climb the rest of the row says nothing."""
+def test_the_debrief_asks_about_the_climb(
+    pit: Pit, crew: Client, typed: dict, answers: dict
+) -> None:
+    """What nobody answered is not in the entry: it counts against the climb. Without a climb the
+    rest of the row says nothing."""
     assert "Did it hold, power off, until it was taken down?" in words(crew.get("/now/debrief"))
     crew.post("/now/debrief", {"match": "fjord/11/1"} | typed)
     found = last(pit, "debrief").body["answers"]
-    assert {name: found[name] for name in ("climbed", "held", "slipped", "one_hook", "down") if name in found} == answers
+    assert {
+        name: found[name]
+        for name in ("climbed", "held", "slipped", "one_hook", "down")
+        if name in found
+    } == answers
 
 
 def test_a_debrief_wants_its_match(crew: Client) -> None:
@@ -107,17 +140,27 @@ def test_a_debrief_wants_its_match(crew: Client) -> None:
 
 def test_walk_carries_the_snapshot(crew: Client) -> None:
     page = crew.get("/walk?zone=mast")
-    assert '<script type="application/json" id="snapshot">' in page and '"key": "chain-slack@lift.chain.left"' in page
+    assert (
+        '<script type="application/json" id="snapshot">' in page
+        and '"key": "chain-slack@lift.chain.left"' in page
+    )
 
 
 def test_a_phone_names_the_battery_that_the_laptop_names(pit: Pit, crew: Client) -> None:
     """Not the first of the list: the one in the robot goes before it, offered or not yet."""
-    names = [part.id.removeprefix("battery.") for part in pit.definitions.robot.parts.values() if part.kind == "battery"]
+    names = [
+        part.id.removeprefix("battery.")
+        for part in pit.definitions.robot.parts.values()
+        if part.kind == "battery"
+    ]
     crew.post(f"/batteries/{names[-1]}/move", {"to": "robot"})
     told = crew.flask.get("/api/snapshot", headers=crew.bearer).get_json()["battery"]
     assert told["name"] == names[-1] != names[0]
     seen = words(crew.get("/now"))
-    assert f"{'Take' if told['offered'] else 'Not yet:'} {told['label']}" in seen and told["says"] in seen
+    assert (
+        f"{'Take' if told['offered'] else 'Not yet:'} {told['label']}" in seen
+        and told["says"] in seen
+    )
 
 
 @pytest.fixture
@@ -133,12 +176,17 @@ def newcomer(tmp_path: Path, clock: Hands) -> Iterator[Client]:
 def test_an_empty_pit_folder_says_what_to_do_first(newcomer: Client) -> None:
     page = newcomer.get("/now")
     seen = words(page)
-    assert "No match list is in yet" in seen and "No build sheet is loaded" in seen and "No check is known" in seen
+    assert (
+        "No match list is in yet" in seen
+        and "No build sheet is loaded" in seen
+        and "No check is known" in seen
+    )
     assert 'href="/schedule"' in page and 'href="/mistakes"' in page
     assert "no part can be picked" in words(newcomer.get("/faults/new"))
 
 
 def test_the_hold_test_says_what_is_ok_before_anything_is_typed(pit: Pit, crew: Client) -> None:
-    """The accept window: one tooth is 9.1 mm, and 10 mm of slip less the ruler's guard band of 0.82 would be 9.2."""
+    """The accept window: one tooth is 9.1 mm, and 10 mm of slip less the ruler's guard band of 0.82
+    would be 9.2."""
     page = crew.get("/walk?check=hold-test@climb.ratchet")
     assert "Sank by: 9.1 mm or less; Teeth passed: at most 1" in page and '"witness": true' in page

@@ -1,4 +1,5 @@
-"""What the phone works out by itself without the laptop: readiness that only gets worse, times in the event's zone, where to ask."""
+"""What the phone works out by itself without the laptop: readiness that only gets worse, times in
+the event's zone, where to ask."""
 
 from dataclasses import asdict
 
@@ -9,22 +10,59 @@ from pitcrew.web.filters import clock_error
 from tests.web.node import needs_node, run
 
 SNAPSHOT = {
-    "log": "a", "head": 9, "now": "2026-03-07T09:02:00Z", "event": {"name": "fjord", "label": "Fjord", "zone": "Europe/Oslo"},
-    "next": {"run": "fjord/14/1", "label": "Match 14", "planned": "2026-03-07T10:00:00Z", "expected": "2026-03-07T10:04:00Z"},
+    "log": "a",
+    "head": 9,
+    "now": "2026-03-07T09:02:00Z",
+    "event": {"name": "fjord", "label": "Fjord", "zone": "Europe/Oslo"},
+    "next": {
+        "run": "fjord/14/1",
+        "label": "Match 14",
+        "planned": "2026-03-07T10:00:00Z",
+        "expected": "2026-03-07T10:04:00Z",
+    },
     "readiness": {"word": "ready", "reasons": []},
     "robot": {"zones": [{"id": "mast", "label": "Mast"}, {"id": "base", "label": "Base"}]},
-    "parts": [{"id": "lift.chain.left", "label": "Lift chain, left", "climb_critical": False},
-              {"id": "climb.rope", "label": "Climb rope", "climb_critical": True}],
-    "checks": [
-        {"key": "chain-slack@lift.chain.left", "label": "Chain slack", "zone": "mast", "due": True, "must": True, "minutes": 1.5},
-        {"key": "rope-wires@climb.rope", "label": "Rope wires", "zone": "base", "due": True, "must": True, "minutes": 2},
+    "parts": [
+        {"id": "lift.chain.left", "label": "Lift chain, left", "climb_critical": False},
+        {"id": "climb.rope", "label": "Climb rope", "climb_critical": True},
     ],
-    "climb": {"planned": True, "state": "cleared", "why": "", "person": "Bo", "at": "2026-03-07T08:50:00Z", "missing": []},
-    "batteries": [{"name": "3", "label": "Battery 3", "offered": True}, {"name": "7", "label": "Battery 7", "offered": False}],
+    "checks": [
+        {
+            "key": "chain-slack@lift.chain.left",
+            "label": "Chain slack",
+            "zone": "mast",
+            "due": True,
+            "must": True,
+            "minutes": 1.5,
+        },
+        {
+            "key": "rope-wires@climb.rope",
+            "label": "Rope wires",
+            "zone": "base",
+            "due": True,
+            "must": True,
+            "minutes": 2,
+        },
+    ],
+    "climb": {
+        "planned": True,
+        "state": "cleared",
+        "why": "",
+        "person": "Bo",
+        "at": "2026-03-07T08:50:00Z",
+        "missing": [],
+    },
+    "batteries": [
+        {"name": "3", "label": "Battery 3", "offered": True},
+        {"name": "7", "label": "Battery 7", "offered": False},
+    ],
     "faults": [],
 }
 BEFORE, AFTER = "2026-03-07T10:03:00Z", "2026-03-07T10:05:00Z"
-WORSE = 'const { worsened } = await js("pages/offline/worse.js"); return worsened(given.snapshot, given.entries, Date.parse(given.now));'
+WORSE = (
+    'const { worsened } = await js("pages/offline/worse.js"); return worsened(given.snapshot,'
+    " given.entries, Date.parse(given.now));"
+)
 
 
 def entry(number, kind, **body):
@@ -41,16 +79,60 @@ CASES = {
     "a good reading": ([reading(1, "ok")], BEFORE, "ready", ""),
     "a stop": ([reading(1, "stop")], BEFORE, "hold", "Lift chain, left, Chain slack: stop."),
     "a must-check unjudged": ([reading(1, "unjudged")], BEFORE, "hold", "unjudged"),
-    "a stop that a later reading clears": ([reading(1, "stop"), reading(2, "ok")], BEFORE, "ready", ""),
-    "a stop fault": ([entry(1, "fault", part="lift.chain.left", symptom="snapped", grade="stop")], BEFORE, "hold", "snapped (stop, open)"),
-    "a fault to watch": ([entry(1, "fault", part="lift.chain.left", symptom="stiff", grade="watch")], BEFORE, "ready", ""),
-    "a fault opened again": ([entry(1, "fault_move", fault="f", to="open")], BEFORE, "hold", "opened again"),
+    "a stop that a later reading clears": (
+        [reading(1, "stop"), reading(2, "ok")],
+        BEFORE,
+        "ready",
+        "",
+    ),
+    "a stop fault": (
+        [entry(1, "fault", part="lift.chain.left", symptom="snapped", grade="stop")],
+        BEFORE,
+        "hold",
+        "snapped (stop, open)",
+    ),
+    "a fault to watch": (
+        [entry(1, "fault", part="lift.chain.left", symptom="stiff", grade="watch")],
+        BEFORE,
+        "ready",
+        "",
+    ),
+    "a fault opened again": (
+        [entry(1, "fault_move", fault="f", to="open")],
+        BEFORE,
+        "hold",
+        "opened again",
+    ),
     "a blocking temporary state": (
-        [entry(1, "temporary", part="lift.chain.left", what="tied", blocks=True)], BEFORE, "hold", "tied, not undone"),
-    "the offered battery goes away": ([entry(1, "battery_move", battery="3", to="bench")], BEFORE, "hold", "went elsewhere"),
-    "the offered battery goes in": ([entry(1, "battery_move", battery="3", to="robot")], BEFORE, "ready", ""),
-    "a good reading on the climb": ([reading(1, "ok", "rope-wires", "climb.rope")], BEFORE, "ready", ""),
-    "a watch on the climb": ([reading(1, "watch", "rope-wires", "climb.rope")], BEFORE, "hold", "clearance is void: Climb rope"),
+        [entry(1, "temporary", part="lift.chain.left", what="tied", blocks=True)],
+        BEFORE,
+        "hold",
+        "tied, not undone",
+    ),
+    "the offered battery goes away": (
+        [entry(1, "battery_move", battery="3", to="bench")],
+        BEFORE,
+        "hold",
+        "went elsewhere",
+    ),
+    "the offered battery goes in": (
+        [entry(1, "battery_move", battery="3", to="robot")],
+        BEFORE,
+        "ready",
+        "",
+    ),
+    "a good reading on the climb": (
+        [reading(1, "ok", "rope-wires", "climb.rope")],
+        BEFORE,
+        "ready",
+        "",
+    ),
+    "a watch on the climb": (
+        [reading(1, "watch", "rope-wires", "climb.rope")],
+        BEFORE,
+        "hold",
+        "clearance is void: Climb rope",
+    ),
 }
 
 
@@ -66,27 +148,44 @@ def test_readiness_offline_only_gets_worse(name) -> None:
 @needs_node
 @pytest.mark.parametrize("word", ["ready with deferrals", "hold"])
 def test_nothing_a_phone_does_makes_it_better(word) -> None:
-    """Whatever is measured or repaired here: the laptop's hold stays until the laptop says otherwise."""
-    snapshot = SNAPSHOT | {"readiness": {"word": word, "reasons": [{"text": "as before", "href": "/now"}]}}
-    good = [reading(1, "ok"), entry(2, "fault_move", fault="f", to="repaired"), entry(3, "battery_move", battery="3", to="robot")]
+    """Whatever is measured or repaired here: the laptop's hold stays until the laptop says
+    otherwise."""
+    snapshot = SNAPSHOT | {
+        "readiness": {"word": word, "reasons": [{"text": "as before", "href": "/now"}]}
+    }
+    good = [
+        reading(1, "ok"),
+        entry(2, "fault_move", fault="f", to="repaired"),
+        entry(3, "battery_move", battery="3", to="robot"),
+    ]
     found = run(WORSE, {"snapshot": snapshot, "entries": good, "now": BEFORE})
     assert found["word"] == word and found["reasons"][0]["text"] == "as before"
 
 
 @needs_node
 def test_what_is_due_loses_what_this_phone_has_answered() -> None:
-    due = run('const { dueByZone } = await js("pages/offline/worse.js"); return dueByZone(given.snapshot, given.entries);',
-              {"snapshot": SNAPSHOT, "entries": [reading(1, "watch")]})
+    due = run(
+        'const { dueByZone } = await js("pages/offline/worse.js"); return dueByZone(given.snapshot,'
+        " given.entries);",
+        {"snapshot": SNAPSHOT, "entries": [reading(1, "watch")]},
+    )
     assert [(zone["zone"]["id"], zone["minutes"]) for zone in due] == [("base", 2)]
 
 
 @needs_node
 def test_times_are_the_events_own() -> None:
-    """12:30 in UTC is 13:30 in Oslo in March (CET, one hour ahead); a day's name where it is not today there."""
+    """12:30 in UTC is 13:30 in Oslo in March (CET, one hour ahead); a day's name where it is not
+    today there."""
     asked = 'given.map(([at, now]) => clockTime(at, "Europe/Oslo", Date.parse(now)))'
-    found = run(f'const {{ clockTime }} = await js("lib/times.js"); return {asked};', [
-        ["2026-03-07T12:30:00Z", "2026-03-07T08:00:00Z"], ["2026-03-07T23:30:00Z", "2026-03-07T22:00:00Z"], ["", "2026-03-07T22:00:00Z"],
-        ["no time", "2026-03-07T22:00:00Z"]])
+    found = run(
+        f'const {{ clockTime }} = await js("lib/times.js"); return {asked};',
+        [
+            ["2026-03-07T12:30:00Z", "2026-03-07T08:00:00Z"],
+            ["2026-03-07T23:30:00Z", "2026-03-07T22:00:00Z"],
+            ["", "2026-03-07T22:00:00Z"],
+            ["no time", "2026-03-07T22:00:00Z"],
+        ],
+    )
     assert found == ["13:30", "Sun 00:30", "", ""]
 
 
@@ -108,18 +207,25 @@ REACH = """
 
 @needs_node
 def test_each_known_address_is_asked_until_one_answers_as_pitcrew() -> None:
-    """The app's own address first, then the typed one; a portal's page is nobody, and a page on https asks no plain http."""
+    """The app's own address first, then the typed one; a portal's page is nobody, and a page on
+    https asks no plain http."""
     own, typed = "https://pit-3f9a.local:8443", "https://192.168.7.20:8443"
     json, html = "application/json", "text/html; charset=utf-8"
     given = {"page": f"{own}/now", "typed": typed, "answers": {own: html, typed: json}}
-    assert run(REACH, given) == {"asked": [f"{own}/api/entries", f"{typed}/api/entries"], "base": typed}
+    assert run(REACH, given) == {
+        "asked": [f"{own}/api/entries", f"{typed}/api/entries"],
+        "base": typed,
+    }
     assert run(REACH, given | {"answers": {}})["base"] is None
-    assert run(REACH, given | {"typed": "http://192.168.7.20:8765", "answers": {}})["asked"] == [f"{own}/api/entries"]
+    assert run(REACH, given | {"typed": "http://192.168.7.20:8765", "answers": {}})["asked"] == [
+        f"{own}/api/entries"
+    ]
 
 
 @needs_node
 def test_a_page_on_plain_http_asks_its_own_address_alone() -> None:
-    """The laptop lets the app's https origin alone ask across addresses: any other try only fills the console."""
+    """The laptop lets the app's https origin alone ask across addresses: any other try only fills
+    the console."""
     own = "http://192.168.7.20:8765"
     given = {"page": f"{own}/now", "typed": "https://192.168.7.21:8443", "answers": {}}
     assert run(REACH, given)["asked"] == [f"{own}/api/entries"]
@@ -130,22 +236,39 @@ def test_the_receipt_is_the_laptops() -> None:
     from pitcrew.exchange.bundle import receipt_of
 
     digests = [f"{number:064x}" for number in (0, 1, 2**255 + 12345)]
-    found = run('const { receiptOf } = await js("lib/receipt.js"); return given.map(receiptOf);', digests)
+    found = run(
+        'const { receiptOf } = await js("lib/receipt.js"); return given.map(receiptOf);', digests
+    )
     assert found == [receipt_of(digest).replace("-", "") for digest in digests]
-    (plain,) = run('const { plainReceipt } = await js("lib/receipt.js"); return given.map(plainReceipt);', [" cnu-jg9 "])
+    (plain,) = run(
+        'const { plainReceipt } = await js("lib/receipt.js"); return given.map(plainReceipt);',
+        [" cnu-jg9 "],
+    )
     assert plain == "CNUJG9"
 
 
 ERRORS = {
-    0: "", 60: "", -60: "", 61: "1 min behind", -185: "3 min ahead", 3600: "60 min behind", 2 * 3600: "2 h behind",
+    0: "",
+    60: "",
+    -60: "",
+    61: "1 min behind",
+    -185: "3 min ahead",
+    3600: "60 min behind",
+    2 * 3600: "2 h behind",
     -47 * 3600: "47 h ahead",
-    48 * 3600: "2 days behind", -400 * 86_400: "400 days ahead", 25 * 365.25 * 86_400: "25 years behind",
+    48 * 3600: "2 days behind",
+    -400 * 86_400: "400 days ahead",
+    25 * 365.25 * 86_400: "25 years behind",
 }
 
 
 @needs_node
 def test_the_error_of_a_clock_is_said_in_the_same_words_on_both_sides():
-    found = run('const { clockError } = await js("lib/times.js"); return given.map((seconds) => clockError(seconds * 1000));', list(ERRORS))
+    found = run(
+        'const { clockError } = await js("lib/times.js"); return given.map((seconds) =>'
+        " clockError(seconds * 1000));",
+        list(ERRORS),
+    )
     assert found == [clock_error(seconds) for seconds in ERRORS] == list(ERRORS.values())
 
 
@@ -156,10 +279,15 @@ def test_the_error_of_a_clock_is_said_in_the_same_words_on_both_sides():
 ])  # fmt: skip
 def test_a_debrief_without_the_laptop_says_what_was_answered_and_no_more(typed, answers) -> None:
     """The same as the laptop's form: tests/web/test_now.py."""
-    asked = {name: [asdict(question) for question in questions] for name, questions in (("questions", QUESTIONS), ("climb", CLIMB_ROW))}
+    asked = {
+        name: [asdict(question) for question in questions]
+        for name, questions in (("questions", QUESTIONS), ("climb", CLIMB_ROW))
+    }
     code = """const { answersOf } = await js("pages/offline/debrief.js"); const form = new FormData();
     for (const [name, value] of Object.entries(given.typed)) form.append(name, value); return answersOf(form, given.asked);"""
     found = run(code, {"asked": asked, "typed": typed})
     ticks = {question.name for question in QUESTIONS if question.kind == "tick"}
     assert {name: value for name, value in found.items() if name not in ticks} == answers
-    assert {name for name in ticks if found[name]} == {"hard_hit"} & set(typed) and ticks <= set(found)
+    assert {name for name in ticks if found[name]} == {"hard_hit"} & set(typed) and ticks <= set(
+        found
+    )

@@ -1,4 +1,5 @@
-"""Photos: whole or in parts, made anew without metadata, refused where they are none, never blocking anything."""
+"""Photos: whole or in parts, made anew without metadata, refused where they are none, never
+blocking anything."""
 
 import hashlib
 from io import BytesIO
@@ -26,7 +27,9 @@ def jpeg(width: int = 640, height: int = 480, orientation: int = 1, kind: str = 
     return out.getvalue()
 
 
-def put(client: Client, raw: bytes, *, photo: str = ID, place: str = "", query: str = "") -> TestResponse:
+def put(
+    client: Client, raw: bytes, *, photo: str = ID, place: str = "", query: str = ""
+) -> TestResponse:
     headers = client.bearer | ({"Content-Range": place} if place else {})
     return client.flask.put(f"/api/photos/{photo}{query}", data=raw, headers=headers)
 
@@ -45,7 +48,10 @@ def test_a_whole_photo_comes_back_without_its_metadata(pit: Pit, crew: Client) -
     raw = jpeg()
     assert PLACE.encode() in raw
     answer = put(crew, raw)
-    assert (answer.status_code, answer.get_json()["received"]) == (200, hashlib.sha256(raw).hexdigest())
+    assert (answer.status_code, answer.get_json()["received"]) == (
+        200,
+        hashlib.sha256(raw).hexdigest(),
+    )
     kept = crew.flask.get(f"/photos/{ID}").data
     assert hashlib.sha256(kept).hexdigest() == answer.get_json()["stored"]
     assert PLACE.encode() not in kept and not dict(stored(crew).getexif())
@@ -59,7 +65,8 @@ def test_kinds_that_phones_make(crew: Client, kind: str) -> None:
 
 
 def test_it_stands_upright_and_is_at_most_2000_pixels_a_side(crew: Client) -> None:
-    """Orientation 6 of Exif 2.32: the 0th row is the right-hand side, so it is turned a quarter clockwise."""
+    """Orientation 6 of Exif 2.32: the 0th row is the right-hand side, so it is turned a quarter
+    clockwise."""
     put(crew, jpeg(3000, 1500, orientation=6))
     image = stored(crew)
     assert image.size == (1000, 2000)
@@ -67,7 +74,8 @@ def test_it_stands_upright_and_is_at_most_2000_pixels_a_side(crew: Client) -> No
 
 
 def test_in_parts_with_the_middle_sent_twice(crew: Client) -> None:
-    """A link that breaks in the middle of a photo: the phone asks how much is here and goes on from there."""
+    """A link that breaks in the middle of a photo: the phone asks how much is here and goes on from
+    there."""
     raw = jpeg()
     cut, end = len(raw) // 3, len(raw)
     assert held(crew) == 0
@@ -92,9 +100,18 @@ def test_the_same_again_is_harmless_and_another_under_its_id_is_not_taken(crew: 
     assert stored(crew).size == (640, 480)
 
 
-@pytest.mark.parametrize("raw", [
-    b"<script>alert(1)</script>", b"GIF89a" + b"\0" * 40, b"%PDF-1.7 nothing", jpeg()[:700], jpeg(kind="PNG")[:60], b"<svg xmlns='http://www.w3.org/2000/svg'/>",
-], ids=["text", "gif", "pdf", "torn jpeg", "torn png", "svg"])
+@pytest.mark.parametrize(
+    "raw",
+    [
+        b"<script>alert(1)</script>",
+        b"GIF89a" + b"\0" * 40,
+        b"%PDF-1.7 nothing",
+        jpeg()[:700],
+        jpeg(kind="PNG")[:60],
+        b"<svg xmlns='http://www.w3.org/2000/svg'/>",
+    ],
+    ids=["text", "gif", "pdf", "torn jpeg", "torn png", "svg"],
+)
 def test_what_is_no_photo_is_refused_and_leaves_nothing(pit: Pit, crew: Client, raw: bytes) -> None:
     answer = put(crew, raw)
     assert answer.status_code == 400 and "JPEG" in answer.get_json()["error"]
@@ -103,16 +120,25 @@ def test_what_is_no_photo_is_refused_and_leaves_nothing(pit: Pit, crew: Client, 
 
 
 @pytest.mark.parametrize(("width", "height"), [(8000, 8000), (13_500, 13_500)])
-def test_few_bytes_that_would_open_into_very_many_are_refused(crew: Client, width: int, height: int) -> None:
+def test_few_bytes_that_would_open_into_very_many_are_refused(
+    crew: Client, width: int, height: int
+) -> None:
     out = BytesIO()
     Image.new("1", (width, height)).save(out, "PNG")
     assert put(crew, out.getvalue()).status_code == 400
 
 
-@pytest.mark.parametrize(("query", "place"), [
-    ("?offset=0&total=9000000", ""), ("?offset=-1&total=20", ""), ("?offset=a&total=20", ""), ("", "bytes 0-3/20"), ("", "nonsense"),
-    ("?offset=15&total=20", ""),
-])
+@pytest.mark.parametrize(
+    ("query", "place"),
+    [
+        ("?offset=0&total=9000000", ""),
+        ("?offset=-1&total=20", ""),
+        ("?offset=a&total=20", ""),
+        ("", "bytes 0-3/20"),
+        ("", "nonsense"),
+        ("?offset=15&total=20", ""),
+    ],
+)
 def test_parts_that_cannot_be(crew: Client, query: str, place: str) -> None:
     assert put(crew, b"0123456789", query=query, place=place).status_code == 400
 
@@ -131,18 +157,32 @@ def test_only_members(app: Flask, crew: Client) -> None:
 
 
 def test_an_entry_does_not_wait_for_its_photo(pit: Pit, crew: Client) -> None:
-    fault = entry(pit, "fault", {"part": CHAIN, "symptom": "Plate bent", "grade": "watch", "photos": [ID]})
+    fault = entry(
+        pit, "fault", {"part": CHAIN, "symptom": "Plate bent", "grade": "watch", "photos": [ID]}
+    )
     assert crew.exchange([fault]).get_json()["refused"] == []
     answer = crew.flask.get(f"/photos/{ID}")
     assert answer.status_code == 404 and "not come over yet" in words(answer.text)
 
 
-def test_the_page_of_a_fault_shows_its_photos_and_says_which_are_still_to_come(pit: Pit, crew: Client) -> None:
-    """One that the fault names, one that a note adds later, one not here yet, and one that is no photo's id at all."""
+def test_the_page_of_a_fault_shows_its_photos_and_says_which_are_still_to_come(
+    pit: Pit, crew: Client
+) -> None:
+    """One that the fault names, one that a note adds later, one not here yet, and one that is no
+    photo's id at all."""
     put(crew, jpeg())
-    fault = entry(pit, "fault", {"part": CHAIN, "symptom": "bent", "grade": "watch", "photos": [ID, "../secrets/pit.json"]})
+    fault = entry(
+        pit,
+        "fault",
+        {"part": CHAIN, "symptom": "bent", "grade": "watch", "photos": [ID, "../secrets/pit.json"]},
+    )
     later = ID[:-1] + "2"
-    crew.exchange([fault, entry(pit, "note", {"text": "Photo: bent", "fault": fault["id"], "photos": [later]})])
+    crew.exchange(
+        [
+            fault,
+            entry(pit, "note", {"text": "Photo: bent", "fault": fault["id"], "photos": [later]}),
+        ]
+    )
     page = crew.get(f"/faults/{fault['id']}")
     assert page.count(f'src="/photos/{ID}"') == 1 and later not in page
     assert "2 photos have not come over yet" in words(page)

@@ -1,4 +1,5 @@
-"""Print: looking records nothing, making one does, and without a printer the page offers the print view."""
+"""Print: looking records nothing, making one does, and without a printer the page offers the print
+view."""
 
 import pytest
 
@@ -24,19 +25,33 @@ def test_making_one_is_recorded_with_the_head_that_it_shows(pit: Pit, crew: Clie
 
 
 def test_the_pdf(pit: Pit, crew: Client) -> None:
-    answer = crew.flask.post("/print/handoff.pdf", data={"audience": "drivers", "csrf_token": form_token(crew.flask)})
-    assert (answer.status_code, answer.mimetype, answer.data[:5]) == (200, "application/pdf", b"%PDF-")
+    answer = crew.flask.post(
+        "/print/handoff.pdf", data={"audience": "drivers", "csrf_token": form_token(crew.flask)}
+    )
+    assert (answer.status_code, answer.mimetype, answer.data[:5]) == (
+        200,
+        "application/pdf",
+        b"%PDF-",
+    )
     assert last(pit, "handoff").body["audience"] == "drivers"
 
 
-def test_without_a_printer_the_print_view_is_offered(pit: Pit, crew: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_without_a_printer_the_print_view_is_offered(
+    pit: Pit, crew: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def fails(html: str) -> bytes:
-        raise NoPrinter("The PDF could not be made here: a library is missing. Use the print view in the browser instead.")
+        raise NoPrinter(
+            "The PDF could not be made here: a library is missing. Use the print view in the"
+            " browser instead."
+        )
 
     monkeypatch.setattr("pitcrew.web.pages.printing.render_pdf", fails)
     before = count(pit)
     page = crew.post("/print/handoff.pdf", {"audience": "shift"})
-    assert "Use the print view in the browser instead." in words(page) and "Print from the browser" in page
+    assert (
+        "Use the print view in the browser instead." in words(page)
+        and "Print from the browser" in page
+    )
     assert count(pit) == before
 
 

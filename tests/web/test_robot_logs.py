@@ -1,4 +1,5 @@
-"""Robot logs on the page: dropped in, columns confirmed once, looked at; the capacity test; the next battery with its reasons."""
+"""Robot logs on the page: dropped in, columns confirmed once, looked at; the capacity test; the
+next battery with its reasons."""
 
 import io
 from typing import Any
@@ -9,8 +10,15 @@ from tests.web.conftest import Client, Hands, count, form_token, last, words
 from tests.web.test_batteries import a_battery
 
 
-def drop(client: Client, raw: bytes, battery: str, match: str = "fjord/11/1", name: str = "match.csv") -> Any:
-    data = {"file": (io.BytesIO(raw), name), "battery": battery, "match": match, "csrf_token": form_token(client.flask)}
+def drop(
+    client: Client, raw: bytes, battery: str, match: str = "fjord/11/1", name: str = "match.csv"
+) -> Any:
+    data = {
+        "file": (io.BytesIO(raw), name),
+        "battery": battery,
+        "match": match,
+        "csrf_token": form_token(client.flask),
+    }
     return client.flask.post("/batteries/logs", data=data, content_type="multipart/form-data")
 
 
@@ -20,15 +28,30 @@ def test_a_log_is_confirmed_once_and_then_read_at_once(pit: Pit, crew: Client) -
     asked = drop(crew, raw, name)
     assert asked.status_code == 302 and "/columns" in asked.location
     page = words(crew.get(asked.location))
-    assert "Which column is which?" in page and all(heading in page for heading in truth.names.values())
+    assert "Which column is which?" in page and all(
+        heading in page for heading in truth.names.values()
+    )
     before = count(pit)
     digest = asked.location.split("/logs/")[1].split("/")[0]
-    form = {**truth.names, "overruns": "", "phase": "", "battery": name, "match": "fjord/11/1", "name": "match.csv"}
+    form = {
+        **truth.names,
+        "overruns": "",
+        "phase": "",
+        "battery": name,
+        "match": "fjord/11/1",
+        "name": "match.csv",
+    }
     shown = crew.post(f"/batteries/logs/{digest}/columns", form)
     assert count(pit) == before + 1 and "What it says" in words(shown) and "log-plot" in shown
     stored = last(pit, "robot_log")
-    assert (stored.match, stored.body["battery"], stored.body["rows"]) == ("fjord/11/1", name, len(truth.elapsed))
-    header, _, rest = raw.decode("utf-16" if raw[:1] in (b"\xff", b"\xfe") else "utf-8-sig").partition("\n")
+    assert (stored.match, stored.body["battery"], stored.body["rows"]) == (
+        "fjord/11/1",
+        name,
+        len(truth.elapsed),
+    )
+    header, _, rest = raw.decode(
+        "utf-16" if raw[:1] in (b"\xff", b"\xfe") else "utf-8-sig"
+    ).partition("\n")
     again = drop(crew, (header + "\n" + rest[: len(rest) // 2]).encode(), name)
     assert "/columns" not in again.location and count(pit) == before + 2
 
@@ -37,7 +60,14 @@ def test_the_same_log_again_adds_nothing(pit: Pit, crew: Client) -> None:
     raw, truth = make_log(22, 20.0, columns=5)
     asked = drop(crew, raw, a_battery(pit))
     digest = asked.location.split("/logs/")[1].split("/")[0]
-    form = {**truth.names, "overruns": "", "phase": "", "battery": a_battery(pit), "match": "", "name": "m.csv"}
+    form = {
+        **truth.names,
+        "overruns": "",
+        "phase": "",
+        "battery": a_battery(pit),
+        "match": "",
+        "name": "m.csv",
+    }
     crew.post(f"/batteries/logs/{digest}/columns", form)
     before = count(pit)
     assert "in the logbook already" in words(crew.get(drop(crew, raw, a_battery(pit)).location))
@@ -51,55 +81,114 @@ def test_what_is_no_log_is_said(pit: Pit, crew: Client) -> None:
 
 
 def test_units_stand_beside_the_headings_as_they_are_written(pit: Pit, crew: Client) -> None:
-    raw = "time (s),pack volts,draw\n,V,mA\n" + "".join(f"{at / 50},{12 - at % 7 / 10},{at % 7}000\n" for at in range(90))
-    head = crew.get(drop(crew, raw.encode(), a_battery(pit)).location).split("<thead>")[1].split("</thead>")[0]
-    assert [words(cell) for cell in head.split("</th>")[:3]] == ["time (s)", "pack volts V", "draw mA"]
+    raw = "time (s),pack volts,draw\n,V,mA\n" + "".join(
+        f"{at / 50},{12 - at % 7 / 10},{at % 7}000\n" for at in range(90)
+    )
+    head = (
+        crew.get(drop(crew, raw.encode(), a_battery(pit)).location)
+        .split("<thead>")[1]
+        .split("</thead>")[0]
+    )
+    assert [words(cell) for cell in head.split("</th>")[:3]] == [
+        "time (s)",
+        "pack volts V",
+        "draw mA",
+    ]
 
 
 def test_a_column_without_a_heading_can_be_picked_by_its_number(pit: Pit, crew: Client) -> None:
-    raw = ",volts,,amps\n" + "".join(f"{at / 50},{12 - at % 7 / 10},,{at % 7}\n" for at in range(90))
+    raw = ",volts,,amps\n" + "".join(
+        f"{at / 50},{12 - at % 7 / 10},,{at % 7}\n" for at in range(90)
+    )
     asked = drop(crew, raw.encode(), a_battery(pit))
     page = crew.get(asked.location)
     assert '<option selected value="1">1</option>' in page and '<option value="3">' not in page
     form = {"time": "1", "voltage": "volts", "current": "", "overruns": "", "phase": ""}
     form |= {"battery": a_battery(pit), "match": "", "name": "m"}
     said = words(crew.post(asked.location.partition("?")[0], form))
-    assert "90 read" in said and last(pit, "robot_log").body["duration"] == 89 / 50 and "charge" not in last(pit, "robot_log").body
+    assert (
+        "90 read" in said
+        and last(pit, "robot_log").body["duration"] == 89 / 50
+        and "charge" not in last(pit, "robot_log").body
+    )
 
 
 def test_bad_rows_are_on_the_page_and_a_fault_can_be_logged_from_it(pit: Pit, crew: Client) -> None:
-    raw = "time,volts,amps\n" + "\n".join(f"{at},{12 - at % 5 / 10},{at % 5 * 20}" for at in range(200)) + "\n200,nan,3\n"
+    raw = (
+        "time,volts,amps\n"
+        + "\n".join(f"{at},{12 - at % 5 / 10},{at % 5 * 20}" for at in range(200))
+        + "\n200,nan,3\n"
+    )
     digest = drop(crew, raw.encode(), a_battery(pit)).location.split("/logs/")[1].split("/")[0]
-    form = {"time": "time", "voltage": "volts", "current": "amps", "overruns": "", "phase": "", "name": "m.csv"}
+    form = {
+        "time": "time",
+        "voltage": "volts",
+        "current": "amps",
+        "overruns": "",
+        "phase": "",
+        "name": "m.csv",
+    }
     form |= {"battery": a_battery(pit), "match": "fjord/11/1"}
     page = crew.post(f"/batteries/logs/{digest}/columns", form)
-    assert "200 read, 1 bad and left out" in words(page) and "line 202: no number for voltage: nan" in words(page)
+    assert "200 read, 1 bad and left out" in words(
+        page
+    ) and "line 202: no number for voltage: nan" in words(page)
     link = page.split('href="/faults/new?')[1].split('"')[0].replace("&amp;", "&")
     assert "By the log of" in crew.get(f"/faults/new?{link}")
 
 
 def test_a_capacity_test_by_points(pit: Pit, crew: Client) -> None:
-    """The voltage crosses 10.5 V in the middle of the last interval: 7.6 A for 90 min are 11.4 A*h."""
+    """The voltage crosses 10.5 V in the middle of the last interval: 7.6 A for 90 min are 11.4
+    A*h."""
     name = a_battery(pit)
-    form = {"current": "7,6", "end": "10.5 V", "case": "25 °C", "points": "0 12.7\n80 11.0\n100 10.0"}
+    form = {
+        "current": "7,6",
+        "end": "10.5 V",
+        "case": "25 °C",
+        "points": "0 12.7\n80 11.0\n100 10.0",
+    }
     assert "11.4 A·h at 25 °C" in words(crew.post(f"/batteries/{name}/capacity", form))
     result = last(pit, "battery_test").body["result"]
-    assert abs(result["capacity"] - 7.6 * 90 / 60) < 1e-9 and abs(result["capacity_25"] - 11.4) < 1e-6
-    assert "goes down to 10.5 V" in words(crew.post(f"/batteries/{name}/capacity", form | {"points": "0 12.7\n80 11.0"}, status=400))
-    assert "Line 2 of the points" in words(crew.post(f"/batteries/{name}/capacity", form | {"points": "0 12.7\nx y"}, status=400))
+    assert (
+        abs(result["capacity"] - 7.6 * 90 / 60) < 1e-9 and abs(result["capacity_25"] - 11.4) < 1e-6
+    )
+    assert "goes down to 10.5 V" in words(
+        crew.post(f"/batteries/{name}/capacity", form | {"points": "0 12.7\n80 11.0"}, status=400)
+    )
+    assert "Line 2 of the points" in words(
+        crew.post(f"/batteries/{name}/capacity", form | {"points": "0 12.7\nx y"}, status=400)
+    )
 
 
 def test_a_capacity_test_from_the_testers_file(pit: Pit, crew: Client) -> None:
-    """7.5 A from 0 to 5 280 s, as the voltage crosses 10.5 V, are 11 A*h: under the 11.5 that a team wants for matches."""
+    """7.5 A from 0 to 5 280 s, as the voltage crosses 10.5 V, are 11 A*h: under the 11.5 that a
+    team wants for matches."""
     name = a_battery(pit)
-    rows = "".join(f"{at};{12.7 - 2.2 * at / 5280:.4f};-7,5;x\n".replace(".", ",") for at in range(0, 5600, 10))
-    file = (io.BytesIO(("Zeit (s);Spannung (V);Strom (A);Bemerkung\n" + rows).encode("latin-1")), "tester.csv")
-    form = {"current": "7.5", "end": "10.5", "case": "25", "points": "", "file": file, "csrf_token": form_token(crew.flask)}
-    asked = crew.flask.post(f"/batteries/{name}/capacity", data=form, content_type="multipart/form-data")
+    rows = "".join(
+        f"{at};{12.7 - 2.2 * at / 5280:.4f};-7,5;x\n".replace(".", ",") for at in range(0, 5600, 10)
+    )
+    file = (
+        io.BytesIO(("Zeit (s);Spannung (V);Strom (A);Bemerkung\n" + rows).encode("latin-1")),
+        "tester.csv",
+    )
+    form = {
+        "current": "7.5",
+        "end": "10.5",
+        "case": "25",
+        "points": "",
+        "file": file,
+        "csrf_token": form_token(crew.flask),
+    }
+    asked = crew.flask.post(
+        f"/batteries/{name}/capacity", data=form, content_type="multipart/form-data"
+    )
     assert asked.status_code == 302
     assert abs(last(pit, "battery_test").body["result"]["capacity"] - 11) < 0.01
     seen = words(crew.get("/batteries"))
-    assert "Practice only: 11 A·h at 25 °C, your team wants 11.5 A·h for matches (makers' documentation)." in seen
+    assert (
+        "Practice only: 11 A·h at 25 °C, your team wants 11.5 A·h for matches (makers'"
+        " documentation)." in seen
+    )
 
 
 def test_the_next_battery_says_why_and_why_not(pit: Pit, crew: Client, clock: Hands) -> None:
@@ -107,21 +196,42 @@ def test_the_next_battery_says_why_and_why_not(pit: Pit, crew: Client, clock: Ha
     crew.post(f"/batteries/{name}/move", {"to": "channel", "where": "2"})
     clock.later(5)
     seen = words(crew.get("/batteries"))
-    assert "Why not the others" in seen and "The coming matches" in seen and "charging, for 5 min" in seen
+    assert (
+        "Why not the others" in seen
+        and "The coming matches" in seen
+        and "charging, for 5 min" in seen
+    )
 
 
-def test_a_unit_that_cannot_be_told_is_asked_on_the_page_and_corrected_there(pit: Pit, lead: Client) -> None:
-    """A row every 6 counts: 8 094 s or 8.1 s. The lead first picks the wrong one, then the right one."""
-    raw = "clock,volts,amps\n" + "".join(f"{at * 6},{12 - at % 7 / 10},{at % 3}\n" for at in range(1350))
+def test_a_unit_that_cannot_be_told_is_asked_on_the_page_and_corrected_there(
+    pit: Pit, lead: Client
+) -> None:
+    """A row every 6 counts: 8 094 s or 8.1 s. The lead first picks the wrong one, then the right
+    one."""
+    raw = "clock,volts,amps\n" + "".join(
+        f"{at * 6},{12 - at % 7 / 10},{at % 3}\n" for at in range(1350)
+    )
     digest = drop(lead, raw.encode(), a_battery(pit)).location.split("/logs/")[1].split("/")[0]
-    form = {"time": "clock", "unit": "", "voltage": "volts", "current": "amps", "overruns": "", "phase": ""}
+    form = {
+        "time": "clock",
+        "unit": "",
+        "voltage": "volts",
+        "current": "amps",
+        "overruns": "",
+        "phase": "",
+    }
     form |= {"name": "m.csv", "battery": a_battery(pit), "match": "fjord/11/1"}
     path = f"/batteries/logs/{digest}/columns"
     before = count(pit)
-    assert "count seconds or milliseconds?" in words(lead.post(path, form, status=400)) and count(pit) == before
+    assert (
+        "count seconds or milliseconds?" in words(lead.post(path, form, status=400))
+        and count(pit) == before
+    )
     wrong = words(lead.post(path, form | {"unit": "ms"}))
     assert "It lasts 8.09 s, a match" in wrong and "no forecast is made from this log" in wrong
     assert "What you pick here corrects it" in words(lead.get(path))
     right = words(lead.post(path, form | {"unit": "s"}))
     assert "Corrected by" in right
-    assert "It first said 8.09 s" in right and last(pit, "correction").body["body"]["duration"] == 8094
+    assert (
+        "It first said 8.09 s" in right and last(pit, "correction").body["body"]["duration"] == 8094
+    )

@@ -1,4 +1,5 @@
-"""Closed by default: every route names who may use it, and everybody else is turned away with a sentence."""
+"""Closed by default: every route names who may use it, and everybody else is turned away with a
+sentence."""
 
 from collections.abc import Iterator
 from typing import Any
@@ -17,19 +18,39 @@ from tests.web.conftest import CHAIN, LEAD, Client, form_token, slack, words
 EVERYBODY = frozenset(ROLES)
 DECIDERS = frozenset({"captain", "mentor", "lead"})
 PUBLIC = {
-    "join.page", "join.start", "shell.static_file", "shell.manifest", "shell.worker", "shell.page", "shell.health", "api.join",
-    "help.page", "help.certificate", "help.profile",
+    "join.page",
+    "join.start",
+    "shell.static_file",
+    "shell.manifest",
+    "shell.worker",
+    "shell.page",
+    "shell.health",
+    "api.join",
+    "help.page",
+    "help.certificate",
+    "help.profile",
 }
-"""What needs no joining: joining itself, what a phone keeps to open without the laptop, whether the server lives."""
+"""What needs no joining: joining itself, what a phone keeps to open without the laptop, whether the
+server lives."""
 LAPTOP_ALONE = {"handover.command"}
 NARROWER = {
-    "schedule.add": DECIDERS, "schedule.cancel": DECIDERS, "schedule.preview": DECIDERS, "schedule.store": DECIDERS,
-    "starts.started": DECIDERS, "starts.replay": DECIDERS,
-    "signing.sign": frozenset({"captain"}), "signing.refuse": frozenset({"captain"}), "signing.second": DECIDERS,
-    "pins.own": DECIDERS, "pins.reset": frozenset({"lead"}),
-    "mistakes.update": frozenset({"lead"}), "people.code": frozenset({"lead"}), "people.withdraw": frozenset({"lead"}),
+    "schedule.add": DECIDERS,
+    "schedule.cancel": DECIDERS,
+    "schedule.preview": DECIDERS,
+    "schedule.store": DECIDERS,
+    "starts.started": DECIDERS,
+    "starts.replay": DECIDERS,
+    "signing.sign": frozenset({"captain"}),
+    "signing.refuse": frozenset({"captain"}),
+    "signing.second": DECIDERS,
+    "pins.own": DECIDERS,
+    "pins.reset": frozenset({"lead"}),
+    "mistakes.update": frozenset({"lead"}),
+    "people.code": frozenset({"lead"}),
+    "people.withdraw": frozenset({"lead"}),
 }
-"""Routes that not every member may use. A new route that is not named here must be open to all four roles."""
+"""Routes that not every member may use. A new route that is not named here must be open to all four
+roles."""
 
 PICTURE = (STATIC / "icons" / "icon-192.png").read_bytes()
 
@@ -37,7 +58,11 @@ PICTURE = (STATIC / "icons" / "icon-192.png").read_bytes()
 def rules(app: Flask, method: str) -> Iterator[Rule]:
     """The page routes that take a method, without the public ones and the exchange."""
     for rule in app.url_map.iter_rules():
-        if method in (rule.methods or ()) and rule.endpoint not in PUBLIC | LAPTOP_ALONE and not rule.rule.startswith("/api/"):
+        if (
+            method in (rule.methods or ())
+            and rule.endpoint not in PUBLIC | LAPTOP_ALONE
+            and not rule.rule.startswith("/api/")
+        ):
             yield rule
 
 
@@ -57,12 +82,22 @@ def known(pit: Pit) -> dict[str, Any]:
     photo = "0195d1a2-0000-7000-8000-000000000001"
     PhotoStore(pit.folder, pit.clock).put(photo, Part(0, len(PICTURE), PICTURE), "phone", "Ivo")
     log = pit.folder / "log.csv"
-    log.write_text("time,volts,amps\n" + "".join(f"{at / 50},{12.5 - at % 9 * 0.2:.2f},{at % 9 * 10}\n" for at in range(200)))
+    log.write_text(
+        "time,volts,amps\n"
+        + "".join(f"{at / 50},{12.5 - at % 9 * 0.2:.2f},{at % 9 * 10}\n" for at in range(200))
+    )
     digest = import_log(pit, str(log), "1", "11")["file"]
     return {
-        "digest": digest, "decision": "approved", "fault_id": fault.id, "to": "repaired", "temporary_id": temporary.id, "part_id": CHAIN,
-        "reading_id": measured.id, "name": "1",
-        "device_id": "none", "photo_id": photo,
+        "digest": digest,
+        "decision": "approved",
+        "fault_id": fault.id,
+        "to": "repaired",
+        "temporary_id": temporary.id,
+        "part_id": CHAIN,
+        "reading_id": measured.id,
+        "name": "1",
+        "device_id": "none",
+        "photo_id": photo,
     }
 
 
@@ -76,16 +111,26 @@ def address(rule: Rule, known: dict[str, Any]) -> str:
 
 
 def test_every_route_names_its_roles(app: Flask) -> None:
-    bare = [rule.rule for rule in app.url_map.iter_rules() if not getattr(app.view_functions[rule.endpoint], "needs", ())]
+    bare = [
+        rule.rule
+        for rule in app.url_map.iter_rules()
+        if not getattr(app.view_functions[rule.endpoint], "needs", ())
+    ]
     assert bare == []
 
 
 def test_what_is_open_to_all_is_listed(app: Flask) -> None:
-    public = {rule.endpoint for rule in app.url_map.iter_rules() if app.view_functions[rule.endpoint].needs == ("public",)}
+    public = {
+        rule.endpoint
+        for rule in app.url_map.iter_rules()
+        if app.view_functions[rule.endpoint].needs == ("public",)
+    }
     assert public == PUBLIC
 
 
-def test_each_role_gets_the_pages_it_may(app: Flask, clients: dict[str, Client], known: dict[str, Any]) -> None:
+def test_each_role_gets_the_pages_it_may(
+    app: Flask, clients: dict[str, Client], known: dict[str, Any]
+) -> None:
     for rule in rules(app, "GET"):
         allowed = NARROWER.get(rule.endpoint, EVERYBODY)
         for role, client in clients.items():
@@ -93,15 +138,22 @@ def test_each_role_gets_the_pages_it_may(app: Flask, clients: dict[str, Client],
             assert status == (200 if role in allowed else 403), (rule.rule, role, status)
 
 
-def test_each_role_may_post_what_is_its_own(app: Flask, clients: dict[str, Client], known: dict[str, Any]) -> None:
-    """An empty form is refused for its content (or taken, where it needs none), never for the role of one who may."""
+def test_each_role_may_post_what_is_its_own(
+    app: Flask, clients: dict[str, Client], known: dict[str, Any]
+) -> None:
+    """An empty form is refused for its content (or taken, where it needs none), never for the role
+    of one who may."""
     tokens = {role: form_token(client.flask) for role, client in clients.items()}
     for rule in rules(app, "POST"):
         allowed = NARROWER.get(rule.endpoint, EVERYBODY)
         for role, client in clients.items():
             answer = client.flask.post(address(rule, known), data={"csrf_token": tokens[role]})
             if role in allowed:
-                assert answer.status_code in (200, 302, 400, 404, 409), (rule.rule, role, answer.status_code)
+                assert answer.status_code in (200, 302, 400, 404, 409), (
+                    rule.rule,
+                    role,
+                    answer.status_code,
+                )
             else:
                 assert answer.status_code == 403, (rule.rule, role, answer.status_code)
                 assert f"you joined as {role}" in words(answer.text)
@@ -119,10 +171,14 @@ def test_who_has_not_joined_is_led_to_join(app: Flask, known: dict[str, Any]) ->
         assert "has not joined" in words(answer.text)
 
 
-def test_a_form_without_its_token_stores_nothing(app: Flask, pit: Pit, lead: Client, known: dict[str, Any]) -> None:
+def test_a_form_without_its_token_stores_nothing(
+    app: Flask, pit: Pit, lead: Client, known: dict[str, Any]
+) -> None:
     before = pit.journal.head()
     for rule in rules(app, "POST"):
-        answer = lead.flask.post(address(rule, known), data={"part": CHAIN, "identical": "yes", "what": "x"})
+        answer = lead.flask.post(
+            address(rule, known), data={"part": CHAIN, "identical": "yes", "what": "x"}
+        )
         assert answer.status_code == 400, rule.rule
     assert pit.journal.head() == before
 

@@ -1,4 +1,5 @@
-"""Signing for a climb through the page: with the PIN, over what was seen, never while something is missing."""
+"""Signing for a climb through the page: with the PIN, over what was seen, never while something is
+missing."""
 
 import re
 
@@ -13,12 +14,23 @@ from tests.web.conftest import LEAD, Client, Hands, form_token, join, last, read
 
 PIN = "4071"
 OPEN = {"environ_base": {"REMOTE_ADDR": "192.0.2.9"}}
-"""A request over plain http from another machine (an address of the range kept for documentation, RFC 5737)."""
-FITTING = {"rope-diameter": 3.18, "ratchet-drop": 9, "hold-margin": 67.3, "servo-torque": 20, "hook-opening": 48, "servo-travel": 42,
-           "gear-play": 1, "bolt-audit": 10.8}
+"""A request over plain http from another machine (an address of the range kept for documentation,
+RFC 5737)."""
+FITTING = {
+    "rope-diameter": 3.18,
+    "ratchet-drop": 9,
+    "hold-margin": 67.3,
+    "servo-torque": 20,
+    "hook-opening": 48,
+    "servo-travel": 42,
+    "gear-play": 1,
+    "bolt-audit": 10.8,
+}
 SEVERAL = {
-    "hold-test": {"load": 68, "time": 30, "teeth": 1, "slip": 2}, "drum-turns": {"turns": 4, "layers": 2},
-    "path-give": {"free": 180, "give": 7}, "path-proof": {"load": 102, "time": 60},
+    "hold-test": {"load": 68, "time": 30, "teeth": 1, "slip": 2},
+    "drum-turns": {"turns": 4, "layers": 2},
+    "path-give": {"free": 180, "give": 7},
+    "path-proof": {"load": 102, "time": 60},
 }
 """What fits a check with more than one number."""
 
@@ -32,11 +44,16 @@ def body(item: PartCheck) -> dict:
 
 
 def check_all(pit: Pit) -> None:
-    """All that a climb hangs on is done by the lead, and what wants two was seen by Tove as well."""
+    """All that a climb hangs on is done by the lead, and what wants two was seen by Tove as
+    well."""
     for item in climb_checks(pit.definitions):
         entry = pit.record("reading", body(item), LEAD)
         if item.check.witness:
-            pit.record("approval", {"of": entry.id, "decision": "confirmed"}, Author("phone of Tove", "Tove", "crew"))
+            pit.record(
+                "approval",
+                {"of": entry.id, "decision": "confirmed"},
+                Author("phone of Tove", "Tove", "crew"),
+            )
 
 
 @pytest.fixture
@@ -61,10 +78,16 @@ def sign(captain: Client, status: int = 302, pin: str = PIN, at: str | None = No
     return words(captain.post("/climb/sign", {"sign-pin": pin, "sign-seen_seq": at}, status))
 
 
-def test_signed_with_the_pin_and_bound_to_what_the_screen_showed(ready: Pit, captain: Client) -> None:
+def test_signed_with_the_pin_and_bound_to_what_the_screen_showed(
+    ready: Pit, captain: Client
+) -> None:
     head = ready.journal.head()[0]
     assert "Cleared" in sign(captain)
-    assert last(ready, "clearance").body == {"decision": "cleared", "seen_seq": head, "rules": RULES}
+    assert last(ready, "clearance").body == {
+        "decision": "cleared",
+        "seen_seq": head,
+        "rules": RULES,
+    }
 
 
 def test_a_part_change_voids_it_and_the_page_says_which(ready: Pit, captain: Client) -> None:
@@ -75,7 +98,9 @@ def test_a_part_change_voids_it_and_the_page_says_which(ready: Pit, captain: Cli
     assert "All signatures and how each ended (1)" in page
 
 
-def test_every_signature_is_read_with_its_end_and_verified_by_its_seal(ready: Pit, captain: Client) -> None:
+def test_every_signature_is_read_with_its_end_and_verified_by_its_seal(
+    ready: Pit, captain: Client
+) -> None:
     sign(captain)
     ready.record("part_change", {"part": "climb.rope", "identical": True}, LEAD)
     page = words(captain.get("/climb/signatures"))
@@ -86,7 +111,10 @@ def test_every_signature_is_read_with_its_end_and_verified_by_its_seal(ready: Pi
 
 def test_nothing_is_signed_while_something_is_missing(pit: Pit, captain: Client) -> None:
     page = captain.get("/climb")
-    assert "It cannot be signed while something is missing" in words(page) and "sign-seen_seq" not in page
+    assert (
+        "It cannot be signed while something is missing" in words(page)
+        and "sign-seen_seq" not in page
+    )
     shown = sign(captain, 409, at=str(pit.journal.head()[0]))
     assert re.search(r"Not signed: \d+ things are missing", shown)
     with pit.reading() as state:
@@ -97,18 +125,25 @@ def test_what_came_in_meanwhile_is_shown_first(ready: Pit, captain: Client) -> N
     at = seen(captain.get("/climb"))
     ready.record("note", {"text": "the pawl sounds odd", "part": "climb.ratchet"}, LEAD)
     shown = sign(captain, 409, at=at)
-    assert "Not signed: 1 entry came in since you opened this page." in shown and "Note: Climb ratchet ( Ada , entry" in shown
+    assert (
+        "Not signed: 1 entry came in since you opened this page." in shown
+        and "Note: Climb ratchet ( Ada , entry" in shown
+    )
     with ready.reading() as state:
         assert state.clearances == []
 
 
-def test_what_does_not_concern_the_climb_does_not_stop_the_captain(ready: Pit, captain: Client) -> None:
+def test_what_does_not_concern_the_climb_does_not_stop_the_captain(
+    ready: Pit, captain: Client
+) -> None:
     at = seen(captain.get("/climb"))
     ready.record("note", {"text": "lunch"}, LEAD)
     assert "Cleared" in sign(captain, at=at)
 
 
-def test_a_wrong_pin_signs_nothing_and_a_lock_out_is_written_down(ready: Pit, captain: Client, clock: Hands) -> None:
+def test_a_wrong_pin_signs_nothing_and_a_lock_out_is_written_down(
+    ready: Pit, captain: Client, clock: Hands
+) -> None:
     for _ in range(3):
         assert "That is not your PIN." in sign(captain, 403, "0000")
     noted = last(ready, "access").body
@@ -120,63 +155,106 @@ def test_a_wrong_pin_signs_nothing_and_a_lock_out_is_written_down(ready: Pit, ca
 
 def test_a_refusal_wants_its_reason(pit: Pit, captain: Client) -> None:
     at = pit.journal.head()[0]
-    assert "Say why it may not climb" in words(captain.post("/climb/refuse", {"refuse-pin": PIN, "refuse-seen_seq": at}, 400))
+    assert "Say why it may not climb" in words(
+        captain.post("/climb/refuse", {"refuse-pin": PIN, "refuse-seen_seq": at}, 400)
+    )
     data = {"refuse-pin": PIN, "refuse-seen_seq": at, "refuse-why": "pawl sounds odd"}
     shown = words(captain.post("/climb/refuse", data))
     assert "Refused" in shown and "pawl sounds odd" in shown
     assert last(pit, "clearance").body["why"] == "pawl sounds odd"
 
 
-@pytest.mark.parametrize("path", ["/climb/sign", "/climb/refuse", "/climb/second/approved", "/people/pin"])
-def test_no_pin_over_plain_http_from_another_machine(ready: Pit, captain: Client, path: str) -> None:
+@pytest.mark.parametrize(
+    "path", ["/climb/sign", "/climb/refuse", "/climb/second/approved", "/people/pin"]
+)
+def test_no_pin_over_plain_http_from_another_machine(
+    ready: Pit, captain: Client, path: str
+) -> None:
     token = form_token(captain.flask)
-    data = dict.fromkeys(("sign-pin", "refuse-pin", "second-pin", "new", "again"), PIN) | {"sign-seen_seq": "1", "csrf_token": token}
+    data = dict.fromkeys(("sign-pin", "refuse-pin", "second-pin", "new", "again"), PIN) | {
+        "sign-seen_seq": "1",
+        "csrf_token": token,
+    }
     answer = captain.flask.post(path, data=data, **OPEN)
-    assert answer.status_code == 403 and "over https or on the laptop itself only" in words(answer.text)
-    assert "over https or on the laptop itself only" in words(captain.flask.get("/climb", **OPEN).text)
+    assert answer.status_code == 403 and "over https or on the laptop itself only" in words(
+        answer.text
+    )
+    assert "over https or on the laptop itself only" in words(
+        captain.flask.get("/climb", **OPEN).text
+    )
 
 
-def test_after_a_failure_a_second_person_puts_a_name_to_it(app: Flask, ready: Pit, captain: Client) -> None:
+def test_after_a_failure_a_second_person_puts_a_name_to_it(
+    app: Flask, ready: Pit, captain: Client
+) -> None:
     ready.record("debrief", {"answers": {"climb_failed": True}}, LEAD, match="fjord/11/1")
     assert "a second person signs it, too" in words(captain.get("/climb"))
     assert "Not cleared yet" in sign(captain)
     signed = last(ready, "clearance")
     data = {"second-of": signed.id, "second-pin": PIN}
-    assert "Your name stands to this already" in words(captain.post("/climb/second/approved", data, 403))
+    assert "Your name stands to this already" in words(
+        captain.post("/climb/second/approved", data, 403)
+    )
     ready.pins.set("Vera", "5920", "", "a")
     mentor = join(app, ready, "mentor", "Vera")
     assert "Needs a second name" in words(mentor.get("/climb"))
     assert "That is not your PIN." in words(mentor.post("/climb/second/approved", data, 403))
     assert "Cleared" in words(mentor.post("/climb/second/approved", data | {"second-pin": "5920"}))
-    assert "waits for no second name" in words(mentor.post("/climb/second/approved", data | {"second-pin": "5920"}, 403))
+    assert "waits for no second name" in words(
+        mentor.post("/climb/second/approved", data | {"second-pin": "5920"}, 403)
+    )
 
 
 def test_the_hold_path_is_on_the_page_with_its_weakest_link(crew: Client) -> None:
     page = crew.get("/climb")
     seen = words(page)
-    assert "Held by the ratchet and pawl" in seen and "Weakest: Worst catch: Climb ratchet, tooth" in seen and seen.count("weakest") == 1
+    assert (
+        "Held by the ratchet and pawl" in seen
+        and "Weakest: Worst catch: Climb ratchet, tooth" in seen
+        and seen.count("weakest") == 1
+    )
     assert "The bar factor" in seen and "hangs here" in seen and "Nobody under it." in seen
-    assert "/walk?check=path-look@hold-path.winch-plates" in page and "/walk?check=path-look@climb.drum" in page
+    assert (
+        "/walk?check=path-look@hold-path.winch-plates" in page
+        and "/walk?check=path-look@climb.drum" in page
+    )
 
 
 def test_who_reads_the_page_knows_how_long_a_signature_lasts(crew: Client) -> None:
     seen = words(crew.get("/climb"))
-    assert "only, until it is played." in seen and "It ends at once when anything is written on these parts" in seen
+    assert (
+        "only, until it is played." in seen
+        and "It ends at once when anything is written on these parts" in seen
+    )
     assert "Only stated, nobody has measured it:" in seen
 
 
 def test_the_lowering_card(crew: Client) -> None:
     seen = words(crew.get("/climb/lowering"))
-    assert "Nobody under it." in seen and "Support first" in seen and "Never force a loaded pawl" in seen
+    assert (
+        "Nobody under it." in seen
+        and "Support first" in seen
+        and "Never force a loaded pawl" in seen
+    )
     assert "Beyond the published lifting figure: cart, four with handles." in seen
     assert "Release cord: pulls only when told." in seen
     assert crew.flask.get("/print/lowering.pdf").data.startswith(b"%PDF")
 
 
-def test_a_deferral_of_what_the_climb_hangs_on_says_that_a_second_name_is_wanted(ready: Pit, captain: Client) -> None:
-    fault = ready.record("fault", {"part": "climb.ratchet", "symptom": "chipped tooth", "grade": "degraded"}, LEAD)
+def test_a_deferral_of_what_the_climb_hangs_on_says_that_a_second_name_is_wanted(
+    ready: Pit, captain: Client
+) -> None:
+    fault = ready.record(
+        "fault", {"part": "climb.ratchet", "symptom": "chipped tooth", "grade": "degraded"}, LEAD
+    )
     assert "a second person approves it, too" in words(captain.get(f"/faults/{fault.id}"))
-    move = ready.record("fault_move", {"fault": fault.id, "to": "deferred", "why": "one chip", "until": "fjord/18/1"}, LEAD)
-    assert "a second name is wanted before a climb is signed" in words(captain.get(f"/faults/{fault.id}"))
+    move = ready.record(
+        "fault_move",
+        {"fault": fault.id, "to": "deferred", "why": "one chip", "until": "fjord/18/1"},
+        LEAD,
+    )
+    assert "a second name is wanted before a climb is signed" in words(
+        captain.get(f"/faults/{fault.id}")
+    )
     captain.post("/climb/second/approved", {"second-of": move.id, "second-pin": PIN})
     assert "a second name" not in words(captain.get(f"/faults/{fault.id}"))

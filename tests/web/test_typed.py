@@ -1,4 +1,5 @@
-"""What a person types is read alike on the phone (static/js/lib/format.js) and on the server (pitcrew/base/units.py)."""
+"""What a person types is read alike on the phone (static/js/lib/format.js) and on the server
+(pitcrew/base/units.py)."""
 
 import pytest
 
@@ -47,14 +48,48 @@ TYPED = [
     ("--5", "V", VOLTS, None, None),
     ("5,", "V", VOLTS, 0, 15),
     ("0,01 ohm", "mohm", OHMS, 0, 100),
-    *((typed, "N*m", TORQUES, None, None) for typed in (
-        "9 lb-ft", "9 ft lbs", "9 in lb", "9 in-lbs", "9 N m", "9 Nm", "9 N.m", "9 kg-cm", "9 kg cm", "9 FT-LB", "9 oz-in",
-        "9 mN", "9 lb", "9 lb ft in",
-    )),
-    *((typed, "mm", LENGTHS, None, None) for typed in (
-        "1' 6\"", "1'6", "1 ft 4 in", "1 ft. 4 1/2 in", "½ m", "1½ in", "16¼ in", "1/8 in", "1/8", "-1/8 in", "6'", "1' 18\"", "3 feet",
-        "1’ 6”", "1 ft 4 lb", "5 meters", "1/0 in", "1 2 3/4 in",
-    )),
+    *(
+        (typed, "N*m", TORQUES, None, None)
+        for typed in (
+            "9 lb-ft",
+            "9 ft lbs",
+            "9 in lb",
+            "9 in-lbs",
+            "9 N m",
+            "9 Nm",
+            "9 N.m",
+            "9 kg-cm",
+            "9 kg cm",
+            "9 FT-LB",
+            "9 oz-in",
+            "9 mN",
+            "9 lb",
+            "9 lb ft in",
+        )
+    ),
+    *(
+        (typed, "mm", LENGTHS, None, None)
+        for typed in (
+            "1' 6\"",
+            "1'6",
+            "1 ft 4 in",
+            "1 ft. 4 1/2 in",
+            "½ m",
+            "1½ in",
+            "16¼ in",
+            "1/8 in",
+            "1/8",
+            "-1/8 in",
+            "6'",
+            "1' 18\"",
+            "3 feet",
+            "1’ 6”",
+            "1 ft 4 lb",
+            "5 meters",
+            "1/0 in",
+            "1 2 3/4 in",
+        )
+    ),
     *((typed, "degC", DEGREES, None, None) for typed in ("72 F", "22 C", "72 deg F", "22 celsius")),
 ]
 SCRIPT = """
@@ -84,7 +119,10 @@ def test_phone_and_server_read_the_same_or_both_ask_again():
 @needs_node
 def test_the_sentences_say_what_is_wanted():
     answers = dict(zip([case[0] for case in TYPED], run(SCRIPT, TYPED), strict=True))
-    assert answers["62"] == "'62' is outside what is possible here (0 to 15 V). Look again and type it once more."
+    assert (
+        answers["62"]
+        == "'62' is outside what is possible here (0 to 15 V). Look again and type it once more."
+    )
     assert answers["6.2 A"] == "'6.2 A' ends in 'A'; expected a number in V. Type the number alone."
     assert "two ways" in answers["1.234,5"] and "not a number" in answers["abc"]
 
@@ -92,7 +130,8 @@ def test_the_sentences_say_what_is_wanted():
 @needs_node
 def test_ids_are_uuids_of_version_7_that_sort_by_time():
     ids = run(
-        "const { newId } = await js('lib/ids.js'); return given.map((now) => newId(now));", [0, 1, 1_772_879_465_120, 1_772_879_465_121]
+        "const { newId } = await js('lib/ids.js'); return given.map((now) => newId(now));",
+        [0, 1, 1_772_879_465_120, 1_772_879_465_121],
     )
     assert ids == sorted(ids) and len(set(ids)) == 4
     for made in ids:
@@ -104,7 +143,8 @@ def test_ids_are_uuids_of_version_7_that_sort_by_time():
 def test_the_clock_counts_down_warns_and_says_when_it_is_late():
     minute = 60_000
     faces = run(
-        "const { clockFace } = await js('lib/clock.js'); return given.map((now) => clockFace(0, now));",
+        "const { clockFace } = await js('lib/clock.js'); return given.map((now) => clockFace(0,"
+        " now));",
         [-13 * 60 * minute, -65 * minute, -12 * minute - 40_000, -5 * minute, -1_000, 0, 200_000],
     )
     assert [(face["text"], face["state"]) for face in faces] == [
@@ -116,4 +156,7 @@ def test_the_clock_counts_down_warns_and_says_when_it_is_late():
         ("0:00", "late"),
         ("3:20", "late"),
     ]
-    assert faces[2]["words"] == "until you leave for the queue" and "go to the queue" in faces[-1]["words"]
+    assert (
+        faces[2]["words"] == "until you leave for the queue"
+        and "go to the queue" in faces[-1]["words"]
+    )

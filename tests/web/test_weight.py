@@ -1,4 +1,5 @@
-"""What a phone has to fetch: the whole installed app, and every page of it, packed as a server would send them."""
+"""What a phone has to fetch: the whole installed app, and every page of it, packed as a server
+would send them."""
 
 import gzip
 import json
@@ -9,8 +10,19 @@ import pytest
 APP = 120 * 1024
 PAGE = 50 * 1024
 PAGES = (
-    "/now", "/walk", "/walk?zone=mast", "/faults", "/faults/new", "/climb", "/batteries", "/schedule", "/patterns", "/print", "/people",
-    "/shell", "/join",
+    "/now",
+    "/walk",
+    "/walk?zone=mast",
+    "/faults",
+    "/faults/new",
+    "/climb",
+    "/batteries",
+    "/schedule",
+    "/patterns",
+    "/print",
+    "/people",
+    "/shell",
+    "/join",
 )
 
 
@@ -32,7 +44,8 @@ def files_kept(app) -> list[str]:
 
 
 def test_the_whole_installed_app_is_light(app) -> None:
-    """Every file that the service worker keeps, the shell page and the worker itself: at most 120 KB."""
+    """Every file that the service worker keeps, the shell page and the worker itself: at most 120
+    KB."""
     weights = {path: packed(fetched(app, path)) for path in ["/sw.js", "/shell", *files_kept(app)]}
     total = sum(weights.values())
     assert total <= APP, sorted(weights.items(), key=lambda item: -item[1])[:12]
@@ -45,8 +58,13 @@ def test_no_page_is_heavy(onlooker, path) -> None:
 
 
 def test_the_shell_holds_nobodys_data(lead, crew) -> None:
-    """The same for everybody, joined or not: it is kept on phones, and matched without looking at cookies."""
-    assert lead.get("/shell") == crew.get("/shell") == lead.flask.application.test_client().get("/shell").text
+    """The same for everybody, joined or not: it is kept on phones, and matched without looking at
+    cookies."""
+    assert (
+        lead.get("/shell")
+        == crew.get("/shell")
+        == lead.flask.application.test_client().get("/shell").text
+    )
     assert "Ada" not in lead.get("/shell") and "csrf_token" not in lead.get("/shell")
 
 

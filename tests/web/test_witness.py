@@ -1,4 +1,5 @@
-"""A second person confirms a hold test in one tap on another device, or with a PIN on the same one; nobody confirms alone."""
+"""A second person confirms a hold test in one tap on another device, or with a PIN on the same one;
+nobody confirms alone."""
 
 import pytest
 from flask import Flask
@@ -35,28 +36,45 @@ def seen_by(pit: Pit, entry: Entry) -> list[str]:
         return witnesses(state, fact)
 
 
-def test_one_tap_on_another_phone_confirms_it_and_crew_may(app: Flask, pit: Pit, test_by_runa: Entry) -> None:
+def test_one_tap_on_another_phone_confirms_it_and_crew_may(
+    app: Flask, pit: Pit, test_by_runa: Entry
+) -> None:
     tove = join(app, pit, "crew", "Tove")
     assert "1 waits for a second person" in words(tove.get("/now"))
     assert "I saw it" in words(tove.get("/witness"))
     assert "Tove confirms it." in words(tove.post("/witness", {"of": test_by_runa.id}))
     assert last(pit, "approval").body == {"of": test_by_runa.id, "decision": "confirmed"}
-    assert seen_by(pit, test_by_runa) == ["Tove"] and "waits for a second person" not in words(tove.get("/now"))
+    assert seen_by(pit, test_by_runa) == ["Tove"] and "waits for a second person" not in words(
+        tove.get("/now")
+    )
     tove.post("/witness", {"of": test_by_runa.id}, 400)
 
 
-def test_nobody_confirms_the_own_reading(app: Flask, pit: Pit, runa: Client, test_by_runa: Entry) -> None:
-    """Not on the own phone, not on another of the own phones, and not with another name on the phone that wrote it."""
+def test_nobody_confirms_the_own_reading(
+    app: Flask, pit: Pit, runa: Client, test_by_runa: Entry
+) -> None:
+    """Not on the own phone, not on another of the own phones, and not with another name on the
+    phone that wrote it."""
     again = join(app, pit, "crew", "Runa")
     for client in (runa, again):
         assert "You wrote this" in words(client.get("/witness"))
         client.post("/witness", {"of": test_by_runa.id}, 403)
-    pit.record("approval", {"of": test_by_runa.id, "decision": "confirmed"}, Author(test_by_runa.device, "Tove", "crew"))
-    pit.record("approval", {"of": test_by_runa.id, "decision": "confirmed"}, Author("laptop", "Runa", "crew"))
+    pit.record(
+        "approval",
+        {"of": test_by_runa.id, "decision": "confirmed"},
+        Author(test_by_runa.device, "Tove", "crew"),
+    )
+    pit.record(
+        "approval",
+        {"of": test_by_runa.id, "decision": "confirmed"},
+        Author("laptop", "Runa", "crew"),
+    )
     assert seen_by(pit, test_by_runa) == []
 
 
-def test_a_pin_confirms_on_the_same_device(app: Flask, pit: Pit, runa: Client, test_by_runa: Entry) -> None:
+def test_a_pin_confirms_on_the_same_device(
+    app: Flask, pit: Pit, runa: Client, test_by_runa: Entry
+) -> None:
     pit.pins.set("Mira", PIN, "", "a")
     join(app, pit, "captain", "Mira")
     assert "Confirm here with a PIN" in words(runa.get("/witness"))
@@ -65,7 +83,11 @@ def test_a_pin_confirms_on_the_same_device(app: Flask, pit: Pit, runa: Client, t
     runa.post("/witness", given | {"signer": "Runa", "pin": PIN}, 403)
     assert seen_by(pit, test_by_runa) == []
     runa.post("/witness", given | {"pin": PIN})
-    assert last(pit, "approval").body == {"of": test_by_runa.id, "decision": "confirmed", "by_pin": True}
+    assert last(pit, "approval").body == {
+        "of": test_by_runa.id,
+        "decision": "confirmed",
+        "by_pin": True,
+    }
     assert seen_by(pit, test_by_runa) == ["Mira"]
 
 
@@ -73,7 +95,12 @@ def test_a_pin_never_goes_over_plain_http(pit: Pit, runa: Client, test_by_runa: 
     pit.pins.set("Mira", PIN, "", "a")
     from tests.web.conftest import form_token
 
-    data = {"of": test_by_runa.id, "signer": "Mira", "pin": PIN, "csrf_token": form_token(runa.flask)}
+    data = {
+        "of": test_by_runa.id,
+        "signer": "Mira",
+        "pin": PIN,
+        "csrf_token": form_token(runa.flask),
+    }
     answer = runa.flask.post("/witness", data=data, environ_base={"REMOTE_ADDR": "192.0.2.9"})
     assert answer.status_code == 403 and seen_by(pit, test_by_runa) == []
 
@@ -81,7 +108,9 @@ def test_a_pin_never_goes_over_plain_http(pit: Pit, runa: Client, test_by_runa: 
 def test_a_correction_wants_to_be_seen_again(pit: Pit, test_by_runa: Entry) -> None:
     pit.record("approval", {"of": test_by_runa.id, "decision": "confirmed"}, LEAD)
     assert seen_by(pit, test_by_runa) == ["Ada"]
-    pit.record("correction", {"of": test_by_runa.id, "body": test_by_runa.body, "why": "typed wrong"}, LEAD)
+    pit.record(
+        "correction", {"of": test_by_runa.id, "body": test_by_runa.body, "why": "typed wrong"}, LEAD
+    )
     assert seen_by(pit, test_by_runa) == []
 
 
@@ -89,17 +118,28 @@ def test_crew_confirm_and_approve_nothing_else(pit: Pit, test_by_runa: Entry) ->
     from pitcrew.base.errors import Refused
 
     with pytest.raises(Refused, match="may not write an approval"):
-        pit.record("approval", {"of": test_by_runa.id, "decision": "approved"}, Author("phone", "Tove", "crew"))
+        pit.record(
+            "approval",
+            {"of": test_by_runa.id, "decision": "approved"},
+            Author("phone", "Tove", "crew"),
+        )
 
 
 def test_a_phone_cannot_confirm_offline(runa: Client, test_by_runa: Entry) -> None:
     """Its entries come through the exchange, which takes no approval."""
-    offer = {"id": "01950000-0000-7000-8000-000000000001", "kind": "approval", "at": "2026-03-07T09:03:00Z", "shape": 1,
-             "body": {"of": test_by_runa.id, "decision": "confirmed"}}
+    offer = {
+        "id": "01950000-0000-7000-8000-000000000001",
+        "kind": "approval",
+        "at": "2026-03-07T09:03:00Z",
+        "shape": 1,
+        "body": {"of": test_by_runa.id, "decision": "confirmed"},
+    }
     assert runa.exchange([offer]).json["refused"][0]["id"] == offer["id"]
 
 
-def test_a_climb_that_held_is_confirmed_the_same_way(app: Flask, pit: Pit, runa: Client, clock: Hands) -> None:
+def test_a_climb_that_held_is_confirmed_the_same_way(
+    app: Flask, pit: Pit, runa: Client, clock: Hands
+) -> None:
     runa.post("/now/debrief", {"match": "fjord/11/1", "climbed": "yes", "held": "yes"})
     clock.later(1)
     told = last(pit, "debrief")

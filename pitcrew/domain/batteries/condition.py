@@ -26,15 +26,20 @@ class Health:
     evidence: str
 
 
-def condition(moment: Moment, place: str, record: Record, offered: bool, suspect: bool) -> tuple[str, str]:
-    """How a battery stands (charging, cooling, resting, ready, used, suspect, retired), and until when, in words."""
+def condition(
+    moment: Moment, place: str, record: Record, offered: bool, suspect: bool
+) -> tuple[str, str]:
+    """How a battery stands (charging, cooling, resting, ready, used, suspect, retired), and until
+    when, in words."""
     rest = moment.definitions.settings["battery_rest"]
     since = (moment.now - record.off_since).total_seconds() if record.off_since else rest
     left = f"{minutes_left(rest - since)} min more" if since < rest else ""
     if place == "retired" or suspect:
         return ("retired" if place == "retired" else "suspect"), ""
     if place == "channel":
-        return "charging", f"for {span(moment.now - record.stays[-1].begin)}" if record.stays else ""
+        return "charging", (
+            f"for {span(moment.now - record.stays[-1].begin)}" if record.stays else ""
+        )
     if left:
         return ("cooling" if record.off_what == "robot" else "resting"), left
     if record.lacks > LACKING:
@@ -110,7 +115,8 @@ def _by_capacity(moment: Moment, part: Part, tests: Sequence[Fact]) -> Health | 
 
 
 def is_elimination(run: Run | None, beginnings: str) -> bool:
-    """Whether a run's name begins like those of elimination matches: by its letters alone where they are one or two."""
+    """Whether a run's name begins like those of elimination matches: by its letters alone where
+    they are one or two."""
     found = re.match(r"[^\W\d_]+", run.match.strip().casefold()) if run else None
     if found is None:
         return False
@@ -119,20 +125,32 @@ def is_elimination(run: Run | None, beginnings: str) -> bool:
 
 
 def two_at_once(moves: Sequence[Fact]) -> str:
-    """The conflict of a battery that two devices logged in two places within two minutes; a later move settles it."""
+    """The conflict of a battery that two devices logged in two places within two minutes; a later
+    move settles it."""
     if len(moves) < 2:
         return ""
     first, second = moves[-2:]
-    near = (second.at - first.at).total_seconds() <= 120 and first.entry.device != second.entry.device
+    near = (
+        second.at - first.at
+    ).total_seconds() <= 120 and first.entry.device != second.entry.device
     places = [f"{move.body.to} {move.body.where}".strip() for move in (first, second)]
     if not near or places[0] == places[1] or first.body.to == second.body.to == "robot":
         return ""
-    return (f"{first.person} logged it at {places[0]} and {second.person} at {places[1]} within two minutes: two batteries of one name? "
-            "Look where it is and log that.")
+    return (
+        f"{first.person} logged it at {places[0]} and {second.person} at {places[1]} within two"
+        " minutes: two batteries of one name? Look where it is and log that."
+    )
 
 
 def measured_though_retired(moves: Sequence[Fact], readings: Sequence[ReadingFact]) -> str:
     """The conflict of a reading on a battery that was retired before; empty where there is none."""
-    if not moves or moves[-1].body.to != "retired" or not any(reading.at > moves[-1].at for reading in readings):
+    if (
+        not moves
+        or moves[-1].body.to != "retired"
+        or not any(reading.at > moves[-1].at for reading in readings)
+    ):
         return ""
-    return "It was measured after it was retired: is it another one of that name, or in use again? Log where it is."
+    return (
+        "It was measured after it was retired: is it another one of that name, or in use again? Log"
+        " where it is."
+    )

@@ -1,4 +1,5 @@
-"""The batteries: where each is and since when, its last readings, whether it is offered for a match and why not, and which to take."""
+"""The batteries: where each is and since when, its last readings, whether it is offered for a match
+and why not, and which to take."""
 
 from collections import defaultdict
 from collections.abc import Sequence
@@ -15,7 +16,15 @@ from pitcrew.domain.batteries.condition import (
     two_at_once,
 )
 from pitcrew.domain.batteries.forecasts import Forecast, Forecaster
-from pitcrew.domain.batteries.records import LACKING, Record, into_robots, records, robot_of, sound_logs, suspect_channels
+from pitcrew.domain.batteries.records import (
+    LACKING,
+    Record,
+    into_robots,
+    records,
+    robot_of,
+    sound_logs,
+    suspect_channels,
+)
 from pitcrew.domain.batteries.wiring import added_by_wiring, logs_that_count, resistance_rose
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.readings import worse
@@ -33,12 +42,16 @@ NO_MATCH = ("practice only", "retire")
 
 @dataclass(frozen=True)
 class Battery:
-    """One battery. `place`: robot, channel, rest, bench, retired, or empty where nobody logged it; `where`: which of them.
+    """One battery. `place`: robot, channel, rest, bench, retired, or empty where nobody logged it;
+    `where`: which of them.
 
-    `readings`: the last one of each of its checks; `state`: the worst of their verdicts; `conflicts`: what has to be settled;
-    `ready_in_robot`: it lies in the robot that plays and has not played there yet; `condition`: charging, cooling, resting, ready,
-    used, suspect or retired; `channel_suspect`: other batteries from its channel were low too;
-    `kept_back`: the best one, kept for the eliminations; `alike`: names that may mean the same battery, not settled yet.
+    `readings`: the last one of each of its checks; `state`: the worst of their verdicts;
+    `conflicts`: what has to be settled;
+    `ready_in_robot`: it lies in the robot that plays and has not played there yet; `condition`:
+    charging, cooling, resting, ready, used, suspect or retired; `channel_suspect`: other batteries
+    from its channel were low too;
+    `kept_back`: the best one, kept for the eliminations; `alike`: names that may mean the same
+    battery, not settled yet.
     """
 
     name: str
@@ -66,7 +79,9 @@ class Battery:
     @property
     def says(self) -> str:
         """Why it is not on offer, or what speaks for it, as a sentence."""
-        offer = "In the robot already." if self.ready_in_robot else "Fit for a match by its readings."
+        offer = (
+            "In the robot already." if self.ready_in_robot else "Fit for a match by its readings."
+        )
         return self.why[:1].upper() + self.why[1:] or offer
 
     @property
@@ -76,12 +91,14 @@ class Battery:
 
     @property
     def charged(self) -> bool:
-        """Whether it is known to be charged: full by what went out and in, and surely enough for a match."""
+        """Whether it is known to be charged: full by what went out and in, and surely enough for a
+        match."""
         return self.charge_rank == 0
 
     @property
     def charge_rank(self) -> int:
-        """0 known to be charged, 1 not full but surely enough for a match, 2 not known, 3 lacking, not known to be enough."""
+        """0 known to be charged, 1 not full but surely enough for a match, 2 not known, 3 lacking,
+        not known to be enough."""
         lacking = self.record.lacks > LACKING
         if self.charge is not None and self.charge.low >= CHARGED:
             return 1 if lacking else 0
@@ -97,7 +114,11 @@ class Battery:
     def ohms(self) -> float | None:
         """The resistance by its last load test that was judged, in ohm."""
         reading = self.resistance
-        judged = reading is not None and reading.verdict != "unjudged" and isinstance(reading.result, int | float)
+        judged = (
+            reading is not None
+            and reading.verdict != "unjudged"
+            and isinstance(reading.result, int | float)
+        )
         return float(reading.result) if judged and reading is not None else None
 
 
@@ -109,9 +130,19 @@ def fleet(definitions: Definitions, state: State, now: datetime) -> list[Battery
 def fleet_of(moment: Moment) -> list[Battery]:
     """`fleet` for a moment."""
     robot = moment.definitions.robot
-    parts = {part.id.removeprefix(PREFIX): part for part in robot.parts.values() if part.kind == "battery"} if robot else {}
+    parts = (
+        {
+            part.id.removeprefix(PREFIX): part
+            for part in robot.parts.values()
+            if part.kind == "battery"
+        }
+        if robot
+        else {}
+    )
     logged = (moment.state.battery_moves, moment.state.battery_tests, moment.state.robot_logs)
-    names = sorted({*parts, *(name for table in logged for name, facts in table.items() if facts)}, key=natural)
+    names = sorted(
+        {*parts, *(name for table in logged for name, facts in table.items() if facts)}, key=natural
+    )
     alike: dict[str, list[str]] = defaultdict(list)
     for name in names:
         alike[_folded(name)].append(name)
@@ -120,8 +151,14 @@ def fleet_of(moment: Moment) -> list[Battery]:
     suspects = suspect_channels(moment, lives)
     found = []
     for name in names:
-        others = tuple(other for other in alike[_folded(name)] if other != name and two_text(name, other) not in said)
-        same = tuple(f"{name!r} and {other!r} are two names: are they the same battery?" for other in others)
+        others = tuple(
+            other
+            for other in alike[_folded(name)]
+            if other != name and two_text(name, other) not in said
+        )
+        same = tuple(
+            f"{name!r} and {other!r} are two names: are they the same battery?" for other in others
+        )
         part = parts.get(name) or Part(PREFIX + name, name, "", "battery")
         battery = _battery(moment, name, part, name in parts, same, taken_over)
         record = lives.get(name, Record())
@@ -144,15 +181,27 @@ def _looked_into(moment: Moment, batteries: Sequence[Battery]) -> list[Battery]:
         fit = health(moment, battery.part, battery.readings, battery.resistance, tests)
         unfit = f"{fit.word.capitalize()}: {fit.evidence}" if fit.word in NO_MATCH else ""
         unfit = unfit or _suspect_sentence(battery) or _flat_sentence(battery)
-        suspect = bool(battery.conflicts) or any(reading.verdict == "stop" for reading in battery.readings)
-        word, more = condition(
-            moment, battery.place, battery.record, battery.offered and not unfit, suspect or bool(battery.channel_suspect),
+        suspect = bool(battery.conflicts) or any(
+            reading.verdict == "stop" for reading in battery.readings
         )
-        found.append(replace(
-            battery, offered=battery.offered and not unfit, why=battery.why or unfit,
-            condition=word, condition_more=more,
-            health=fit, forecast=forecaster.of(battery.name, battery.rest_voltage, battery.record.lacks),
-        ))
+        word, more = condition(
+            moment,
+            battery.place,
+            battery.record,
+            battery.offered and not unfit,
+            suspect or bool(battery.channel_suspect),
+        )
+        found.append(
+            replace(
+                battery,
+                offered=battery.offered and not unfit,
+                why=battery.why or unfit,
+                condition=word,
+                condition_more=more,
+                health=fit,
+                forecast=forecaster.of(battery.name, battery.rest_voltage, battery.record.lacks),
+            )
+        )
     return found
 
 
@@ -161,7 +210,10 @@ def _suspect_sentence(battery: Battery) -> str:
     if not battery.channel_suspect:
         return ""
     low = " and ".join(battery.channel_suspect)
-    return f"Channel {battery.record.channel} is suspect: {low} came back low from it. Measure it at rest."
+    return (
+        f"Channel {battery.record.channel} is suspect: {low} came back low from it. Measure it at"
+        " rest."
+    )
 
 
 def _flat_sentence(battery: Battery) -> str:
@@ -169,41 +221,84 @@ def _flat_sentence(battery: Battery) -> str:
     charge = battery.charge
     if charge is None or charge.high >= FLAT:
         return ""
-    return f"It is not charged: {charge.low:.0f} to {charge.high:.0f} % by {charge.source}. Charge it."
+    return (
+        f"It is not charged: {charge.low:.0f} to {charge.high:.0f} % by {charge.source}. Charge it."
+    )
 
 
 def _with_wiring(moment: Moment, measured: dict[str, float]) -> dict[str, float]:
-    """The resistance of each battery with the wiring as it is now, in ohm: by its own last log, else its tester's and what wiring adds."""
+    """The resistance of each battery with the wiring as it is now, in ohm: by its own last log,
+    else its tester's and what wiring adds."""
     logs = sound_logs(moment)
     counted = logs_that_count(logs, resistance_rose(logs, measured))
     added = added_by_wiring(counted, measured)
-    return {name: ohms + added for name, ohms in measured.items()} | {fact.body.battery: float(fact.body.resistance) for fact in counted}
+    return {name: ohms + added for name, ohms in measured.items()} | {
+        fact.body.battery: float(fact.body.resistance) for fact in counted
+    }
 
 
 def _kept_back(moment: Moment, batteries: list[Battery]) -> list[Battery]:
-    """Mark the best battery before the eliminations, where the team keeps it back and another one can play."""
+    """Mark the best battery before the eliminations, where the team keeps it back and another one
+    can play."""
     settings = moment.definitions.settings
-    fit = [battery for battery in batteries if battery.offered and battery.record.lacks <= LACKING and battery.ohms is not None]
+    fit = [
+        battery
+        for battery in batteries
+        if battery.offered and battery.record.lacks <= LACKING and battery.ohms is not None
+    ]
     fit = [battery for battery in fit if battery.charged] or fit
-    if not settings["keep_best"] or len(fit) < 2 or is_elimination(moment.run, settings["eliminations"]):
+    if (
+        not settings["keep_best"]
+        or len(fit) < 2
+        or is_elimination(moment.run, settings["eliminations"])
+    ):
         return batteries
     best = min(fit, key=lambda battery: (battery.ohms, natural(battery.name)))
-    return [replace(battery, kept_back=battery is best and not battery.ready_in_robot) for battery in batteries]
+    return [
+        replace(battery, kept_back=battery is best and not battery.ready_in_robot)
+        for battery in batteries
+    ]
 
 
-def _battery(moment: Moment, name: str, part: Part, listed: bool, same: tuple[str, ...], taken_over: dict[str, str]) -> Battery:
+def _battery(
+    moment: Moment,
+    name: str,
+    part: Part,
+    listed: bool,
+    same: tuple[str, ...],
+    taken_over: dict[str, str],
+) -> Battery:
     moves = moment.state.battery_moves.get(name, [])
     last = moves[-1] if moves else None
     place, where = (last.body.to, _where(moment, last)) if last else ("", "")
     if last and last.id in taken_over:
         place, where = "", taken_over[last.id]
     readings = _last_readings(moment, part.id)
-    odd = (two_at_once(moves), measured_though_retired(moves, moment.state.readings_of_part.get(part.id, [])))
+    odd = (
+        two_at_once(moves),
+        measured_though_retired(moves, moment.state.readings_of_part.get(part.id, [])),
+    )
     conflicts = (*same, *_two_robots(moment, moves), *filter(None, odd))
-    ready = last is not None and place == "robot" and where == (moment.robot or "") and not moment.runs_since(last.at)
+    ready = (
+        last is not None
+        and place == "robot"
+        and where == (moment.robot or "")
+        and not moment.runs_since(last.at)
+    )
     found = Battery(
-        name, part, place, where, last.at if last else None, readings, False, "", _worst(readings), ready,
-        _with_unit(moment, readings, "ohm"), _with_unit(moment, readings, "V"), conflicts,
+        name,
+        part,
+        place,
+        where,
+        last.at if last else None,
+        readings,
+        False,
+        "",
+        _worst(readings),
+        ready,
+        _with_unit(moment, readings, "ohm"),
+        _with_unit(moment, readings, "V"),
+        conflicts,
     )
     why = _why_not(moment, found, listed)
     return replace(found, offered=not why, why=why)
@@ -222,14 +317,23 @@ def _why_not(moment: Moment, battery: Battery, listed: bool) -> str:
             robot = moment.definitions.robots.get(battery.where)
             return f"It is in the robot {robot.label if robot else battery.where}."
         return "It has played in the robot. Take it out, charge and test it."
-    bad = next((reading for verdict in ("stop", "unjudged") for reading in battery.readings if reading.verdict == verdict), None)
+    bad = next(
+        (
+            reading
+            for verdict in ("stop", "unjudged")
+            for reading in battery.readings
+            if reading.verdict == verdict
+        ),
+        None,
+    )
     if bad is not None:
         return f"{bad.verdict}: {bad.sentence}"
     return _untested(moment, battery)
 
 
 def _untested(moment: Moment, battery: Battery) -> str:
-    """The sentence of a battery without a load test at this event, or with one that the team's limit fails; else empty."""
+    """The sentence of a battery without a load test at this event, or with one that the team's
+    limit fails; else empty."""
     tests = moment.state.battery_tests.get(battery.name, [])
     test = tests[-1] if tests else None
     times = [fact.at for fact in (battery.resistance, test) if fact is not None]
@@ -271,15 +375,21 @@ def _where(moment: Moment, move: Fact) -> str:
 
 
 def _two_robots(moment: Moment, moves: Sequence[Fact]) -> tuple[str, ...]:
-    """The conflict of a battery that went into a second robot without leaving the first; a later move elsewhere settles it."""
+    """The conflict of a battery that went into a second robot without leaving the first; a later
+    move elsewhere settles it."""
     if len(moves) < 2 or moves[-1].body.to != "robot" or moves[-2].body.to != "robot":
         return ()
     first, second = (_where(moment, move) or "one unnamed" for move in moves[-2:])
-    return (f"It was logged in two robots, {first} and then {second}. Look where it is and log that.",) if first != second else ()
+    return (
+        (f"It was logged in two robots, {first} and then {second}. Look where it is and log that.",)
+        if first != second
+        else ()
+    )
 
 
 def _taken_over(moment: Moment) -> dict[str, str]:
-    """Moves into a robot after which another battery went into the same robot: the earlier one must have come out unlogged."""
+    """Moves into a robot after which another battery went into the same robot: the earlier one must
+    have come out unlogged."""
     last: dict[str, tuple[Fact, str]] = {}
     found = {}
     for fact, name in into_robots(moment):

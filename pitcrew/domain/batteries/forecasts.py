@@ -26,8 +26,9 @@ _OLDEST = 60
 RECENT = 5
 """logs of which the middle counts: a robot changes"""
 _GUESS = 0.8
-"""V by which a forecast without a record may be off; counts as much as `_GUESSES` matches. Ours, set
-on invented logs: a lug that comes loose among the first matches costs 1.1 V and must be held too."""
+"""V by which a forecast without a record may be off; counts as much as `_GUESSES` matches. Ours,
+set on invented logs: a lug that comes loose among the first matches costs 1.1 V and must be held
+too."""
 _GUESSES, _BIAS = 2.0, 0.5
 _Z = 1.6448536269514722
 """Standard normal deviate of 95 %: both sides of SHARE."""

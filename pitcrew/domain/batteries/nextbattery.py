@@ -1,4 +1,5 @@
-"""Which battery to carry: the ranked proposal for the next match with its reasons, and a plan for the matches after it."""
+"""Which battery to carry: the ranked proposal for the next match with its reasons, and a plan for
+the matches after it."""
 
 from collections import Counter
 from collections.abc import Sequence
@@ -26,7 +27,8 @@ _SECONDS = 3600.0
 
 @dataclass(frozen=True)
 class Candidate:
-    """A battery at its rank: `take` for the one to carry, `why` speaks for it, `why_not` says why it does not come first."""
+    """A battery at its rank: `take` for the one to carry, `why` speaks for it, `why_not` says why
+    it does not come first."""
 
     battery: Battery
     take: bool
@@ -36,7 +38,8 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Planned:
-    """A coming match and the battery meant for it; None where none is likely to be charged by then."""
+    """A coming match and the battery meant for it; None where none is likely to be charged by
+    then."""
 
     run: Run
     start: datetime | None
@@ -45,7 +48,8 @@ class Planned:
 
 
 def next_batteries(definitions: Definitions, state: State, now: datetime) -> list[Candidate]:
-    """The batteries in the order in which they should be taken for the next match; retired ones come last."""
+    """The batteries in the order in which they should be taken for the next match; retired ones
+    come last."""
     return candidates(Moment(definitions, state, now, next_run(state, now)))
 
 
@@ -57,23 +61,38 @@ def plan_batteries(definitions: Definitions, state: State, now: datetime) -> lis
 
 def candidates(moment: Moment, batteries: Sequence[Battery] | None = None) -> list[Candidate]:
     """`next_batteries` for a moment."""
-    ranked = sorted(fleet_of(moment) if batteries is None else batteries, key=lambda item: (item.place == "retired", *preference(item)))
+    ranked = sorted(
+        fleet_of(moment) if batteries is None else batteries,
+        key=lambda item: (item.place == "retired", *preference(item)),
+    )
     current = moment.definitions.settings["charger_current"]
     first = ranked[0] if ranked and ranked[0].offered else None
     return [
-        Candidate(item, item is first, _why(item), "" if item is first else _why_not(item, first, current)) for item in ranked
+        Candidate(
+            item, item is first, _why(item), "" if item is first else _why_not(item, first, current)
+        )
+        for item in ranked
     ]
 
 
 def plan(moment: Moment, batteries: Sequence[Battery]) -> list[Planned]:
-    """A battery for each of the coming matches: the best that is not planned yet, else the one that is charged again soonest."""
+    """A battery for each of the coming matches: the best that is not planned yet, else the one that
+    is charged again soonest."""
     settings = moment.definitions.settings
     starts = starts_of(moment.state)
     hours = usual_charge(moment) / settings["charger_current"]
-    usable = [item for item in batteries if item.offered or item.place == "channel" or item.record.lacks > LACKING]
     usable = [
-        item for item in usable
-        if item.place != "retired" and not item.conflicts and item.state != "stop" and not (item.health and item.health.word in NO_MATCH)
+        item
+        for item in batteries
+        if item.offered or item.place == "channel" or item.record.lacks > LACKING
+    ]
+    usable = [
+        item
+        for item in usable
+        if item.place != "retired"
+        and not item.conflicts
+        and item.state != "stop"
+        and not (item.health and item.health.word in NO_MATCH)
     ]
     free_at = {item.name: _ready_at(moment, item, settings) for item in usable}
     uses: Counter[str] = Counter()
@@ -83,10 +102,20 @@ def plan(moment: Moment, batteries: Sequence[Battery]) -> list[Planned]:
         at = max(start, moment.now).timestamp() if start else float("inf")
         last = is_elimination(run, settings["eliminations"])
         free = [item for item in usable if free_at[item.name] <= at]
-        chosen = min(free, key=lambda item: (item.kept_back != last, uses[item.name], preference(item)), default=None)
+        chosen = min(
+            free,
+            key=lambda item: (item.kept_back != last, uses[item.name], preference(item)),
+            default=None,
+        )
         if chosen is not None:
             uses[chosen.name] += 1
-            free_at[chosen.name] = at + settings["match_length"] + settings["walk_back"] + hours * _SECONDS + settings["battery_rest"]
+            free_at[chosen.name] = (
+                at
+                + settings["match_length"]
+                + settings["walk_back"]
+                + hours * _SECONDS
+                + settings["battery_rest"]
+            )
         found.append(Planned(run, start, chosen, _plan_words(chosen, last)))
     return found
 
@@ -99,19 +128,33 @@ def as_rows(found: Sequence[Candidate]) -> list[dict[str, Any]]:
 def _row(rank: int, item: Candidate) -> dict[str, Any]:
     battery, sag, charge = item.battery, item.battery.forecast, item.battery.charge
     return {
-        "rank": rank, "battery": battery.name, "label": battery.part.label, "take": item.take, "offered": battery.offered,
-        "why": item.why, "why_not": item.why_not, "reasons": [text for text in (item.why, item.why_not) if text],
-        "place": battery.place, "where": battery.where, "state": battery.condition,
-        "charged": battery.charged, "lacks": battery.record.lacks,
+        "rank": rank,
+        "battery": battery.name,
+        "label": battery.part.label,
+        "take": item.take,
+        "offered": battery.offered,
+        "why": item.why,
+        "why_not": item.why_not,
+        "reasons": [text for text in (item.why, item.why_not) if text],
+        "place": battery.place,
+        "where": battery.where,
+        "state": battery.condition,
+        "charged": battery.charged,
+        "lacks": battery.record.lacks,
         "charge": {"low": charge.low, "high": charge.high} if charge else None,
         "charge_source": charge.source if charge else None,
-        "charge_unknown": battery.record.estimate.unknown, "resistance": battery.ohms,
+        "charge_unknown": battery.record.estimate.unknown,
+        "resistance": battery.ohms,
         "health": battery.health.word if battery.health else None,
-        "lowest_voltage": sag.lowest if sag else None, "margin": sag.margin if sag else None,
+        "lowest_voltage": sag.lowest if sag else None,
+        "margin": sag.margin if sag else None,
         "lowest_interval": {"low": sag.low, "high": sag.high, "share": SHARE} if sag else None,
         "forecast_record": sag.record if sag else None,
-        "matches": len(battery.record.matches), "cycles": battery.record.cycles, "bought": battery.bought,
-        "channel_suspect": list(battery.channel_suspect), "kept_back": battery.kept_back,
+        "matches": len(battery.record.matches),
+        "cycles": battery.record.cycles,
+        "bought": battery.bought,
+        "channel_suspect": list(battery.channel_suspect),
+        "kept_back": battery.kept_back,
         "conflicts": list(battery.conflicts),
     }
 
@@ -119,8 +162,13 @@ def _row(rank: int, item: Candidate) -> dict[str, Any]:
 def plan_rows(found: Sequence[Planned]) -> list[dict[str, Any]]:
     """The plan as plain data."""
     return [
-        {"match": item.run.id, "label": item.run.name, "expected": format_instant(item.start) if item.start else None,
-         "battery": item.battery.name if item.battery else None, "why": item.why}
+        {
+            "match": item.run.id,
+            "label": item.run.name,
+            "expected": format_instant(item.start) if item.start else None,
+            "battery": item.battery.name if item.battery else None,
+            "why": item.why,
+        }
         for item in found
     ]
 
@@ -128,10 +176,17 @@ def plan_rows(found: Sequence[Planned]) -> list[dict[str, Any]]:
 def row_lines(rows: Sequence[dict[str, Any]]) -> list[str]:
     """Rows of the list or of the plan as lines."""
     if rows and "rank" in rows[0]:
-        return [f"{row['rank']}. {row['label']}{': take this one' if row['take'] else ''}. {' '.join(map(_sentence, row['reasons']))}"
-                for row in rows]
-    return [f"{row['label']}: {row['battery'] or 'none'}{', ' if row['battery'] and row['why'] else '. ' if row['why'] else ''}{row['why']}"
-            for row in rows]
+        return [
+            f"{row['rank']}. {row['label']}{': take this one' if row['take'] else ''}."
+            f" {' '.join(map(_sentence, row['reasons']))}"
+            for row in rows
+        ]
+    return [f"{row['label']}: {_choice(row)}" for row in rows]
+
+
+def _choice(row: dict[str, Any]) -> str:
+    battery, why = row["battery"], row["why"]
+    return f"{battery or 'none'}{(', ' if battery else '. ') if why else ''}{why}"
 
 
 def _sentence(text: str) -> str:
@@ -139,10 +194,15 @@ def _sentence(text: str) -> str:
 
 
 def _ready_at(moment: Moment, battery: Battery, settings: Any) -> float:
-    """When a battery is charged and rested, as a timestamp: what lacks by the charger's current, then the rest."""
+    """When a battery is charged and rested, as a timestamp: what lacks by the charger's current,
+    then the rest."""
     now = moment.now.timestamp()
     if battery.record.lacks > LACKING:
-        return now + battery.record.lacks / settings["charger_current"] * _SECONDS + settings["battery_rest"]
+        return (
+            now
+            + battery.record.lacks / settings["charger_current"] * _SECONDS
+            + settings["battery_rest"]
+        )
     return now + (settings["battery_rest"] if battery.place == "channel" else 0)
 
 
@@ -151,7 +211,11 @@ def _plan_words(chosen: Battery | None, last: bool) -> str:
         return "None is likely to be charged and rested by then: charge one now."
     if last and chosen.kept_back:
         return "kept for the eliminations"
-    return "if it goes on charge now" if chosen.record.lacks > LACKING and chosen.place != "channel" else ""
+    return (
+        "if it goes on charge now"
+        if chosen.record.lacks > LACKING and chosen.place != "channel"
+        else ""
+    )
 
 
 def _why(battery: Battery) -> str:
@@ -171,13 +235,15 @@ def _why(battery: Battery) -> str:
     if battery.forecast is not None:
         sag = battery.forecast
         pieces.append(
-            f"forecast lowest {sag.lowest:.1f} V ({sag.low:.1f} to {sag.high:.1f} V) at {sag.current:.0f} A, "
-            f"{sag.against_brown_out}"
+            f"forecast lowest {sag.lowest:.1f} V ({sag.low:.1f} to {sag.high:.1f} V) at"
+            f" {sag.current:.0f} A, {sag.against_brown_out}"
         )
     if battery.bought is not None:
         pieces.append(f"bought in {battery.bought}")
     played = len(battery.record.matches)
-    pieces.append(f"{played} match{'es' if played != 1 else ''} played" if played else "not played yet")
+    pieces.append(
+        f"{played} match{'es' if played != 1 else ''} played" if played else "not played yet"
+    )
     return _sentence(f"{', '.join(pieces)}.")
 
 

@@ -1,7 +1,9 @@
-"""What happened to each battery: stays in a robot or on a channel, matches, cycles, the charge that it still lacks.
+"""What happened to each battery: stays in a robot or on a channel, matches, cycles, the charge that
+it still lacks.
 
-What a match took comes from the robot's log of that match, else from the team's usual one; what a charger put back is its time
-times its current at most. How full it is follows from all of it in `charge.py`.
+What a match took comes from the robot's log of that match, else from the team's usual one; what a
+charger put back is its time times its current at most. How full it is follows from all of it in
+`charge.py`.
 """
 
 from collections import defaultdict
@@ -16,7 +18,8 @@ from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.moment import Moment
 
 LACKING = 0.25
-"""A*h that may lack before a battery counts as not charged: a charger's end phase is slower than its current says."""
+"""A*h that may lack before a battery counts as not charged: a charger's end phase is slower than
+its current says."""
 _SECONDS = 3600.0
 
 
@@ -33,8 +36,11 @@ class Stay:
 
 @dataclass(frozen=True)
 class Record:
-    """A battery's life in the logbook. `estimate`: its charge by all of it; `took`: A*h of its last match, `measured` if a log said it;
-    `charged`: seconds of its last stay on a channel; `off_since`: when it left robot or channel last."""
+    """A battery's life in the logbook. `estimate`: its charge by all of it; `took`: A*h of its last
+    match, `measured` if a log said it;
+    `charged`: seconds of its last stay on a channel; `off_since`: when it left robot or channel
+    last.
+    """
 
     stays: tuple[Stay, ...] = ()
     matches: tuple[str, ...] = ()
@@ -75,7 +81,8 @@ def robot_of(moment: Moment, move: Fact) -> str:
 
 
 def records(moment: Moment) -> dict[str, Record]:
-    """The record of every battery of the build sheet, or that was moved, tested, or named by a log."""
+    """The record of every battery of the build sheet, or that was moved, tested, or named by a
+    log."""
     ends = _driven_out(moment)
     usual = usual_charge(moment)
     moves = moment.state.battery_moves
@@ -92,7 +99,9 @@ def records(moment: Moment) -> dict[str, Record]:
 def usual_charge(moment: Moment) -> float:
     """What a match of this robot takes, A*h: the median of its last five logs, else the setting."""
     drawn = [fact.body.charge for fact in logs_of(moment) if tells_charge(fact)]
-    return float(median(drawn[-5:])) if drawn else float(moment.definitions.settings["match_charge"])
+    return (
+        float(median(drawn[-5:])) if drawn else float(moment.definitions.settings["match_charge"])
+    )
 
 
 def tells_charge(log: Fact) -> bool:
@@ -116,11 +125,29 @@ def suspect_channels(moment: Moment, found: dict[str, Record]) -> dict[str, tupl
     """Channels from which two different batteries in a row came back low, with those batteries."""
     checks: dict[str, list[tuple[datetime, str, bool]]] = defaultdict(list)
     for name, record in found.items():
-        readings = [reading for reading in moment.state.readings_of_part.get(f"battery.{name}", []) if lives.is_voltage(reading)]
+        readings = [
+            reading
+            for reading in moment.state.readings_of_part.get(f"battery.{name}", [])
+            if lives.is_voltage(reading)
+        ]
         for at, stay in enumerate(record.stays):
             if stay.to == "channel" and stay.where and stay.end:
-                until = next((later.begin for later in record.stays[at + 1 :] if later.to in ("robot", "channel")), moment.now)
-                first = next((item for item in readings if stay.end <= item.at <= until and item.verdict != "unjudged"), None)
+                until = next(
+                    (
+                        later.begin
+                        for later in record.stays[at + 1 :]
+                        if later.to in ("robot", "channel")
+                    ),
+                    moment.now,
+                )
+                first = next(
+                    (
+                        item
+                        for item in readings
+                        if stay.end <= item.at <= until and item.verdict != "unjudged"
+                    ),
+                    None,
+                )
                 if first is not None:
                     checks[stay.where].append((first.at, name, first.verdict == "stop"))
     suspects = {}
@@ -150,8 +177,17 @@ def _record(moment: Moment, stays: Sequence[Stay], name: str, usual: float) -> R
     active = [stay for stay in stays if stay.to in ("robot", "channel")]
     last = active[-1] if active else None
     return Record(
-        tuple(stays), tuple(ledger.matches), ledger.cycles, found, ledger.took, ledger.measured, ledger.channel, ledger.charged,
-        last.end if last else None, last.to if last and last.end else "", ledger.last_match,
+        tuple(stays),
+        tuple(ledger.matches),
+        ledger.cycles,
+        found,
+        ledger.took,
+        ledger.measured,
+        ledger.channel,
+        ledger.charged,
+        last.end if last else None,
+        last.to if last and last.end else "",
+        ledger.last_match,
     )
 
 
@@ -159,35 +195,56 @@ def _play(moment: Moment, ledger: _Ledger, stay: Stay, name: str, usual: float) 
     if stay.where != (moment.robot or ""):
         ledger.life.append(Happened(stay.begin, "lent"))
         return
-    logs = {fact.match: fact.body.charge for fact in moment.state.robot_logs.get(name, []) if tells_charge(fact)}
+    logs = {
+        fact.match: fact.body.charge
+        for fact in moment.state.robot_logs.get(name, [])
+        if tells_charge(fact)
+    }
     for run, start in moment.played:
         if stay.begin < start and (stay.end is None or start <= stay.end):
             ledger.measured = run.id in logs
             ledger.took = logs.get(run.id, usual)
             ledger.drew = True
-            ledger.life.append(Happened(start, "match", charge=ledger.took, measured=ledger.measured))
+            ledger.life.append(
+                Happened(start, "match", charge=ledger.took, measured=ledger.measured)
+            )
             ledger.matches.append(run.id)
             ledger.last_match = start
 
 
-def _only_logged(moment: Moment, stays: Sequence[Stay], name: str) -> list[tuple[datetime, str, float | None]]:
-    """Matches that this battery played by its log alone, since nobody logged it into the robot: start, run and A*h, by start.
+def _only_logged(
+    moment: Moment, stays: Sequence[Stay], name: str
+) -> list[tuple[datetime, str, float | None]]:
+    """Matches that this battery played by its log alone, since nobody logged it into the robot:
+    start, run and A*h, by start.
 
-    A match within a stay elsewhere, or one that the schedule does not hold, has no A*h here: it counts, but what became of the charge
-    is not known.
+    A match within a stay elsewhere, or one that the schedule does not hold, has no A*h here: it
+    counts, but what became of the charge is not known.
     """
     starts = {run.id: start for run, start in moment.played}
     found = {}
     for log in moment.mine(moment.state.robot_logs.get(name, [])):
         start = starts.get(log.match or "")
-        within = [stay for stay in stays if start and stay.begin < start and (stay.end is None or start <= stay.end)]
-        if log.match and not any(stay.to == "robot" and stay.where == (moment.robot or "") for stay in within):
+        within = [
+            stay
+            for stay in stays
+            if start and stay.begin < start and (stay.end is None or start <= stay.end)
+        ]
+        if log.match and not any(
+            stay.to == "robot" and stay.where == (moment.robot or "") for stay in within
+        ):
             elsewhere = start is None or any(stay.to in ("robot", "channel") for stay in within)
-            found[log.match] = (start or log.at, log.match, None if elsewhere or not tells_charge(log) else log.body.charge)
+            found[log.match] = (
+                start or log.at,
+                log.match,
+                None if elsewhere or not tells_charge(log) else log.body.charge,
+            )
     return sorted(found.values(), key=lambda item: item[:2])
 
 
-def _play_logged(ledger: _Ledger, untold: list[tuple[datetime, str, float | None]], until: datetime) -> None:
+def _play_logged(
+    ledger: _Ledger, untold: list[tuple[datetime, str, float | None]], until: datetime
+) -> None:
     """Take the matches up to a time from the list and count them."""
     while untold and untold[0][0] <= until:
         start, run, took = untold.pop(0)
@@ -199,7 +256,10 @@ def _play_logged(ledger: _Ledger, untold: list[tuple[datetime, str, float | None
 
 
 def _charge(moment: Moment, ledger: _Ledger, stay: Stay) -> None:
-    ledger.channel, ledger.charged = stay.where, ((stay.end or moment.now) - stay.begin).total_seconds()
+    ledger.channel, ledger.charged = (
+        stay.where,
+        ((stay.end or moment.now) - stay.begin).total_seconds(),
+    )
     ledger.cycles += ledger.drew
     ledger.drew = False
     ledger.life.append(Happened(stay.begin, "channel", end=stay.end))
@@ -216,7 +276,8 @@ def _stays(moment: Moment, moves: Sequence[Fact], ends: dict[str, datetime]) -> 
 
 
 def _driven_out(moment: Moment) -> dict[str, datetime]:
-    """When the move into a robot ended because another battery went in: the move's id and that time."""
+    """When the move into a robot ended because another battery went in: the move's id and that
+    time."""
     last: dict[str, tuple[Fact, str]] = {}
     ends = {}
     for move, name in into_robots(moment):
@@ -229,7 +290,12 @@ def _driven_out(moment: Moment) -> dict[str, datetime]:
 
 def into_robots(moment: Moment) -> Iterable[tuple[Fact, str]]:
     """Every move of a battery into a robot, in order of time, with the battery's name."""
-    moves = [(fact, name) for name, facts in moment.state.battery_moves.items() for fact in facts if fact.body.to == "robot"]
+    moves = [
+        (fact, name)
+        for name, facts in moment.state.battery_moves.items()
+        for fact in facts
+        if fact.body.to == "robot"
+    ]
     return sorted(moves, key=lambda pair: pair[0].order)
 
 
@@ -243,13 +309,16 @@ def lacking_sentence(record: Record, current: float) -> str:
         source = "its log says" if record.measured else "as matches usually do"
         took = f"Its last match took {record.took:.1f} A·h ({source})"
     else:
-        return f"{record.estimate.source[:1].upper()}{record.estimate.source[1:]}: {record.lacks:.1f} A·h are lacking."
+        return (
+            f"{record.estimate.source[:1].upper()}{record.estimate.source[1:]}: {record.lacks:.1f}"
+            " A·h are lacking."
+        )
     if not record.charged or (record.off_what == "robot" and record.off_since):
         return f"{took}, and it was not charged since: {record.lacks:.1f} A·h are lacking."
     put = current * record.charged / _SECONDS
     return (
-        f"{took}; {record.charged / 60:.0f} min on channel {record.channel or '?'} at {current:g} A put back at most {put:.1f} A·h: "
-        f"it is not charged, whatever the light says."
+        f"{took}; {record.charged / 60:.0f} min on channel {record.channel or '?'} at {current:g} A"
+        f" put back at most {put:.1f} A·h: it is not charged, whatever the light says."
     )
 
 

@@ -1,4 +1,5 @@
-"""Battery and wiring by the robot's logs: what the wiring adds to a battery, and since which match more than before."""
+"""Battery and wiring by the robot's logs: what the wiring adds to a battery, and since which match
+more than before."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -13,7 +14,8 @@ _RISE, _SPREADS = 0.08, 3.0
 
 @dataclass(frozen=True)
 class Rise:
-    """The log since which battery and wiring stand higher, and what was usual in ohm `before` and is `after`."""
+    """The log since which battery and wiring stand higher, and what was usual in ohm `before` and
+    is `after`."""
 
     since: Fact
     before: float
@@ -27,17 +29,26 @@ def logs_that_count(logs: Sequence[Fact], rose: Rise | None) -> list[Fact]:
 
 
 def added_by_wiring(logs: Sequence[Fact], measured: Mapping[str, float]) -> float:
-    """What the wiring adds in ohm: the middle difference between the logs' resistance and that of the battery by its tester."""
-    found = [fact.body.resistance - measured[fact.body.battery] for fact in logs if fact.body.battery in measured]
+    """What the wiring adds in ohm: the middle difference between the logs' resistance and that of
+    the battery by its tester."""
+    found = [
+        fact.body.resistance - measured[fact.body.battery]
+        for fact in logs
+        if fact.body.battery in measured
+    ]
     return max(0.0, float(median(found))) if found else 0.0
 
 
 def resistance_rose(logs: Sequence[Fact], measured: Mapping[str, float]) -> Rise | None:
-    """The rise beyond the spread of the logs before it, if it lasts until now; None where none does. `measured`: the batteries'
-    resistance by their tester in ohm, so that a poorer battery does not pass for a loose lug."""
+    """The rise beyond the spread of the logs before it, if it lasts until now; None where none
+    does. `measured`: the batteries' resistance by their tester in ohm, so that a poorer battery
+    does not pass for a loose lug."""
     known = [fact for fact in logs if fact.body.resistance is not None]
     usual = median(measured.values()) if measured else 0.0
-    values = [float(fact.body.resistance) - measured.get(fact.body.battery, usual) + usual for fact in known]
+    values = [
+        float(fact.body.resistance) - measured.get(fact.body.battery, usual) + usual
+        for fact in known
+    ]
     for at in range(_FEWEST_BEFORE, len(values)):
         middle = median(values[:at])
         spread = 1.4826 * median(abs(value - middle) for value in values[:at])

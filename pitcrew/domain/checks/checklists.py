@@ -36,7 +36,8 @@ HOLD_TEST = "hold-test"
 
 @dataclass(frozen=True)
 class Input:
-    """One answer that a check asks for. `least` and `most` are in `unit`; `options` maps an answer to its verdict."""
+    """One answer that a check asks for. `least` and `most` are in `unit`; `options` maps an answer
+    to its verdict."""
 
     name: str
     label: str
@@ -52,7 +53,8 @@ class Input:
 class Check:
     """One thing to look at or measure, on every part that its pattern or kind names.
 
-    `broken` tells of a mistake in its table: the check stands on the list, but nothing can be judged by it.
+    `broken` tells of a mistake in its table: the check stands on the list, but nothing can be
+    judged by it.
     """
 
     id: str
@@ -115,7 +117,8 @@ class Checklist:
 
 
 def on_path(robot: Robot, part: Part) -> bool:
-    """Whether the climb hangs on a part: the hold path names it; where there is none, it is marked."""
+    """Whether the climb hangs on a part: the hold path names it; where there is none, it is
+    marked."""
     if robot.hold_path is None:
         return part.climb_critical
     return part.id in {part_of(item) for item in robot.hold_path.items}
@@ -126,18 +129,25 @@ def device_at(robot: Robot, part: Part) -> str:
     its kind."""
     if robot.hold_path is not None:
         return robot.hold_path.device if part.id == holding_part(robot) else ""
-    fitting = (word for word, kinds in DEVICES.items() if part.climb_critical and part.kind in kinds)
+    fitting = (
+        word for word, kinds in DEVICES.items() if part.climb_critical and part.kind in kinds
+    )
     return next(fitting, "")
 
 
 def parse_checklist(table: dict[str, Any], file: str) -> tuple[Checklist, list[Mistake]]:
     """The checks of a checklist file, and what in it could not be used.
 
-    A check with a mistake stays on the list as one that cannot be judged, where enough of it can be read to show it.
+    A check with a mistake stays on the list as one that cannot be judged, where enough of it can be
+    read to show it.
     """
     mistakes = Mistakes(file)
     values = read_table(table, FILE_FIELDS, "file", mistakes)
-    about = read_table(values["checklist"], LIST_FIELDS, "checklist", mistakes) if "checklist" in values else {}
+    about = (
+        read_table(values["checklist"], LIST_FIELDS, "checklist", mistakes)
+        if "checklist" in values
+        else {}
+    )
     name = about.get("name", PurePosixPath(file).stem)
     checks: dict[str, Check] = {}
     lost = []
@@ -146,19 +156,44 @@ def parse_checklist(table: dict[str, Any], file: str) -> tuple[Checklist, list[M
         if check is None:
             lost.append(str(item.get("id", number)))
         elif check.id in checks:
-            mistakes.add(f"check {check.id}", Words("the same id twice"), "an id of its own for each check")
+            mistakes.add(
+                f"check {check.id}", Words("the same id twice"), "an id of its own for each check"
+            )
         else:
             checks[check.id] = check
-    climb = bool(lost) or "check" not in values or any(check.for_climb or check.broken for check in checks.values())
-    return Checklist(name, about.get("label", name), file, tuple(checks.values()), tuple(lost)), mistakes.marked(climb)
+    climb = (
+        bool(lost)
+        or "check" not in values
+        or any(check.for_climb or check.broken for check in checks.values())
+    )
+    return Checklist(
+        name, about.get("label", name), file, tuple(checks.values()), tuple(lost)
+    ), mistakes.marked(climb)
 
 
 _NEEDED = ("id", "label", "ask", "power")
-_KEPT = ("id", "label", "ask", "how", "drawing", "hands", "power", "cautions", "must", "two_names", "witness",
-         "measures", "where", "on_path", "holds")
+_KEPT = (
+    "id",
+    "label",
+    "ask",
+    "how",
+    "drawing",
+    "hands",
+    "power",
+    "cautions",
+    "must",
+    "two_names",
+    "witness",
+    "measures",
+    "where",
+    "on_path",
+    "holds",
+)
 
 
-def _read_check(table: dict[str, Any], place: str, checklist: str, mistakes: Mistakes) -> Check | None:
+def _read_check(
+    table: dict[str, Any], place: str, checklist: str, mistakes: Mistakes
+) -> Check | None:
     before = len(mistakes.found)
     values = read_table(table, CHECK_FIELDS, place, mistakes)
     inputs = _read_inputs(values.get("input", []), place, mistakes)
@@ -168,17 +203,29 @@ def _read_check(table: dict[str, Any], place: str, checklist: str, mistakes: Mis
     units = {item.name: item.unit for item in inputs}
     texts = (values.get("ask", ""), values.get("how", ""), *values.get("cautions", ()))
     rule = read_limit_rule(values.get("limit", {}), units, kind, f"{place}, limit", mistakes, texts)
-    due = tuple(word for text in values.get("due", ()) if (word := read_due(text, f"{place}, due", mistakes)) is not None)
+    due = tuple(
+        word
+        for text in values.get("due", ())
+        if (word := read_due(text, f"{place}, due", mistakes)) is not None
+    )
     _check_judged(inputs, rule, place, mistakes)
     values["witness"] = values.get("witness", str(values.get("id", "")).startswith(WITNESSED))
-    values["measures"] = _read_measures(values.get("measures", {}), inputs, f"{place}, measures", mistakes)
+    values["measures"] = _read_measures(
+        values.get("measures", {}), inputs, f"{place}, measures", mistakes
+    )
     aimed = "part" in values or kind in KINDS or values.get("holds")
     if any(name not in values for name in _NEEDED) or not aimed:
         return None
     broken = mistakes.found[before].sentence if len(mistakes.found) > before else ""
     return Check(
-        checklist=checklist, part_pattern=values.get("part", ""), kind=kind, inputs=inputs, minutes=values.get("minutes", 1),
-        due=due if not broken else (*due, DueRule("every match")), limit_rule=rule, broken=broken,
+        checklist=checklist,
+        part_pattern=values.get("part", ""),
+        kind=kind,
+        inputs=inputs,
+        minutes=values.get("minutes", 1),
+        due=due if not broken else (*due, DueRule("every match")),
+        limit_rule=rule,
+        broken=broken,
         **{"must": True, **{name: values[name] for name in _KEPT if name in values}},
     )
 
@@ -189,7 +236,9 @@ def _check_aim(values: dict[str, Any], place: str, mistakes: Mistakes) -> None:
         wanted = 'part = "lift.chain.*", kind = "roller-chain" or holds = ["ratchet"]'
         mistakes.add(place, NOTHING, f"{wanted}: what the check is made on")
     if kind is not None and kind not in KINDS:
-        mistakes.add(f"{place}, kind", kind, "a part kind of the format's page", nearest(kind, KINDS))
+        mistakes.add(
+            f"{place}, kind", kind, "a part kind of the format's page", nearest(kind, KINDS)
+        )
     elif kind is not None:
         known = {field.name for field in KINDS[kind].fields}
         for name in sorted(set(values.get("where", {})) - known):
@@ -231,7 +280,11 @@ def _read_input(values: dict[str, Any], place: str, mistakes: Mistakes) -> Input
 def _read_unit(raw: str | None, place: str, mistakes: Mistakes) -> str:
     """The unit's own name; `1` where it cannot be read, since the check judges nothing then."""
     if raw is None:
-        mistakes.add(f"{place}, unit", NOTHING, "the unit of the number, such as \"mm\" (\"1\" for a plain number)")
+        mistakes.add(
+            f"{place}, unit",
+            NOTHING,
+            'the unit of the number, such as "mm" ("1" for a plain number)',
+        )
         return "1"
     try:
         return unit_name(raw)
@@ -240,39 +293,75 @@ def _read_unit(raw: str | None, place: str, mistakes: Mistakes) -> str:
         return "1"
 
 
-def _read_options(kind: str, options: dict[str, Any], place: str, mistakes: Mistakes) -> dict[str, str]:
+def _read_options(
+    kind: str, options: dict[str, Any], place: str, mistakes: Mistakes
+) -> dict[str, str]:
     """Answer -> verdict; a verdict that cannot be read counts as unjudged."""
     if kind == "choice" and not options:
-        mistakes.add(f"{place}, options", NOTHING, 'answers with their verdicts, such as { whole = "ok", broken = "stop" }')
+        mistakes.add(
+            f"{place}, options",
+            NOTHING,
+            'answers with their verdicts, such as { whole = "ok", broken = "stop" }',
+        )
     if kind == "yes_no" and options and set(options) != set(YES_NO):
         mistakes.add(f"{place}, options", ", ".join(options), "both yes and no")
     if kind not in ("choice", "yes_no") and options:
         mistakes.add(f"{place}, options", ", ".join(options), "options for a choice or yes_no only")
     for answer, verdict in options.items():
         if verdict not in VERDICTS:
-            mistakes.add(f"{place}, options.{answer}", verdict, "one of " + ", ".join(VERDICTS), nearest(str(verdict), VERDICTS))
-    return {answer: verdict if verdict in VERDICTS else "unjudged" for answer, verdict in options.items()}
+            mistakes.add(
+                f"{place}, options.{answer}",
+                verdict,
+                "one of " + ", ".join(VERDICTS),
+                nearest(str(verdict), VERDICTS),
+            )
+    return {
+        answer: verdict if verdict in VERDICTS else "unjudged"
+        for answer, verdict in options.items()
+    }
 
 
-def _read_measures(table: dict[str, Any], inputs: tuple[Input, ...], place: str, mistakes: Mistakes) -> dict[str, str]:
+def _read_measures(
+    table: dict[str, Any], inputs: tuple[Input, ...], place: str, mistakes: Mistakes
+) -> dict[str, str]:
     """Input -> quantity, those that can be used."""
     numbers = {item.name: item for item in inputs if item.kind == "number"}
     found = {}
     for name, quantity in table.items():
         if name not in numbers:
-            mistakes.add(f"{place}.{name}", name, "the name of a number input of this check", nearest(name, numbers))
+            mistakes.add(
+                f"{place}.{name}",
+                name,
+                "the name of a number input of this check",
+                nearest(name, numbers),
+            )
         elif not isinstance(quantity, str) or quantity not in QUANTITIES:
-            mistakes.add(f"{place}.{name}", quantity, "one of " + ", ".join(QUANTITIES), nearest(str(quantity), QUANTITIES))
+            mistakes.add(
+                f"{place}.{name}",
+                quantity,
+                "one of " + ", ".join(QUANTITIES),
+                nearest(str(quantity), QUANTITIES),
+            )
         elif dimension_of(numbers[name].unit) != QUANTITIES[quantity]:
-            mistakes.add(f"{place}.{name}", Words(f"an input in {numbers[name].unit}"), f"a unit of {QUANTITIES[quantity]}")
+            mistakes.add(
+                f"{place}.{name}",
+                Words(f"an input in {numbers[name].unit}"),
+                f"a unit of {QUANTITIES[quantity]}",
+            )
         else:
             found[name] = quantity
     return found
 
 
-def _check_judged(inputs: tuple[Input, ...], rule: LimitRule, place: str, mistakes: Mistakes) -> None:
+def _check_judged(
+    inputs: tuple[Input, ...], rule: LimitRule, place: str, mistakes: Mistakes
+) -> None:
     if not rule.bounds and not any(item.options for item in inputs):
-        mistakes.add(place, NOTHING, "what judges it: options of a choice or yes_no, or a limit with " + ", ".join(BOUNDS))
+        mistakes.add(
+            place,
+            NOTHING,
+            "what judges it: options of a choice or yes_no, or a limit with " + ", ".join(BOUNDS),
+        )
 
 
 def _fits(found: Any, asked: Any) -> bool:

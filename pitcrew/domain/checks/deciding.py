@@ -38,7 +38,9 @@ def _such_as(unit: str, reading: float, enough: float) -> str:
 
 def _bare_window(limit: Limit) -> tuple[float, int]:
     """The window before guard bands are taken off (SI), and at how many of its ends one is."""
-    bounds = {name: getattr(limit, name) for name in ("stop_low", "watch_low", "watch_high", "stop_high")}
+    bounds = {
+        name: getattr(limit, name) for name in ("stop_low", "watch_low", "watch_high", "stop_high")
+    }
     known = {name: bound for name, bound in bounds.items() if bound is not None}
     low = max((bound, name) for name, bound in known.items() if name.endswith("low"))
     high = min((bound, name) for name, bound in known.items() if name.endswith("high"))

@@ -1,4 +1,5 @@
-"""Everything that the pit folder's files define: settings, robots, checklists, part checks, and the mistakes in them."""
+"""Everything that the pit folder's files define: settings, robots, checklists, part checks, and the
+mistakes in them."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
@@ -22,7 +23,8 @@ CLIMB_SETTINGS = frozenset({"robot", "climb_factor", "slip", "climb_planned", "c
 
 @dataclass(frozen=True)
 class Definitions:
-    """What the files say. `robot` is the one that plays; `lost` names checks that could not be loaded at all.
+    """What the files say. `robot` is the one that plays; `lost` names checks that could not be
+    loaded at all.
 
     `notices` are what was read and had better be written otherwise: they hold nothing up.
     """
@@ -40,20 +42,28 @@ class Definitions:
 
     @property
     def climb_blocked(self) -> bool:
-        """Whether a file with climb-critical parts or checks has a mistake: then no climb is cleared."""
+        """Whether a file with climb-critical parts or checks has a mistake: then no climb is
+        cleared."""
         return any(mistake.climb for mistake in self.mistakes)
 
 
 def build_definitions(
-    settings_table: Mapping[str, Any], sheets: Mapping[str, dict[str, Any]], lists: Mapping[str, dict[str, Any]],
-    early_mistakes: Iterable[Mistake] = (), digests: Mapping[str, str] | None = None, spares_table: Mapping[str, Any] | None = None,
+    settings_table: Mapping[str, Any],
+    sheets: Mapping[str, dict[str, Any]],
+    lists: Mapping[str, dict[str, Any]],
+    early_mistakes: Iterable[Mistake] = (),
+    digests: Mapping[str, str] | None = None,
+    spares_table: Mapping[str, Any] | None = None,
 ) -> Definitions:
-    """The definitions of a pit folder from its parsed TOML tables by file name. What cannot be used becomes a mistake."""
+    """The definitions of a pit folder from its parsed TOML tables by file name. What cannot be used
+    becomes a mistake."""
     mistakes = list(early_mistakes)
     settings, wrong = read_settings(settings_table, SETTINGS_FILE)
     for item in wrong:
         climb = item.name in CLIMB_SETTINGS or item.nearest in CLIMB_SETTINGS
-        mistakes.append(Mistake(SETTINGS_FILE, item.name, item.found, item.wanted, item.nearest, climb))
+        mistakes.append(
+            Mistake(SETTINGS_FILE, item.name, item.found, item.wanted, item.nearest, climb)
+        )
     robots = {}
     for file, table in sorted(sheets.items()):
         robot, found = parse_build_sheet(table, file)
@@ -70,12 +80,28 @@ def build_definitions(
     spares, found = parse_spares(dict(spares_table or {}), settings["zone"])
     mistakes += found
     lost = tuple(name for checklist in checklists for name in checklist.lost)
-    wrong_ones, notices = ([item for item in _once(mistakes) if item.notice is notice] for notice in (False, True))
-    return Definitions(settings, robots, robot, checklists, part_checks, wrong_ones, dict(digests or {}), lost, spares, notices)
+    wrong_ones, notices = (
+        [item for item in _once(mistakes) if item.notice is notice] for notice in (False, True)
+    )
+    return Definitions(
+        settings,
+        robots,
+        robot,
+        checklists,
+        part_checks,
+        wrong_ones,
+        dict(digests or {}),
+        lost,
+        spares,
+        notices,
+    )
 
 
-def _read_lists(lists: Mapping[str, dict[str, Any]], mistakes: list[Mistake]) -> tuple[Checklist, ...]:
-    """The checklists; a check id that another list has already is a mistake, and the second is not loaded."""
+def _read_lists(
+    lists: Mapping[str, dict[str, Any]], mistakes: list[Mistake]
+) -> tuple[Checklist, ...]:
+    """The checklists; a check id that another list has already is a mistake, and the second is not
+    loaded."""
     checklists = []
     owners: dict[str, str] = {check.id: "the hold path" for check in path_checks()}
     for file, table in sorted(lists.items()):
@@ -87,11 +113,15 @@ def _read_lists(lists: Mapping[str, dict[str, Any]], mistakes: list[Mistake]) ->
                 mistakes.append(unsafe_notice(file, check.id))
             elif check.id in owners:
                 wanted = f"an id of its own; {owners[check.id]} has it too"
-                mistakes.append(Mistake(file, f"check {check.id}", "an id that is taken", wanted, climb=True))
+                mistakes.append(
+                    Mistake(file, f"check {check.id}", "an id that is taken", wanted, climb=True)
+                )
             else:
                 owners[check.id] = file
                 kept.append(check)
-        checklists.append(Checklist(checklist.name, checklist.label, file, tuple(kept), checklist.lost))
+        checklists.append(
+            Checklist(checklist.name, checklist.label, file, tuple(kept), checklist.lost)
+        )
     return tuple(checklists)
 
 
@@ -101,10 +131,22 @@ def _playing(robots: dict[str, Robot], wanted: str, mistakes: list[Mistake]) -> 
         return robots[wanted]
     if wanted:
         close = nearest(wanted, robots) or ""
-        mistakes.append(Mistake(SETTINGS_FILE, "robot", f'"{wanted}"', "a build sheet in robots/", close, climb=True))
+        mistakes.append(
+            Mistake(
+                SETTINGS_FILE, "robot", f'"{wanted}"', "a build sheet in robots/", close, climb=True
+            )
+        )
         return None
     if not robots:
-        mistakes.append(Mistake("robots", "folder", str(NOTHING), "a build sheet such as robots/tern.toml", climb=True))
+        mistakes.append(
+            Mistake(
+                "robots",
+                "folder",
+                str(NOTHING),
+                "a build sheet such as robots/tern.toml",
+                climb=True,
+            )
+        )
     return robots[min(robots)] if robots else None
 
 

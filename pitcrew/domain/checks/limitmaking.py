@@ -1,4 +1,5 @@
-"""Makes the limit of one check on one part: figures, bounds, guard bands and sentences from the part's specification."""
+"""Makes the limit of one check on one part: figures, bounds, guard bands and sentences from the
+part's specification."""
 
 import math
 from dataclasses import replace
@@ -8,12 +9,31 @@ import msgspec
 
 from pitcrew.base.accuracy import Accuracy
 from pitcrew.base.errors import BadInput
-from pitcrew.base.units import SI_UNIT, SYSTEMS, UNITS, dimension_of, from_si, number_text, scale_of, screen_name, screen_unit, show, to_si
+from pitcrew.base.units import (
+    SI_UNIT,
+    SYSTEMS,
+    UNITS,
+    dimension_of,
+    from_si,
+    number_text,
+    scale_of,
+    screen_name,
+    screen_unit,
+    show,
+    to_si,
+)
 from pitcrew.domain.checks import formulas
 from pitcrew.domain.checks.checklists import Check, Input
 from pitcrew.domain.checks.deciding import too_coarse
 from pitcrew.domain.checks.fields import BOUNDS
-from pitcrew.domain.checks.formulas import PLAIN, Dimension, Expression, NoResult, dimension_name, exponents
+from pitcrew.domain.checks.formulas import (
+    PLAIN,
+    Dimension,
+    Expression,
+    NoResult,
+    dimension_name,
+    exponents,
+)
 from pitcrew.domain.checks.limitrules import PLACEHOLDER, Amount, Condition, FigureCall
 from pitcrew.domain.checks.limitshape import InputLimit, Limit, accept_window
 from pitcrew.domain.checks.scope import Named, dimensions, fill, numbers, outcome_scope
@@ -39,22 +59,36 @@ class NotGiven(Exception):
 
 
 class LimitMaker:
-    """Makes the limit of one check; `scope` holds what its formulas may name, `system` the team's units."""
+    """Makes the limit of one check; `scope` holds what its formulas may name, `system` the team's
+    units."""
 
     def __init__(self, check: Check, scope: dict[str, Named], system: str) -> None:
-        self.check = replace(check, inputs=tuple(_in_team_units(item, system) for item in check.inputs))
+        self.check = replace(
+            check, inputs=tuple(_in_team_units(item, system) for item in check.inputs)
+        )
         self.rule, self.scope, self.system = check.limit_rule, scope, system
-        self.input_dimensions = {item.name: exponents(dimension_of(item.unit)) for item in check.inputs if item.kind == "number"}
+        self.input_dimensions = {
+            item.name: exponents(dimension_of(item.unit))
+            for item in check.inputs
+            if item.kind == "number"
+        }
 
     def check_on_part(self) -> Check:
         """The check with its sentences written out for this part (after `limit` or `unjudged`)."""
         cautions = tuple(self._fill(caution) for caution in self.check.cautions)
-        return replace(self.check, ask=self._fill(self.check.ask), how=self._fill(self.check.how), cautions=cautions)
+        return replace(
+            self.check,
+            ask=self._fill(self.check.ask),
+            how=self._fill(self.check.how),
+            cautions=cautions,
+        )
 
     def unjudged(self, because: str) -> Limit:
         """The limit of a check whose number cannot be judged; its answers still can."""
         plain = self._plain("", "")
-        return msgspec.structs.replace(plain, sentences=write_sentences(plain), unjudged_because=because)
+        return msgspec.structs.replace(
+            plain, sentences=write_sentences(plain), unjudged_because=because
+        )
 
     def limit(self) -> Limit:
         """The whole limit. Raises NotJudged, NotGiven and Mistaken."""
@@ -64,7 +98,8 @@ class LimitMaker:
         self._check_words()
         plain = self._plain(self._fill(self.rule.because) or reason, self.rule.source or source)
         plain = msgspec.structs.replace(
-            plain, unjudged_when=self._conditions(self.rule.unjudged_when, "unjudged_when"),
+            plain,
+            unjudged_when=self._conditions(self.rule.unjudged_when, "unjudged_when"),
             stop_when=self._conditions(self.rule.stop_when, "stop_when"),
         )
         numbered = plain if self.rule.result is None else self._numbered(plain, self.rule.result)
@@ -74,7 +109,9 @@ class LimitMaker:
     def _plain(self, because: str, source: str) -> Limit:
         """Everything but the numbers."""
         return Limit(
-            because=because, source=source, say={word: self._fill(text) for word, text in self.rule.say.items()},
+            because=because,
+            source=source,
+            say={word: self._fill(text) for word, text in self.rule.say.items()},
             answers={item.name: dict(item.options) for item in self.check.inputs if item.options},
             inputs={item.name: _input_limit(item) for item in self.check.inputs},
         )
@@ -84,20 +121,34 @@ class LimitMaker:
         unit = _shown_unit(self.rule.unit, self.system)
         wanted = exponents(dimension_of(unit))
         result = self._formula(formula, wanted, "result")
-        bounds = {name: self._amount(amount, wanted, name) for name, amount in self.rule.bounds.items()}
+        bounds = {
+            name: self._amount(amount, wanted, name) for name, amount in self.rule.bounds.items()
+        }
         ordered = [bounds[name] for name in BOUNDS if name in bounds]
         if ordered != sorted(ordered):
-            raise Mistaken("bounds", ", ".join(show(bound, unit) for bound in ordered), f"{', '.join(BOUNDS)} in rising order")
+            raise Mistaken(
+                "bounds",
+                ", ".join(show(bound, unit) for bound in ordered),
+                f"{', '.join(BOUNDS)} in rising order",
+            )
         scale, offset = scale_of(unit)
         decimals = _decimals(max((abs((bound - offset) / scale) for bound in ordered), default=0.0))
         return msgspec.structs.replace(
-            plain, unit=SI_UNIT[dimension_of(unit)], shown=unit, shown_name="" if unit in ("1", "x") else screen_name(unit),
-            scale=scale, offset=offset, decimals=decimals, result=result,
-            guards={name: self._guard(name, bound, wanted) for name, bound in bounds.items()}, **bounds,
+            plain,
+            unit=SI_UNIT[dimension_of(unit)],
+            shown=unit,
+            shown_name="" if unit in ("1", "x") else screen_name(unit),
+            scale=scale,
+            offset=offset,
+            decimals=decimals,
+            result=result,
+            guards={name: self._guard(name, bound, wanted) for name, bound in bounds.items()},
+            **bounds,
         )
 
     def _guard(self, name: str, bound: float, wanted: Dimension) -> float:
-        """Width of the guard band at a bound, one-sided, from the instrument or the stated uncertainty.
+        """Width of the guard band at a bound, one-sided, from the instrument or the stated
+        uncertainty.
 
         It belongs to the stop bounds: a watch bound costs nothing but another look.
         """
@@ -107,7 +158,8 @@ class LimitMaker:
         return guard_width(off)
 
     def _off_by(self, bound: float, wanted: Dimension) -> float | None:
-        """How far a result at a bound may be off (k = 2), SI; None where nothing is measured with."""
+        """How far a result at a bound may be off (k = 2), SI; None where nothing is measured
+        with."""
         found = self._uncertainty(bound)
         if found is None:
             return None
@@ -115,21 +167,28 @@ class LimitMaker:
         share = kind == "percent" and dimension_of(self.rule.unit) != "percent"
         if not share and exponents(kind) != wanted:
             key = "uncertainty" if self.rule.uncertainty else "instrument"
-            raise Mistaken(key, _a(exponents(kind)), f"an uncertainty that is {_a(wanted)}, or in %")
+            raise Mistaken(
+                key, _a(exponents(kind)), f"an uncertainty that is {_a(wanted)}, or in %"
+            )
         return value / 100 * abs(bound) if share else value
 
     def _uncertainty(self, bound: float) -> tuple[float, str] | None:
         """The expanded uncertainty (k = 2) of a result at a bound, and its dimension."""
         stated = self.rule.uncertainty
         if stated is None:
-            return self._instrument_at(self.rule.instrument, bound) if self.rule.instrument else None
+            return (
+                self._instrument_at(self.rule.instrument, bound) if self.rule.instrument else None
+            )
         if stated.dimension:
             return self._evaluate(stated.expression), stated.dimension
         found = self._dimension(stated.expression, "uncertainty")
-        return self._evaluate(stated.expression), dimension_of(self.rule.unit) if found == PLAIN else dimension_name(found)
+        return self._evaluate(stated.expression), (
+            dimension_of(self.rule.unit) if found == PLAIN else dimension_name(found)
+        )
 
     def _instrument_at(self, name: str, bound: float) -> tuple[float, str]:
-        """How far an instrument may be off at a bound: percent where it is a share alone, else in its own dimension."""
+        """How far an instrument may be off at a bound: percent where it is a share alone, else in
+        its own dimension."""
         share, floor = (self._evaluate(f"instrument.{name}.{part}") for part in ("share", "floor"))
         accuracy = Accuracy(share, floor)
         if share and not floor:
@@ -143,7 +202,10 @@ class LimitMaker:
             return ""
         value, kind = found
         unit = "%" if kind == "percent" else _shown_unit(self.rule.unit, self.system)
-        return f"{self._owner} can be off by ±{number_text(value / scale_of(unit)[0], 2)} {screen_name(unit)}"
+        return (
+            f"{self._owner} can be off by ±{number_text(value / scale_of(unit)[0], 2)}"
+            f" {screen_name(unit)}"
+        )
 
     @property
     def _owner(self) -> str:
@@ -152,7 +214,8 @@ class LimitMaker:
         return "the reading" if stated else INSTRUMENTS[self.rule.instrument].label
 
     def too_coarse(self, limit: Limit) -> tuple[str, str] | None:
-        """What is measured with too coarse a thing for the window, and what would do; None where it can tell."""
+        """What is measured with too coarse a thing for the window, and what would do; None where it
+        can tell."""
         ends = [end for end in accept_window(limit) if end is not None]
         wanted = exponents(dimension_of(limit.shown))
         off = max((self._off_by(end, wanted) or 0.0 for end in ends), default=0.0)
@@ -167,7 +230,9 @@ class LimitMaker:
         arguments = dict(call.constants)
         for name, expression in call.references.items():
             if figure.parameters[name].required or formulas.names(expression) <= self.scope.keys():
-                arguments[name] = self._argument(expression, figure.parameters[name], f"{key}.{name}")
+                arguments[name] = self._argument(
+                    expression, figure.parameters[name], f"{key}.{name}"
+                )
         try:
             outcome = figure.compute(arguments)
         except BadInput as error:
@@ -178,12 +243,18 @@ class LimitMaker:
         self.scope |= outcome_scope(figure, outcome, prefix)
         return outcome.say(self.system), figure.source
 
-    def _argument(self, expression: Expression, parameter: Parameter, key: str) -> float | str | bool:
+    def _argument(
+        self, expression: Expression, parameter: Parameter, key: str
+    ) -> float | str | bool:
         self._need(expression)
         named = self.scope[expression] if isinstance(expression, str) else None
         if parameter.kind in ("choice", "text", "yes_no"):
             if named is None or isinstance(named.value, bool) != (parameter.kind == "yes_no"):
-                raise Mistaken(key, str(named.value) if named else "a formula", f"{parameter.meaning} ({parameter.kind})")
+                raise Mistaken(
+                    key,
+                    str(named.value) if named else "a formula",
+                    f"{parameter.meaning} ({parameter.kind})",
+                )
             return named.value if parameter.kind == "yes_no" else _as_text(named)
         if parameter.kind not in ("quantity", "number", "count"):
             raise Mistaken(key, parameter.kind, "a constant in the checklist")
@@ -199,7 +270,11 @@ class LimitMaker:
     def _amount(self, amount: Amount, wanted: Dimension, key: str) -> float:
         if amount.dimension and exponents(amount.dimension) != wanted:
             raise Mistaken(key, _a(exponents(amount.dimension)), _a(wanted))
-        return self._evaluate(amount.expression) if amount.dimension else self._formula_value(amount.expression, wanted, key)
+        return (
+            self._evaluate(amount.expression)
+            if amount.dimension
+            else self._formula_value(amount.expression, wanted, key)
+        )
 
     def _formula(self, expression: Expression, wanted: Dimension, key: str) -> Expression:
         """A formula over the inputs with all else put in as numbers."""
@@ -208,19 +283,30 @@ class LimitMaker:
             raise Mistaken(key, _a(found), f"{_a(wanted)}, as its unit says")
         return formulas.substitute(expression, numbers(self.scope), self.input_dimensions.keys())
 
-    def _conditions(self, items: tuple[Condition, ...], word: str) -> list[tuple[Any, str, float, str]]:
+    def _conditions(
+        self, items: tuple[Condition, ...], word: str
+    ) -> list[tuple[Any, str, float, str]]:
         conditions = []
         for number, item in enumerate(items, 1):
             key = f"{word} {number}"
             found = self._dimension(item.left, key)
             right = self._amount(item.right, found, key)
-            conditions.append((self._formula(item.left, found, key), item.operator, right, self._fill(item.sentence)))
+            conditions.append(
+                (
+                    self._formula(item.left, found, key),
+                    item.operator,
+                    right,
+                    self._fill(item.sentence),
+                )
+            )
         return conditions
 
     def _dimension(self, expression: Expression, key: str) -> Dimension:
         self._need(expression)
         try:
-            return formulas.dimension(expression, {**dimensions(self.scope), **self.input_dimensions})
+            return formulas.dimension(
+                expression, {**dimensions(self.scope), **self.input_dimensions}
+            )
         except BadInput as error:
             raise Mistaken(key, "a formula that does not add up", error.sentence) from None
 
@@ -254,7 +340,10 @@ def _in_team_units(item: Input, system: str) -> Input:
     unit = _shown_unit(item.unit, system) if item.kind == "number" else item.unit
     if unit == item.unit:
         return item
-    least, most = (None if bound is None else round(from_si(to_si(bound, item.unit), unit), 3) for bound in (item.least, item.most))
+    least, most = (
+        None if bound is None else round(from_si(to_si(bound, item.unit), unit), 3)
+        for bound in (item.least, item.most)
+    )
     return replace(item, unit=unit, least=least, most=most)
 
 
@@ -264,8 +353,12 @@ def _input_limit(item: Input) -> InputLimit:
     scale, offset = scale_of(item.unit)
     wanted = dimension_of(item.unit)
     units = {name: scale_of(name) for name, (found, _) in UNITS.items() if found == wanted}
-    least, most = (None if bound is None else bound * scale + offset for bound in (item.least, item.most))
-    return InputLimit(item.label, item.kind, item.unit, scale, offset, item.required, least, most, units)
+    least, most = (
+        None if bound is None else bound * scale + offset for bound in (item.least, item.most)
+    )
+    return InputLimit(
+        item.label, item.kind, item.unit, scale, offset, item.required, least, most, units
+    )
 
 
 def _shown_unit(unit: str, system: str) -> str:

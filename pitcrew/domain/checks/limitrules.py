@@ -1,4 +1,5 @@
-"""By what rule a check is judged: the `[check.limit]` of a checklist, read and checked without any robot."""
+"""By what rule a check is judged: the `[check.limit]` of a checklist, read and checked without any
+robot."""
 
 import re
 from collections.abc import Iterable, Mapping
@@ -38,7 +39,8 @@ class Amount:
 
 @dataclass(frozen=True)
 class FigureCall:
-    """A figure of the catalogue and its arguments: a name, a formula over names (both as Expression), or a typed constant."""
+    """A figure of the catalogue and its arguments: a name, a formula over names (both as
+    Expression), or a typed constant."""
 
     figure: str
     references: dict[str, Expression] = field(default_factory=dict)
@@ -88,9 +90,15 @@ class _Place:
 
 
 def read_limit_rule(
-    table: dict[str, Any], inputs: Mapping[str, str], kind: str, place: str, mistakes: Mistakes, texts: Iterable[str] = ()
+    table: dict[str, Any],
+    inputs: Mapping[str, str],
+    kind: str,
+    place: str,
+    mistakes: Mistakes,
+    texts: Iterable[str] = (),
 ) -> LimitRule:
-    """The rule of a check with those inputs (name -> unit, empty for words) on parts of `kind`; mistakes are noted.
+    """The rule of a check with those inputs (name -> unit, empty for words) on parts of `kind`;
+    mistakes are noted.
 
     `texts` are the check's other sentences, whose {formulas} may use the same names.
     """
@@ -99,36 +107,68 @@ def read_limit_rule(
     given = {}
     for name, call in values.get("given", {}).items():
         given[name] = _read_call(call, f".given.{name}", here)
-        here.names |= {f"given.{name}", *(f"given.{name}.{extra}" for extra in _extras(given[name]))}
-    figure = _read_call({"figure": values["figure"], "with": values.get("with", {})}, "", here) if "figure" in values else None
+        here.names |= {
+            f"given.{name}",
+            *(f"given.{name}.{extra}" for extra in _extras(given[name])),
+        }
+    figure = (
+        _read_call({"figure": values["figure"], "with": values.get("with", {})}, "", here)
+        if "figure" in values
+        else None
+    )
     found = _Place(place, mistakes, here.names | ({"value", *_extras(figure)} if figure else set()))
     if figure is None and "figure" in values:
-        return LimitRule()  # its names are not known, so nothing more can be said about the formulas over them
+        return (
+            LimitRule()
+        )  # its names are not known, so nothing more can be said about the formulas over them
     readings = _Place(place, mistakes, found.names | set(inputs))
-    amounts = {name: _read_amount(values[name], f".{name}", found) for name in BOUNDS if name in values}
+    amounts = {
+        name: _read_amount(values[name], f".{name}", found) for name in BOUNDS if name in values
+    }
     bounds = {name: amount for name, amount in amounts.items() if amount is not None}
     for text in (values.get("because", ""), *texts):
         _check_placeholders(text, found)
     result = _read_result(values, inputs, readings)
     if result is None and amounts:
-        here.note(".result", NOTHING, "a formula over the inputs, since there is not one number input alone")
-    uncertainty = _read_amount(values["uncertainty"], ".uncertainty", found) if "uncertainty" in values else None
+        here.note(
+            ".result",
+            NOTHING,
+            "a formula over the inputs, since there is not one number input alone",
+        )
+    uncertainty = (
+        _read_amount(values["uncertainty"], ".uncertainty", found)
+        if "uncertainty" in values
+        else None
+    )
     return LimitRule(
-        result, figure, {name: call for name, call in given.items() if call}, bounds, _read_unit(values, inputs, result, here),
-        _read_instrument(values, here), uncertainty, _read_conditions(values, "unjudged_when", readings, found),
-        _read_conditions(values, "stop_when", readings, found), values.get("because", ""), values.get("source", ""),
-        _read_say(values.get("say", {}), found), values.get("sanity", ""), values.get("watch_guard", ""),
+        result,
+        figure,
+        {name: call for name, call in given.items() if call},
+        bounds,
+        _read_unit(values, inputs, result, here),
+        _read_instrument(values, here),
+        uncertainty,
+        _read_conditions(values, "unjudged_when", readings, found),
+        _read_conditions(values, "stop_when", readings, found),
+        values.get("because", ""),
+        values.get("source", ""),
+        _read_say(values.get("say", {}), found),
+        values.get("sanity", ""),
+        values.get("watch_guard", ""),
     )
 
 
 def base_names(kind: str) -> set[str]:
-    """The dotted names that formulas of a check on parts of `kind` may use (of any kind where it is empty)."""
+    """The dotted names that formulas of a check on parts of `kind` may use (of any kind where it is
+    empty)."""
     kinds = [KINDS[kind]] if kind in KINDS else list(KINDS.values())
     return {
-        *(f"part.{item.name}" for part_kind in kinds for item in part_kind.fields), *(f"robot.{name}" for name in ROBOT_NAMES),
+        *(f"part.{item.name}" for part_kind in kinds for item in part_kind.fields),
+        *(f"robot.{name}" for name in ROBOT_NAMES),
         *(f"setting.{name}" for name in SETTINGS),
         *(f"instrument.{name}{part}" for name in INSTRUMENTS for part in ("", ".share", ".floor")),
-        *(f"climb.{name}" for name in CLIMB_NAMES), *(f"link.{name}" for name in LINK_NAMES),
+        *(f"climb.{name}" for name in CLIMB_NAMES),
+        *(f"link.{name}" for name in LINK_NAMES),
     }
 
 
@@ -138,13 +178,22 @@ def _extras(call: FigureCall | None) -> tuple[str, ...]:
 
 def _read_call(table: Any, key: str, here: _Place) -> FigureCall | None:
     known = isinstance(table, dict) and not set(table) - {"figure", "with"}
-    if not known or not isinstance(table.get("figure"), str) or not isinstance(table.get("with", {}), dict):
+    if (
+        not known
+        or not isinstance(table.get("figure"), str)
+        or not isinstance(table.get("with", {}), dict)
+    ):
         here.note(key, table, '{ figure = "…", with = { … } }')
         return None
     try:
         figure = catalogue.find(table["figure"])
     except UnknownName as error:
-        here.note(f"{key}.figure", table["figure"], "a figure of the catalogue (pitcrew figure --list)", error.nearest)
+        here.note(
+            f"{key}.figure",
+            table["figure"],
+            "a figure of the catalogue (pitcrew figure --list)",
+            error.nearest,
+        )
         return None
     references: dict[str, Expression] = {}
     constants: dict[str, Any] = {}
@@ -159,7 +208,9 @@ def _read_call(table: Any, key: str, here: _Place) -> FigureCall | None:
             constants |= _read_constant(figure, name, raw, where, here)
     for name, parameter in figure.parameters.items():
         if parameter.required and name not in table.get("with", {}):
-            here.note(f"{key}.with", NOTHING, f"{name} ({parameter.meaning}), which {figure.name} needs")
+            here.note(
+                f"{key}.with", NOTHING, f"{name} ({parameter.meaning}), which {figure.name} needs"
+            )
     return FigureCall(figure.name, references, constants)
 
 
@@ -187,7 +238,7 @@ def _read_amount(raw: Any, key: str, here: _Place) -> Amount | None:
     if isinstance(raw, int | float) and not isinstance(raw, bool):
         return Amount(float(raw))
     if not isinstance(raw, str):
-        here.note(key, raw, "a formula, or a constant with its unit such as \"12.7 V\"")
+        here.note(key, raw, 'a formula, or a constant with its unit such as "12.7 V"')
         return None
     spelled = _amount_dimension(raw)
     if spelled:
@@ -213,14 +264,18 @@ def _amount_dimension(raw: str) -> str:
         return ""
 
 
-def _read_result(values: Mapping[str, Any], inputs: Mapping[str, str], here: _Place) -> Expression | None:
+def _read_result(
+    values: Mapping[str, Any], inputs: Mapping[str, str], here: _Place
+) -> Expression | None:
     if "result" in values:
         return _read_formula(values["result"], ".result", here)
     numbers = [name for name, unit in inputs.items() if unit]
     return numbers[0] if len(numbers) == 1 else None
 
 
-def _read_unit(values: Mapping[str, Any], inputs: Mapping[str, str], result: Expression | None, here: _Place) -> str:
+def _read_unit(
+    values: Mapping[str, Any], inputs: Mapping[str, str], result: Expression | None, here: _Place
+) -> str:
     raw = values.get("unit") or (inputs.get(result, "") if isinstance(result, str) else "")
     if not raw and "result" in values:
         here.note(".unit", NOTHING, "the unit in which the result is shown")
@@ -234,11 +289,15 @@ def _read_unit(values: Mapping[str, Any], inputs: Mapping[str, str], result: Exp
 def _read_instrument(values: Mapping[str, Any], here: _Place) -> str:
     name = values.get("instrument", "")
     if name and name not in INSTRUMENTS:
-        here.note(".instrument", name, "one of " + ", ".join(INSTRUMENTS), nearest(name, INSTRUMENTS))
+        here.note(
+            ".instrument", name, "one of " + ", ".join(INSTRUMENTS), nearest(name, INSTRUMENTS)
+        )
     return name
 
 
-def _read_conditions(values: Mapping[str, Any], word: str, here: _Place, constants: _Place) -> tuple[Condition, ...]:
+def _read_conditions(
+    values: Mapping[str, Any], word: str, here: _Place, constants: _Place
+) -> tuple[Condition, ...]:
     conditions = []
     for number, table in enumerate(values.get(word, []), 1):
         key = f".{word} {number}"
@@ -260,9 +319,15 @@ def _check_placeholders(text: str, here: _Place) -> None:
 def _read_say(say: dict[str, Any], here: _Place) -> dict[str, str]:
     for word, sentence in say.items():
         if word not in SAY_WORDS:
-            here.note(f".say.{word}", sentence, "one of " + ", ".join(SAY_WORDS), nearest(word, SAY_WORDS))
+            here.note(
+                f".say.{word}", sentence, "one of " + ", ".join(SAY_WORDS), nearest(word, SAY_WORDS)
+            )
         elif not isinstance(sentence, str):
             here.note(f".say.{word}", sentence, "a sentence in quotes")
         else:
             _check_placeholders(sentence, here)
-    return {word: sentence for word, sentence in say.items() if word in SAY_WORDS and isinstance(sentence, str)}
+    return {
+        word: sentence
+        for word, sentence in say.items()
+        if word in SAY_WORDS and isinstance(sentence, str)
+    }

@@ -1,4 +1,5 @@
-"""Limits: the numbers that a reading is judged by, computed once from the part's specification and shipped to the phone."""
+"""Limits: the numbers that a reading is judged by, computed once from the part's specification and
+shipped to the phone."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -9,7 +10,13 @@ from pitcrew.base.settings import Settings
 from pitcrew.domain.checks.checklists import Check, Checklist
 from pitcrew.domain.checks.fields import BOUNDS
 from pitcrew.domain.checks.limitmaking import LimitMaker, Mistaken, NotGiven, NotJudged
-from pitcrew.domain.checks.limitshape import InputLimit, Limit, accept_window, limit_as_dict, limit_from_dict
+from pitcrew.domain.checks.limitshape import (
+    InputLimit,
+    Limit,
+    accept_window,
+    limit_as_dict,
+    limit_from_dict,
+)
 from pitcrew.domain.checks.pathchecks import looked_at, path_checks
 from pitcrew.domain.checks.scope import Named, part_scope, path_scope, robot_scope
 from pitcrew.domain.checks.sentences import range_text, shown_quantity
@@ -21,7 +28,16 @@ from pitcrew.domain.robot.mistakes import NOTHING, Mistake, Mistakes, Words
 from pitcrew.domain.robot.partkinds import KINDS
 from pitcrew.domain.robot.tables import wanted
 
-__all__ = ["InputLimit", "Limit", "PartCheck", "compute_part_checks", "limit_as_dict", "limit_from_dict", "limit_lines", "limit_rows"]
+__all__ = [
+    "InputLimit",
+    "Limit",
+    "PartCheck",
+    "compute_part_checks",
+    "limit_as_dict",
+    "limit_from_dict",
+    "limit_lines",
+    "limit_rows",
+]
 
 
 MOST_LACKS = 3
@@ -30,7 +46,8 @@ MOST_LACKS = 3
 
 @dataclass(frozen=True)
 class PartCheck:
-    """A check on one part, with its limit. `unjudged_because` tells why no number of it can be judged."""
+    """A check on one part, with its limit. `unjudged_because` tells why no number of it can be
+    judged."""
 
     check: Check
     part: Part
@@ -46,7 +63,8 @@ class PartCheck:
 def compute_part_checks(
     robot: Robot, checklists: Iterable[Checklist], settings: Settings
 ) -> tuple[dict[str, PartCheck], list[Mistake]]:
-    """Every check on every part that it names, by key, with its limit; and the mistakes that show only on a part."""
+    """Every check on every part that it names, by key, with its limit; and the mistakes that show
+    only on a part."""
     path = hold_path(robot, settings)
     shared = {**robot_scope(robot, settings), **path_scope(climb_names(robot, path))}
     work = _Work(robot, path, shared, settings["units"], Mistakes(robot.file))
@@ -54,11 +72,17 @@ def compute_part_checks(
     mistakes: list[Mistake] = []
     for checklist in checklists:
         noted = Mistakes(checklist.file)
-        made = {item.key: item for check in checklist.checks for item in work.checks_of(check, noted)}
-        mistakes += noted.marked(any(item.part.climb_critical or item.check.for_climb for item in made.values()))
+        made = {
+            item.key: item for check in checklist.checks for item in work.checks_of(check, noted)
+        }
+        mistakes += noted.marked(
+            any(item.part.climb_critical or item.check.for_climb for item in made.values())
+        )
         found |= made
     found |= work.path_checks()
-    return found, mistakes + work.sheet.marked(any(part.climb_critical for part in robot.parts.values()))
+    return found, mistakes + work.sheet.marked(
+        any(part.climb_critical for part in robot.parts.values())
+    )
 
 
 @dataclass(frozen=True)
@@ -75,12 +99,16 @@ class _Work:
         parts = [part for part in self.robot.parts.values() if check.applies_to(part, self.robot)]
         if check.part_pattern and not parts and not check.holds:
             close = nearest(check.part_pattern, self.robot.parts)
-            mistakes.add(f"check {check.id}, part", check.part_pattern, f"a part of {self.robot.file}", close)
+            mistakes.add(
+                f"check {check.id}, part", check.part_pattern, f"a part of {self.robot.file}", close
+            )
         return [self._one(check, part, mistakes) for part in parts]
 
     def path_checks(self) -> dict[str, PartCheck]:
         """The looks at the links that nobody can compute, and their proof loads."""
-        parts = [self.robot.parts[name] for name in looked_at(self.path) if name in self.robot.parts]
+        parts = [
+            self.robot.parts[name] for name in looked_at(self.path) if name in self.robot.parts
+        ]
         made = [self._one(check, part, self.sheet) for check in path_checks() for part in parts]
         return {item.key: item for item in made}
 
@@ -98,7 +126,10 @@ class _Work:
         except Mistaken as error:
             key, wrong, right = error.args
             mistakes.add(f"check {check.id}, limit.{key} (on {part.id})", Words(wrong), right)
-            because = f"This check has a mistake in its file and judges nothing: {key} is {wrong}; wanted {right}."
+            because = (
+                f"This check has a mistake in its file and judges nothing: {key} is {wrong}; wanted"
+                f" {right}."
+            )
         except NotGiven as error:
             because = self._not_given(error.args[0], check, part)
         except NotJudged as error:
@@ -106,20 +137,30 @@ class _Work:
         return PartCheck(maker.check_on_part(), part, maker.unjudged(because), because)
 
     def _not_given(self, name: str, check: Check, part: Part) -> str:
-        """The reason, and a mistake of the build sheet where reading it has not noted one already."""
+        """The reason, and a mistake of the build sheet where reading it has not noted one
+        already."""
         key = name.partition(".")[2]
-        fields = {field.name: field for field in KINDS[part.kind].fields} if part.kind in KINDS else {}
+        fields = (
+            {field.name: field for field in KINDS[part.kind].fields} if part.kind in KINDS else {}
+        )
         if name.startswith("part.") and key not in fields:
             right = f"{key}, which the check {check.id} needs; a {part.kind} has no such field"
             self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
         elif name.startswith("part.") and not fields[key].needed:
-            right = f"{key}: {fields[key].meaning} ({wanted(fields[key])}), which the check {check.id} needs"
+            right = (
+                f"{key}: {fields[key].meaning} ({wanted(fields[key])}), which the check {check.id}"
+                " needs"
+            )
             if part.climb_critical or (check.must and not fields[key].later):
                 self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
             elif fields[key].later:
                 self.sheet.notice(f"part {part.id}, {key}", NOTHING, right)
         if name.startswith(("climb.", "link.")):
-            lacks = "; ".join(self.path.not_stated[:MOST_LACKS]) or self.path.why or "what the link of this part rests on"
+            lacks = (
+                "; ".join(self.path.not_stated[:MOST_LACKS])
+                or self.path.why
+                or "what the link of this part rests on"
+            )
             return f"The hold path cannot say {name}. Not stated: {lacks}."
         return f"{name} is not known, so nothing can be judged. Put it into {self.robot.file}."
 
@@ -132,23 +173,40 @@ class Judged(Protocol):
 
 
 def limit_rows(definitions: Judged) -> list[dict[str, Any]]:
-    """Every check on every part with its limit as plain data: numbers in SI, `range` and the texts in the team's units.
+    """Every check on every part with its limit as plain data: numbers in SI, `range` and the texts
+    in the team's units.
 
-    `ok_low` and `ok_high` are the accept window, guard bands taken off; `range` says the same in words.
+    `ok_low` and `ok_high` are the accept window, guard bands taken off; `range` says the same in
+    words.
     """
     rows = []
     for item in definitions.part_checks.values():
         limit = item.limit or Limit()
         low, high = accept_window(limit)
-        rows.append({
-            "check": item.check.id, "part": item.part.id, "checklist": item.check.checklist, "label": item.check.label,
-            "unit": limit.unit, "shown": limit.shown, **{name: getattr(limit, name) for name in BOUNDS}, "guards": dict(limit.guards),
-            "range": range_text(limit), "ok_low": low, "ok_high": high,
-            "because": limit.because, "source": limit.source, "say": dict(limit.say),
-            "answers": limit.answers, "unjudged_when": [sentence for *_, sentence in limit.unjudged_when],
-            "stop_when": [sentence for *_, sentence in limit.stop_when],
-            "unjudged_because": item.unjudged_because, "must": item.check.must, "climb_critical": item.part.climb_critical,
-        })
+        rows.append(
+            {
+                "check": item.check.id,
+                "part": item.part.id,
+                "checklist": item.check.checklist,
+                "label": item.check.label,
+                "unit": limit.unit,
+                "shown": limit.shown,
+                **{name: getattr(limit, name) for name in BOUNDS},
+                "guards": dict(limit.guards),
+                "range": range_text(limit),
+                "ok_low": low,
+                "ok_high": high,
+                "because": limit.because,
+                "source": limit.source,
+                "say": dict(limit.say),
+                "answers": limit.answers,
+                "unjudged_when": [sentence for *_, sentence in limit.unjudged_when],
+                "stop_when": [sentence for *_, sentence in limit.stop_when],
+                "unjudged_because": item.unjudged_because,
+                "must": item.check.must,
+                "climb_critical": item.part.climb_critical,
+            }
+        )
     return rows
 
 
@@ -158,7 +216,11 @@ def limit_lines(definitions: Judged) -> list[str]:
     for item in definitions.part_checks.values():
         limit = item.limit or Limit()
         lines.append(f"{item.key}: {item.unjudged_because or _limits_text(limit)}")
-        why = ". ".join(part.rstrip(".") for part in (limit.because, f"Source: {limit.source}" if limit.source else "") if part)
+        why = ". ".join(
+            part.rstrip(".")
+            for part in (limit.because, f"Source: {limit.source}" if limit.source else "")
+            if part
+        )
         if why:
             lines.append(f"    {why}.")
     return lines
@@ -168,6 +230,12 @@ def _limits_text(limit: Limit) -> str:
     """The bounds of a limit, or its answers, in one line."""
     bounds = [(name, getattr(limit, name)) for name in BOUNDS if getattr(limit, name) is not None]
     if bounds:
-        outside = [f"{name.replace('_', ' ')} {shown_quantity(limit, bound)}" for name, bound in bounds]
+        outside = [
+            f"{name.replace('_', ' ')} {shown_quantity(limit, bound)}" for name, bound in bounds
+        ]
         return f"good: {range_text(limit)}; {', '.join(outside)}"
-    return "; ".join(f"{answer}: {verdict}" for answers in limit.answers.values() for answer, verdict in answers.items())
+    return "; ".join(
+        f"{answer}: {verdict}"
+        for answers in limit.answers.values()
+        for answer, verdict in answers.items()
+    )

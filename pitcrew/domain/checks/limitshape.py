@@ -1,4 +1,5 @@
-"""The shape of a limit: what the phone gets, what is stored with a reading, and what it is judged by."""
+"""The shape of a limit: what the phone gets, what is stored with a reading, and what it is judged
+by."""
 
 from typing import Annotated, Any
 
@@ -8,7 +9,8 @@ from pitcrew.base.errors import BadInput
 
 
 class InputLimit(msgspec.Struct, frozen=True, omit_defaults=True):
-    """How an input's number becomes SI (SI = value * scale + offset), in each unit in which it may be given."""
+    """How an input's number becomes SI (SI = value * scale + offset), in each unit in which it may
+    be given."""
 
     label: str
     kind: str
@@ -22,11 +24,13 @@ class InputLimit(msgspec.Struct, frozen=True, omit_defaults=True):
 
 
 class Limit(msgspec.Struct, frozen=True):
-    """What the phone needs to judge a check on one part without asking. Numbers are SI; `shown` is the unit on screen.
+    """What the phone needs to judge a check on one part without asking. Numbers are SI; `shown` is
+    the unit on screen.
 
-    `good` are the ends of the accept window as they are written, empty for no end; a limit from before has none.
-    Beyond `stop_*` is stop; inside it by less than its guard is watch. `sentences` are templates for {result}, {limit},
-    {label} and {answer}. `unjudged_when` and `stop_when` hold [formula, operator, number, sentence].
+    `good` are the ends of the accept window as they are written, empty for no end; a limit from
+    before has none. Beyond `stop_*` is stop; inside it by less than its guard is watch. `sentences`
+    are templates for {result}, {limit}, {label} and {answer}. `unjudged_when` and `stop_when` hold
+    [formula, operator, number, sentence].
     """
 
     unit: str = "1"
@@ -86,8 +90,8 @@ def undecided(limit: Limit) -> bool:
 
 
 def limit_as_dict(limit: Limit) -> dict[str, Any]:
-    """A limit as plain data, as it is shipped and stored with a reading. One without `stop_when` looks as it always did, so
-    that a newer program finds no difference in it."""
+    """A limit as plain data, as it is shipped and stored with a reading. One without `stop_when`
+    looks as it always did, so that a newer program finds no difference in it."""
     plain = msgspec.json.decode(msgspec.json.encode(limit))
     if not plain["stop_when"]:
         del plain["stop_when"]

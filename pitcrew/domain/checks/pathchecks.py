@@ -15,8 +15,10 @@ _LOOK: dict[str, Any] = {
     "part": "*",
     "label": "Whole, by eye and hand",
     "ask": "Whole, straight, marks whole?",
-    "how": "By torch, all around, from the bar to the floor. Pull and push by hand. "
-    "Look for a line, a bend, dust, a broken paint mark.",
+    "how": (
+        "By torch, all around, from the bar to the floor. Pull and push by hand. "
+        "Look for a line, a bend, dust, a broken paint mark."
+    ),
     "drawing": LOOK,
     "minutes": 0.1,
     "power": "off",
@@ -46,8 +48,10 @@ _PROOF: dict[str, Any] = {
     "part": "*",
     "label": "Proof load at home",
     "ask": "Loaded with {1.5 * robot.mass} for a minute: any dent, crack or moved mark?",
-    "how": "On a bar at home: the robot with ballast strapped on, {1.5 * robot.mass} in all, "
-    "50 mm over blocks, 1 min. Then look.",
+    "how": (
+        "On a bar at home: the robot with ballast strapped on, {1.5 * robot.mass} in all, "
+        "50 mm over blocks, 1 min. Then look."
+    ),
     "drawing": PROOF,
     "minutes": 20,
     "hands": 3,
@@ -74,15 +78,19 @@ _PROOF: dict[str, Any] = {
         },
     ],
     "limit": {
-        "because": "It counts as a look until it is changed or hit; "
-        "it is no factor and covers no catch.",
-        "source": "1.5 times: static test of hand-worked lifting gear "
-        "(2006/42/EC annex I 4.1.2.3, from memory)",
+        "because": (
+            "It counts as a look until it is changed or hit; it is no factor and covers no catch."
+        ),
+        "source": (
+            "1.5 times: static test of hand-worked lifting gear "
+            "(2006/42/EC annex I 4.1.2.3, from memory)"
+        ),
         "unjudged_when": [
             {
                 "if": "load < 1.5 * robot.mass",
-                "say": "Less than {1.5 * robot.mass} proves nothing. "
-                "Strap on more and load it again.",
+                "say": (
+                    "Less than {1.5 * robot.mass} proves nothing. Strap on more and load it again."
+                ),
             },
             {"if": "time < 60 s", "say": "Less than 1 min proves nothing. Load it again."},
         ],

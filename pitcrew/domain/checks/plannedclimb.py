@@ -44,4 +44,6 @@ def _untested(
         return
     label = robot.parts[part].label if part in robot.parts else end.name
     wanted = "a hold test of it in the checklists (a check whose id begins with hold-test)"
-    yield Mistake(robot.file, place, f"no hold test of {label}", f"{wanted}; or {NEVER}", climb=True)
+    yield Mistake(
+        robot.file, place, f"no hold test of {label}", f"{wanted}; or {NEVER}", climb=True
+    )

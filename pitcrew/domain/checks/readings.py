@@ -1,4 +1,5 @@
-"""Judging a reading by its limit: the same steps, words and numbers as `static/js/lib/verdict.js` on the phone."""
+"""Judging a reading by its limit: the same steps, words and numbers as `static/js/lib/verdict.js`
+on the phone."""
 
 import math
 from collections.abc import Mapping
@@ -19,7 +20,8 @@ NOTHING_JUDGES = "Nothing here can be judged yet. See the file mistakes."
 
 @dataclass(frozen=True)
 class Judgement:
-    """A verdict with its sentence; `result` is the SI number that was judged, or the answer that decided."""
+    """A verdict with its sentence; `result` is the SI number that was judged, or the answer that
+    decided."""
 
     verdict: str
     sentence: str
@@ -31,11 +33,15 @@ def worse(a: str, b: str) -> str:
     return a if RANK[a] >= RANK[b] else b
 
 
-def judge(limit: Limit | dict[str, Any] | None, inputs: Mapping[str, Any], unjudged_because: str = "") -> Judgement:
-    """The verdict on a reading's inputs (`{name: {typed, value, unit}}`): the worst of its number and its answers.
+def judge(
+    limit: Limit | dict[str, Any] | None, inputs: Mapping[str, Any], unjudged_because: str = ""
+) -> Judgement:
+    """The verdict on a reading's inputs (`{name: {typed, value, unit}}`): the worst of its number
+    and its answers.
 
-    A missing input, an incomparable reading or a formula without a result is `unjudged`; an answer or a comparison that means stop
-    outranks that. An answer that means unjudged makes the number incomparable: it is kept, but neither ok nor stop is said of it.
+    A missing input, an incomparable reading or a formula without a result is `unjudged`; an answer
+    or a comparison that means stop outranks that. An answer that means unjudged makes the number
+    incomparable: it is kept, but neither ok nor stop is said of it.
     """
     try:
         found = limit_from_dict(limit) if isinstance(limit, dict) else limit or Limit()
@@ -44,7 +50,9 @@ def judge(limit: Limit | dict[str, Any] | None, inputs: Mapping[str, Any], unjud
     result, numbers = _judge_number(found, inputs, unjudged_because or found.unjudged_because)
     answers = _judge_answers(found, inputs) + _judge_stops(found, inputs)
     incomparable = any(outcome.verdict == "unjudged" for outcome in (*numbers, *answers))
-    outcomes = [outcome for outcome in numbers if not incomparable or outcome.verdict == "unjudged"] + answers
+    outcomes = [
+        outcome for outcome in numbers if not incomparable or outcome.verdict == "unjudged"
+    ] + answers
     if not outcomes:
         return Judgement("unjudged", NOTHING_JUDGES)
     worst = max(outcomes, key=lambda outcome: RANK[outcome.verdict])
@@ -52,8 +60,11 @@ def judge(limit: Limit | dict[str, Any] | None, inputs: Mapping[str, Any], unjud
     return Judgement(worst.verdict, worst.sentence, worst.result if decided else result)
 
 
-def _judge_number(limit: Limit, inputs: Mapping[str, Any], unjudged_because: str) -> tuple[float | None, list[Judgement]]:
-    """The number's outcome (none where the check has no number to judge), and missing inputs of any kind."""
+def _judge_number(
+    limit: Limit, inputs: Mapping[str, Any], unjudged_because: str
+) -> tuple[float | None, list[Judgement]]:
+    """The number's outcome (none where the check has no number to judge), and missing inputs of any
+    kind."""
     try:
         values = _values(limit, inputs)
         for formula, sign, number, sentence in limit.unjudged_when:
@@ -70,7 +81,8 @@ def _judge_number(limit: Limit, inputs: Mapping[str, Any], unjudged_because: str
 
 
 def _judge_stops(limit: Limit, inputs: Mapping[str, Any]) -> list[Judgement]:
-    """The comparisons that mean stop and hold, by the inputs that are there, whatever else is missing or cannot be compared."""
+    """The comparisons that mean stop and hold, by the inputs that are there, whatever else is
+    missing or cannot be compared."""
     if not limit.stop_when:
         return []
     values: dict[str, float] = {}
@@ -98,7 +110,8 @@ def _result_of(limit: Limit, values: Mapping[str, float]) -> float | None:
 
 
 def _values(limit: Limit, inputs: Mapping[str, Any], only: str = "") -> dict[str, float]:
-    """The numbers in SI by name, or `only` one. Raises NoResult for a missing input, an unknown unit, or an impossible number."""
+    """The numbers in SI by name, or `only` one. Raises NoResult for a missing input, an unknown
+    unit, or an impossible number."""
     values = {}
     for name in [only] if only else sorted(limit.inputs):
         wanted = limit.inputs[name]
@@ -106,7 +119,9 @@ def _values(limit: Limit, inputs: Mapping[str, Any], only: str = "") -> dict[str
         value = given.get("value")
         if value is None or value == "":
             if wanted.required:
-                raise NoResult(f"{wanted.label}: no answer yet. Give it, or say why it can't be measured.")
+                raise NoResult(
+                    f"{wanted.label}: no answer yet. Give it, or say why it can't be measured."
+                )
         elif wanted.kind == "number":
             unit = given.get("unit") or wanted.unit
             values[name] = _si(wanted, value, unit)
@@ -117,7 +132,8 @@ def _values(limit: Limit, inputs: Mapping[str, Any], only: str = "") -> dict[str
 def _as_typed(wanted: InputLimit, typed: Any, value: float, unit: str, si: float) -> None:
     """Raises NoResult where the text as typed reads as another number than came with it.
 
-    On the phone the one is always read from the other; what was made or damaged elsewhere is not believed.
+    On the phone the one is always read from the other; what was made or damaged elsewhere is not
+    believed.
     """
     if not isinstance(typed, str) or not typed.strip():
         return
@@ -126,16 +142,27 @@ def _as_typed(wanted: InputLimit, typed: Any, value: float, unit: str, si: float
     except BadQuantity:
         read = math.nan
     if not math.isclose(read, si, rel_tol=1e-6, abs_tol=1e-12):
-        raise NoResult(f"{wanted.label}: {typed[:20]!r} was typed, but {value:g} {unit} arrived. Measure again.")
+        raise NoResult(
+            f"{wanted.label}: {typed[:20]!r} was typed, but {value:g} {unit} arrived. Measure"
+            " again."
+        )
 
 
 def _si(wanted: InputLimit, value: Any, unit: str) -> float:
     scale = wanted.units.get(unit)
-    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= LARGEST or scale is None:
+    if (
+        isinstance(value, bool)
+        or not isinstance(value, int | float)
+        or not abs(value) <= LARGEST
+        or scale is None
+    ):
         raise NoResult(f"{wanted.label}: a number in {wanted.unit} is wanted. Type it again.")
     si = value * scale[0] + scale[1]
     if _below(si, wanted.least) or _below(wanted.most, si):
-        raise NoResult(f"{wanted.label}: this is outside what is possible here. Look again and type it once more.")
+        raise NoResult(
+            f"{wanted.label}: this is outside what is possible here. Look again and type it once"
+            " more."
+        )
     return si
 
 
@@ -148,7 +175,8 @@ def _holds(value: float, sign: str, number: float) -> bool:
 
 
 def _below(a: float | None, b: float | None) -> bool:
-    """Whether a is below b by more than the rounding of one calculation; False where there is no bound."""
+    """Whether a is below b by more than the rounding of one calculation; False where there is no
+    bound."""
     return a is not None and b is not None and b - a > EQUAL * max(abs(a), abs(b))
 
 
@@ -172,17 +200,21 @@ def _compare(limit: Limit, result: float) -> Judgement:
 
 
 def _say(limit: Limit, verdict: str, name: str, result: float, bound: float | None) -> Judgement:
-    """The sentence of an outcome. Result and bound get as many decimals as it takes to tell them apart; what is good, as many as
-    the ends of its window have.
+    """The sentence of an outcome. Result and bound get as many decimals as it takes to tell them
+    apart; what is good, as many as the ends of its window have.
     """
     decimals = limit.decimals
     if bound is None:
         decimals = max([decimals, *(len(end.partition(".")[2]) for end in limit.good)])
     else:
         most = limit.decimals + MOST_DECIMALS
-        while decimals < most and shown_number(limit, result, decimals) == shown_number(limit, bound, decimals):
+        while decimals < most and shown_number(limit, result, decimals) == shown_number(
+            limit, bound, decimals
+        ):
             decimals += 1
-    sentence = limit.sentences.get(name, "{result}").replace("{result}", shown_quantity(limit, result, decimals))
+    sentence = limit.sentences.get(name, "{result}").replace(
+        "{result}", shown_quantity(limit, result, decimals)
+    )
     if bound is not None:
         sentence = sentence.replace("{limit}", shown_quantity(limit, bound, decimals))
     return Judgement(verdict, sentence, result)
@@ -199,7 +231,9 @@ def _judge_answers(limit: Limit, inputs: Mapping[str, Any]) -> list[Judgement]:
         verdict = verdicts.get(answer) if isinstance(answer, str) else None
         template = limit.sentences.get(f"answer_{verdict or 'unjudged'}", "{label}: {answer}.")
         sentence = template.replace("{label}", label).replace("{answer}", str(answer))
-        outcomes.append(Judgement(verdict if verdict in RANK else "unjudged", sentence, str(answer)))
+        outcomes.append(
+            Judgement(verdict if verdict in RANK else "unjudged", sentence, str(answer))
+        )
     return outcomes
 
 

@@ -49,8 +49,16 @@ def _unit_for(si: float, dimension: str, system: str) -> str:
 
 def robot_scope(robot: Robot, settings: Settings) -> dict[str, Named]:
     """`robot.…`, `setting.…` and `instrument.…`."""
-    about = {"mass": (robot.mass, "mass"), "length": (robot.length, "length"), "width": (robot.width, "length")}
-    names = {f"robot.{name}": Named(value, dimension) for name, (value, dimension) in about.items() if value is not None}
+    about = {
+        "mass": (robot.mass, "mass"),
+        "length": (robot.length, "length"),
+        "width": (robot.width, "length"),
+    }
+    names = {
+        f"robot.{name}": Named(value, dimension)
+        for name, (value, dimension) in about.items()
+        if value is not None
+    }
     for name, setting in BY_NAME.items():
         if settings[name] is not None:
             names[f"setting.{name}"] = Named(settings[name], _number_kind(setting.kind))
@@ -71,31 +79,46 @@ def part_scope(part: Part) -> dict[str, Named]:
     """`part.…`: every field of its specification that is given."""
     kind = KINDS.get(part.kind)
     fields = {field.name: field.kind for field in kind.fields} if kind else {}
-    return {f"part.{name}": Named(value, _number_kind(fields[name])) for name, value in part.specs.items()}
+    return {
+        f"part.{name}": Named(value, _number_kind(fields[name]))
+        for name, value in part.specs.items()
+    }
 
 
 def outcome_scope(figure: Figure, outcome: Outcome, prefix: str = "") -> dict[str, Named]:
-    """The value and extras of a computed figure: `value`, `low`, or `given.drop` and `given.drop.low` with a prefix."""
+    """The value and extras of a computed figure: `value`, `low`, or `given.drop` and
+    `given.drop.low` with a prefix."""
     names = {prefix or "value": Named(outcome.value, dimension_of(figure.unit))}
     for name, value in outcome.extras.items():
         if isinstance(value, int | float | str | bool):
             unit = figure.extra_units.get(name, "")
-            names[f"{prefix}.{name}" if prefix else name] = Named(value, dimension_of(unit) if unit in _KNOWN else "")
+            names[f"{prefix}.{name}" if prefix else name] = Named(
+                value, dimension_of(unit) if unit in _KNOWN else ""
+            )
     return names
 
 
 def numbers(scope: Scope) -> dict[str, float]:
     """The names that have a number."""
-    return {name: named.value for name, named in scope.items() if not isinstance(named.value, str | bool)}
+    return {
+        name: named.value
+        for name, named in scope.items()
+        if not isinstance(named.value, str | bool)
+    }
 
 
 def dimensions(scope: Scope) -> dict[str, Dimension]:
     """The dimensions of the names that have a number."""
-    return {name: exponents(named.dimension) for name, named in scope.items() if not isinstance(named.value, str | bool)}
+    return {
+        name: exponents(named.dimension)
+        for name, named in scope.items()
+        if not isinstance(named.value, str | bool)
+    }
 
 
 def fill(sentence: str, scope: Scope, system: str) -> str:
-    """A sentence with its {names} and {formulas} written out in the units of a team; `?` where a name has no value."""
+    """A sentence with its {names} and {formulas} written out in the units of a team; `?` where a
+    name has no value."""
 
     def write(match: re.Match[str]) -> str:
         try:
@@ -103,7 +126,9 @@ def fill(sentence: str, scope: Scope, system: str) -> str:
             if isinstance(expression, str):
                 return scope[expression].text(system) if expression in scope else "?"
             found = formulas.dimension(expression, dimensions(scope))
-            return Named(formulas.evaluate(expression, numbers(scope)), formulas.dimension_name(found)).text(system)
+            return Named(
+                formulas.evaluate(expression, numbers(scope)), formulas.dimension_name(found)
+            ).text(system)
         except BadInput:
             return "?"
 

@@ -1,4 +1,5 @@
-"""The sentences of a limit, written once in Python; the phone only puts the reading's own number in.
+"""The sentences of a limit, written once in Python; the phone only puts the reading's own number
+in.
 
 A sentence is the number against its limit, then why, then what to do: it has to fit a phone.
 """
@@ -10,7 +11,9 @@ from pitcrew.domain.checks.fields import BOUNDS
 from pitcrew.domain.checks.limitshape import Limit, accept_window, has_bounds, undecided
 
 DEFAULT_SAY: Mapping[str, str] = {
-    "ok": "", "watch": "Look again after the next match.", "stop": "Do not play with it: report a fault.",
+    "ok": "",
+    "watch": "Look again after the next match.",
+    "stop": "Do not play with it: report a fault.",
 }
 EDGE = 1e-9  # of a number, as judging rounds
 MOST_MORE = 4
@@ -27,7 +30,9 @@ def decimal_text(value: float, decimals: int) -> str:
 
 def shown_number(limit: Limit, si: float, decimals: int | None = None) -> str:
     """An SI number in the limit's screen unit, without the unit's name."""
-    return decimal_text((si - limit.offset) / limit.scale, limit.decimals if decimals is None else decimals)
+    return decimal_text(
+        (si - limit.offset) / limit.scale, limit.decimals if decimals is None else decimals
+    )
 
 
 def shown_quantity(limit: Limit, si: float, decimals: int | None = None) -> str:
@@ -37,7 +42,8 @@ def shown_quantity(limit: Limit, si: float, decimals: int | None = None) -> str:
 
 
 def range_text(limit: Limit) -> str:
-    """The accept window in words: `8.3 to 12.3 mm`, `12.8 V or more`; empty where there is no bound."""
+    """The accept window in words: `8.3 to 12.3 mm`, `12.8 V or more`; empty where there is no
+    bound."""
     if undecided(limit):
         return "no reading: the instrument cannot tell"
     least, most = window_texts(limit)
@@ -65,7 +71,8 @@ def window_texts(limit: Limit) -> tuple[str, str]:
 
 
 def _close_enough(limit: Limit, ends: tuple[float | None, float | None], decimals: int) -> bool:
-    """Whether rounding takes no more than 3 of 10 parts of the guard band, or a hundredth of the number."""
+    """Whether rounding takes no more than 3 of 10 parts of the guard band, or a hundredth of the
+    number."""
     shown = []
     for end, side, guard in zip(ends, (1, -1), _guards(limit), strict=True):
         if end is None:
@@ -84,7 +91,8 @@ def _guards(limit: Limit) -> tuple[float, float]:
 
 
 def inward(limit: Limit, si: float, side: int, decimals: int) -> str:
-    """An end of the window in the screen unit, rounded into it: up for `side` 1 (its low end), down for -1.
+    """An end of the window in the screen unit, rounded into it: up for `side` 1 (its low end), down
+    for -1.
 
     What lies within the rounding of one calculation of a round number is that number.
     """
@@ -96,10 +104,13 @@ def inward(limit: Limit, si: float, side: int, decimals: int) -> str:
     return decimal_text(float(number * (side if limit.scale > 0 else -side)), decimals)
 
 
-def write_sentences(limit: Limit, reach: Callable[[float], str] = lambda bound: "") -> dict[str, str]:
+def write_sentences(
+    limit: Limit, reach: Callable[[float], str] = lambda bound: ""
+) -> dict[str, str]:
     """The templates of a limit by outcome.
 
-    `reach` says how far the instrument may be off at a bound, `the ruler can be off by ±1 mm`, or nothing.
+    `reach` says how far the instrument may be off at a bound, `the ruler can be off by ±1 mm`, or
+    nothing.
     """
     say = {**DEFAULT_SAY, **limit.say}
     numbered = has_bounds(limit)
@@ -115,7 +126,9 @@ def write_sentences(limit: Limit, reach: Callable[[float], str] = lambda bound: 
     for name in (name for name in BOUNDS if getattr(limit, name) is not None):
         verdict, side = name.split("_")
         word = "below" if side == "low" else "above"
-        sentences[name] = _join(f"{{result}} is {word} {{limit}}", limit.because, say.get(name, say[verdict]))
+        sentences[name] = _join(
+            f"{{result}} is {word} {{limit}}", limit.because, say.get(name, say[verdict])
+        )
         if limit.guards.get(name) and (off := reach(getattr(limit, name))):
             near = f"{{result}} is too close to {{limit}} to be sure: {off}"
             sentences[f"near_{name}"] = _join(near, "", say.get(f"watch_{side}", say["watch"]))
@@ -123,7 +136,12 @@ def write_sentences(limit: Limit, reach: Callable[[float], str] = lambda bound: 
 
 
 def _join(head: str, because: str, do: str) -> str:
-    """What was found, why, and what to do, each with its full stop; a reason that is no sentence follows a colon."""
+    """What was found, why, and what to do, each with its full stop; a reason that is no sentence
+    follows a colon."""
     if because and not because[0].isupper() and head[-1] != ".":
         head, because = f"{head}: {because}", ""
-    return " ".join(part if part[-1] in ".!?" else part + "." for part in map(str.strip, (head, because, do)) if part)
+    return " ".join(
+        part if part[-1] in ".!?" else part + "."
+        for part in map(str.strip, (head, because, do))
+        if part
+    )

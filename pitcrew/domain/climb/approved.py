@@ -53,7 +53,8 @@ LOAD_IT = "the pit's pages to be opened, which loads it"
 
 
 def in_force(definitions: Definitions, state: State) -> Definitions:
-    """The definitions of the files, with every climb-critical one as the logbook has it in force."""
+    """The definitions of the files, with every climb-critical one as the logbook has it in
+    force."""
     robot = definitions.robot
     if robot is None:
         return definitions

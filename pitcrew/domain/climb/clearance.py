@@ -1,8 +1,10 @@
-"""Climb clearance: the safety captain's signature over the climb-critical facts, and the one rule by which it ends.
+"""Climb clearance: the safety captain's signature over the climb-critical facts, and the one rule
+by which it ends.
 
-Every entry with a later `seq` than the signer saw, on a climb-critical part, voids it, except a reading taken after the
-signature and judged `ok`. Changed climb-critical definitions void it, and so does age. Nothing may be missing, unjudged or not
-loaded at signing, and a signature that came from another log is history and never counts.
+Every entry with a later `seq` than the signer saw, on a climb-critical part, voids it, except a
+reading taken after the signature and judged `ok`. Changed climb-critical definitions void it, and
+so does age. Nothing may be missing, unjudged or not loaded at signing, and a signature that came
+from another log is history and never counts.
 """
 
 from bisect import bisect_left
@@ -23,7 +25,12 @@ from pitcrew.domain.climb.rules import FIRST_RULES, rules_of
 from pitcrew.domain.logbook.facts import UNKNOWN_PART, Fact, ReadingFact, arrived
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import Run, next_run
-from pitcrew.domain.logbook.secondnames import Wanted, deferral_confirmed, failure_before, has_second_name
+from pitcrew.domain.logbook.secondnames import (
+    Wanted,
+    deferral_confirmed,
+    failure_before,
+    has_second_name,
+)
 from pitcrew.domain.logbook.state import State
 
 ADOPTED = "The signature came from another log: it is history and does not count."
@@ -31,7 +38,8 @@ ADOPTED = "The signature came from another log: it is history and does not count
 
 @dataclass(frozen=True)
 class ClimbClearance:
-    """`cleared`, `void`, `none` or `refused`, the decision that says so, the entry that voided it, why, and what is missing."""
+    """`cleared`, `void`, `none` or `refused`, the decision that says so, the entry that voided it,
+    why, and what is missing."""
 
     state: str
     fact: Fact | None = None
@@ -40,25 +48,36 @@ class ClimbClearance:
     missing: list[Missing] = field(default_factory=list)
 
 
-def climb_clearance(definitions: Definitions, state: State, now: datetime, run: Run | None) -> ClimbClearance:
-    """Whether the robot may climb in `run`, by the captain's last decision and all that came after it."""
+def climb_clearance(
+    definitions: Definitions, state: State, now: datetime, run: Run | None
+) -> ClimbClearance:
+    """Whether the robot may climb in `run`, by the captain's last decision and all that came after
+    it."""
     return clearance_of(Moment(definitions, state, now, run))
 
 
-def past_clearances(definitions: Definitions, state: State, now: datetime, run: Run | None) -> list[ClimbClearance]:
+def past_clearances(
+    definitions: Definitions, state: State, now: datetime, run: Run | None
+) -> list[ClimbClearance]:
     """Every decision of the captain, latest first, with what became of it."""
     moment = Moment(definitions, state, now, run)
     return [_decided(moment, fact) for fact in reversed(state.clearances)]
 
 
 def lacked_when_signed(definitions: Definitions, state: State, fact: Fact) -> list[Missing]:
-    """What a signature lacked by the facts, definitions and rules of its own time; `state` is the logbook up to it, no further.
+    """What a signature lacked by the facts, definitions and rules of its own time; `state` is the
+    logbook up to it, no further.
 
     Of one that somebody's entry overtook unseen nothing is asked: that entry ends it.
     """
     if fact.entry.origin is not None or fact.body.decision != "cleared":
         return []
-    by_then = definitions_at(definitions, state, fact.seq, fact.robot or (definitions.robot.name if definitions.robot else ""))
+    by_then = definitions_at(
+        definitions,
+        state,
+        fact.seq,
+        fact.robot or (definitions.robot.name if definitions.robot else ""),
+    )
     moment = Moment(by_then, state, fact.at, next_run(state, fact.at))
     overtaken = any(entry.seq < fact.seq for entry in arrived_since(moment, _seen(fact)))
     if overtaken:
@@ -68,10 +87,18 @@ def lacked_when_signed(definitions: Definitions, state: State, fact: Fact) -> li
 
 
 def _made_in(moment: Moment, fact: Fact) -> Moment:
-    """The moment by the definitions that were in force when a decision was made, of the robot that it was made for."""
-    if moment.is_mine(fact.robot) and not any(item.seq > fact.seq for item in _decisive_loads(moment)):
+    """The moment by the definitions that were in force when a decision was made, of the robot that
+    it was made for."""
+    if moment.is_mine(fact.robot) and not any(
+        item.seq > fact.seq for item in _decisive_loads(moment)
+    ):
         return moment
-    return replace(moment, definitions=definitions_at(moment.definitions, moment.state, fact.seq, fact.robot or moment.robot or ""))
+    return replace(
+        moment,
+        definitions=definitions_at(
+            moment.definitions, moment.state, fact.seq, fact.robot or moment.robot or ""
+        ),
+    )
 
 
 def clearance_of(moment: Moment) -> ClimbClearance:
@@ -92,7 +119,14 @@ def is_in_force(moment: Moment) -> bool:
 
 def _last_decision(moment: Moment) -> Fact | None:
     """The captain's last decision that was made in this log, for the robot that plays."""
-    return next((fact for fact in reversed(moment.mine(moment.state.clearances)) if fact.entry.origin is None), None)
+    return next(
+        (
+            fact
+            for fact in reversed(moment.mine(moment.state.clearances))
+            if fact.entry.origin is None
+        ),
+        None,
+    )
 
 
 def _decided(moment: Moment, fact: Fact) -> ClimbClearance:
@@ -100,11 +134,15 @@ def _decided(moment: Moment, fact: Fact) -> ClimbClearance:
     if fact.entry.origin is not None:
         return ClimbClearance("none", fact, why=ADOPTED)
     if fact.body.decision == "refused":
-        return ClimbClearance("refused", fact, why=fact.body.why or f"{fact.person} refused the climb.")
+        return ClimbClearance(
+            "refused", fact, why=fact.body.why or f"{fact.person} refused the climb."
+        )
     moment = _made_in(moment, fact)
     if ending := _first_voiding(moment, fact):
         aged = _too_old(moment, fact, arrived(ending))
-        return ClimbClearance("void", fact, None if aged else ending, aged or _voiding_text(moment, ending))
+        return ClimbClearance(
+            "void", fact, None if aged else ending, aged or _voiding_text(moment, ending)
+        )
     why = _too_old(moment, fact) or _not_founded(moment, fact) or doubt_about(moment.state, fact)
     if why:
         return ClimbClearance("void", fact, why=why)
@@ -118,19 +156,31 @@ def waits_for(moment: Moment, fact: Fact) -> Wanted | None:
     failure = failure_before(moment, critical_parts(moment), fact)
     if not failure or has_second_name(moment.state, fact.id, fact.person):
         return None
-    return Wanted(fact.id, f"Signed by {fact.person}. After a failure ({failure}) a second person approves it, too.", fact.person)
+    return Wanted(
+        fact.id,
+        f"Signed by {fact.person}. After a failure ({failure}) a second person approves it, too.",
+        fact.person,
+    )
 
 
 def second_names_wanted(moment: Moment) -> list[Wanted]:
-    """What waits for a second name now: the last signature after a failure, and deferrals of climb-critical faults."""
+    """What waits for a second name now: the last signature after a failure, and deferrals of
+    climb-critical faults."""
     last, critical = _last_decision(moment), critical_parts(moment)
     found = []
     if last is not None and (state := _decided(moment, last)).state == "none":
         found.append(Wanted(last.id, state.why, last.person))
     for fault in moment.faults:
-        if fault.part in critical and fault.deferral and not deferral_confirmed(moment.state, fault):
+        if (
+            fault.part in critical
+            and fault.deferral
+            and not deferral_confirmed(moment.state, fault)
+        ):
             deferral = fault.deferral
-            text = f"{moment.label(fault.part)}: {fault.symptom}, deferred by {deferral.who}. {deferral.why}".strip()
+            text = (
+                f"{moment.label(fault.part)}: {fault.symptom}, deferred by {deferral.who}."
+                f" {deferral.why}".strip()
+            )
             found.append(Wanted(deferral.move, text, deferral.who))
     return found
 
@@ -139,9 +189,15 @@ def arrived_since(moment: Moment, seen_seq: int) -> list[Entry]:
     """The entries that concern the climb and came after what a screen showed, by `seq`."""
     end = moment.state.head + 1
     found = {
-        entry.seq: entry for part in (UNKNOWN_PART, *critical_parts(moment)) for entry in _touched(moment.state, part, seen_seq, end)
+        entry.seq: entry
+        for part in (UNKNOWN_PART, *critical_parts(moment))
+        for entry in _touched(moment.state, part, seen_seq, end)
     }
-    found |= {fact.seq: fact.entry for fact in moment.state.clearances + _decisive_loads(moment) if fact.seq > seen_seq}
+    found |= {
+        fact.seq: fact.entry
+        for fact in moment.state.clearances + _decisive_loads(moment)
+        if fact.seq > seen_seq
+    }
     found |= {entry.seq: entry for entry in unseen(moment.state, seen_seq)}
     return [found[seq] for seq in sorted(found)]
 
@@ -154,14 +210,18 @@ def _touched(state: State, part: str, after: int, before: int) -> Iterator[Entry
 
 
 def _seen(fact: Fact) -> int:
-    """The last `seq` that the signer saw: what the screen showed, never more than the signature's own."""
+    """The last `seq` that the signer saw: what the screen showed, never more than the signature's
+    own."""
     return min(fact.body.seen_seq, fact.seq)
 
 
 def _first_voiding(moment: Moment, fact: Fact) -> Entry | None:
-    """The first entry after what the signer saw that ends a clearance: by the one rule, by changed definitions, by a later decision."""
+    """The first entry after what the signer saw that ends a clearance: by the one rule, by changed
+    definitions, by a later decision."""
     found = [item.entry for item in _decisive_loads(moment) if item.seq > _seen(fact)]
-    found += [item.entry for item in moment.mine(moment.state.clearances) if item.seq > fact.seq][:1]
+    found += [item.entry for item in moment.mine(moment.state.clearances) if item.seq > fact.seq][
+        :1
+    ]
     found += ends_after(moment.state, fact)
     for part in (UNKNOWN_PART, *critical_parts(moment)):
         before = min((entry.seq for entry in found), default=moment.state.head + 1)
@@ -171,10 +231,12 @@ def _first_voiding(moment: Moment, fact: Fact) -> Entry | None:
 
 
 def _decisive_loads(moment: Moment) -> list[Fact]:
-    """The loads that changed climb-critical definitions or could not read some, and what was decided on them: either
-    changes what is in force."""
+    """The loads that changed climb-critical definitions or could not read some, and what was
+    decided on them: either changes what is in force."""
     loads = [load for load in moment.state.loads if load.body.changes or load.body.mistakes]
-    return loads + [decision for load in loads for decision in moment.state.approvals.get(load.id, [])]
+    return loads + [
+        decision for load in loads for decision in moment.state.approvals.get(load.id, [])
+    ]
 
 
 def _voids(moment: Moment, fact: Fact, entry: Entry) -> bool:
@@ -183,7 +245,9 @@ def _voids(moment: Moment, fact: Fact, entry: Entry) -> bool:
     if entry.kind == "approval" and entry.body.get("decision") == "confirmed":
         return False
     reading = moment.state.facts.get(entry.id)
-    return not (isinstance(reading, ReadingFact) and reading.at > fact.at and reading.verdict == "ok")
+    return not (
+        isinstance(reading, ReadingFact) and reading.at > fact.at and reading.verdict == "ok"
+    )
 
 
 def _voiding_text(moment: Moment, entry: Entry) -> str:
@@ -192,31 +256,48 @@ def _voiding_text(moment: Moment, entry: Entry) -> str:
         return text
     if entry.kind == "definitions":
         if not entry.body.get("changes"):
-            return f"A file with mistakes was refused after the signature (entry {entry.seq}); what it says of the climb is missing."
+            return (
+                f"A file with mistakes was refused after the signature (entry {entry.seq}); what it"
+                " says of the climb is missing."
+            )
         return f"Climb-critical definitions changed after the signature (entry {entry.seq})."
     if entry.kind == "clearance":
         return f"{entry.person} decided again."
     if entry.kind == "approval":
-        return f"A second name was given or refused after the signature ({entry.person}, entry {entry.seq})."
+        return (
+            f"A second name was given or refused after the signature ({entry.person}, entry"
+            f" {entry.seq})."
+        )
     part = entry.body.get("part")
     where = f" on {moment.label(part)}" if isinstance(part, str) and part else ""
-    return f"A {kind}{where} came after the signature ({entry.person or 'nobody named'}, entry {entry.seq})."
+    return (
+        f"A {kind}{where} came after the signature ({entry.person or 'nobody named'}, entry"
+        f" {entry.seq})."
+    )
 
 
 def _too_old(moment: Moment, fact: Fact, by: datetime | None = None) -> str:
-    """Why a clearance has ended by age (at the time `by`, if given): the event's day changed, or it has lasted its match runs."""
+    """Why a clearance has ended by age (at the time `by`, if given): the event's day changed, or it
+    has lasted its match runs."""
     then = moment if by is None else replace(moment, now=by)
     lasts = moment.definitions.settings["clearance_runs"]
     runs = moment.runs_since(fact.at, by)
     if len(runs) >= lasts:
-        return f"It lasts {lasts} match run{'s' if lasts > 1 else ''}; {runs[lasts - 1].label} was played since."
+        return (
+            f"It lasts {lasts} match run{'s' if lasts > 1 else ''}; {runs[lasts - 1].label} was"
+            " played since."
+        )
     if not then.same_day(fact.at):
         return "It was signed on another day."
     if by is not None:
         return ""
     order = [run.id for run in moment.state.runs_in_order() if run.ours and not run.cancelled]
     here = moment.run.id if moment.run else None
-    if here in order and fact.match in order and order.index(here) - order.index(fact.match) >= lasts:
+    if (
+        here in order
+        and fact.match in order
+        and order.index(here) - order.index(fact.match) >= lasts
+    ):
         return f"It was signed for an earlier match run and lasts {lasts}."
     return ""
 

@@ -21,7 +21,18 @@ PROGRAM, FACTOR = "program", "factor"
 LOWER, REASON = "lower_factor", "lower_factor_reason"
 SETTINGS = ("climb_factor", "catch_factor", "slip", "clearance_runs")
 WHOLE = "whole"
-LIMIT_WORDS = ("because", "source", "say", "sentences", "good", "shown", "shown_name", "scale", "offset", "decimals")
+LIMIT_WORDS = (
+    "because",
+    "source",
+    "say",
+    "sentences",
+    "good",
+    "shown",
+    "shown_name",
+    "scale",
+    "offset",
+    "decimals",
+)
 Fact = dict[str, Any]
 
 
@@ -93,8 +104,10 @@ def _check(item: PartCheck) -> Fact:
             "due": [[rule.word, rule.every] for rule in item.check.due],
             "must": item.check.must,
             "two_names": item.check.two_names,
-            WHOLE: {name: value for name, value in whole.items() if name != "limit_rule"}
-            | {"unjudged_because": item.unjudged_because},
+            WHOLE: (
+                {name: value for name, value in whole.items() if name != "limit_rule"}
+                | {"unjudged_because": item.unjudged_because}
+            ),
         }
     )
 

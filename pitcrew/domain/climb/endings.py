@@ -2,8 +2,8 @@
 lost entries or may have lost some.
 
 A reset lets somebody else sign as that person, so what stands on the old PIN stands no more. An
-entry that is lost may be the one that ended the signature. Where a loss is only possible (`unsure`),
-a phone that has seen the signature in this log and nothing beyond it sets it right.
+entry that is lost may be the one that ended the signature. Where a loss is only possible
+(`unsure`), a phone that has seen the signature in this log and nothing beyond it sets it right.
 """
 
 from dataclasses import dataclass
@@ -26,14 +26,24 @@ class Doubt:
 
 
 def doubts(moment: Moment) -> list[Doubt]:
-    """Today's losses and PIN resets, the latest first: whoever signs with a fresh PIN may be somebody else."""
+    """Today's losses and PIN resets, the latest first: whoever signs with a fresh PIN may be
+    somebody else."""
     state = moment.state
     told = [
-        (fact, f"{door_text(fact.body)} What {fact.body.person} signed before that no longer counts.")
+        (
+            fact,
+            f"{door_text(fact.body)} What {fact.body.person} signed before that no longer counts.",
+        )
         for fact in pin_resets(state.accesses)
     ]
-    told += [(fact, loss_text(fact.body)) for fact in own_losses(state.losses) if not _answered(state, fact, 0)]
-    told = sorted((pair for pair in told if moment.same_day(pair[0].at)), key=lambda pair: -pair[0].seq)
+    told += [
+        (fact, loss_text(fact.body))
+        for fact in own_losses(state.losses)
+        if not _answered(state, fact, 0)
+    ]
+    told = sorted(
+        (pair for pair in told if moment.same_day(pair[0].at)), key=lambda pair: -pair[0].seq
+    )
     found = [Doubt(text, fact.at) for fact, text in told]
     return [Doubt(state.doubt, moment.now), *found] if state.doubt else found
 
@@ -42,7 +52,9 @@ def ends_after(state: State, fact: Fact) -> list[Entry]:
     """The entries after a signature that end it whatever part they are about."""
     signers = {fact.person, *approvers(state, fact.id)}
     resets = [reset.entry for reset in pin_resets(state.accesses) if reset.body.person in signers]
-    losses = [loss.entry for loss in own_losses(state.losses) if not _answered(state, loss, fact.seq)]
+    losses = [
+        loss.entry for loss in own_losses(state.losses) if not _answered(state, loss, fact.seq)
+    ]
     return [entry for entry in (*resets, *losses) if entry.seq > fact.seq]
 
 
@@ -61,8 +73,11 @@ def _answered(state: State, loss: Fact, signed: int) -> bool:
     """Whether a phone has shown that it had seen the entry `signed` of this log when it was unsure
     whether the log is whole."""
     return loss.body.what == "unsure" and any(
-        fact.body.what == "head_shown" and fact.body.of == loss.id and (fact.body.seen or 0) >= signed
-        for fact in state.accesses if fact.entry.origin is None
+        fact.body.what == "head_shown"
+        and fact.body.of == loss.id
+        and (fact.body.seen or 0) >= signed
+        for fact in state.accesses
+        if fact.entry.origin is None
     )
 
 
@@ -70,7 +85,11 @@ def ending_text(entry: Entry) -> str:
     """Why such an entry ended a signature, in a sentence; empty for an entry of another kind."""
     if entry.kind == "loss":
         body = read_body("loss", entry.body)
-        again = " It counts again once a phone that has seen it shows that it saw no more." if body.what == "unsure" else ""
+        again = (
+            " It counts again once a phone that has seen it shows that it saw no more."
+            if body.what == "unsure"
+            else ""
+        )
         return f"{loss_text(body)} (Entry {entry.seq}.) The captain has to sign again.{again}"
     if entry.kind != "access":
         return ""

@@ -242,7 +242,8 @@ class _Asked:
             yield f"the robot is heavier than what hung then ({now}, then {then})"
 
     def renewing(self, last: ReadingFact) -> Climb | None:
-        """The latest real climb after a hold test that stands in for it; None where there is none."""
+        """The latest real climb after a hold test that stands in for it; None where there is
+        none."""
         for climb in reversed(self.moment.climbs_since(last.at, self.until)):
             if not held_until_down(climb) or not told_by_two(
                 self.moment.state, climb, self.seen_seq

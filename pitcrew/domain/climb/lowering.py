@@ -1,4 +1,5 @@
-"""The lowering card in words: what carries the robot first, who may lift, how the device is let go."""
+"""The lowering card in words: what carries the robot first, who may lift, how the device is let
+go."""
 
 from dataclasses import dataclass
 
@@ -76,7 +77,8 @@ def lowering_card(
 
 
 def together(people: int) -> float:
-    """The mass in kg that so many adults (at most three) may lift together, by the published rule."""
+    """The mass in kg that so many adults (at most three) may lift together, by the published
+    rule."""
     return catalogue.find("team-lift").compute({"each": (ALONE,) * people}).value
 
 

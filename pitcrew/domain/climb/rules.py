@@ -16,8 +16,10 @@ signature, by name.
 """
 
 NEW_IN = {
-    2: "a climb needs a hold path whose every link is computed or looked at, with the factor of "
-    "its material, and a hold test that two people saw and that still counts",
+    2: (
+        "a climb needs a hold path whose every link is computed or looked at, with the factor of "
+        "its material, and a hold test that two people saw and that still counts"
+    ),
 }
 """What each step of the rules brought, for the people who approve a program update."""
 

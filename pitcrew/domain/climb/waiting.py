@@ -86,7 +86,8 @@ class _Fold:
 
 
 def wants_mentor(item: Pending) -> bool:
-    """Whether one of the two names has to be a mentor's: for a factor far below the lifting rule."""
+    """Whether one of the two names has to be a mentor's: for a factor far below the lifting
+    rule."""
     return (
         item.id.startswith(FACTOR) and item.wanted is not None and item.wanted[LOWER] < MENTOR_BELOW
     )

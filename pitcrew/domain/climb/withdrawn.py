@@ -1,7 +1,9 @@
-"""Stops on what the climb hangs on that a correction took out: open until the captain has seen them.
+"""Stops on what the climb hangs on that a correction took out: open until the captain has seen
+them.
 
 A correction may be right, and it may hide what somebody saw. It ends a signature as anything on the
-part does; and the stop stands on Climb until the captain signs or refuses over a screen that shows it.
+part does; and the stop stands on Climb until the captain signs or refuses over a screen that shows
+it.
 """
 
 from dataclasses import dataclass
@@ -32,11 +34,21 @@ class WithdrawnStop:
 
 
 def withdrawn_stops(moment: Moment) -> list[WithdrawnStop]:
-    """The withdrawn stops that the captain has not seen yet, by the number of what took them out."""
+    """The withdrawn stops that the captain has not seen yet, by the number of what took them
+    out."""
     critical = critical_parts(moment)
-    seen = max((_seen(fact) for fact in moment.mine(moment.state.clearances) if fact.entry.origin is None), default=0)
-    found = [stop for of in moment.state.corrections if (stop := _withdrawn(moment, of, critical)) is not None]
-    return sorted((stop for stop in found if stop.correction.seq > seen), key=lambda stop: stop.correction.seq)
+    seen = max(
+        (_seen(fact) for fact in moment.mine(moment.state.clearances) if fact.entry.origin is None),
+        default=0,
+    )
+    found = [
+        stop
+        for of in moment.state.corrections
+        if (stop := _withdrawn(moment, of, critical)) is not None
+    ]
+    return sorted(
+        (stop for stop in found if stop.correction.seq > seen), key=lambda stop: stop.correction.seq
+    )
 
 
 def _seen(decision: object) -> int:
@@ -44,18 +56,33 @@ def _seen(decision: object) -> int:
 
 
 def _withdrawn(moment: Moment, entry_id: str, critical: set[str]) -> WithdrawnStop | None:
-    """The last stop that an entry was, where it is none now; None where it never was, or still is."""
+    """The last stop that an entry was, where it is none now; None where it never was, or still
+    is."""
     original = moment.state.entries_by_id.get(entry_id)
-    if original is None or original.kind not in ("reading", "fault") or not moment.is_mine(original.robot):
+    if (
+        original is None
+        or original.kind not in ("reading", "fault")
+        or not moment.is_mine(original.robot)
+    ):
         return None
     stood = moment.state.versions(entry_id)
-    stops = [place for place, (entry, _) in enumerate(stood) if entry is not None and _stop_on(entry) in critical]
+    stops = [
+        place
+        for place, (entry, _) in enumerate(stood)
+        if entry is not None and _stop_on(entry) in critical
+    ]
     if not stops or stops[-1] == len(stood) - 1:
         return None
     was, taken = stood[stops[-1]][0], stood[stops[-1] + 1][1]
     assert was is not None and taken is not None
     part = str(was.body["part"])
-    return WithdrawnStop(part, f"{moment.label(part)}: {_what(moment, was)}", was.person, taken, str(taken.body.get("why", "")))
+    return WithdrawnStop(
+        part,
+        f"{moment.label(part)}: {_what(moment, was)}",
+        was.person,
+        taken,
+        str(taken.body.get("why", "")),
+    )
 
 
 def _stop_on(entry: Entry) -> str:

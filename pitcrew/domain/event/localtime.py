@@ -1,7 +1,8 @@
 """Local dates and times of match lists, as people and programs write them, as instants in UTC.
 
-Read are ISO 8601, `07.03.2026 10:20`, `3/17/2026 2:05 PM`, `7 Mar 2026 10:20`, and a time alone beside a date column.
-Nothing is guessed: what can be read in two ways is refused with the sentence that says so.
+Read are ISO 8601, `07.03.2026 10:20`, `3/17/2026 2:05 PM`, `7 Mar 2026 10:20`, and a time alone
+beside a date column. Nothing is guessed: what can be read in two ways is refused with the sentence
+that says so.
 """
 
 import re
@@ -17,13 +18,16 @@ _DOTS = re.compile(r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4})")
 _SLASHES = re.compile(r"(\d{1,2})/(\d{1,2})/(\d{4})")
 _DAY_MONTH = re.compile(r"(\d{1,2})\.?\s+([A-Za-z]{3,9})\.?,?\s+(\d{4})")
 _MONTH_DAY = re.compile(r"([A-Za-z]{3,9})\.?\s+(\d{1,2}),?\s+(\d{4})")
-_TIME = re.compile(r"(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?\s*([ap])?\.?(?:m\b\.?)?", re.IGNORECASE)
+_TIME = re.compile(
+    r"(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?\s*([ap])?\.?(?:m\b\.?)?", re.IGNORECASE
+)
 _WEEKDAY = re.compile(r"\b(mon|tue|wed|thu|fri|sat|sun)[a-z]*\b\.?,?", re.IGNORECASE)
 _OFFSET = re.compile(r"(z|[+-]\d{2}:?\d{2})$", re.IGNORECASE)
 
 
 def day_comes_first(texts: Iterable[str]) -> bool | None:
-    """Whether dates with slashes put the day first, as the texts together show; None where none of them shows it."""
+    """Whether dates with slashes put the day first, as the texts together show; None where none of
+    them shows it."""
     for text in texts:
         for first, second, _ in _SLASHES.findall(text):
             if int(first) > 12 or int(second) > 12:
@@ -31,10 +35,13 @@ def day_comes_first(texts: Iterable[str]) -> bool | None:
     return None
 
 
-def read_local(text: str, beside: str, zone_name: str, day_first: bool | None) -> tuple[datetime, str]:
+def read_local(
+    text: str, beside: str, zone_name: str, day_first: bool | None
+) -> tuple[datetime, str]:
     """An instant in UTC, and a remark where the clock shows the time twice that night (else empty).
 
-    `text` holds date and time, or the time alone with the date in `beside`. Raises BadInput with what is wanted.
+    `text` holds date and time, or the time alone with the date in `beside`. Raises BadInput with
+    what is wanted.
     """
     stamp = text.strip()
     if _ISO.match(stamp) and _OFFSET.search(stamp):
@@ -52,7 +59,9 @@ def read_local(text: str, beside: str, zone_name: str, day_first: bool | None) -
 
 def _with_offset(stamp: str) -> datetime:
     try:
-        return datetime.fromisoformat(stamp.upper().replace(" +", "+").replace(" Z", "Z")).astimezone(UTC)
+        return datetime.fromisoformat(
+            stamp.upper().replace(" +", "+").replace(" Z", "Z")
+        ).astimezone(UTC)
     except (ValueError, OverflowError):
         raise BadInput(f"{stamp!r} is not a time. Wanted: 2026-03-07 10:20.") from None
 
@@ -71,17 +80,27 @@ def _take_date(text: str, day_first: bool | None) -> tuple[date | None, str]:
 def _date_of(pattern: re.Pattern[str], found: re.Match[str], day_first: bool | None) -> date:
     first, second, third = found.groups()
     if pattern is _SLASHES and day_first is None and first != second:
-        raise BadInput(f"{found[0]!r} can be read in two ways. Write the year first, such as {third}-03-07.")
+        raise BadInput(
+            f"{found[0]!r} can be read in two ways. Write the year first, such as {third}-03-07."
+        )
     if pattern is _ISO:
         year, month, day = int(first), int(second), int(third)
     elif pattern is _DAY_MONTH or pattern is _MONTH_DAY:
         name = second if pattern is _DAY_MONTH else first
         if name[:3].lower() not in _MONTHS:
             raise BadInput(f"{name!r} is not a month. Write the date as 2026-03-07.")
-        year, month, day = int(third), _MONTHS.index(name[:3].lower()) + 1, int(first if pattern is _DAY_MONTH else second)
+        year, month, day = (
+            int(third),
+            _MONTHS.index(name[:3].lower()) + 1,
+            int(first if pattern is _DAY_MONTH else second),
+        )
     else:
         days = pattern is _DOTS or day_first
-        year, month, day = int(third), int(second if days else first), int(first if days else second)
+        year, month, day = (
+            int(third),
+            int(second if days else first),
+            int(first if days else second),
+        )
     try:
         return date(year, month, day)
     except ValueError:
@@ -104,12 +123,19 @@ def _read_time(text: str, whole: str) -> time:
 
 
 def _in_zone(local: datetime, zone_name: str) -> tuple[datetime, str]:
-    """A local time as an instant: refused where the clock jumps over it, remarked where it shows it twice."""
+    """A local time as an instant: refused where the clock jumps over it, remarked where it shows it
+    twice."""
     here = zone(zone_name)
     first = local.replace(tzinfo=here)
     shown = local.strftime("%H:%M on %Y-%m-%d")
     if first.astimezone(UTC).astimezone(here).replace(tzinfo=None) != local:
-        raise BadInput(f"{shown} does not exist in {zone_name}: the clocks go forward over it. Correct the time.")
+        raise BadInput(
+            f"{shown} does not exist in {zone_name}: the clocks go forward over it. Correct the"
+            " time."
+        )
     if first.utcoffset() != first.replace(fold=1).utcoffset():
-        return first.astimezone(UTC), f"{shown} comes twice in {zone_name}, as the clocks go back; the first one is taken."
+        return (
+            first.astimezone(UTC),
+            f"{shown} comes twice in {zone_name}, as the clocks go back; the first one is taken.",
+        )
     return first.astimezone(UTC), ""

@@ -1,4 +1,5 @@
-"""Match lists from CSV with a header: match name, date and time, stations in any order. What is not understood is said by row."""
+"""Match lists from CSV with a header: match name, date and time, stations in any order. What is not
+understood is said by row."""
 
 import csv
 import io
@@ -12,10 +13,33 @@ from pitcrew.domain.event.localtime import day_comes_first, read_local
 from pitcrew.domain.logbook.schedule import ScheduleRow
 
 LARGEST_LIST = 2_000
-_MATCH_WORDS = {"match", "match name", "match number", "match no", "match nr", "name", "number", "no", "nr", "#", "game"}
+_MATCH_WORDS = {
+    "match",
+    "match name",
+    "match number",
+    "match no",
+    "match nr",
+    "name",
+    "number",
+    "no",
+    "nr",
+    "#",
+    "game",
+}
 _TIME_WORDS = {
-    "time", "start", "start time", "scheduled", "scheduled time", "planned", "planned time", "planned start", "begin",
-    "date and time", "date time", "datetime", "match time",
+    "time",
+    "start",
+    "start time",
+    "scheduled",
+    "scheduled time",
+    "planned",
+    "planned time",
+    "planned start",
+    "begin",
+    "date and time",
+    "date time",
+    "datetime",
+    "match time",
 }
 _DATE_WORDS = {"date", "day", "match date"}
 _STATION = re.compile(r"(station|position|team|red|blue|alliance|side|left|right|r|b)?\s*\d{0,2}")
@@ -25,7 +49,8 @@ OURS = "ours"
 
 @dataclass(frozen=True)
 class RowProblem:
-    """What of a list was not understood, and where: the row as a spreadsheet counts it, the header being row 1."""
+    """What of a list was not understood, and where: the row as a spreadsheet counts it, the header
+    being row 1."""
 
     row: int
     text: str
@@ -46,8 +71,11 @@ class _Columns:
     stations: dict[int, str] = field(default_factory=dict)
 
 
-def read_schedule(text: str, event: str, zone: str, team: str) -> tuple[list[ScheduleRow], list[RowProblem]]:
-    """The matches of a list, and what in it was not understood. Times are local to `zone`; an empty list gives nothing.
+def read_schedule(
+    text: str, event: str, zone: str, team: str
+) -> tuple[list[ScheduleRow], list[RowProblem]]:
+    """The matches of a list, and what in it was not understood. Times are local to `zone`; an empty
+    list gives nothing.
 
     `team` finds our station; capitals do not matter in a team's code, which is shown as written.
     """
@@ -58,7 +86,14 @@ def read_schedule(text: str, event: str, zone: str, team: str) -> tuple[list[Sch
     columns = _read_header(*lines[0], problems)
     if columns is None:
         return [], problems
-    reader = _Reader(event, zone, team, columns, day_comes_first(cell for _, cells in lines for cell in cells), problems)
+    reader = _Reader(
+        event,
+        zone,
+        team,
+        columns,
+        day_comes_first(cell for _, cells in lines for cell in cells),
+        problems,
+    )
     rows: dict[str, ScheduleRow] = {}
     for number, cells in lines[1:]:
         row = reader.read(number, cells)
@@ -68,7 +103,9 @@ def read_schedule(text: str, event: str, zone: str, team: str) -> tuple[list[Sch
         if first is not row:
             same = (first.planned, first.stations) == (row.planned, row.stations)
             why = "with the same content" if same else "with other content; the first is used"
-            problems.append(RowProblem(number, f"the match {row.label} stands in row {first.row} too, {why}."))
+            problems.append(
+                RowProblem(number, f"the match {row.label} stands in row {first.row} too, {why}.")
+            )
     return list(rows.values()), problems
 
 
@@ -86,11 +123,17 @@ def _lines(text: str, problems: list[RowProblem]) -> Iterator[tuple[int, list[st
             if not any(stripped):
                 continue
             if number > LARGEST_LIST:
-                problems.append(RowProblem(number, f"a list holds at most {LARGEST_LIST} rows; the rest was left out."))
+                problems.append(
+                    RowProblem(
+                        number, f"a list holds at most {LARGEST_LIST} rows; the rest was left out."
+                    )
+                )
                 return
             yield number, stripped
     except csv.Error as error:
-        problems.append(RowProblem(number + 1, f"this is not CSV ({error}); the list was read up to here."))
+        problems.append(
+            RowProblem(number + 1, f"this is not CSV ({error}); the list was read up to here.")
+        )
 
 
 def _read_header(number: int, cells: list[str], problems: list[RowProblem]) -> _Columns | None:
@@ -106,7 +149,9 @@ def _read_header(number: int, cells: list[str], problems: list[RowProblem]) -> _
         elif words and _STATION.fullmatch(words):
             columns.stations[place] = cell
         elif words:
-            problems.append(RowProblem(number, f"the column {cell!r} is not understood and is left out."))
+            problems.append(
+                RowProblem(number, f"the column {cell!r} is not understood and is left out.")
+            )
     if columns.time is None:
         columns.time, columns.date = columns.date, None
     if columns.match is None:
@@ -114,9 +159,15 @@ def _read_header(number: int, cells: list[str], problems: list[RowProblem]) -> _
         problems.append(RowProblem(number, f"no column is named match. {wanted}."))
         return None
     if columns.time is None:
-        problems.append(RowProblem(number, "no column is named time; the matches are listed without one."))
+        problems.append(
+            RowProblem(number, "no column is named time; the matches are listed without one.")
+        )
     if not columns.stations:
-        problems.append(RowProblem(number, "no column names a station (such as red 1); every match is taken as ours."))
+        problems.append(
+            RowProblem(
+                number, "no column names a station (such as red 1); every match is taken as ours."
+            )
+        )
     return columns
 
 
@@ -165,7 +216,11 @@ class _Reader:
                 if not team:
                     continue
                 if fold_team(team) in seen:
-                    self._say(number, f"the team {seen[fold_team(team)]} stands twice ({station}: {team}); shown once.")
+                    self._say(
+                        number,
+                        f"the team {seen[fold_team(team)]} stands twice ({station}: {team}); shown"
+                        " once.",
+                    )
                     continue
                 seen[fold_team(team)] = team
                 stations.setdefault(station, []).append(team)
@@ -175,7 +230,14 @@ class _Reader:
         if not self.columns.stations:
             return OURS
         wanted = fold_team(self.team)
-        return next((name for name, teams in stations.items() if wanted and wanted in map(fold_team, teams)), "")
+        return next(
+            (
+                name
+                for name, teams in stations.items()
+                if wanted and wanted in map(fold_team, teams)
+            ),
+            "",
+        )
 
     def _say(self, number: int, text: str) -> None:
         self.problems.append(RowProblem(number, text))

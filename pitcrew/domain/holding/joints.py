@@ -62,9 +62,11 @@ def bolts(ask: Ask, carried: Carried, across: bool) -> Iterator[Link]:
             plate=plate,
             condition=condition,
             head=specs.get("head"),
-            engagement=ask.number("engagement", "engaged length", "length")
-            if "engagement" in specs
-            else None,
+            engagement=(
+                ask.number("engagement", "engaged length", "length")
+                if "engagement" in specs
+                else None
+            ),
         )
         each, way = audit.extras["pull"], f"the {audit.extras['gives_way']} gives way"
     shared = (

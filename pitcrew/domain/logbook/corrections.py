@@ -1,9 +1,11 @@
-"""Corrections: a later entry that replaces the whole body of an earlier one, at the earlier one's place.
+"""Corrections: a later entry that replaces the whole body of an earlier one, at the earlier one's
+place.
 
-The author, which is a person on a device, or the lead may make one. The door refuses the others (`people.py`); what it could
-not check is checked here: a correction that came before its entry, and one that nothing proves. Of several that count the
-last by `seq` wins; a null body takes the entry out of the lists while the original stays readable. Entries signed on the
-laptop (clearance, approval, definitions) stand as they are.
+The author, which is a person on a device, or the lead may make one. The door refuses the others
+(`people.py`); what it could not check is checked here: a correction that came before its entry, and
+one that nothing proves. Of several that count the last by `seq` wins; a null body takes the entry
+out of the lists while the original stays readable. Entries signed on the laptop (clearance,
+approval, definitions) stand as they are.
 """
 
 from collections.abc import Callable, Iterable
@@ -29,7 +31,10 @@ def why_not_counted(original: Entry, correction: Entry, role_of: RoleOf | None) 
         return f"{maker} corrected a {kind} of {author}; only its author or the lead may."
     if not _brought_rightly(original, correction):
         bringer = (brought_by(correction) or {}).get("person") or "somebody"
-        return f"A correction of a {kind} was brought by {bringer} and nothing proves it; it counts for no more than {bringer} could do."
+        return (
+            f"A correction of a {kind} was brought by {bringer} and nothing proves it; it counts"
+            f" for no more than {bringer} could do."
+        )
     body = correction.body["body"]
     if body is None:
         return ""
@@ -41,13 +46,14 @@ def why_not_counted(original: Entry, correction: Entry, role_of: RoleOf | None) 
 
 
 def author_of(entry: Entry) -> tuple[str, str]:
-    """Who made an entry: the device and the person. A name alone is anybody's who joins under it."""
+    """Who made an entry: the device and the person. A name alone is anybody's who joins under
+    it."""
     return entry.device, entry.person
 
 
 def brought_by(entry: Entry) -> dict[str, str] | None:
-    """Who brought an entry that nothing proves: its device, person and role there; None for any other entry, and for those
-    that were taken before bringers were noted."""
+    """Who brought an entry that nothing proves: its device, person and role there; None for any
+    other entry, and for those that were taken before bringers were noted."""
     origin = entry.origin or {}
     found = None if origin.get("proven") else origin.get("by")
     return found if isinstance(found, dict) else None
@@ -65,16 +71,19 @@ def _may_correct(original: Entry, correction: Entry, role_of: RoleOf | None) -> 
 
 
 def _brought_rightly(original: Entry, correction: Entry) -> bool:
-    """Whether whoever brought an unproven correction could have made it: as the author, as the lead, or having brought the
-    entry itself just so."""
+    """Whether whoever brought an unproven correction could have made it: as the author, as the
+    lead, or having brought the entry itself just so."""
     by = brought_by(correction)
     if by is None or by.get("role") == "lead":
         return True
     return (by.get("device"), by.get("person")) == author_of(original) or by == brought_by(original)
 
 
-def in_force(original: Entry, corrections: Iterable[Entry], role_of: RoleOf | None) -> tuple[Entry | None, list[tuple[str, str]]]:
-    """The entry as corrected (None: taken out), and (entry id, sentence) of each correction that does not count.
+def in_force(
+    original: Entry, corrections: Iterable[Entry], role_of: RoleOf | None
+) -> tuple[Entry | None, list[tuple[str, str]]]:
+    """The entry as corrected (None: taken out), and (entry id, sentence) of each correction that
+    does not count.
 
     `corrections` come in order of `seq`.
     """
@@ -88,8 +97,11 @@ def in_force(original: Entry, corrections: Iterable[Entry], role_of: RoleOf | No
     return entry, conflicts
 
 
-def versions(original: Entry, corrections: Iterable[Entry], role_of: RoleOf | None) -> list[tuple[Entry | None, Entry | None]]:
-    """Each way in which an entry stood, the first as it was made, with the correction that made it so (None for the first)."""
+def versions(
+    original: Entry, corrections: Iterable[Entry], role_of: RoleOf | None
+) -> list[tuple[Entry | None, Entry | None]]:
+    """Each way in which an entry stood, the first as it was made, with the correction that made it
+    so (None for the first)."""
     found: list[tuple[Entry | None, Entry | None]] = [(original, None)]
     for correction in corrections:
         if not why_not_counted(original, correction, role_of):

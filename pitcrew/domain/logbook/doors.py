@@ -27,15 +27,28 @@ def loss_text(body: Loss) -> str:
     """What the logbook may lack, in a sentence."""
     by = body.by or "somebody"
     return {
-        "cut": f"The last line of the logbook was damaged and was cut. It was {body.lost or 'nobody knows what'}.",
-        "shorter": f"The logbook ended at entry {body.here}, but this laptop had stored entry {body.held}: an older copy "
-        "was put back, or its end was cut.",
-        "other": f"The logbook is not the one that this laptop wrote up to entry {body.held}: a copy was put back.",
+        "cut": (
+            "The last line of the logbook was damaged and was cut. It was"
+            f" {body.lost or 'nobody knows what'}."
+        ),
+        "shorter": (
+            f"The logbook ended at entry {body.here}, but this laptop had stored entry {body.held}:"
+            " an older copy was put back, or its end was cut."
+        ),
+        "other": (
+            f"The logbook is not the one that this laptop wrote up to entry {body.held}: a copy was"
+            " put back."
+        ),
         "missing": "The logbook was gone, and an empty one was begun.",
-        "restored": f"A phone of {by} had seen entry {body.held}, which this logbook does not hold: an older copy was put back.",
+        "restored": (
+            f"A phone of {by} had seen entry {body.held}, which this logbook does not hold: an"
+            " older copy was put back."
+        ),
         "adopted": "Entries of another logbook were taken in by `pitcrew adopt`.",
-        "unsure": "Nobody knows whether the logbook still has its last entries: the laptop was not stopped properly, or its "
-        "folder was copied or put back from a backup.",
+        "unsure": (
+            "Nobody knows whether the logbook still has its last entries: the laptop was not"
+            " stopped properly, or its folder was copied or put back from a backup."
+        ),
     }[body.what]
 
 
@@ -47,6 +60,9 @@ def own_losses(losses: list[Fact]) -> list[Fact]:
 def pin_resets(accesses: list[Fact], person: str = "") -> list[Fact]:
     """The PIN resets of this log, of one person where one is named, by number."""
     return [
-        fact for fact in accesses
-        if fact.entry.origin is None and fact.body.what == "pin_reset" and person in ("", fact.body.person)
+        fact
+        for fact in accesses
+        if fact.entry.origin is None
+        and fact.body.what == "pin_reset"
+        and person in ("", fact.body.person)
     ]

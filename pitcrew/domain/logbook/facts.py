@@ -1,7 +1,8 @@
-"""What the fold keeps of an entry: its body as read, its corrected time and its place in an ordered list.
+"""What the fold keeps of an entry: its body as read, its corrected time and its place in an ordered
+list.
 
-Facts (readings, faults, part changes, battery and match facts) are ordered by corrected time, then id; decisions (moves,
-clearance, approvals, handoffs) by `seq`.
+Facts (readings, faults, part changes, battery and match facts) are ordered by corrected time, then
+id; decisions (moves, clearance, approvals, handoffs) by `seq`.
 """
 
 from datetime import datetime
@@ -13,17 +14,30 @@ from pitcrew.base.entries import VERDICTS, Entry
 from pitcrew.base.errors import BadInput
 from pitcrew.domain.checks.readings import Judgement, judge, worse
 
-DECISIONS = frozenset({"fault_move", "clearance", "approval", "definitions", "handoff", "correction", "merge", "access", "loss"})
+DECISIONS = frozenset(
+    {
+        "fault_move",
+        "clearance",
+        "approval",
+        "definitions",
+        "handoff",
+        "correction",
+        "merge",
+        "access",
+        "loss",
+    }
+)
 UNKNOWN_PART = ""
 """The part of an entry whose part cannot be told: it may be any, climb-critical ones included."""
 
 
 def corrected(entry: Entry) -> datetime:
-    """When it happened, in UTC: the maker's `at` plus the measured `offset` in seconds (none for files and codes).
+    """When it happened, in UTC: the maker's `at` plus the measured `offset` in seconds (none for
+    files and codes).
 
-    Nothing happens after it was received: a clock that is ahead and was not measured counts as the time of receipt, so that a
-    reading from before a repair cannot prove it. Where `at` is no time that a clock can show, the time of receipt stands in,
-    and without one the year 1970.
+    Nothing happens after it was received: a clock that is ahead and was not measured counts as the
+    time of receipt, so that a reading from before a repair cannot prove it. Where `at` is no time
+    that a clock can show, the time of receipt stands in, and without one the year 1970.
     """
     received = _time_or_none(entry.received_at)
     happened = _time_or_none(entry.at, entry.offset)
@@ -45,7 +59,8 @@ def _time_or_none(text: str, offset: float | None = None) -> datetime | None:
 
 
 class Fact:
-    """One entry in force (corrections applied), its body as the struct of its kind, and the parts that it touches."""
+    """One entry in force (corrections applied), its body as the struct of its kind, and the parts
+    that it touches."""
 
     def __init__(self, entry: Entry, body: Any, parts: tuple[str, ...]) -> None:
         self.entry = entry
@@ -73,7 +88,8 @@ class Fact:
 
     @property
     def marks(self) -> tuple[str, ...]:
-        """What everybody who reads it should know of it beside its author: corrected, unverified."""
+        """What everybody who reads it should know of it beside its author: corrected,
+        unverified."""
         corrected = (f"corrected by {self.corrected_by}",) if self.corrected_by else ()
         origin = self.entry.origin
         return (*corrected, "unverified") if origin and not origin.get("proven") else corrected
@@ -90,9 +106,11 @@ class Fact:
 
 
 class ReadingFact(Fact):
-    """A reading, judged once more from its own limit and inputs: of all judgements the worst stands.
+    """A reading, judged once more from its own limit and inputs: of all judgements the worst
+    stands.
 
-    `limit` is the limit that it was judged by, so that a later change of a file never rewrites an old verdict.
+    `limit` is the limit that it was judged by, so that a later change of a file never rewrites an
+    old verdict.
     """
 
     @property
@@ -127,8 +145,11 @@ class ReadingFact(Fact):
 
     @cached_property
     def standing(self) -> str:
-        """The same for counting many: where the server noted no difference, it had found what the phone wrote and is not asked again."""
-        plain = self.entry.judged is None and self.entry.origin is None and self.body.limit is not None
+        """The same for counting many: where the server noted no difference, it had found what the
+        phone wrote and is not asked again."""
+        plain = (
+            self.entry.judged is None and self.entry.origin is None and self.body.limit is not None
+        )
         return self.body.verdict if plain and self.body.verdict else self.verdict
 
     @property
@@ -148,11 +169,15 @@ class ReadingFact(Fact):
 
     @property
     def conflict_with_phone(self) -> str:
-        """One sentence where the phone showed another verdict than the one that stands; else empty."""
+        """One sentence where the phone showed another verdict than the one that stands; else
+        empty."""
         shown = self.body.verdict
         if shown is None or shown == self.verdict:
             return ""
-        return f"The phone showed {shown}; judged again it is {self.verdict}, and the worse of the two stands."
+        return (
+            f"The phone showed {shown}; judged again it is {self.verdict}, and the worse of the two"
+            " stands."
+        )
 
     @property
     def _judged(self) -> dict[str, Any]:
@@ -163,7 +188,9 @@ class ReadingFact(Fact):
         candidates = [self._again(), self._by_the_server(), self._by_the_phone()]
         found = [judgement for judgement in candidates if judgement is not None]
         if not found:
-            return Judgement("unjudged", "It came without a limit or a verdict. Measure again.", self.body.result)
+            return Judgement(
+                "unjudged", "It came without a limit or a verdict. Measure again.", self.body.result
+            )
         worst = found[0]
         for judgement in found[1:]:
             if worse(worst.verdict, judgement.verdict) != worst.verdict:
@@ -186,8 +213,11 @@ class ReadingFact(Fact):
         return Judgement(verdict, str(self._judged.get("sentence", "")), self._judged.get("result"))
 
     def _by_the_phone(self) -> Judgement | None:
-        """The phone's own verdict, which can only make it worse: alone and without a limit it proves nothing."""
+        """The phone's own verdict, which can only make it worse: alone and without a limit it
+        proves nothing."""
         verdict = self.body.verdict
-        if verdict is None or (verdict in ("ok", "watch") and self.limit is None and not self._judged):
+        if verdict is None or (
+            verdict in ("ok", "watch") and self.limit is None and not self._judged
+        ):
             return None
         return Judgement(verdict, f"The phone judged it {verdict}.", self.body.result)

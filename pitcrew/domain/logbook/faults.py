@@ -1,4 +1,5 @@
-"""Faults: `open → deferred → repaired → proven`, or `no fault found`; every move is held against one table.
+"""Faults: `open → deferred → repaired → proven`, or `no fault found`; every move is held against
+one table.
 
 A move that the table does not have when it arrives is kept and shown as a conflict, never refused.
 """
@@ -18,15 +19,21 @@ ALLOWED: Mapping[str, frozenset[str]] = {
     "no_fault_found": frozenset({"open"}),
 }
 WORDS: Mapping[str, str] = {
-    "open": "open", "deferred": "deferred", "repaired": "repaired", "proven": "proven", "no_fault_found": "no fault found",
+    "open": "open",
+    "deferred": "deferred",
+    "repaired": "repaired",
+    "proven": "proven",
+    "no_fault_found": "no fault found",
 }
 Prove = Callable[["Fault", Fact], Fact | str]
-"""Asked with the repaired fault and the move to `proven`: the reading that proves the repair, or the sentence why none does."""
+"""Asked with the repaired fault and the move to `proven`: the reading that proves the repair, or
+the sentence why none does."""
 
 
 @dataclass(frozen=True)
 class Deferral:
-    """Playing with a known fault: who decided, why, until which match run, with what restriction."""
+    """Playing with a known fault: who decided, why, until which match run, with what
+    restriction."""
 
     who: str
     why: str
@@ -38,8 +45,11 @@ class Deferral:
 
 @dataclass(frozen=True)
 class Fault:
-    """Something wrong on a part. `repairs`: the moves to repaired that counted; `proof`: the reading that proved the last one;
-    `unproven`: moves to proven that lack a reading; `conflicts`: (entry id, sentence) of the moves that did not count."""
+    """Something wrong on a part. `repairs`: the moves to repaired that counted; `proof`: the
+    reading that proved the last one;
+    `unproven`: moves to proven that lack a reading; `conflicts`: (entry id, sentence) of the moves
+    that did not count.
+    """
 
     id: str
     part: str
@@ -76,9 +86,19 @@ def fold_fault(report: Fact, moves: Sequence[Fact], prove: Prove) -> Fault:
     """A fault from its report and its moves in order of `seq`."""
     body = report.body
     fault = Fault(
-        id=report.id, part=body.part, symptom=body.symptom, grade=body.grade, match=report.match, robot=report.robot,
-        at=report.at, person=report.person, reading=body.reading, photos=tuple(body.photos), moves=tuple(moves),
-        changed_at=report.at, marks=report.marks,
+        id=report.id,
+        part=body.part,
+        symptom=body.symptom,
+        grade=body.grade,
+        match=report.match,
+        robot=report.robot,
+        at=report.at,
+        person=report.person,
+        reading=body.reading,
+        photos=tuple(body.photos),
+        moves=tuple(moves),
+        changed_at=report.at,
+        marks=report.marks,
     )
     for move in moves:
         fault = _moved(fault, move, prove)
@@ -88,17 +108,28 @@ def fold_fault(report: Fact, moves: Sequence[Fact], prove: Prove) -> Fault:
 def _moved(fault: Fault, move: Fact, prove: Prove) -> Fault:
     to = move.body.to
     if to not in ALLOWED[fault.state]:
-        found = f"The fault was {WORDS[fault.state]} when this move to {WORDS[to]} arrived; the move does not count."
+        found = (
+            f"The fault was {WORDS[fault.state]} when this move to {WORDS[to]} arrived; the move"
+            " does not count."
+        )
         return _with_conflict(fault, move, found)
     proof = prove(fault, move) if to == "proven" else None
     if isinstance(proof, str):
-        return _with_conflict(replace(fault, unproven=(*fault.unproven, move)), move, f"{proof} The fault stays repaired.")
+        return _with_conflict(
+            replace(fault, unproven=(*fault.unproven, move)),
+            move,
+            f"{proof} The fault stays repaired.",
+        )
     deferral = None
     if to == "deferred":
         body = move.body
-        deferral = Deferral(move.person, body.why, body.until or move.match, body.restriction, move.at, move.id)
+        deferral = Deferral(
+            move.person, body.why, body.until or move.match, body.restriction, move.at, move.id
+        )
     repairs = (*fault.repairs, move) if to == "repaired" else fault.repairs
-    return replace(fault, state=to, deferral=deferral, repairs=repairs, proof=proof, changed_at=move.at)
+    return replace(
+        fault, state=to, deferral=deferral, repairs=repairs, proof=proof, changed_at=move.at
+    )
 
 
 def _with_conflict(fault: Fault, move: Fact, sentence: str) -> Fault:
@@ -111,7 +142,8 @@ def allowed_moves(fault: Fault) -> list[str]:
 
 
 def is_expired(fault: Fault, state: HasRuns, run: Run | None) -> bool:
-    """Whether a deferral has ended: a run after `until` is next, or none is left, or it names no run of the schedule at all.
+    """Whether a deferral has ended: a run after `until` is next, or none is left, or it names no
+    run of the schedule at all.
 
     While no schedule is known (`run` is None and `until` names no run of it), it lives.
     """
@@ -126,7 +158,8 @@ def is_expired(fault: Fault, state: HasRuns, run: Run | None) -> bool:
 
 
 def is_open_now(fault: Fault, state: HasRuns, run: Run | None) -> bool:
-    """Whether a fault counts as open for the run that is next: open, or deferred until an earlier run."""
+    """Whether a fault counts as open for the run that is next: open, or deferred until an earlier
+    run."""
     return fault.state == "open" or (fault.state == "deferred" and is_expired(fault, state, run))
 
 

@@ -1,4 +1,5 @@
-"""Where each kind of entry is filed: the table of the state, the key of its list there, and the parts that it touches."""
+"""Where each kind of entry is filed: the table of the state, the key of its list there, and the
+parts that it touches."""
 
 from bisect import bisect_left, insort
 from collections.abc import Callable
@@ -19,8 +20,9 @@ def _no_parts(body: Any) -> tuple[str, ...]:
 
 @dataclass(frozen=True)
 class Filing:
-    """`table`: the state's attribute; `key`: the list in it (None: the table is one list); `refers`: the field of the body
-    that names the entry whose parts are touched; `parts`: the parts that the body itself names."""
+    """`table`: the state's attribute; `key`: the list in it (None: the table is one list);
+    `refers`: the field of the body that names the entry whose parts are touched; `parts`: the parts
+    that the body itself names."""
 
     table: str
     key: Callable[[Fact], str] | None = None
@@ -47,7 +49,11 @@ def _check_key(fact: Fact) -> str:
 
 def _run_id(fact: Fact) -> str:
     if fact.match is None or len(fact.match.split("/")) != 3:
-        raise BadInput(f"The match {fact.match!r} does not name a run. Wanted: event/match/run, such as fjord/12/1.", "match")
+        raise BadInput(
+            f"The match {fact.match!r} does not name a run. Wanted: event/match/run, such as"
+            " fjord/12/1.",
+            "match",
+        )
     return fact.match
 
 
@@ -62,9 +68,15 @@ FILINGS: dict[str, Filing] = {
     "match_run": Filing("run_facts", _run_id),
     "returned": Filing("returned"),
     "debrief": Filing("debriefs"),
-    "battery_move": Filing("battery_moves", lambda fact: battery_name(fact.body.battery), parts=_battery_part),
-    "battery_test": Filing("battery_tests", lambda fact: battery_name(fact.body.battery), parts=_battery_part),
-    "robot_log": Filing("robot_logs", lambda fact: battery_name(fact.body.battery), parts=_battery_part),
+    "battery_move": Filing(
+        "battery_moves", lambda fact: battery_name(fact.body.battery), parts=_battery_part
+    ),
+    "battery_test": Filing(
+        "battery_tests", lambda fact: battery_name(fact.body.battery), parts=_battery_part
+    ),
+    "robot_log": Filing(
+        "robot_logs", lambda fact: battery_name(fact.body.battery), parts=_battery_part
+    ),
     "clearance": Filing("clearances"),
     "approval": Filing("approvals", lambda fact: fact.body.of, "of"),
     "definitions": Filing("loads"),

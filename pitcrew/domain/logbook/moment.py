@@ -1,4 +1,5 @@
-"""One look at the pit: definitions, state, the time, the run that is next, and what happened since a point in time."""
+"""One look at the pit: definitions, state, the time, the run that is next, and what happened since
+a point in time."""
 
 from bisect import bisect_right
 from collections import defaultdict
@@ -18,11 +19,13 @@ from pitcrew.domain.logbook.schedule import Run, played_runs
 from pitcrew.domain.logbook.state import State
 
 NO_CLIMB = "no climb this match"
-"""The text of a note that names a run in which the robot will not climb, whatever the settings say."""
+"""The text of a note that names a run in which the robot will not climb, whatever the settings
+say."""
 CLIMB = "climb this match"
 """The text of the note that takes NO_CLIMB back; of the two the later counts."""
 ARRIVAL = timedelta(hours=36)
-"""Load-in is the afternoon before the first match (common practice): work done since then counts as done on arrival."""
+"""Load-in is the afternoon before the first match (common practice): work done since then counts as
+done on arrival."""
 
 
 @dataclass(frozen=True)
@@ -38,7 +41,8 @@ class Look:
         return self.definitions.robot.name if self.definitions.robot else None
 
     def is_mine(self, robot: str | None) -> bool:
-        """Whether something made on `robot` concerns the one that plays; what names no robot does."""
+        """Whether something made on `robot` concerns the one that plays; what names no robot
+        does."""
         return robot is None or self.robot is None or robot == self.robot
 
     def mine(self, facts: Iterable[Fact]) -> list[Fact]:
@@ -46,7 +50,8 @@ class Look:
         return [fact for fact in facts if self.is_mine(fact.robot)]
 
     def last_reading(self, key: str, up_to_seq: int | None = None) -> ReadingFact | None:
-        """The latest reading of `check@part` on the robot that plays; of those known at `up_to_seq`, if given."""
+        """The latest reading of `check@part` on the robot that plays; of those known at
+        `up_to_seq`, if given."""
         for fact in reversed(self.state.readings.get(key, [])):
             if self.is_mine(fact.robot) and (up_to_seq is None or fact.seq <= up_to_seq):
                 return fact
@@ -67,7 +72,8 @@ class Moment(Look):
 
     @cached_property
     def memo(self) -> dict[Any, Any]:
-        """What was worked out for this moment, by what it is: a page asks for the same several times."""
+        """What was worked out for this moment, by what it is: a page asks for the same several
+        times."""
         return {}
 
     @cached_property
@@ -77,9 +83,12 @@ class Moment(Look):
 
     @cached_property
     def arrival(self) -> datetime | None:
-        """From when on work counts as done at this event; None where the event has no match times."""
+        """From when on work counts as done at this event; None where the event has no match
+        times."""
         event = self.definitions.settings["event"]
-        times = [run.planned for run in self.state.runs.values() if run.planned and run.event == event]
+        times = [
+            run.planned for run in self.state.runs.values() if run.planned and run.event == event
+        ]
         return min(times) - ARRIVAL if times else None
 
     @cached_property
@@ -133,11 +142,16 @@ class Moment(Look):
     def repaired_or_changed(self, part: str) -> datetime | None:
         """When a part was repaired or changed last; None where it never was."""
         changes = self.mine(self.state.part_changes.get(part, []))
-        times = [time for time in (self.repairs.get(part), changes[-1].at if changes else None) if time is not None]
+        times = [
+            time
+            for time in (self.repairs.get(part), changes[-1].at if changes else None)
+            if time is not None
+        ]
         return max(times, default=None)
 
     def climb_planned(self) -> bool:
-        """Whether the robot shall climb in the run that is next: by the settings, unless a note on that run says otherwise."""
+        """Whether the robot shall climb in the run that is next: by the settings, unless a note on
+        that run says otherwise."""
         return bool(self.definitions.settings["climb_planned"]) and not self.climb_left_out()
 
     def climb_left_out(self) -> bool:
@@ -147,5 +161,7 @@ class Moment(Look):
     @cached_property
     def _climb_note(self) -> str:
         run = self.run.id if self.run else None
-        words = [note.body.text.strip().casefold() for note in self.state.notes if note.match == run]
+        words = [
+            note.body.text.strip().casefold() for note in self.state.notes if note.match == run
+        ]
         return next((word for word in reversed(words) if word in (NO_CLIMB, CLIMB)), "")

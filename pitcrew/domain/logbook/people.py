@@ -8,11 +8,28 @@ from pitcrew.domain.logbook.corrections import author_of, brought_by
 
 ROLES = ("crew", "captain", "mentor", "lead")
 
-_WORK = frozenset({
-    "reading", "skipped", "fault", "fault_move", "temporary", "temporary_undone", "part_change", "returned", "debrief",
-    "battery_move", "battery_test", "robot_log", "handoff", "correction", "note", "merge",
-})
-"""What everybody in the pit does. A correction of another's entry and a deferral ask for more: see `why_refused`."""
+_WORK = frozenset(
+    {
+        "reading",
+        "skipped",
+        "fault",
+        "fault_move",
+        "temporary",
+        "temporary_undone",
+        "part_change",
+        "returned",
+        "debrief",
+        "battery_move",
+        "battery_test",
+        "robot_log",
+        "handoff",
+        "correction",
+        "note",
+        "merge",
+    }
+)
+"""What everybody in the pit does. A correction of another's entry and a deferral ask for more: see
+`why_refused`."""
 
 MAY_WRITE: Mapping[str, frozenset[str]] = {
     "crew": _WORK | {"approval"},
@@ -21,8 +38,9 @@ MAY_WRITE: Mapping[str, frozenset[str]] = {
     "lead": _WORK | {"approval", "match_run"},
     "laptop": frozenset({"definitions", "match_run", "handoff", "access", "loss"}),
 }
-"""Role → entry kinds. The safety captain alone signs for the climb, so that no pit lead in a hurry can; the laptop itself notes
-what it loaded and made, and who came in. Of approvals, the crew's confirm what somebody else read, and no more: see
+"""Role → entry kinds. The safety captain alone signs for the climb, so that no pit lead in a hurry
+can; the laptop itself notes what it loaded and made, and who came in. Of approvals, the crew's
+confirm what somebody else read, and no more: see
 `why_refused`."""
 
 MAY_DEFER = frozenset({"captain", "mentor", "lead"})
@@ -35,23 +53,36 @@ def may_write(role: str, kind: str) -> bool:
 
 
 def why_refused(
-    role: str, entry: Entry, original: Entry | None = None, by: tuple[str, str] | None = None,
+    role: str,
+    entry: Entry,
+    original: Entry | None = None,
+    by: tuple[str, str] | None = None,
 ) -> str:
     """Why a role may not write this very entry, in one sentence; empty if it may.
 
-    `original`: the entry that a correction names. A correction can do no more than a fresh entry of the same kind could.
-    `by`: device and person of who brings the entry, where nothing proves that it is from whom it says.
+    `original`: the entry that a correction names. A correction can do no more than a fresh entry of
+    the same kind could.
+    `by`: device and person of who brings the entry, where nothing proves that it is from whom it
+    says.
     """
     if not may_write(role, entry.kind):
-        allowed = [name for name in ROLES if may_write(name, entry.kind)] if entry.kind in BODIES else []
-        return f"A {role} may not write a {entry.kind.replace('_', ' ')}. Ask the {' or the '.join(allowed) or 'pit lead'}."
+        allowed = (
+            [name for name in ROLES if may_write(name, entry.kind)] if entry.kind in BODIES else []
+        )
+        return (
+            f"A {role} may not write a {entry.kind.replace('_', ' ')}. Ask the"
+            f" {' or the '.join(allowed) or 'pit lead'}."
+        )
     if entry.kind == "correction":
         return _why_no_correction(role, entry, original, by or author_of(entry))
     return _why_no_move(role, entry.kind, entry.body)
 
 
 def _why_no_correction(
-    role: str, entry: Entry, original: Entry | None, by: tuple[str, str],
+    role: str,
+    entry: Entry,
+    original: Entry | None,
+    by: tuple[str, str],
 ) -> str:
     if original is None:
         return ""
@@ -59,9 +90,15 @@ def _why_no_correction(
     if not mine and role != "lead":
         author = original.person or "Somebody else"
         where = " on another device" if original.person == by[1] else ""
-        return f"{author} wrote this{where}. Only its author or the pit lead corrects it; add a note instead."
+        return (
+            f"{author} wrote this{where}. Only its author or the pit lead corrects it; add a note"
+            " instead."
+        )
     if not may_write(role, original.kind):
-        return f"A {role} may not write a {original.kind.replace('_', ' ')}, so it cannot be corrected either. Ask the pit lead."
+        return (
+            f"A {role} may not write a {original.kind.replace('_', ' ')}, so it cannot be corrected"
+            " either. Ask the pit lead."
+        )
     body = entry.body.get("body")
     return _why_no_move(role, original.kind, body) if isinstance(body, dict) else ""
 
@@ -76,5 +113,8 @@ def _why_no_move(role: str, kind: str, body: Mapping[str, Any]) -> str:
     if kind == "approval" and body.get("decision") != "confirmed" and role not in MAY_DEFER:
         return f"A {role} may not write an approval. Ask the captain or mentor or lead."
     if kind == "fault_move" and body.get("to") == "deferred" and role not in MAY_DEFER:
-        return f"A {role} may not defer a fault. Ask the captain, a mentor or the pit lead to decide it."
+        return (
+            f"A {role} may not defer a fault. Ask the captain, a mentor or the pit lead to"
+            " decide it."
+        )
     return ""

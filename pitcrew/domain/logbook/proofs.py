@@ -1,4 +1,5 @@
-"""Which readings prove a repair: taken on the part after it, judged ok or watch, by the check that found the fault."""
+"""Which readings prove a repair: taken on the part after it, judged ok or watch, by the check that
+found the fault."""
 
 from typing import Protocol
 
@@ -14,7 +15,8 @@ class HasReadings(Protocol):
 
 
 def proofs(state: HasReadings, fault: Fault) -> list[ReadingFact]:
-    """The readings that prove a fault's last repair, in order of time; empty where it was never repaired."""
+    """The readings that prove a fault's last repair, in order of time; empty where it was never
+    repaired."""
     found: list[ReadingFact] = []
     repaired_at, check = fault.repaired_at, check_that_found(state, fault)
     for reading in reversed(state.readings_of_part.get(fault.part, [])):
@@ -26,7 +28,8 @@ def proofs(state: HasReadings, fault: Fault) -> list[ReadingFact]:
 
 
 def proof(state: HasReadings, fault: Fault, move: Fact) -> Fact | str:
-    """The reading by which a move to `proven` counts: the one that it names, else the first to arrive; or why there is none."""
+    """The reading by which a move to `proven` counts: the one that it names, else the first to
+    arrive; or why there is none."""
     named = move.body.reading
     found = [reading for reading in proofs(state, fault) if named in (None, reading.id)]
     if found:
@@ -39,7 +42,12 @@ def proof(state: HasReadings, fault: Fault, move: Fact) -> Fact | str:
 def may_prove(state: HasReadings, fault: Fault, reading: ReadingFact) -> bool:
     """Whether a reading may be what a move to `proven` of this fault has been waiting for."""
     waiting = any(move.body.reading in (None, reading.id) for move in fault.unproven)
-    return waiting and reading.at > fault.repairs[0].at and check_that_found(state, fault) in ("", reading.check) and reading.done
+    return (
+        waiting
+        and reading.at > fault.repairs[0].at
+        and check_that_found(state, fault) in ("", reading.check)
+        and reading.done
+    )
 
 
 def check_that_found(state: HasReadings, fault: Fault) -> str:

@@ -1,4 +1,5 @@
-"""Match runs: `event/match/run`, one start of one match, folded from its schedule facts; and the order of play."""
+"""Match runs: `event/match/run`, one start of one match, folded from its schedule facts; and the
+order of play."""
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
@@ -12,12 +13,14 @@ from pitcrew.base.errors import BadInput
 from pitcrew.domain.logbook.facts import Fact
 
 EARLIEST = timedelta(minutes=21)
-"""The furthest before its printed time that a match was counted to start (open schedule data of 10 events)."""
+"""The furthest before its printed time that a match was counted to start (open schedule data of 10
+events)."""
 
 
 @dataclass(frozen=True)
 class Run:
-    """One start of one match. `ours` is our station, empty where we do not play; times are UTC, None where unknown."""
+    """One start of one match. `ours` is our station, empty where we do not play; times are UTC,
+    None where unknown."""
 
     id: str
     event: str
@@ -34,7 +37,8 @@ class Run:
 
     @property
     def name(self) -> str:
-        """The run for people: `Match 31`, or the list's own words; with its number where it is not the match's first start."""
+        """The run for people: `Match 31`, or the list's own words; with its number where it is not
+        the match's first start."""
         name = f"Match {self.label}" if self.label[:1].isdigit() else self.label
         return name if self.number == 1 else f"{name}, run {self.number}"
 
@@ -49,7 +53,8 @@ class HasRuns(Protocol):
 
 
 def fold_run(run_id: str, facts: Iterable[Fact]) -> tuple[Run, list[tuple[str, str]]]:
-    """A run from its facts in order (a field left out keeps what was known), and (entry id, sentence) of bad times."""
+    """A run from its facts in order (a field left out keeps what was known), and (entry id,
+    sentence) of bad times."""
     known: dict[str, Any] = {}
     problems = []
     for fact in facts:
@@ -65,9 +70,17 @@ def fold_run(run_id: str, facts: Iterable[Fact]) -> tuple[Run, list[tuple[str, s
             known[name] = known.get(name) if value is None else value
     event, match, number = run_id.split("/")
     run = Run(
-        id=run_id, event=event, match=match, number=int(number) if number.isdecimal() else 1, label=known.get("label") or match,
-        planned=known.get("planned"), actual=known.get("actual"), ours=known.get("ours") or "",
-        stations=known.get("stations") or {}, cancelled=bool(known.get("cancelled")), place=known.get("order"),
+        id=run_id,
+        event=event,
+        match=match,
+        number=int(number) if number.isdecimal() else 1,
+        label=known.get("label") or match,
+        planned=known.get("planned"),
+        actual=known.get("actual"),
+        ours=known.get("ours") or "",
+        stations=known.get("stations") or {},
+        cancelled=bool(known.get("cancelled")),
+        place=known.get("order"),
     )
     return run, problems
 
@@ -75,7 +88,10 @@ def fold_run(run_id: str, facts: Iterable[Fact]) -> tuple[Run, list[tuple[str, s
 @lru_cache(maxsize=4096)
 def natural(text: str) -> tuple[tuple[int, int | str], ...]:
     """A sort key by which `10` comes after `9`; capitals and blanks do not matter."""
-    return tuple((0, int(piece)) if piece.isdecimal() else (1, piece.strip().casefold()) for piece in re.findall(r"\d+|\D+", text))
+    return tuple(
+        (0, int(piece)) if piece.isdecimal() else (1, piece.strip().casefold())
+        for piece in re.findall(r"\d+|\D+", text)
+    )
 
 
 def starts_of(state: HasRuns) -> dict[str, datetime]:
@@ -94,8 +110,9 @@ def starts_of(state: HasRuns) -> dict[str, datetime]:
 def likely_starts(runs: Iterable[Run], zone: str) -> dict[str, datetime]:
     """When each run with a known time started or will start by the field's delay alone, by id.
 
-    The delay of the run that started last moves the runs printed after it on the same event day, and no others: a match
-    put off overnight says nothing about the next day's printed times. Never more than EARLIEST before print.
+    The delay of the run that started last moves the runs printed after it on the same event day,
+    and no others: a match put off overnight says nothing about the next day's printed times. Never
+    more than EARLIEST before print.
     """
     dated = [run for run in runs if run.planned or run.actual]
     last: dict[str, Run] = {}
@@ -104,25 +121,49 @@ def likely_starts(runs: Iterable[Run], zone: str) -> dict[str, datetime]:
             day = event_day(run.planned, zone)
             if day not in last or run.actual > _actual(last[day]):
                 last[day] = run
-    return {run.id: run.actual or _moved(run, last.get(event_day(_planned(run), zone))) for run in dated}
+    return {
+        run.id: run.actual or _moved(run, last.get(event_day(_planned(run), zone))) for run in dated
+    }
 
 
 def runs_in_order(state: HasRuns) -> list[Run]:
-    """All runs in order of play: by real or likely start, then place, then number-aware label; undated ones last."""
+    """All runs in order of play: by real or likely start, then place, then number-aware label;
+    undated ones last."""
     starts = starts_of(state)
 
     def key(run: Run) -> tuple[Any, ...]:
         start = starts.get(run.id)
         place = run.place if run.place is not None else 1 << 30
-        return (start is None, start.timestamp() if start else 0.0, place, natural(run.match), run.number)
+        return (
+            start is None,
+            start.timestamp() if start else 0.0,
+            place,
+            natural(run.match),
+            run.number,
+        )
 
     return sorted(state.runs.values(), key=key)
 
 
 def replay_of(run: Run, state: HasRuns) -> Run:
-    """The next start of the same match: the run after the last one that is known, with no times yet."""
-    last = max((other.number for other in state.runs.values() if (other.event, other.match) == (run.event, run.match)), default=0)
-    return replace(run, id=f"{run.event}/{run.match}/{last + 1}", number=last + 1, planned=None, actual=None, place=None)
+    """The next start of the same match: the run after the last one that is known, with no times
+    yet."""
+    last = max(
+        (
+            other.number
+            for other in state.runs.values()
+            if (other.event, other.match) == (run.event, run.match)
+        ),
+        default=0,
+    )
+    return replace(
+        run,
+        id=f"{run.event}/{run.match}/{last + 1}",
+        number=last + 1,
+        planned=None,
+        actual=None,
+        place=None,
+    )
 
 
 def delay_of(run: Run) -> timedelta:

@@ -1,7 +1,9 @@
-"""State = fold(entries): ordered lists per part, check, fault and battery, which pages read instead of the log.
+"""State = fold(entries): ordered lists per part, check, fault and battery, which pages read instead
+of the log.
 
-`advance` takes entries in order of `seq`, at a small cost each. A late entry or a correction refolds only its own lists.
-Nothing in a record stops the fold: what cannot be read or does not fit is kept and named in `conflicts`.
+`advance` takes entries in order of `seq`, at a small cost each. A late entry or a correction
+refolds only its own lists. Nothing in a record stops the fold: what cannot be read or does not fit
+is kept and named in `conflicts`.
 """
 
 from collections.abc import Iterable
@@ -20,7 +22,16 @@ from pitcrew.domain.logbook.proofs import may_prove, proof
 from pitcrew.domain.logbook.runs import Run, fold_run, runs_in_order
 from pitcrew.domain.logbook.temporaries import TemporaryState, fold_temporary
 
-__all__ = ["ClearanceFact", "Conflict", "Fact", "ReadingFact", "State", "TemporaryState", "battery_name", "corrected"]
+__all__ = [
+    "ClearanceFact",
+    "Conflict",
+    "Fact",
+    "ReadingFact",
+    "State",
+    "TemporaryState",
+    "battery_name",
+    "corrected",
+]
 
 ClearanceFact = Fact
 
@@ -41,16 +52,20 @@ def _own(table: Any) -> Any:
 
 
 class State:
-    """Everything the pages need, by part, check, fault and battery. Read it while the pit holds it still."""
+    """Everything the pages need, by part, check, fault and battery. Read it while the pit holds it
+    still."""
 
     def __init__(self, zone: str, role_of: RoleOf | None = None) -> None:
-        """`zone`: the event's time zone; `role_of`: the lookup that lets a lead correct what others wrote."""
+        """`zone`: the event's time zone; `role_of`: the lookup that lets a lead correct what others
+        wrote."""
         self.zone = zone
         self.head = 0
         self.seal = ""
         self.entries_by_id: dict[str, Entry] = {}  # as they came, corrected ones too
         self.facts: dict[str, Fact] = {}  # as they stand, by entry id
-        self.readings: dict[str, list[ReadingFact]] = {}  # by check@part, in order of time; likewise below
+        self.readings: dict[
+            str, list[ReadingFact]
+        ] = {}  # by check@part, in order of time; likewise below
         self.readings_of_part: dict[str, list[ReadingFact]] = {}
         self.skips: dict[str, list[Fact]] = {}
         self.faults: dict[str, Fault] = {}
@@ -70,22 +85,29 @@ class State:
         self.merges: list[Fact] = []
         self.accesses: list[Fact] = []
         self.losses: list[Fact] = []
-        self.doubt = ""  # why nothing signed up to entry `doubted_to` counts: found beside the entries, not written down yet
+        # why nothing signed up to entry `doubted_to` counts: found beside the entries, not written
+        # down yet
+        self.doubt = ""
         self.doubted_to = 0
         self.corrections: dict[str, list[Entry]] = {}  # by the id of what they correct
-        self.touches: dict[str, list[tuple[int, Entry]]] = {}  # by part, in order of seq; "" holds those of no known part
+        self.touches: dict[
+            str, list[tuple[int, Entry]]
+        ] = {}  # by part, in order of seq; "" holds those of no known part
         self.fault_reports: dict[str, list[Fact]] = {}
         self.fault_moves: dict[str, list[Fact]] = {}
         self.temporary_starts: dict[str, list[Fact]] = {}
         self.temporary_ends: dict[str, list[Fact]] = {}
         self.run_facts: dict[str, list[Fact]] = {}
         self._role_of = role_of
-        self._unproven: dict[str, set[str]] = {}  # part -> faults with a move to proven that waits for its reading
+        self._unproven: dict[
+            str, set[str]
+        ] = {}  # part -> faults with a move to proven that waits for its reading
         self._sentences: dict[str, list[tuple[str, str]]] = {}  # conflicts by what was folded
 
     @property
     def definitions_loads(self) -> list[Entry]:
-        """The entries that noted changed definition files here, by `seq`; those of another log are history."""
+        """The entries that noted changed definition files here, by `seq`; those of another log are
+        history."""
         return [fact.entry for fact in self.loads if fact.entry.origin is None]
 
     @property
@@ -95,18 +117,25 @@ class State:
         for fault in self.faults.values():
             found += fault.conflicts
         found += self._strays()
-        return [Conflict(*pair) for pair in sorted(found, key=lambda pair: self.entries_by_id[pair[0]].seq)]
+        return [
+            Conflict(*pair)
+            for pair in sorted(found, key=lambda pair: self.entries_by_id[pair[0]].seq)
+        ]
 
     def runs_in_order(self) -> list[Run]:
         """All match runs in order of play."""
         return runs_in_order(self)
 
     def versions(self, entry_id: str) -> list[tuple[Entry | None, Entry | None]]:
-        """Each way in which an entry stood (None: taken out), with the correction that made it so."""
-        return versions(self.entries_by_id[entry_id], self.corrections.get(entry_id, []), self._role_of)
+        """Each way in which an entry stood (None: taken out), with the correction that made it
+        so."""
+        return versions(
+            self.entries_by_id[entry_id], self.corrections.get(entry_id, []), self._role_of
+        )
 
     def still(self) -> "State":
-        """A copy that later entries do not move. Its tables and lists are its own; the facts in them are shared and never change."""
+        """A copy that later entries do not move. Its tables and lists are its own; the facts in
+        them are shared and never change."""
         found = copy(self)
         vars(found).update({name: _own(value) for name, value in vars(self).items()})
         return found
@@ -118,7 +147,9 @@ class State:
             if entry.id in self.entries_by_id:
                 continue
             self.entries_by_id[entry.id] = entry
-            self._touch(entry, self._correct(entry) if entry.kind == "correction" else self._arrive(entry))
+            self._touch(
+                entry, self._correct(entry) if entry.kind == "correction" else self._arrive(entry)
+            )
 
     def _touch(self, entry: Entry, parts: Iterable[str]) -> None:
         for part in parts:
@@ -130,7 +161,8 @@ class State:
         return parts | self._refile(entry) if entry.id in self.corrections else parts
 
     def _correct(self, correction: Entry) -> set[str]:
-        """Apply a correction to what it names, if that has arrived; the parts that it touches, before and after."""
+        """Apply a correction to what it names, if that has arrived; the parts that it touches,
+        before and after."""
         try:
             of = read_body("correction", correction.body).of
         except PitcrewError as error:
@@ -144,7 +176,9 @@ class State:
     def _refile(self, original: Entry) -> set[str]:
         """Take an entry out of its lists and file it again as its corrections leave it."""
         before = self._withdraw(original)
-        entry, self._sentences[f"corrections of {original.id}"] = in_force(original, self.corrections[original.id], self._role_of)
+        entry, self._sentences[f"corrections of {original.id}"] = in_force(
+            original, self.corrections[original.id], self._role_of
+        )
         touched = before | self._file(entry) if entry else before
         if fact := self.facts.get(original.id):
             last = self.versions(original.id)[-1][1]
@@ -167,19 +201,30 @@ class State:
         return set(parts)
 
     def _read(self, entry: Entry) -> tuple[Filing, Any, tuple[str, ...]]:
-        """Where an entry is filed, its body, and the parts that it touches. Raises UnknownName and BadInput."""
+        """Where an entry is filed, its body, and the parts that it touches. Raises UnknownName and
+        BadInput."""
         filing = FILINGS.get(entry.kind)
         if filing is None:
             raise UnknownName("The entry kind", entry.kind, FILINGS, "kind")
         body = read_body(entry.kind, entry.body)
-        return filing, body, tuple(self._parts_named(getattr(body, filing.refers)) if filing.refers else filing.parts(body))
+        return (
+            filing,
+            body,
+            tuple(
+                self._parts_named(getattr(body, filing.refers))
+                if filing.refers
+                else filing.parts(body)
+            ),
+        )
 
     def _withdraw(self, original: Entry) -> set[str]:
         """Take an entry out of its lists, if it stands there; the parts that it touched."""
         if self._sentences.pop(original.id, None):
             return {UNKNOWN_PART}
         fact = self.facts.pop(original.id, None)
-        if fact is None:  # an earlier correction took it out: what is said of it now still concerns its parts
+        if (
+            fact is None
+        ):  # an earlier correction took it out: what is said of it now still concerns its parts
             return set(self._read(original)[2])
         remove(self._list(FILINGS[original.kind], fact), fact)
         if isinstance(fact, ReadingFact):
@@ -201,7 +246,8 @@ class State:
         return fact.parts if fact else (UNKNOWN_PART,)
 
     def _refold(self, fact: Fact) -> None:
-        """Fold again the one fault, temporary state or run that a fact belongs to, or the faults that a reading proves."""
+        """Fold again the one fault, temporary state or run that a fact belongs to, or the faults
+        that a reading proves."""
         kind, body = fact.entry.kind, fact.body
         if isinstance(fact, ReadingFact):
             self._refold_proofs(fact)
@@ -224,7 +270,8 @@ class State:
             self._unproven.setdefault(fault.part, set()).add(fault_id)
 
     def _refold_proofs(self, reading: ReadingFact) -> None:
-        """Fold again the faults that a new reading may prove, or all of its part that a withdrawn one may have proven."""
+        """Fold again the faults that a new reading may prove, or all of its part that a withdrawn
+        one may have proven."""
         if reading.id in self.facts:
             waiting = self._unproven.get(reading.part, ())
             touched = [name for name in waiting if may_prove(self, self.faults[name], reading)]
@@ -236,7 +283,9 @@ class State:
     def _refold_temporary(self, temporary_id: str) -> None:
         start = self.temporary_starts.get(temporary_id)
         if start:
-            self.temporaries[temporary_id] = fold_temporary(start[0], self.temporary_ends.get(temporary_id, []))
+            self.temporaries[temporary_id] = fold_temporary(
+                start[0], self.temporary_ends.get(temporary_id, [])
+            )
         else:
             self.temporaries.pop(temporary_id, None)
 
@@ -251,15 +300,25 @@ class State:
         """Entries that name another one which is not there, and corrections of corrections."""
         found = []
         for moves, known, word in (
-            (self.fault_moves, self.faults, "fault"), (self.temporary_ends, self.temporaries, "temporary state"),
+            (self.fault_moves, self.faults, "fault"),
+            (self.temporary_ends, self.temporaries, "temporary state"),
         ):
             for name, facts in moves.items():
                 if name not in known:
-                    found += [(fact.id, f"It names a {word} that is not in the logbook.") for fact in facts]
+                    found += [
+                        (fact.id, f"It names a {word} that is not in the logbook.")
+                        for fact in facts
+                    ]
         for name, corrections in self.corrections.items():
             original = self.entries_by_id.get(name)
             if original is None:
-                found += [(entry.id, "It corrects an entry that is not in the logbook.") for entry in corrections]
+                found += [
+                    (entry.id, "It corrects an entry that is not in the logbook.")
+                    for entry in corrections
+                ]
             elif original.kind == "correction":
-                found += [(entry.id, "A correction is not corrected; correct the entry itself again.") for entry in corrections]
+                found += [
+                    (entry.id, "A correction is not corrected; correct the entry itself again.")
+                    for entry in corrections
+                ]
         return found

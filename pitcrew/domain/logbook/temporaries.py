@@ -9,7 +9,8 @@ from pitcrew.domain.logbook.facts import Fact
 
 @dataclass(frozen=True)
 class TemporaryState:
-    """What is not as it should stay. `blocks`: it holds the robot back; `undone`: the entry that ended it, or None."""
+    """What is not as it should stay. `blocks`: it holds the robot back; `undone`: the entry that
+    ended it, or None."""
 
     id: str
     part: str
@@ -29,8 +30,17 @@ class TemporaryState:
 
 
 def fold_temporary(start: Fact, undone: Sequence[Fact]) -> TemporaryState:
-    """A temporary state from its entry and the entries that undo it, in order; the first of them ends it."""
+    """A temporary state from its entry and the entries that undo it, in order; the first of them
+    ends it."""
     return TemporaryState(
-        start.id, start.body.part, start.body.what, start.body.blocks, start.at, start.person, start.match, start.robot,
-        undone[0] if undone else None, start.marks,
+        start.id,
+        start.body.part,
+        start.body.what,
+        start.body.blocks,
+        start.at,
+        start.person,
+        start.match,
+        start.robot,
+        undone[0] if undone else None,
+        start.marks,
     )

@@ -1,4 +1,5 @@
-"""Which checks are due for the next run, and why: by their due words, by what happened, and by their last verdict."""
+"""Which checks are due for the next run, and why: by their due words, by what happened, and by
+their last verdict."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -22,7 +23,8 @@ from pitcrew.domain.logbook.state import State
 
 @dataclass(frozen=True)
 class DueCheck:
-    """A check that is due, why, and its last reading. `must`: the robot does not play without it (a spare battery's never is)."""
+    """A check that is due, why, and its last reading. `must`: the robot does not play without it (a
+    spare battery's never is)."""
 
     part_check: PartCheck
     why: str
@@ -35,13 +37,19 @@ class DueCheck:
         return self.part_check.key
 
 
-def due_checks(definitions: Definitions, state: State, now: datetime, run: Run | None) -> list[DueCheck]:
-    """The checks that are due for `run`, the most dangerous to leave out first. Those done for this turnaround are not."""
+def due_checks(
+    definitions: Definitions, state: State, now: datetime, run: Run | None
+) -> list[DueCheck]:
+    """The checks that are due for `run`, the most dangerous to leave out first. Those done for this
+    turnaround are not."""
     return due_of(Moment(definitions, state, now, run))
 
 
-def done_checks(definitions: Definitions, state: State, now: datetime, run: Run | None) -> list[ReadingFact]:
-    """The readings since our last run (or today, before the first) that make their check done, oldest first."""
+def done_checks(
+    definitions: Definitions, state: State, now: datetime, run: Run | None
+) -> list[ReadingFact]:
+    """The readings since our last run (or today, before the first) that make their check done,
+    oldest first."""
     moment = Moment(definitions, state, now, run)
     due = {item.key for item in due_of(moment)}
     since = moment.played[-1][1] if moment.played else None
@@ -71,7 +79,8 @@ def due_of(moment: Moment) -> list[DueCheck]:
 
 
 def _hazard(item: DueCheck) -> tuple:
-    """Sort key of what is worst to leave out: the climb, must-checks, what was not ok last time, what is longest ago."""
+    """Sort key of what is worst to leave out: the climb, must-checks, what was not ok last time,
+    what is longest ago."""
     part_check = item.part_check
     verdict = item.last.verdict if item.last else "unjudged"
     return (
@@ -107,23 +116,41 @@ class _Asker:
         if last is not None and last.verdict != "ok" and self.moment.runs_since(last.at):
             return f"{last.verdict} last time"
         touched = self.moment.repaired_or_changed(item.part.id)
-        if last is not None and touched is not None and touched >= last.at and (last.verdict == "stop" or self._for_climb(item)):
+        if (
+            last is not None
+            and touched is not None
+            and touched >= last.at
+            and (last.verdict == "stop" or self._for_climb(item))
+        ):
             return "the part was repaired or changed"
-        return next((why for rule in item.check.due if (why := self._by_rule(rule, item, last))), "")
+        return next(
+            (why for rule in item.check.due if (why := self._by_rule(rule, item, last))), ""
+        )
 
     def why_spare(self, item: PartCheck, last: ReadingFact | None, battery: Battery | None) -> str:
         """Likewise for a battery that is not the next one: only what is due for every battery."""
         if battery is None or battery.place == "retired":
             return ""
-        rules = (rule for rule in item.check.due if rule.word in ("on arrival", "once a day", "after part change"))
+        rules = (
+            rule
+            for rule in item.check.due
+            if rule.word in ("on arrival", "once a day", "after part change")
+        )
         return next((why for rule in rules if (why := self._by_rule(rule, item, last))), "")
 
     def _for_climb(self, item: PartCheck) -> bool:
-        return (item.part.climb_critical or item.check.for_climb) and self.moment.climb_planned() and not self.cleared
+        return (
+            (item.part.climb_critical or item.check.for_climb)
+            and self.moment.climb_planned()
+            and not self.cleared
+        )
 
     def _by_rule(self, rule: DueRule, item: PartCheck, last: ReadingFact | None) -> str:
-        """Why a check is due by one of its due words; empty if it is not. What is made for the climb waits for one to be planned."""
-        planned = self._for_climb(item) if rule.word == "before a climb" else self.moment.climb_planned()
+        """Why a check is due by one of its due words; empty if it is not. What is made for the
+        climb waits for one to be planned."""
+        planned = (
+            self._for_climb(item) if rule.word == "before a climb" else self.moment.climb_planned()
+        )
         proves = item.check.is_hold_test and item.part.id == self.device
         if rule.word == "before a climb" and planned and proves:
             return self.hold_test.why_again

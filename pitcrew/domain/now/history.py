@@ -1,4 +1,5 @@
-"""Questions that pages and sheets ask of the state: what was done, what is near its limit, how each zone stands."""
+"""Questions that pages and sheets ask of the state: what was done, what is near its limit, how each
+zone stands."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -16,17 +17,30 @@ from pitcrew.domain.now.due import done_checks, due_checks
 from pitcrew.domain.now.readiness import open_stops
 
 NEAR = 0.2
-"""A reading is near its limit when it is judged `watch`, or within this share of the band between a lower and an upper limit."""
-WORK = frozenset({
-    "fault", "fault_move", "temporary", "temporary_undone", "part_change", "battery_move", "battery_test", "clearance", "skipped", "note",
-    "access",
-})
+"""A reading is near its limit when it is judged `watch`, or within this share of the band between a
+lower and an upper limit."""
+WORK = frozenset(
+    {
+        "fault",
+        "fault_move",
+        "temporary",
+        "temporary_undone",
+        "part_change",
+        "battery_move",
+        "battery_test",
+        "clearance",
+        "skipped",
+        "note",
+        "access",
+    }
+)
 """The kinds that a handoff tells one by one; readings are told by their latest values."""
 
 
 @dataclass(frozen=True)
 class ZoneState:
-    """How a zone stands: `word` is the worst of its open faults and latest readings, `due` where nothing is wrong but work waits."""
+    """How a zone stands: `word` is the worst of its open faults and latest readings, `due` where
+    nothing is wrong but work waits."""
 
     word: str
     due: int
@@ -36,7 +50,8 @@ class ZoneState:
 
 @dataclass(frozen=True)
 class NearLimit:
-    """A latest reading close to a limit: `limit` is the SI number it is close to, `share` how far off in parts of the band."""
+    """A latest reading close to a limit: `limit` is the SI number it is close to, `share` how far
+    off in parts of the band."""
 
     part_check: PartCheck
     reading: ReadingFact
@@ -52,7 +67,8 @@ def latest_readings(definitions: Definitions, state: State) -> dict[str, Reading
 
 
 def done_since(state: State, seq: int) -> list[Fact]:
-    """What was done after an entry of the log, as corrected, in order of arrival; readings and the schedule are not among it."""
+    """What was done after an entry of the log, as corrected, in order of arrival; readings and the
+    schedule are not among it."""
     return [fact for fact in _arrived_since(state, seq) if fact.entry.kind in WORK]
 
 
@@ -73,18 +89,22 @@ def _arrived_since(state: State, seq: int) -> list[Fact]:
 
 def last_handoff_seq(state: State, audience: str = "") -> int:
     """The `seq` of the last handoff (to that audience, if given), 0 before the first."""
-    return max((fact.seq for fact in state.handoffs if audience in ("", fact.body.audience)), default=0)
+    return max(
+        (fact.seq for fact in state.handoffs if audience in ("", fact.body.audience)), default=0
+    )
 
 
 def open_temporaries(definitions: Definitions, state: State) -> list[TemporaryState]:
-    """What is taken off, bridged or borrowed on the robot that plays and must be undone, the oldest first."""
+    """What is taken off, bridged or borrowed on the robot that plays and must be undone, the oldest
+    first."""
     look = Look(definitions, state)
     found = [item for item in state.temporaries.values() if item.open and look.is_mine(item.robot)]
     return sorted(found, key=lambda item: (item.at, item.id))
 
 
 def near_limits(definitions: Definitions, state: State) -> list[NearLimit]:
-    """The latest readings that are judged ok or watch but lie close to their limit, the closest first."""
+    """The latest readings that are judged ok or watch but lie close to their limit, the closest
+    first."""
     found = []
     for key, reading in latest_readings(definitions, state).items():
         item = definitions.part_checks[key]
@@ -96,25 +116,35 @@ def near_limits(definitions: Definitions, state: State) -> list[NearLimit]:
 
 
 def _nearest(limit: Limit, result: float) -> tuple[float, float] | None:
-    """The closest stop bound (watch bound where there is none) and how far off it is: in parts of the band, or of the bound
-    where it is the only one, and then > NEAR. None where there is no bound or only one number is right."""
+    """The closest stop bound (watch bound where there is none) and how far off it is: in parts of
+    the band, or of the bound where it is the only one, and then > NEAR. None where there is no
+    bound or only one number is right.
+    """
     low, high = limit.stop_low, limit.stop_high
     if low is None and high is None:
         low, high = limit.watch_low, limit.watch_high
     if low is not None and high is not None:
         if high <= low:
             return None
-        return min(((bound, abs(result - bound) / (high - low)) for bound in (low, high)), key=lambda pair: pair[1])
+        return min(
+            ((bound, abs(result - bound) / (high - low)) for bound in (low, high)),
+            key=lambda pair: pair[1],
+        )
     bound = low if low is not None else high
     return None if bound is None else (bound, NEAR + abs(result - bound) / (abs(bound) or 1.0))
 
 
-def zone_states(definitions: Definitions, state: State, now: datetime, run: Run | None) -> dict[str, ZoneState]:
+def zone_states(
+    definitions: Definitions, state: State, now: datetime, run: Run | None
+) -> dict[str, ZoneState]:
     """How each zone of the robot that plays stands, for the robot map."""
     if definitions.robot is None:
         return {}
     due = [item.part_check.part.zone for item in due_checks(definitions, state, now, run)]
-    done = [definitions.part_checks[fact.key].part.zone for fact in done_checks(definitions, state, now, run)]
+    done = [
+        definitions.part_checks[fact.key].part.zone
+        for fact in done_checks(definitions, state, now, run)
+    ]
     words = _worst_words(definitions, state, now, run)
     found = {}
     for zone in definitions.robot.zones:
@@ -124,14 +154,18 @@ def zone_states(definitions: Definitions, state: State, now: datetime, run: Run 
     return found
 
 
-def _worst_words(definitions: Definitions, state: State, now: datetime, run: Run | None) -> dict[str, str]:
-    """The worst verdict of each zone from its latest readings and its faults; spare batteries are not on the robot."""
+def _worst_words(
+    definitions: Definitions, state: State, now: datetime, run: Run | None
+) -> dict[str, str]:
+    """The worst verdict of each zone from its latest readings and its faults; spare batteries are
+    not on the robot."""
     moment = Moment(definitions, state, now, run)
     parts = definitions.robot.parts if definitions.robot else {}
     stops = {fault.id for fault in open_stops(moment)}
     found = [
         (parts[fault.part].zone, "stop" if fault.id in stops else "watch")
-        for fault in moment.faults if fault.part in parts and not fault.closed
+        for fault in moment.faults
+        if fault.part in parts and not fault.closed
     ]
     for key, reading in latest_readings(definitions, state).items():
         part = definitions.part_checks[key].part
@@ -141,4 +175,3 @@ def _worst_words(definitions: Definitions, state: State, now: datetime, run: Run
     for zone, word in found:
         words[zone] = worse(words.get(zone, "ok"), word)
     return words
-

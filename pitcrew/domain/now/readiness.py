@@ -1,8 +1,10 @@
-"""Readiness: `hold`, `ready with deferrals` or `ready`, by one rule, with every reason and where it leads.
+"""Readiness: `hold`, `ready with deferrals` or `ready`, by one rule, with every reason and where it
+leads.
 
-`hold`: an open, undeferred stop; a must-check not done, unjudged or not loaded; a blocking temporary state; no offered
-battery; a climb planned and not cleared, or planned without a hold path, holding device and hold test. `ready with deferrals`:
-none of these, but a live deferral or no climb this match.
+`hold`: an open, undeferred stop; a must-check not done, unjudged or not loaded; a blocking
+temporary state; no offered battery; a climb planned and not cleared, or planned without a hold
+path, holding device and hold test. `ready with deferrals`: none of these, but a live deferral or no
+climb this match.
 """
 
 from collections import defaultdict
@@ -49,7 +51,14 @@ def readiness(definitions: Definitions, state: State, now: datetime, run: Run | 
     """Whether the robot may play `run`, by the rule above."""
     moment = Moment(definitions, state, now, run)
     due = due_of(moment)
-    holds = [*_climb(moment), *_stops(moment), *_mistakes(moment), *_musts(moment, due), *_temporaries(moment), *_battery(moment)]
+    holds = [
+        *_climb(moment),
+        *_stops(moment),
+        *_mistakes(moment),
+        *_musts(moment, due),
+        *_temporaries(moment),
+        *_battery(moment),
+    ]
     if holds:
         return Readiness(HOLD, tuple(holds))
     deferrals = (*_left_out(moment), *_deferrals(moment))
@@ -58,7 +67,11 @@ def readiness(definitions: Definitions, state: State, now: datetime, run: Run | 
 
 def open_stops(moment: Moment) -> list[Fault]:
     """The faults of grade stop that are open for the next run, the oldest first."""
-    return [fault for fault in moment.faults if fault.grade == "stop" and is_open_now(fault, moment.state, moment.run)]
+    return [
+        fault
+        for fault in moment.faults
+        if fault.grade == "stop" and is_open_now(fault, moment.state, moment.run)
+    ]
 
 
 def live_deferrals(moment: Moment) -> list[Fault]:
@@ -67,11 +80,17 @@ def live_deferrals(moment: Moment) -> list[Fault]:
 
 
 def unlogged_stops(moment: Moment) -> list[ReadingFact]:
-    """Latest readings with the verdict stop for which no fault was logged (a battery's only take it off the offer)."""
+    """Latest readings with the verdict stop for which no fault was logged (a battery's only take it
+    off the offer)."""
     found = []
     for key, item in moment.definitions.part_checks.items():
         last = moment.last_reading(key)
-        if last and last.verdict == "stop" and not item.part.id.startswith(PREFIX) and not _is_logged(moment, last):
+        if (
+            last
+            and last.verdict == "stop"
+            and not item.part.id.startswith(PREFIX)
+            and not _is_logged(moment, last)
+        ):
             found.append(last)
     return found
 
@@ -81,13 +100,18 @@ def _is_logged(moment: Moment, reading: ReadingFact) -> bool:
 
 
 def _answers(moment: Moment, fault: Fault, reading: ReadingFact) -> bool:
-    """Whether a fault answers for a stop reading: by being an unfinished stop itself, or by what was decided or done since.
+    """Whether a fault answers for a stop reading: by being an unfinished stop itself, or by what
+    was decided or done since.
 
-    Only a fault on the same part that did not come from another check can; noting a stop as something less is no answer.
+    Only a fault on the same part that did not come from another check can; noting a stop as
+    something less is no answer.
     """
     first = moment.state.facts.get(fault.reading or "")
     own = fault.reading == reading.id
-    if not own and (fault.part != reading.part or (isinstance(first, ReadingFact) and first.check != reading.check)):
+    if not own and (
+        fault.part != reading.part
+        or (isinstance(first, ReadingFact) and first.check != reading.check)
+    ):
         return False
     if fault.state in ("open", "deferred"):
         return fault.grade == "stop" or (own and is_deferred_now(fault, moment.state, moment.run))
@@ -100,8 +124,16 @@ def _climb(moment: Moment) -> Iterator[Reason]:
         return
     found = clearance_of(moment)
     if found.state != "cleared":
-        said = {"none": "not signed", "void": "the clearance is void", "refused": "the captain refused"}[found.state]
-        yield Reason(f"A climb is planned: {said}. {found.why}".strip(), "climb", found.fact.id if found.fact else "")
+        said = {
+            "none": "not signed",
+            "void": "the clearance is void",
+            "refused": "the captain refused",
+        }[found.state]
+        yield Reason(
+            f"A climb is planned: {said}. {found.why}".strip(),
+            "climb",
+            found.fact.id if found.fact else "",
+        )
         for text in planned_without(moment):
             yield Reason(f"A climb is planned without {text}.", "climb")
 
@@ -109,15 +141,26 @@ def _climb(moment: Moment) -> Iterator[Reason]:
 def _stops(moment: Moment) -> Iterator[Reason]:
     for fault in open_stops(moment):
         expired = " Its deferral has ended." if fault.state == "deferred" else ""
-        yield Reason(f"{moment.label(fault.part)}: {fault.symptom} (stop, open).{expired}", "fault", fault.id)
+        yield Reason(
+            f"{moment.label(fault.part)}: {fault.symptom} (stop, open).{expired}", "fault", fault.id
+        )
     for reading in unlogged_stops(moment):
         check = moment.definitions.part_checks[reading.key].check
-        yield Reason(f"{moment.label(reading.part)}, {check.label}: stop. {reading.sentence}", "check", reading.key)
+        yield Reason(
+            f"{moment.label(reading.part)}, {check.label}: stop. {reading.sentence}",
+            "check",
+            reading.key,
+        )
 
 
 def _mistakes(moment: Moment) -> Iterator[Reason]:
-    """What did not load may hold a must-check: it counts as missing. A wrong setting has its default."""
-    found = [mistake for mistake in moment.definitions.mistakes if mistake.climb or mistake.file != SETTINGS_FILE]
+    """What did not load may hold a must-check: it counts as missing. A wrong setting has its
+    default."""
+    found = [
+        mistake
+        for mistake in moment.definitions.mistakes
+        if mistake.climb or mistake.file != SETTINGS_FILE
+    ]
     if found:
         more = f" And {len(found) - 1} more." if len(found) > 1 else ""
         yield Reason(f"What did not load counts as missing. {found[0].sentence}{more}", "mistake")
@@ -133,7 +176,12 @@ def _musts(moment: Moment, due: list[DueCheck]) -> Iterator[Reason]:
     for zone, items in zones.items():
         if len(items) == 1 or robot is None or zone not in robot.zones:
             for item in items:
-                yield Reason(f"{item.part_check.check.label}, {item.part_check.part.label}: due, {item.why}.", "check", item.key)
+                yield Reason(
+                    f"{item.part_check.check.label}, {item.part_check.part.label}: due,"
+                    f" {item.why}.",
+                    "check",
+                    item.key,
+                )
         else:
             yield Reason(f"{len(items)} checks are due: {robot.zones[zone].label}.", "zone", zone)
 
@@ -141,14 +189,22 @@ def _musts(moment: Moment, due: list[DueCheck]) -> Iterator[Reason]:
 def _temporaries(moment: Moment) -> Iterator[Reason]:
     for item in moment.state.temporaries.values():
         if item.open and item.blocks and moment.is_mine(item.robot):
-            yield Reason(f"{moment.label(item.part)}: {item.what}, not undone.", "temporary", item.id)
+            yield Reason(
+                f"{moment.label(item.part)}: {item.what}, not undone.", "temporary", item.id
+            )
 
 
 def _battery(moment: Moment) -> Iterator[Reason]:
     batteries = fleet_of(moment)
-    placed = next((battery for battery in batteries if battery.ready_in_robot and not battery.offered), None)
+    placed = next(
+        (battery for battery in batteries if battery.ready_in_robot and not battery.offered), None
+    )
     if placed is not None:
-        yield Reason(f"Battery {placed.name} is in the robot but not fit for a match. {placed.why}", "battery", placed.name)
+        yield Reason(
+            f"Battery {placed.name} is in the robot but not fit for a match. {placed.why}",
+            "battery",
+            placed.name,
+        )
     elif offered_of(batteries) is None:
         yield Reason("No battery can be offered.", "battery")
 
@@ -163,5 +219,8 @@ def _deferrals(moment: Moment) -> Iterator[Reason]:
         deferral = fault.deferral
         if deferral is not None:
             limits = f" {deferral.restriction}." if deferral.restriction else ""
-            text = f"{moment.label(fault.part)}: {fault.symptom}, deferred by {deferral.who} until {deferral.until}.{limits}"
+            text = (
+                f"{moment.label(fault.part)}: {fault.symptom}, deferred by {deferral.who} until"
+                f" {deferral.until}.{limits}"
+            )
             yield Reason(text, "deferral", fault.id)

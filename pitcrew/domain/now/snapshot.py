@@ -1,4 +1,5 @@
-"""What a phone needs to work alone: checks with their limits, faults, schedule, people and the head, as plain data."""
+"""What a phone needs to work alone: checks with their limits, faults, schedule, people and the
+head, as plain data."""
 
 from collections.abc import Callable, Iterable
 from dataclasses import asdict
@@ -26,10 +27,18 @@ Draw = Callable[[PartCheck], str]
 
 
 def snapshot(
-    definitions: Definitions, state: State, now: datetime, *, log: str, head: int, person: tuple[str, str],
-    people: list[dict[str, str]], draw: Draw,
+    definitions: Definitions,
+    state: State,
+    now: datetime,
+    *,
+    log: str,
+    head: int,
+    person: tuple[str, str],
+    people: list[dict[str, str]],
+    draw: Draw,
 ) -> dict[str, Any]:
-    """The snapshot for one person (`name, role`). `draw` makes the SVG text of a check's drawing."""
+    """The snapshot for one person (`name, role`). `draw` makes the SVG text of a check's
+    drawing."""
     settings = definitions.settings
     plan = turnaround(definitions, state, now)
     batteries = fleet(definitions, state, now)
@@ -37,40 +46,79 @@ def snapshot(
     due = {item.part_check.key: item for item in due_checks(definitions, state, now, plan.run)}
     found = readiness(definitions, state, now, plan.run)
     return {
-        "log": log, "head": head, "now": format_instant(now),
-        "event": {"name": settings["event"], "label": settings["event_label"] or settings["event"], "zone": settings["zone"]},
+        "log": log,
+        "head": head,
+        "now": format_instant(now),
+        "event": {
+            "name": settings["event"],
+            "label": settings["event_label"] or settings["event"],
+            "zone": settings["zone"],
+        },
         "units": settings["units"],
         "robot": _robot(definitions, state, now, plan),
         "person": {"name": person[0], "role": person[1]},
         "next": _next(plan),
         "played": next((run.id for run, _ in reversed(played_runs(state, now))), None),
         "debrief": _debrief(definitions),
-        "readiness": {"word": found.word, "reasons": [reason_as_dict(reason) for reason in found.reasons]},
-        "checks": [_check(item, due.get(key), state, draw) for key, item in definitions.part_checks.items()],
+        "readiness": {
+            "word": found.word,
+            "reasons": [reason_as_dict(reason) for reason in found.reasons],
+        },
+        "checks": [
+            _check(item, due.get(key), state, draw) for key, item in definitions.part_checks.items()
+        ],
         "parts": _parts(definitions),
         "climb": _climb(definitions, state, now, plan),
         "faults": list(_faults(definitions, state, plan)),
         "temporaries": [
-            {"id": item.id, "part": item.part, "what": item.what, "blocks": item.blocks} for item in state.temporaries.values() if item.open
+            {"id": item.id, "part": item.part, "what": item.what, "blocks": item.blocks}
+            for item in state.temporaries.values()
+            if item.open
         ],
         "batteries": [
-            {"name": battery.name, "part": battery.part.id, "label": battery.part.label, "place": battery.place, "where": battery.where,
-             "offered": battery.offered, "why": battery.why, "state": battery.state,
-             "condition": battery.condition, "health": battery.health.word if battery.health else "",
-             "evidence": battery.health.evidence if battery.health else ""}
+            {
+                "name": battery.name,
+                "part": battery.part.id,
+                "label": battery.part.label,
+                "place": battery.place,
+                "where": battery.where,
+                "offered": battery.offered,
+                "why": battery.why,
+                "state": battery.state,
+                "condition": battery.condition,
+                "health": battery.health.word if battery.health else "",
+                "evidence": battery.health.evidence if battery.health else "",
+            }
             for battery in batteries
         ],
-        "battery": {"name": chosen.name, "label": chosen.part.label, "offered": chosen.offered, "says": chosen.says} if chosen else None,
+        "battery": (
+            {
+                "name": chosen.name,
+                "label": chosen.part.label,
+                "offered": chosen.offered,
+                "says": chosen.says,
+            }
+            if chosen
+            else None
+        ),
         "schedule": [
-            {"run": run.id, "label": run.name, "planned": _instant(run.planned), "ours": run.ours} for run in state.runs_in_order()
+            {"run": run.id, "label": run.name, "planned": _instant(run.planned), "ours": run.ours}
+            for run in state.runs_in_order()
         ],
         "people": people,
     }
 
 
 HREF = {
-    "fault": "/faults/{}", "deferral": "/faults/{}", "check": "/walk?check={}", "zone": "/walk?zone={}", "temporary": "/temporary#{}",
-    "battery": "/batteries#{}", "climb": "/climb", "mistake": "/mistakes", "schedule": "/schedule",
+    "fault": "/faults/{}",
+    "deferral": "/faults/{}",
+    "check": "/walk?check={}",
+    "zone": "/walk?zone={}",
+    "temporary": "/temporary#{}",
+    "battery": "/batteries#{}",
+    "climb": "/climb",
+    "mistake": "/mistakes",
+    "schedule": "/schedule",
     "witness": "/witness#{}",
 }
 
@@ -84,29 +132,55 @@ def href(kind: str, ref: str) -> str:
 
 def reason_as_dict(reason: Any) -> dict[str, str]:
     """A readiness reason with its link."""
-    return {"text": reason.text, "kind": reason.kind, "ref": reason.ref, "href": href(reason.kind, reason.ref)}
+    return {
+        "text": reason.text,
+        "kind": reason.kind,
+        "ref": reason.ref,
+        "href": href(reason.kind, reason.ref),
+    }
 
 
-def _robot(definitions: Definitions, state: State, now: datetime, plan: Turnaround) -> dict[str, Any] | None:
+def _robot(
+    definitions: Definitions, state: State, now: datetime, plan: Turnaround
+) -> dict[str, Any] | None:
     robot = definitions.robot
     if robot is None:
         return None
     states = zone_states(definitions, state, now, plan.run)
     zones = [
-        {"id": zone.id, "label": zone.label, "box": list(zone.box), "state": states[zone.id].word, "due": states[zone.id].due,
-         "done": states[zone.id].done, "total": states[zone.id].total, "energies": list(zone.energies), "release": list(zone.release)}
+        {
+            "id": zone.id,
+            "label": zone.label,
+            "box": list(zone.box),
+            "state": states[zone.id].word,
+            "due": states[zone.id].due,
+            "done": states[zone.id].done,
+            "total": states[zone.id].total,
+            "energies": list(zone.energies),
+            "release": list(zone.release),
+        }
         for zone in robot.zones.values()
     ]
-    return {"name": robot.name, "label": robot.label, "length": robot.length, "width": robot.width, "mass": robot.mass,
-            "zones": zones}
+    return {
+        "name": robot.name,
+        "label": robot.label,
+        "length": robot.length,
+        "width": robot.width,
+        "mass": robot.mass,
+        "zones": zones,
+    }
 
 
 def _next(plan: Turnaround) -> dict[str, Any] | None:
     if plan.run is None:
         return None
     return {
-        "run": plan.run.id, "label": plan.run.name, "planned": _instant(plan.run.planned), "expected": _instant(plan.expected),
-        "leave_at": _instant(plan.leave_at), "back_at": _instant(plan.back_at),
+        "run": plan.run.id,
+        "label": plan.run.name,
+        "planned": _instant(plan.run.planned),
+        "expected": _instant(plan.expected),
+        "leave_at": _instant(plan.leave_at),
+        "back_at": _instant(plan.back_at),
     }
 
 
@@ -115,14 +189,39 @@ def _check(item: PartCheck, due: DueCheck | None, state: State, draw: Draw) -> d
     readings = state.readings.get(item.key, [])
     last = readings[-1] if readings else None
     return {
-        "key": item.key, "check": check.id, "part": part.id, "part_label": part.label, "zone": part.zone, "checklist": check.checklist,
-        "label": check.label, "ask": check.ask, "how": check.how, "drawing": draw(item), "minutes": check.minutes, "hands": check.hands,
-        "power": check.power, "cautions": list(check.cautions), "must": check.must, "climb_critical": part.climb_critical,
-        "witness": check.witness, "accept": _accept(item),
-        "inputs": [_input(field) for field in check.inputs], "limit": _limit(item),
-        "unjudged_because": item.unjudged_because, "due": due is not None, "why": due.why if due else "",
-        "last": last and {"verdict": last.verdict, "sentence": last.sentence, "at": format_instant(last.at), "person": last.person,
-                          "marks": list(last.marks)},
+        "key": item.key,
+        "check": check.id,
+        "part": part.id,
+        "part_label": part.label,
+        "zone": part.zone,
+        "checklist": check.checklist,
+        "label": check.label,
+        "ask": check.ask,
+        "how": check.how,
+        "drawing": draw(item),
+        "minutes": check.minutes,
+        "hands": check.hands,
+        "power": check.power,
+        "cautions": list(check.cautions),
+        "must": check.must,
+        "climb_critical": part.climb_critical,
+        "witness": check.witness,
+        "accept": _accept(item),
+        "inputs": [_input(field) for field in check.inputs],
+        "limit": _limit(item),
+        "unjudged_because": item.unjudged_because,
+        "due": due is not None,
+        "why": due.why if due else "",
+        "last": (
+            last
+            and {
+                "verdict": last.verdict,
+                "sentence": last.sentence,
+                "at": format_instant(last.at),
+                "person": last.person,
+                "marks": list(last.marks),
+            }
+        ),
     }
 
 
@@ -159,24 +258,43 @@ def _accept(item: PartCheck) -> str:
 
 def _input(field: Any) -> dict[str, Any]:
     return {
-        "name": field.name, "label": field.label, "kind": field.kind, "unit": field.unit,
-        "unit_label": screen_name(field.unit) if field.unit else "", "least": field.least, "most": field.most,
-        "options": list(field.options), "required": field.required,
+        "name": field.name,
+        "label": field.label,
+        "kind": field.kind,
+        "unit": field.unit,
+        "unit_label": screen_name(field.unit) if field.unit else "",
+        "least": field.least,
+        "most": field.most,
+        "options": list(field.options),
+        "required": field.required,
     }
 
 
 def _parts(definitions: Definitions) -> list[dict[str, Any]]:
     """Every part that a fault can be logged on."""
     parts = definitions.robot.parts.values() if definitions.robot else ()
-    return [{"id": part.id, "label": part.label, "zone": part.zone, "climb_critical": part.climb_critical} for part in parts]
+    return [
+        {
+            "id": part.id,
+            "label": part.label,
+            "zone": part.zone,
+            "climb_critical": part.climb_critical,
+        }
+        for part in parts
+    ]
 
 
-def _climb(definitions: Definitions, state: State, now: datetime, plan: Turnaround) -> dict[str, Any]:
+def _climb(
+    definitions: Definitions, state: State, now: datetime, plan: Turnaround
+) -> dict[str, Any]:
     """The climb clearance as it stands, to be read only."""
     found = climb_clearance(definitions, state, now, plan.run)
     return {
-        "planned": bool(definitions.settings["climb_planned"]), "state": found.state, "why": found.why,
-        "person": found.fact.person if found.fact else "", "at": _instant(found.fact.at) if found.fact else None,
+        "planned": bool(definitions.settings["climb_planned"]),
+        "state": found.state,
+        "why": found.why,
+        "person": found.fact.person if found.fact else "",
+        "at": _instant(found.fact.at) if found.fact else None,
         "missing": [item.text for item in found.missing],
     }
 
@@ -188,11 +306,19 @@ def _faults(definitions: Definitions, state: State, plan: Turnaround) -> Iterabl
             label = parts[fault.part].label if fault.part in parts else fault.part
             deferral = fault.deferral
             yield {
-                "id": fault.id, "part": fault.part, "part_label": label, "symptom": fault.symptom, "grade": fault.grade,
+                "id": fault.id,
+                "part": fault.part,
+                "part_label": label,
+                "symptom": fault.symptom,
+                "grade": fault.grade,
                 "state": fault.state,
-                "expired": is_expired(fault, state, plan.run), "match": fault.match, "at": _instant(fault.at), "person": fault.person,
+                "expired": is_expired(fault, state, plan.run),
+                "match": fault.match,
+                "at": _instant(fault.at),
+                "person": fault.person,
                 "marks": list(fault.marks),
-                "until": deferral.until if deferral else None, "restriction": deferral.restriction if deferral else "",
+                "until": deferral.until if deferral else None,
+                "restriction": deferral.restriction if deferral else "",
             }
 
 

@@ -1,4 +1,5 @@
-"""The turnaround: when the crew must leave, and which of the due checks fit into the time that is left, by whom.
+"""The turnaround: when the crew must leave, and which of the due checks fit into the time that is
+left, by whom.
 
 What does not fit is listed by name; nothing here says that all is checked.
 """
@@ -20,10 +21,12 @@ Busy = dict[str, list[float]]
 
 @dataclass(frozen=True)
 class Turnaround:
-    """The time until the next run and the plan for it; times are UTC, None where the schedule does not tell them.
+    """The time until the next run and the plan for it; times are UTC, None where the schedule does
+    not tell them.
 
-    `expected`: the start moved by the live delay; `earliest`: be ready from here on; `back_at`: when the robot is or was back
-    from its last run; `seconds_left`: until leaving (negative: late); `order`: all that is due, the most dangerous first.
+    `expected`: the start moved by the live delay; `earliest`: be ready from here on; `back_at`:
+    when the robot is or was back from its last run; `seconds_left`: until leaving (negative: late);
+    `order`: all that is due, the most dangerous first.
     """
 
     run: Run | None
@@ -39,12 +42,18 @@ class Turnaround:
     will_not_fit: list[DueCheck] = field(default_factory=list)
 
 
-def turnaround(definitions: Definitions, state: State, now: datetime, run: Run | None = None) -> Turnaround:
+def turnaround(
+    definitions: Definitions, state: State, now: datetime, run: Run | None = None
+) -> Turnaround:
     """The plan for `run`, or for our next one."""
     run = run or next_run(state, now)
     settings = definitions.settings
     seen = outlook(state, now, run) if run else None
-    leave_at = seen.expected - timedelta(seconds=settings["queue_lead"]) if seen and seen.expected else None
+    leave_at = (
+        seen.expected - timedelta(seconds=settings["queue_lead"])
+        if seen and seen.expected
+        else None
+    )
     back_at = _back_at(definitions, state, now)
     order = due_checks(definitions, state, now, run)
     fits: list[DueCheck] = order
@@ -53,17 +62,28 @@ def turnaround(definitions: Definitions, state: State, now: datetime, run: Run |
         begin = max(now, back_at) if back_at else now
         fits, will_not_fit = plan(order, (leave_at - begin).total_seconds() / 60, settings["crew"])
     return Turnaround(
-        run=run, back_at=back_at, leave_at=leave_at, expected=seen.expected if seen else None,
-        earliest=seen.earliest if seen else None, runs_before=seen.runs_before if seen else 0, now=now,
+        run=run,
+        back_at=back_at,
+        leave_at=leave_at,
+        expected=seen.expected if seen else None,
+        earliest=seen.earliest if seen else None,
+        runs_before=seen.runs_before if seen else 0,
+        now=now,
         seconds_left=(leave_at - now).total_seconds() if leave_at else None,
-        order=order, fits=fits, will_not_fit=will_not_fit,
+        order=order,
+        fits=fits,
+        will_not_fit=will_not_fit,
     )
 
 
-def plan(order: Sequence[DueCheck], minutes: float, crew: int) -> tuple[list[DueCheck], list[DueCheck]]:
-    """Which checks `crew` people can do in `minutes`, taken in their order as long as they fit, and which not.
+def plan(
+    order: Sequence[DueCheck], minutes: float, crew: int
+) -> tuple[list[DueCheck], list[DueCheck]]:
+    """Which checks `crew` people can do in `minutes`, taken in their order as long as they fit, and
+    which not.
 
-    First all with the power off, then on, then enabled, when nobody's hands are in and one check is done at a time.
+    First all with the power off, then on, then enabled, when nobody's hands are in and one check is
+    done at a time.
     """
     fits: list[DueCheck] = []
     will_not_fit: list[DueCheck] = []
@@ -92,7 +112,8 @@ def _end(busy: Busy) -> float:
 
 
 def _with(busy: Busy, item: DueCheck, crew: int) -> Busy:
-    """With one more check, done together by as many people as it needs, those who are free first."""
+    """With one more check, done together by as many people as it needs, those who are free
+    first."""
     check = item.part_check.check
     hands = crew if check.power == "enabled" else min(check.hands, crew)
     free_at = sorted(busy[check.power])
@@ -102,7 +123,8 @@ def _with(busy: Busy, item: DueCheck, crew: int) -> Busy:
 
 
 def _back_at(definitions: Definitions, state: State, now: datetime) -> datetime | None:
-    """When the robot is back from our last run: as logged, else by the start, the match's length and the way back."""
+    """When the robot is back from our last run: as logged, else by the start, the match's length
+    and the way back."""
     played = played_runs(state, now)
     if not played:
         return None

@@ -20,22 +20,37 @@ class Walk:
     total: int
 
 
-def walk(definitions: Definitions, state: State, now: datetime, run: Run | None, zone: str = "") -> Walk:
+def walk(
+    definitions: Definitions, state: State, now: datetime, run: Run | None, zone: str = ""
+) -> Walk:
     """The way through what is due, in one zone or on the whole robot."""
-    steps = in_walking_order([item for item in due_checks(definitions, state, now, run) if zone in ("", item.part_check.part.zone)])
+    steps = in_walking_order(
+        [
+            item
+            for item in due_checks(definitions, state, now, run)
+            if zone in ("", item.part_check.part.zone)
+        ]
+    )
     checks = definitions.part_checks
-    done = [fact for fact in done_checks(definitions, state, now, run) if zone in ("", checks[fact.key].part.zone)]
+    done = [
+        fact
+        for fact in done_checks(definitions, state, now, run)
+        if zone in ("", checks[fact.key].part.zone)
+    ]
     return Walk(steps, len(done), len(done) + len(steps))
 
 
 def in_walking_order(items: Sequence[DueCheck]) -> list[DueCheck]:
-    """All with the power off first, then on, then enabled; zone by zone, the zone of the most dangerous check first."""
+    """All with the power off first, then on, then enabled; zone by zone, the zone of the most
+    dangerous check first."""
     first_of_zone: dict[str, int] = {}
     for place, item in enumerate(items):
         first_of_zone.setdefault(item.part_check.part.zone, place)
 
     def key(item: DueCheck) -> tuple[int, int]:
         check = item.part_check.check
-        return POWERS.index(check.power) if check.power in POWERS else len(POWERS), first_of_zone[item.part_check.part.zone]
+        return POWERS.index(check.power) if check.power in POWERS else len(POWERS), first_of_zone[
+            item.part_check.part.zone
+        ]
 
     return sorted(items, key=key)

@@ -1,1 +1,2 @@
-"""Patterns: what the history says, and how sure that is. Free functions over one `Record`; each number carries its counts."""
+"""Patterns: what the history says, and how sure that is. Free functions over one `Record`; each
+number carries its counts."""

@@ -1,6 +1,8 @@
-"""Is it getting better? Faults against matches, with tests that are exact for few faults, in one honest sentence.
+"""Is it getting better? Faults against matches, with tests that are exact for few faults, in one
+honest sentence.
 
-A fault in match i happened somewhere in it and is put at i - 1/2, so that a steady robot has its faults in the middle on average.
+A fault in match i happened somewhere in it and is put at i - 1/2, so that a steady robot has its
+faults in the middle on average.
 """
 
 from collections.abc import Sequence
@@ -18,14 +20,16 @@ SURE = 0.05
 FURTHEST, MOST_FOR_NEEDED = 200, 200
 LATELY = 6
 ALARM = 0.02
-"""Lately worse is said where so many faults in the last LATELY matches have at most this chance at a steady rate. Looked at after each
-match of an event, a steady robot raises less than 0.1 alarms an event; a threefold rise is noticed within 6 matches in 25 % of cases at
-0.2 faults a match, 59 % at 0.5, 85 % at 1 (simulated in tests/domain/patterns/test_calibration.py)."""
+"""Lately worse is said where so many faults in the last LATELY matches have at most this chance at
+a steady rate. Looked at after each match of an event, a steady robot raises less than 0.1 alarms an
+event; a threefold rise is noticed within 6 matches in 25 % of cases at 0.2 faults a match, 59 % at
+0.5, 85 % at 1 (simulated in tests/domain/patterns/test_calibration.py)."""
 
 
 @dataclass(frozen=True)
 class Lately:
-    """The last matches against those before: `p` is the chance of so many or more at one steady rate (exact)."""
+    """The last matches against those before: `p` is the chance of so many or more at one steady
+    rate (exact)."""
 
     faults: int
     matches: int
@@ -41,18 +45,24 @@ class Lately:
     @property
     def sentence(self) -> str:
         """The two counts, and whether they say anything."""
-        counts = (f"{self.faults} in the last {exposure_text(self.matches, 'match')}, {self.before} in the "
-                  f"{self.matches_before} before")
-        return f"Lately worse: {counts} (exact p = {self.p:.2g})." if self.alarm else f"{counts} (exact p = {self.p:.2g}): no change shows."
+        counts = (
+            f"{self.faults} in the last {exposure_text(self.matches, 'match')}, {self.before} in"
+            f" the {self.matches_before} before"
+        )
+        return (
+            f"Lately worse: {counts} (exact p = {self.p:.2g})."
+            if self.alarm
+            else f"{counts} (exact p = {self.p:.2g}): no change shows."
+        )
 
 
 @dataclass(frozen=True)
 class Betterment:
-    """The faults that are looked at, against matches; `times` go with `faults`. `verdict`: improving, worsening or cannot tell, by the
-    exact Laplace test.
+    """The faults that are looked at, against matches; `times` go with `faults`. `verdict`:
+    improving, worsening or cannot tell, by the exact Laplace test.
 
-    `needed`: the fewest matches without a fault from now after which it would count as improving. `growth` and `trend` are the
-    figures' extras, empty where there are too few faults.
+    `needed`: the fewest matches without a fault from now after which it would count as improving.
+    `growth` and `trend` are the figures' extras, empty where there are too few faults.
     """
 
     faults: tuple[Fault, ...]
@@ -77,8 +87,16 @@ class Betterment:
             return f"Cannot tell: {told} show no trend yet."
         p = f"exact p = {self.trend['laplace_p']:.2g}"
         if self.verdict != "cannot tell":
-            return f"{self.verdict.capitalize()}: {told}, and a steady robot would show so much only by chance ({p})."
-        wanted = f" {exposure_text(self.needed, 'match')} in a row without one would show that it improves." if self.needed else ""
+            return (
+                f"{self.verdict.capitalize()}: {told}, and a steady robot would show so much only"
+                f" by chance ({p})."
+            )
+        wanted = (
+            f" {exposure_text(self.needed, 'match')} in a row without one would show that it"
+            " improves."
+            if self.needed
+            else ""
+        )
         return f"Cannot tell: {told} fit a steady robot well enough ({p}).{wanted}"
 
     @property
@@ -87,28 +105,50 @@ class Betterment:
         beta, low, high = (self.growth.get(name) for name in ("beta", "low", "high"))
         if beta is None or low is None or high is None:
             return ""
-        told = "faults grow rarer" if high < 1 else "faults grow more frequent" if low > 1 else "a steady robot has 1, and it may be 1"
-        return (f"Growth exponent {beta:.2f} ({low:.2f} to {high:.2f}, exact, two-sided 95 %): {told}. About one fault in "
-                f"{self.growth['mtbf_unbiased']:.2g} matches by now.")
+        told = (
+            "faults grow rarer"
+            if high < 1
+            else "faults grow more frequent"
+            if low > 1
+            else "a steady robot has 1, and it may be 1"
+        )
+        return (
+            f"Growth exponent {beta:.2f} ({low:.2f} to {high:.2f}, exact, two-sided 95 %): {told}."
+            f" About one fault in {self.growth['mtbf_unbiased']:.2g} matches by now."
+        )
 
     @property
     def arrangement_sentence(self) -> str:
         """The reverse-arrangement test in words; empty where there are too few faults."""
         if "reverse_arrangements_p" not in self.trend:
             return ""
-        rising, falling = self.trend["reverse_arrangements_p"], self.trend["reverse_arrangements_p_low"]
+        rising, falling = (
+            self.trend["reverse_arrangements_p"],
+            self.trend["reverse_arrangements_p_low"],
+        )
         word, p = ("grow longer", rising) if rising <= falling else ("grow shorter", falling)
         if p >= SURE:
             word = "show no order"
-        return f"The gaps between faults {word} (reverse arrangements, exact one-sided p = {p:.2g})."
+        return (
+            f"The gaps between faults {word} (reverse arrangements, exact one-sided p = {p:.2g})."
+        )
 
 
 @kept
 def betterment(record: Record, scope: Scope) -> Betterment:
     """Whether what is looked at gets better from match to match."""
     places = {item.run.id: place for place, item in enumerate(record.played_in(scope), 1)}
-    found = sorted(((places[fault.match], fault) for fault in record.faults_in(scope) if fault.match in places), key=itemgetter(0))
-    return better(tuple(fault for _, fault in found), [place - 0.5 for place, _ in found], len(places))
+    found = sorted(
+        (
+            (places[fault.match], fault)
+            for fault in record.faults_in(scope)
+            if fault.match in places
+        ),
+        key=itemgetter(0),
+    )
+    return better(
+        tuple(fault for _, fault in found), [place - 0.5 for place, _ in found], len(places)
+    )
 
 
 def better(faults: tuple[Fault, ...], times: Sequence[float], matches: int) -> Betterment:
@@ -119,7 +159,9 @@ def better(faults: tuple[Fault, ...], times: Sequence[float], matches: int) -> B
         verdict = "improving" if trend["laplace"] < 0 else "worsening"
     growth = _figure("growth", times, matches) if matches > 1 else {}
     needed = _needed(times, matches) if trend and verdict == "cannot tell" else None
-    return Betterment(faults, matches, tuple(times), verdict, trend, growth, needed, lately(times, matches))
+    return Betterment(
+        faults, matches, tuple(times), verdict, trend, growth, needed, lately(times, matches)
+    )
 
 
 def lately(times: Sequence[float], matches: int) -> Lately | None:
@@ -128,7 +170,13 @@ def lately(times: Sequence[float], matches: int) -> Lately | None:
         return None
     recent = sum(time > matches - LATELY for time in times)
     before, others = len(times) - recent, matches - LATELY
-    found = figured("rate-compare", events1=recent, exposure1=float(LATELY), events2=before, exposure2=float(others))
+    found = figured(
+        "rate-compare",
+        events1=recent,
+        exposure1=float(LATELY),
+        events2=before,
+        exposure2=float(others),
+    )
     return Lately(recent, LATELY, before, others, found.extras["p_higher"])
 
 

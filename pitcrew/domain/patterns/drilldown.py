@@ -19,7 +19,8 @@ from pitcrew.domain.robot.wording import symptom_key
 
 @dataclass(frozen=True)
 class Line:
-    """One entry: what kind it is, its id, what it says, and when it happened. `match` as its run's id."""
+    """One entry: what kind it is, its id, what it says, and when it happened. `match` as its run's
+    id."""
 
     kind: str
     id: str
@@ -31,7 +32,8 @@ class Line:
 
 @dataclass(frozen=True)
 class Asked:
-    """What narrows a list: the check, the verdict (or grade, or kind of fix), the symptom; empty for all."""
+    """What narrows a list: the check, the verdict (or grade, or kind of fix), the symptom; empty
+    for all."""
 
     check: str = ""
     verdict: str = ""
@@ -42,18 +44,26 @@ Found = Iterator[tuple[datetime, Any]]
 """Entries, each with when it happened."""
 
 
-def behind(record: Record, scope: Scope, what: str, asked: Asked, most: int) -> tuple[list[Line], int]:
-    """The latest `most` entries of a name of WHAT in what is looked at, and how many there are in all. Raises UnknownName."""
+def behind(
+    record: Record, scope: Scope, what: str, asked: Asked, most: int
+) -> tuple[list[Line], int]:
+    """The latest `most` entries of a name of WHAT in what is looked at, and how many there are in
+    all. Raises UnknownName."""
     if what not in WHAT:
         raise UnknownName("The list of entries", what, WHAT, "what")
     listed = WHAT[what]
     found = list(listed.search(record, scope, asked))
-    return [listed.line(record, item) for _, item in nlargest(most, found, key=itemgetter(0))], len(found)
+    return [listed.line(record, item) for _, item in nlargest(most, found, key=itemgetter(0))], len(
+        found
+    )
 
 
 def _faults(record: Record, scope: Scope, asked: Asked) -> Found:
-    return ((fault.at, fault) for fault in record.faults_in(scope)
-            if asked.symptom in ("", symptom_key(fault.symptom)) and asked.verdict in ("", fault.grade))
+    return (
+        (fault.at, fault)
+        for fault in record.faults_in(scope)
+        if asked.symptom in ("", symptom_key(fault.symptom)) and asked.verdict in ("", fault.grade)
+    )
 
 
 def _inside(record: Record, scope: Scope, asked: Asked) -> Found:
@@ -75,8 +85,15 @@ def _climbs(record: Record, scope: Scope, asked: Asked) -> Found:
 
 
 def _cycles(record: Record, scope: Scope, asked: Asked) -> Found:
-    return ((move.at, move) for name, moves in record.state.battery_moves.items() if scope.has_part(f"battery.{name}")
-            for move in moves if move.body.to == "robot" and scope.has_robot(move.robot) and record.is_when(scope, None, move.at))
+    return (
+        (move.at, move)
+        for name, moves in record.state.battery_moves.items()
+        if scope.has_part(f"battery.{name}")
+        for move in moves
+        if move.body.to == "robot"
+        and scope.has_robot(move.robot)
+        and record.is_when(scope, None, move.at)
+    )
 
 
 def _fixes(record: Record, scope: Scope, asked: Asked) -> Found:
@@ -92,25 +109,39 @@ def _readings(record: Record, scope: Scope, asked: Asked) -> Found:
 
     def looked_at(reading: ReadingFact) -> bool:
         known = here.get(reading.match or "")
-        return (record.is_when(scope, reading.match, reading.at) if known is None else known) and scope.has_robot(reading.robot)
+        return (
+            record.is_when(scope, reading.match, reading.at) if known is None else known
+        ) and scope.has_robot(reading.robot)
 
     everything = not (scope.robot or scope.event or scope.season)
     for readings in filter(None, record.state.readings.values()):
         if asked.check in ("", readings[0].check) and scope.has_part(readings[0].part):
-            yield from ((reading.at, reading) for reading in readings
-                        if (everything or looked_at(reading)) and (not asked.verdict or asked.verdict == reading.standing))
+            yield from (
+                (reading.at, reading)
+                for reading in readings
+                if (everything or looked_at(reading))
+                and (not asked.verdict or asked.verdict == reading.standing)
+            )
 
 
 def _caught(record: Record, scope: Scope, asked: Asked) -> Found:
-    return ((at, reading) for at, reading in _readings(record, scope, asked) if is_catch(record, reading))
+    return (
+        (at, reading)
+        for at, reading in _readings(record, scope, asked)
+        if is_catch(record, reading)
+    )
 
 
 def _missed(record: Record, scope: Scope, asked: Asked) -> Found:
-    return ((fault.at, fault) for worth in _worths(record, scope, asked) for fault, _ in worth.missed)
+    return (
+        (fault.at, fault) for worth in _worths(record, scope, asked) for fault, _ in worth.missed
+    )
 
 
 def _followed(record: Record, scope: Scope, asked: Asked) -> Found:
-    return ((fault.at, fault) for worth in _worths(record, scope, asked) for fault in worth.followed)
+    return (
+        (fault.at, fault) for worth in _worths(record, scope, asked) for fault in worth.followed
+    )
 
 
 def _skips(record: Record, scope: Scope, asked: Asked) -> Found:
@@ -122,7 +153,14 @@ def _worths(record: Record, scope: Scope, asked: Asked) -> Iterator[Worth]:
 
 
 def _fault(record: Record, fault: Fault) -> Line:
-    return Line("fault", fault.id, record.label(fault.part), f"{fault.symptom} ({fault.grade})", fault.at, fault.match)
+    return Line(
+        "fault",
+        fault.id,
+        record.label(fault.part),
+        f"{fault.symptom} ({fault.grade})",
+        fault.at,
+        fault.match,
+    )
 
 
 def _run(record: Record, item: Played) -> Line:
@@ -130,13 +168,19 @@ def _run(record: Record, item: Played) -> Line:
 
 
 def _cycle(record: Record, move: Fact) -> Line:
-    return Line("battery", move.id, record.label(move.parts[0]), "into the robot", move.at, move.match)
+    return Line(
+        "battery", move.id, record.label(move.parts[0]), "into the robot", move.at, move.match
+    )
 
 
 def _fix(record: Record, fix: Fix) -> Line:
-    lasted = f"{'came back' if fix.failed else 'watched'} after {exposure_text(fix.matches, 'match')}"
+    lasted = (
+        f"{'came back' if fix.failed else 'watched'} after {exposure_text(fix.matches, 'match')}"
+    )
     said = f"{fix.kind}: {fix.move.body.why}; {lasted}"
-    return Line("fault", fix.fault.id, record.label(fix.fault.part), said, fix.move.at, fix.fault.match)
+    return Line(
+        "fault", fix.fault.id, record.label(fix.fault.part), said, fix.move.at, fix.fault.match
+    )
 
 
 def _reading(record: Record, reading: ReadingFact) -> Line:

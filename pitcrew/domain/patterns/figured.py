@@ -1,4 +1,5 @@
-"""Figures of the catalogue, worked out once for the same numbers: events, filters and heads of the logbook often ask the same."""
+"""Figures of the catalogue, worked out once for the same numbers: events, filters and heads of the
+logbook often ask the same."""
 
 from functools import lru_cache
 
@@ -10,5 +11,6 @@ MOST = 4096
 
 @lru_cache(maxsize=MOST)
 def figured(name: str, **numbers: float | tuple[float, ...]) -> Outcome:
-    """The outcome of a figure for SI numbers; read its extras, never change them. Raises BadInput and OutOfRange."""
+    """The outcome of a figure for SI numbers; read its extras, never change them. Raises BadInput
+    and OutOfRange."""
     return find(name).compute(numbers)

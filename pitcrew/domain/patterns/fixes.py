@@ -1,7 +1,8 @@
-"""Did the fix hold? Matches from a repair to the next same fault, by kind of fix, with those that still hold counted as such.
+"""Did the fix hold? Matches from a repair to the next same fault, by kind of fix, with those that
+still hold counted as such.
 
-The kind is read from the words of the repair; a part put in during the same turnaround makes it `replaced`, or `redesigned` where
-it was another kind of part.
+The kind is read from the words of the repair; a part put in during the same turnaround makes it
+`replaced`, or `redesigned` where it was another kind of part.
 """
 
 from bisect import bisect_left, bisect_right
@@ -27,7 +28,8 @@ TICKS = (0, 1, 2, 4, 6, 8, 12, 16, 24, 32, 48)
 
 @dataclass(frozen=True)
 class Fix:
-    """One repair: what was done, how many matches it lasted or has lasted so far, and the fault that ended it."""
+    """One repair: what was done, how many matches it lasted or has lasted so far, and the fault
+    that ended it."""
 
     fault: Fault
     move: Fact
@@ -39,7 +41,8 @@ class Fix:
 
 @dataclass(frozen=True)
 class Holding:
-    """The fixes of one kind: the share that holds past each failure (product-limit) with its interval, and how many were at risk."""
+    """The fixes of one kind: the share that holds past each failure (product-limit) with its
+    interval, and how many were at risk."""
 
     kind: str
     fixes: tuple[Fix, ...]
@@ -56,7 +59,8 @@ class Holding:
 
     @property
     def holding(self) -> list[tuple[int, float]]:
-        """The matches after which fixes hold so far, each with the share that holds at that time."""
+        """The matches after which fixes hold so far, each with the share that holds at that
+        time."""
         shares = (1.0, *self.series)
         lasted = sorted({fix.matches for fix in self.fixes if not fix.failed})
         return [(matches, shares[bisect_right(self.at, matches)]) for matches in lasted]
@@ -69,13 +73,20 @@ class Holding:
     @property
     def sentence(self) -> str:
         """How many held, and to what share; the interval where there is one."""
-        count = f"{self.kind.capitalize()}: {counted(len(self.fixes), 'fix', 'fixes')}, {self.failed} came back"
+        count = (
+            f"{self.kind.capitalize()}: {counted(len(self.fixes), 'fix', 'fixes')}, {self.failed}"
+            " came back"
+        )
         few = " Few: a hint only." if self.few else ""
         if not self.failed:
             longest = max(fix.matches for fix in self.fixes)
             return f"{count}; the oldest has held for {exposure_text(longest, 'match')}.{few}"
         top = self.high[-1]
-        reach = f" ({percent(self.low[-1])} to {percent(top)}, approximate 95 %)" if top is not None else ""
+        reach = (
+            f" ({percent(self.low[-1])} to {percent(top)}, approximate 95 %)"
+            if top is not None
+            else ""
+        )
         last = exposure_text(self.at[-1], "match")
         if not self.series[-1]:
             return f"{count}; none is seen to last longer than {last}.{few}"
@@ -84,7 +95,8 @@ class Holding:
 
 @dataclass(frozen=True)
 class Comparison:
-    """Two kinds of fix held against each other (log-rank); `adjusted` allows for the number of comparisons."""
+    """Two kinds of fix held against each other (log-rank); `adjusted` allows for the number of
+    comparisons."""
 
     one: str
     other: str
@@ -108,7 +120,8 @@ class Comparison:
 
 @kept
 def fixes(record: Record, scope: Scope) -> list[Fix]:
-    """Every repair that is looked at, with how long it held, be it until after the event that is looked at."""
+    """Every repair that is looked at, with how long it held, be it until after the event that is
+    looked at."""
     found = _ever(record, Scope(robot=scope.robot, part=scope.part))
     return [fix for fix in found if record.is_when(scope, fix.fault.match, fix.fault.at)]
 
@@ -124,7 +137,10 @@ def holdings(record: Record, scope: Scope) -> list[Holding]:
     by_kind: dict[str, list[Fix]] = defaultdict(list)
     for fix in fixes(record, scope):
         by_kind[fix.kind].append(fix)
-    return sorted((_holding(kind, items) for kind, items in by_kind.items()), key=lambda item: (-len(item.fixes), item.kind))
+    return sorted(
+        (_holding(kind, items) for kind, items in by_kind.items()),
+        key=lambda item: (-len(item.fixes), item.kind),
+    )
 
 
 @kept
@@ -134,8 +150,13 @@ def comparisons(record: Record, scope: Scope) -> list[Comparison]:
 
     pairs = []
     for one, other in combinations(holdings(record, scope), 2):
-        times = {f"{name}{place}": tuple(float(fix.matches) for fix in holding.fixes if fix.failed is failed)
-                 for place, holding in ((1, one), (2, other)) for name, failed in (("times", True), ("removed", False))}
+        times = {
+            f"{name}{place}": tuple(
+                float(fix.matches) for fix in holding.fixes if fix.failed is failed
+            )
+            for place, holding in ((1, one), (2, other))
+            for name, failed in (("times", True), ("removed", False))
+        }
         try:
             pairs.append((one, other, figured("survival-compare", **times).value))
         except OutOfRange:
@@ -148,19 +169,36 @@ def comparisons(record: Record, scope: Scope) -> list[Comparison]:
 
 
 def _holding(kind: str, items: list[Fix]) -> Holding:
-    times, removed = (tuple(float(fix.matches) for fix in items if fix.failed is failed) for failed in (True, False))
+    times, removed = (
+        tuple(float(fix.matches) for fix in items if fix.failed is failed)
+        for failed in (True, False)
+    )
     extras = figured("survival", times=times, removed=removed).extras
     longest = max(fix.matches for fix in items)
-    risk = tuple((tick, sum(fix.matches >= tick for fix in items)) for tick in TICKS if tick <= max(longest, 1))
-    return Holding(kind, tuple(items), tuple(extras["at"]), tuple(extras["series"]), tuple(extras["low"]), tuple(extras["high"]), risk)
+    risk = tuple(
+        (tick, sum(fix.matches >= tick for fix in items))
+        for tick in TICKS
+        if tick <= max(longest, 1)
+    )
+    return Holding(
+        kind,
+        tuple(items),
+        tuple(extras["at"]),
+        tuple(extras["series"]),
+        tuple(extras["low"]),
+        tuple(extras["high"]),
+        risk,
+    )
 
 
 def _fixes_of(record: Record, group: Group) -> list[Fix]:
-    """The repairs of one group; one ends with the next same fault, another repair of it, or a new part."""
+    """The repairs of one group; one ends with the next same fault, another repair of it, or a new
+    part."""
     moves = [(fault, move) for fault in group.faults for move in counted_moves(fault)]
     repairs = [(fault, move) for fault, move in moves if move.body.to == "repaired"]
     again = sorted(
-        [(fault.at, fault) for fault in group.faults] + [(move.at, fault) for fault, move in moves if move.body.to == "open"],
+        [(fault.at, fault) for fault in group.faults]
+        + [(move.at, fault) for fault, move in moves if move.body.to == "open"],
         key=lambda pair: pair[0],
     )
     back_at, repaired_at = [at for at, _ in again], sorted(move.at for _, move in repairs)
@@ -170,19 +208,32 @@ def _fixes_of(record: Record, group: Group) -> list[Fix]:
     for fault, move in repairs:
         start = record.matches_before(move.at)
         later = bisect_right(change_places, start)
-        with_it = [fact for fact in changes[bisect_left(change_places, start):later] if fact.at >= fault.at]
-        ends = [fact.at for fact in changes[later:later + 1]] + _first_after(repaired_at, move.at)
+        with_it = [
+            fact
+            for fact in changes[bisect_left(change_places, start) : later]
+            if fact.at >= fault.at
+        ]
+        ends = [fact.at for fact in changes[later : later + 1]] + _first_after(repaired_at, move.at)
         back = bisect_right(back_at, move.at)
         failed = back < len(again) and (not ends or back_at[back] <= min(ends))
         end = back_at[back] if failed else min(ends, default=record.now)
         lasted = max(0, record.matches_before(end) - start)
-        found.append(Fix(fault, move, _kind(move, with_it), lasted, failed, again[back][1] if failed else None))
+        found.append(
+            Fix(
+                fault,
+                move,
+                _kind(move, with_it),
+                lasted,
+                failed,
+                again[back][1] if failed else None,
+            )
+        )
     return found
 
 
 def _first_after(times: Sequence[datetime], at: datetime) -> list[datetime]:
     place = bisect_right(times, at)
-    return list(times[place:place + 1])
+    return list(times[place : place + 1])
 
 
 def _kind(move: Fact, changes: Sequence[Fact]) -> str:

@@ -1,8 +1,10 @@
 """How often something went wrong, with its exact interval and the sentence that says both.
 
-Matches with a fault out of all are a binomial share; faults in so many climbs, hours or cycles (each counts) are a Poisson rate.
-The interval is two-sided whatever was counted, so that it covers at least what it says (choosing its kind by the count would not:
-tests/domain/patterns/test_calibration.py sums it up). Of a count of 0 the one-sided bound is told first, and named as such.
+Matches with a fault out of all are a binomial share; faults in so many climbs, hours or cycles
+(each counts) are a Poisson rate. The interval is two-sided whatever was counted, so that it covers
+at least what it says (choosing its kind by the count would not:
+tests/domain/patterns/test_calibration.py sums it up). Of a count of 0 the one-sided bound is told
+first, and named as such.
 """
 
 from dataclasses import dataclass
@@ -10,15 +12,24 @@ from dataclasses import dataclass
 from pitcrew.domain.patterns.figured import figured
 
 FEW = 20
-"""Below this much exposure the page says aloud that the data are few (common practice: no rate from fewer than 20 tries)."""
+"""Below this much exposure the page says aloud that the data are few (common practice: no rate from
+fewer than 20 tries)."""
 TWO_SIDED, ONE_SIDED = "exact, two-sided 95 %", "exact, one-sided 95 %"
-PLURALS = {"match": "matches", "climb": "climbs", "hour": "hours", "cycle": "cycles", "reading": "readings"}
+PLURALS = {
+    "match": "matches",
+    "climb": "climbs",
+    "hour": "hours",
+    "cycle": "cycles",
+    "reading": "readings",
+}
 
 
 @dataclass(frozen=True)
 class Frequency:
-    """`count` in `exposure` of a `unit` (match, climb, hour, cycle, reading). `low` and `high` bound the true share or rate, exact and
-    two-sided 95 %; `upper` is the one-sided 95 % bound. Of a share, `count` is the matches with a fault; of a `rate` it is the faults."""
+    """`count` in `exposure` of a `unit` (match, climb, hour, cycle, reading). `low` and `high`
+    bound the true share or rate, exact and two-sided 95 %; `upper` is the one-sided 95 % bound. Of
+    a share, `count` is the matches with a fault; of a `rate` it is the faults.
+    """
 
     count: int
     exposure: float
@@ -40,7 +51,8 @@ class Frequency:
 
     @property
     def top(self) -> float:
-        """Where a bar of it ends: 1 for a share, else the first whole number above the interval's end."""
+        """Where a bar of it ends: 1 for a share, else the first whole number above the interval's
+        end."""
         return float(max(1, int(self.high) + 1)) if self.rate else 1.0
 
     @property
@@ -56,13 +68,17 @@ class Frequency:
             return f"No {self.unit} is recorded, so nothing can be said of how often."
         tries = exposure_text(self.exposure, self.unit)
         if not self.count:
-            return (f"0 in {tries} still allows up to {self._shown(self.upper)} a {self.unit} ({ONE_SIDED}); "
-                    f"the two-sided interval ends at {self._shown(self.high)}.")
+            return (
+                f"0 in {tries} still allows up to {self._shown(self.upper)} a {self.unit}"
+                f" ({ONE_SIDED}); the two-sided interval ends at {self._shown(self.high)}."
+            )
         between = f"{self._shown(self.low)} and {self._shown(self.high)}"
         what = "rate" if self.rate else "share"
         faults = f" {'fault' if self.count == 1 else 'faults'}" if self.rate else ""
-        return (f"{self.count}{faults} in {tries}: {self._shown(self.count / self.exposure)} a {self.unit}; the true {what} lies between "
-                f"{between} ({TWO_SIDED}).")
+        return (
+            f"{self.count}{faults} in {tries}: {self._shown(self.count / self.exposure)} a"
+            f" {self.unit}; the true {what} lies between {between} ({TWO_SIDED})."
+        )
 
     def _shown(self, number: float) -> str:
         return f"{number:.2g}" if self.rate else percent(number)
@@ -86,7 +102,9 @@ def rate_of(events: int, exposure: float, unit: str) -> Frequency:
     if not exposure:
         return Frequency(events, 0, unit, 0.0, 1.0, 1.0, rate=True)
     extras = figured("rate-interval", events=events, exposure=float(exposure)).extras
-    return Frequency(events, exposure, unit, extras["low"], extras["high"], extras["upper_one_sided"], rate=True)
+    return Frequency(
+        events, exposure, unit, extras["low"], extras["high"], extras["upper_one_sided"], rate=True
+    )
 
 
 def percent(share: float) -> str:

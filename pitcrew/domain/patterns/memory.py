@@ -1,4 +1,5 @@
-"""The record of the last head of the logbook, with what was worked out from it, kept until the head moves on."""
+"""The record of the last head of the logbook, with what was worked out from it, kept until the head
+moves on."""
 
 from collections.abc import Iterator
 from contextlib import AbstractContextManager, contextmanager
@@ -11,7 +12,8 @@ from pitcrew.domain.logbook.state import State
 from pitcrew.domain.patterns.record import Record
 
 SLICE = 300.0
-"""Seconds for which what hangs on the time of day (which matches are over) is taken to stand still."""
+"""Seconds for which what hangs on the time of day (which matches are over) is taken to stand
+still."""
 
 
 class Source(Protocol):
@@ -27,7 +29,8 @@ class Source(Protocol):
 
 
 class Memory:
-    """One record at a time. Who writes waits only while the state is copied, never while somebody counts."""
+    """One record at a time. Who writes waits only while the state is copied, never while somebody
+    counts."""
 
     def __init__(self) -> None:
         self._lock = Lock()
@@ -36,7 +39,8 @@ class Memory:
 
     @contextmanager
     def looking(self, source: Source) -> Iterator[Record]:
-        """The record of this head. One caller at a time looks, so each question is worked out once."""
+        """The record of this head. One caller at a time looks, so each question is worked out
+        once."""
         with self._lock:
             yield self._of(source)
 
@@ -48,6 +52,9 @@ class Memory:
             if known is None or known.definitions is not source.definitions:
                 known, self._key = Record(source.definitions, state.still(), now), key
             elif key != self._key:
-                known, self._key = Record(known.definitions, state.still(), now, lasting=known.lasting), key
+                known, self._key = (
+                    Record(known.definitions, state.still(), now, lasting=known.lasting),
+                    key,
+                )
             self._record = known
             return known

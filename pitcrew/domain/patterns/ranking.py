@@ -1,7 +1,9 @@
-"""What goes wrong most: faults by subsystem, part and symptom, each with its counts, exposure and exact interval.
+"""What goes wrong most: faults by subsystem, part and symptom, each with its counts, exposure and
+exact interval.
 
-Whoever looks at forty parts finds one that stands out by chance alone. So each count is held against what it would be if every part
-failed alike, and the false discovery rate (Benjamini and Hochberg 1995) says which of them really stand out.
+Whoever looks at forty parts finds one that stands out by chance alone. So each count is held
+against what it would be if every part failed alike, and the false discovery rate (Benjamini and
+Hochberg 1995) says which of them really stand out.
 """
 
 from collections import Counter, defaultdict
@@ -17,15 +19,18 @@ from pitcrew.domain.robot.wording import in_their_words, symptom_key
 
 BY = ("subsystem", "part", "symptom")
 FALSE_FINDINGS = 0.10
-"""Of the rows said to stand out, at most this share is expected to do so by chance (common practice)."""
+"""Of the rows said to stand out, at most this share is expected to do so by chance (common
+practice)."""
 GRADES = ("stop", "degraded", "watch")
 
 
 @dataclass(frozen=True)
 class Counted:
-    """The faults of one part, subsystem or symptom. `outside`: those of no match that was played, left out of `often`.
+    """The faults of one part, subsystem or symptom. `outside`: those of no match that was played,
+    left out of `often`.
 
-    `p`: the chance of so many if all failed alike; `adjusted`: the same for so many looks; None for symptoms.
+    `p`: the chance of so many if all failed alike; `adjusted`: the same for so many looks; None for
+    symptoms.
     """
 
     name: str
@@ -45,7 +50,8 @@ class Counted:
 
 @dataclass(frozen=True)
 class Ranking:
-    """The rows, the most faults first. `looks`: how many parts or subsystems were held against the others."""
+    """The rows, the most faults first. `looks`: how many parts or subsystems were held against the
+    others."""
 
     by: str
     rows: tuple[Counted, ...]
@@ -66,15 +72,19 @@ class Ranking:
         which = f"{found} of them stand out" if found else "none of them stands out"
         if found == 1:
             which = "1 of them stands out"
-        return (f"{self.looks} {self.by}s were compared with each other; {which} from what chance alone would give (false discovery rate "
-                f"at most {percent(FALSE_FINDINGS)}, Benjamini-Hochberg on exact tests).")
+        return (
+            f"{self.looks} {self.by}s were compared with each other; {which} from what chance alone"
+            f" would give (false discovery rate at most {percent(FALSE_FINDINGS)},"
+            " Benjamini-Hochberg on exact tests)."
+        )
 
 
 @kept
 def ranking(record: Record, scope: Scope, by: str = "part") -> Ranking:
     """The faults that are looked at, counted by `subsystem`, `part` or `symptom`."""
     names: dict[str, Callable[[Fault], str]] = {
-        "part": lambda fault: fault.part, "subsystem": lambda fault: subsystem(fault.part),
+        "part": lambda fault: fault.part,
+        "subsystem": lambda fault: subsystem(fault.part),
         "symptom": lambda fault: symptom_key(fault.symptom),
     }
     groups: dict[str, list[Fault]] = defaultdict(list)
@@ -100,7 +110,9 @@ def grades_of(faults: Sequence[Fault]) -> dict[str, int]:
     return {grade: counts[grade] for grade in GRADES}
 
 
-def _counted(record: Record, scope: Scope, by: str, name: str, faults: list[Fault], matches: set[str]) -> Counted:
+def _counted(
+    record: Record, scope: Scope, by: str, name: str, faults: list[Fault], matches: set[str]
+) -> Counted:
     inside = [fault for fault in faults if fault.match in matches]
     outside = tuple(fault for fault in faults if fault.match not in matches)
     unit = unit_of(record, name) if by == "part" else "match"
@@ -117,8 +129,11 @@ def _counted(record: Record, scope: Scope, by: str, name: str, faults: list[Faul
 def _looked_at(record: Record, scope: Scope, by: str) -> set[str]:
     """The parts or subsystems of the robots that are looked at."""
     parts = {
-        part for name, robot in record.definitions.robots.items() if scope.has_robot(name)
-        for part in robot.parts if scope.has_part(part)
+        part
+        for name, robot in record.definitions.robots.items()
+        if scope.has_robot(name)
+        for part in robot.parts
+        if scope.has_part(part)
     }
     return parts if by == "part" else {subsystem(part) for part in parts}
 
@@ -132,8 +147,13 @@ def _compared(rows: list[Counted], looks: int, matches: int) -> list[Counted]:
     if looks < 2 or not matches or not total:
         return rows
     p = [
-        figured("rate-compare", events1=count, exposure1=mine, events2=total - count, exposure2=others).extras["p_higher"]
+        figured(
+            "rate-compare", events1=count, exposure1=mine, events2=total - count, exposure2=others
+        ).extras["p_higher"]
         for count in counts
     ]
     adjusted = false_discovery_control(p + [1.0] * (looks - len(p)))
-    return [replace(row, p=one, adjusted=float(all_)) for row, one, all_ in zip(rows, p, adjusted, strict=False)]
+    return [
+        replace(row, p=one, adjusted=float(all_))
+        for row, one, all_ in zip(rows, p, adjusted, strict=False)
+    ]

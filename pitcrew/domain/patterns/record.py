@@ -1,4 +1,5 @@
-"""What patterns are counted from: our runs in order of play with their robot and climb, the faults, and when each happened."""
+"""What patterns are counted from: our runs in order of play with their robot and climb, the faults,
+and when each happened."""
 
 from bisect import bisect_right
 from collections import defaultdict
@@ -29,7 +30,9 @@ Asked = ParamSpec("Asked")
 Answer = TypeVar("Answer")
 
 
-def kept(question: Callable[Concatenate["Record", Asked], Answer]) -> Callable[Concatenate["Record", Asked], Answer]:
+def kept(
+    question: Callable[Concatenate["Record", Asked], Answer],
+) -> Callable[Concatenate["Record", Asked], Answer]:
     """A question that is worked out once for a record and its arguments."""
 
     @wraps(question)
@@ -45,8 +48,11 @@ def kept(question: Callable[Concatenate["Record", Asked], Answer]) -> Callable[C
     return ask
 
 
-def lasting(record: "Record", name: tuple[str, ...], made_from: Any, work: Callable[[], Answer]) -> Answer:
-    """What `work` makes, from an earlier head where it was `made_from` the same: a new entry changes few of many lists."""
+def lasting(
+    record: "Record", name: tuple[str, ...], made_from: Any, work: Callable[[], Answer]
+) -> Answer:
+    """What `work` makes, from an earlier head where it was `made_from` the same: a new entry
+    changes few of many lists."""
     known = record.lasting.get(name)
     if known is None or known[0] != made_from:
         known = record.lasting[name] = (made_from, work())
@@ -55,7 +61,8 @@ def lasting(record: "Record", name: tuple[str, ...], made_from: Any, work: Calla
 
 @dataclass(frozen=True)
 class Scope:
-    """What is looked at: an event, a season (a year), a robot, a part or the first words of its id; empty for all."""
+    """What is looked at: an event, a season (a year), a robot, a part or the first words of its id;
+    empty for all."""
 
     event: str = ""
     season: str = ""
@@ -73,7 +80,8 @@ class Scope:
 
 @dataclass(frozen=True)
 class Played:
-    """One of our runs that is over or under way: its start, its place in order of play from 1, its robot, whether it climbed."""
+    """One of our runs that is over or under way: its start, its place in order of play from 1, its
+    robot, whether it climbed."""
 
     run: Run
     start: datetime
@@ -85,7 +93,8 @@ class Played:
 
 @dataclass(frozen=True, eq=False)
 class Record:
-    """One state seen at one time, good for that head alone: nobody may advance the state meanwhile (`State.still`).
+    """One state seen at one time, good for that head alone: nobody may advance the state meanwhile
+    (`State.still`).
 
     `known` holds what was worked out from it, `lasting` what outlives it (`lasting`).
     """
@@ -101,7 +110,14 @@ class Record:
         """All our runs that are over or under way, in order of play; a replay is one more."""
         climbs = self._climbs()
         return tuple(
-            Played(run, start, place, event_day(start, self.state.zone)[:4], self._robot_of(run.id), climbs.get(run.id, False))
+            Played(
+                run,
+                start,
+                place,
+                event_day(start, self.state.zone)[:4],
+                self._robot_of(run.id),
+                climbs.get(run.id, False),
+            )
             for place, (run, start) in enumerate(played_runs(self.state, self.now), 1)
         )
 
@@ -145,8 +161,11 @@ class Record:
 
     @cached_property
     def parts_by_subsystem(self) -> dict[str, tuple[tuple[str, str], ...]]:
-        """Every part of a build sheet or with a fault, as (id, label) by subsystem, to choose from."""
-        parts = {part for robot in self.definitions.robots.values() for part in robot.parts} | {fault.part for fault in self.faults}
+        """Every part of a build sheet or with a fault, as (id, label) by subsystem, to choose
+        from."""
+        parts = {part for robot in self.definitions.robots.values() for part in robot.parts} | {
+            fault.part for fault in self.faults
+        }
         found: dict[str, list[tuple[str, str]]] = defaultdict(list)
         for part in sorted(parts):
             found[part.partition(".")[0]].append((part, self.label(part)))
@@ -162,40 +181,57 @@ class Record:
         for item in self.played:
             first, last = spans.get(item.run.event, (item.start, item.start))
             spans[item.run.event] = min(first, item.start), max(last, item.start)
-        return {event: (first - ARRIVAL, last + AFTERWARDS) for event, (first, last) in spans.items()}
+        return {
+            event: (first - ARRIVAL, last + AFTERWARDS) for event, (first, last) in spans.items()
+        }
 
     @kept
     def played_in(self, scope: Scope) -> tuple[Played, ...]:
         """The runs that are looked at."""
         return tuple(
-            item for item in self.played
-            if scope.event in ("", item.run.event) and scope.season in ("", item.season) and scope.has_robot(item.robot)
+            item
+            for item in self.played
+            if scope.event in ("", item.run.event)
+            and scope.season in ("", item.season)
+            and scope.has_robot(item.robot)
         )
 
     @kept
     def faults_in(self, scope: Scope) -> tuple[Fault, ...]:
-        """The faults that are looked at: those of a match with it, others with the event at whose time they were seen."""
+        """The faults that are looked at: those of a match with it, others with the event at whose
+        time they were seen."""
         if scope.event or scope.season:
             ever = self.faults_in(Scope(robot=scope.robot, part=scope.part))
             return tuple(fault for fault in ever if self.is_when(scope, fault.match, fault.at))
-        return tuple(fault for fault in self.faults if scope.has_part(fault.part) and scope.has_robot(fault.robot))
+        return tuple(
+            fault
+            for fault in self.faults
+            if scope.has_part(fault.part) and scope.has_robot(fault.robot)
+        )
 
     def is_when(self, scope: Scope, match: str | None, at: datetime) -> bool:
-        """Whether something of a match, or of a time, belongs to the event and season that are looked at."""
+        """Whether something of a match, or of a time, belongs to the event and season that are
+        looked at."""
         if not scope.season and not scope.event:
             return True
         item = self.played_by_id.get(match or "")
-        if scope.season and (item.season if item else event_day(at, self.state.zone)[:4]) != scope.season:
+        if (
+            scope.season
+            and (item.season if item else event_day(at, self.state.zone)[:4]) != scope.season
+        ):
             return False
         if not scope.event:
             return True
         return self.event_of(match, at) == scope.event
 
     def event_of(self, match: str | None, at: datetime) -> str:
-        """The event of a match, or the one at whose time something was seen; empty where it was between events."""
+        """The event of a match, or the one at whose time something was seen; empty where it was
+        between events."""
         if match:
             return match.partition("/")[0]
-        return next((event for event, (first, last) in self._spans.items() if first <= at <= last), "")
+        return next(
+            (event for event, (first, last) in self._spans.items() if first <= at <= last), ""
+        )
 
     def matches_before(self, at: datetime) -> int:
         """How many of our runs had started by then."""
@@ -216,11 +252,19 @@ class Record:
         return {name: part for robot in robots if robot for name, part in robot.parts.items()}
 
     def _robot_of(self, run_id: str) -> str | None:
-        return next((fact.robot for fact in reversed(self.state.run_facts.get(run_id, [])) if fact.robot), None)
+        return next(
+            (fact.robot for fact in reversed(self.state.run_facts.get(run_id, [])) if fact.robot),
+            None,
+        )
 
     def _climbs(self) -> dict[str, bool]:
-        """Whether a run climbed: as the debrief tells, or where nobody was asked, whether it was cleared to."""
-        found = {fact.match: True for fact in self.state.clearances if fact.match and fact.body.decision == "cleared"}
+        """Whether a run climbed: as the debrief tells, or where nobody was asked, whether it was
+        cleared to."""
+        found = {
+            fact.match: True
+            for fact in self.state.clearances
+            if fact.match and fact.body.decision == "cleared"
+        }
         for fact in self.state.debriefs:
             climbed = said_climbed(fact.body.answers)
             if fact.match and climbed is not None:
@@ -229,10 +273,13 @@ class Record:
 
 
 def unknown_names(records: Iterable[Record], scope: Scope) -> list[str]:
-    """A sentence for an event that no record has, and for a part that no build sheet and no fault of them names: maybe mistyped."""
+    """A sentence for an event that no record has, and for a part that no build sheet and no fault
+    of them names: maybe mistyped."""
     events, parts = set[str](), set[str]()
     for record in records:
-        events |= {run.event for run in record.state.runs.values()} | {str(record.definitions.settings["event"])}
+        events |= {run.event for run in record.state.runs.values()} | {
+            str(record.definitions.settings["event"])
+        }
         parts |= {part for pairs in record.parts_by_subsystem.values() for part, _ in pairs}
     found = []
     if scope.event and scope.event not in events:

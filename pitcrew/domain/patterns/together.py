@@ -1,6 +1,8 @@
-"""What came back, one part at a time: all its faults in whatever words, and the fixes that did not hold.
+"""What came back, one part at a time: all its faults in whatever words, and the fixes that did not
+hold.
 
-Five rows with five wordings of one bad camera look like five small things; together they are one big one.
+Five rows with five wordings of one bad camera look like five small things; together they are one
+big one.
 """
 
 from collections import defaultdict
@@ -16,8 +18,8 @@ from pitcrew.domain.robot.wording import wordings
 
 @dataclass(frozen=True)
 class Together:
-    """One part: what came back of it, all its faults in order of time, their wordings with the most used first, and how many
-    fixes the same failure ended."""
+    """One part: what came back of it, all its faults in order of time, their wordings with the most
+    used first, and how many fixes the same failure ended."""
 
     part: str
     label: str
@@ -39,15 +41,23 @@ class Together:
     @property
     def counts(self) -> str:
         """`21 faults, 8 wordings, 13 fixes failed`."""
-        failed = f"{counted(self.failed, 'fix', 'fixes')} failed" if self.failed else "no fix failed"
-        return f"{counted(len(self.faults), 'fault')}, {counted(len(self.wordings), 'wording')}, {failed}"
+        failed = (
+            f"{counted(self.failed, 'fix', 'fixes')} failed" if self.failed else "no fix failed"
+        )
+        return (
+            f"{counted(len(self.faults), 'fault')}, {counted(len(self.wordings), 'wording')},"
+            f" {failed}"
+        )
 
     @property
     def sentence(self) -> str:
         """The counts, and how often each thing came back."""
         if len(self.repeats) == 1:
             return f"{self.counts}. {self.repeats[0].sentence}"
-        each = " ".join(f"{item.group.words}: {item.sentence[0].lower()}{item.sentence[1:]}" for item in self.repeats)
+        each = " ".join(
+            f"{item.group.words}: {item.sentence[0].lower()}{item.sentence[1:]}"
+            for item in self.repeats
+        )
         return f"{self.counts}. {each}"
 
 
@@ -64,8 +74,14 @@ def together(record: Record, scope: Scope) -> list[Together]:
     for fix in fixes(record, scope):
         failed[fix.fault.part] += fix.failed
     found = [
-        Together(part, record.label(part), tuple(items), tuple(sorted(faults[part], key=lambda fault: (fault.at, fault.id))),
-                 tuple(wordings(fault.symptom for fault in faults[part])), failed[part])
+        Together(
+            part,
+            record.label(part),
+            tuple(items),
+            tuple(sorted(faults[part], key=lambda fault: (fault.at, fault.id))),
+            tuple(wordings(fault.symptom for fault in faults[part])),
+            failed[part],
+        )
         for part, items in came_back.items()
     ]
     return sorted(found, key=lambda item: (-len(item.faults), item.part))

@@ -1,4 +1,5 @@
-"""Build sheets: a robot's outline, zones, instruments and parts with their specifications, from TOML."""
+"""Build sheets: a robot's outline, zones, instruments and parts with their specifications, from
+TOML."""
 
 import hashlib
 from dataclasses import dataclass, field, replace
@@ -21,8 +22,16 @@ from pitcrew.engineering.chains import caliper_pitches
 ENERGIES = ("battery", "springs", "raised lift", "air", "ratchet under load")
 SHEET_FIELDS = (
     Field("robot", "table", "the robot itself"),
-    Field("instruments", "table", "expanded uncertainty (k = 2) of each instrument", required=False, default={}),
-    Field("lowering", "table", "how the robot comes down from the climb", required=False, default={}),
+    Field(
+        "instruments",
+        "table",
+        "expanded uncertainty (k = 2) of each instrument",
+        required=False,
+        default={},
+    ),
+    Field(
+        "lowering", "table", "how the robot comes down from the climb", required=False, default={}
+    ),
     Field("hold_path", "table", "what holds the robot up after a climb", required=False),
     Field("climb", "table", "the older form of hold_path, for a winch", required=False),
     Field("zone", "tables", "the places on the robot", required=False, default=[]),
@@ -43,16 +52,20 @@ ZONE_FIELDS = (
     Field("id", "id", "short name that parts refer to"),
     Field("label", "text", "the name on the robot map"),
     Field("box", "box", "left, top, width, height in percent of the outline, front edge up"),
-    Field("energies", "texts", "stored energies: " + ", ".join(ENERGIES), required=False, default=()),
+    Field(
+        "energies", "texts", "stored energies: " + ", ".join(ENERGIES), required=False, default=()
+    ),
     Field("release", "texts", "how each is released, one step a text", required=False, default=()),
 )
 LOWERING_FIELDS = (
-    Field("steps", "texts", "how the robot is lowered, one step a text", required=False, default=()),
+    Field(
+        "steps", "texts", "how the robot is lowered, one step a text", required=False, default=()
+    ),
     Field("people", "texts", "who does what, one person a text", required=False, default=()),
 )
 MASS_REASON = (
-    "three masses in [robot.mass]: chassis, bumpers, battery. A rule weight is without bumpers and battery and would flatter "
-    "every hold margin by about 30 %"
+    "three masses in [robot.mass]: chassis, bumpers, battery. A rule weight is without bumpers and"
+    " battery and would flatter every hold margin by about 30 %"
 )
 
 
@@ -69,7 +82,8 @@ class Zone:
 
 @dataclass(frozen=True)
 class Part:
-    """One part; `specs` holds its specification in SI (and words), `typed` the same as it stands in the file."""
+    """One part; `specs` holds its specification in SI (and words), `typed` the same as it stands in
+    the file."""
 
     id: str
     label: str
@@ -121,7 +135,11 @@ class Robot:
     def mass(self) -> float | None:
         """The mass as it climbs: chassis, bumpers and battery together, kg."""
         parts = (self.mass_chassis, self.mass_bumpers, self.mass_battery)
-        return None if any(mass is None for mass in parts) else sum(mass for mass in parts if mass is not None)
+        return (
+            None
+            if any(mass is None for mass in parts)
+            else sum(mass for mass in parts if mass is not None)
+        )
 
 
 def bare_robot(name: str) -> Robot:
@@ -130,7 +148,8 @@ def bare_robot(name: str) -> Robot:
 
 
 def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, list[Mistake]]:
-    """The robot of a build sheet, and what in it could not be used. None when there is no robot to show at all."""
+    """The robot of a build sheet, and what in it could not be used. None when there is no robot to
+    show at all."""
     mistakes = Mistakes(file)
     sheet = read_table(table, SHEET_FIELDS, "file", mistakes)
     about = sheet.get("robot")
@@ -142,53 +161,84 @@ def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, l
     parts = _read_parts(sheet.get("part", []), zones, mistakes)
     climb, path = _read_climbs(sheet, parts, mistakes)
     for part in path.parts if path else ():
-        parts[part] = replace(parts[part], climb_critical=True)  # the climb hangs on it, marked or not
+        parts[part] = replace(
+            parts[part], climb_critical=True
+        )  # the climb hangs on it, marked or not
     _tell_of_joints(parts, mistakes)
-    accuracies = read_table(sheet.get("instruments", {}), instrument_fields(), "instruments", mistakes)
+    accuracies = read_table(
+        sheet.get("instruments", {}), instrument_fields(), "instruments", mistakes
+    )
     name = PurePosixPath(file).stem
     found = Robot(
-        name, file, robot.get("label", name), robot.get("length", 0.8), robot.get("width", 0.8),
-        mass.get("chassis"), mass.get("bumpers"), mass.get("battery"),
+        name,
+        file,
+        robot.get("label", name),
+        robot.get("length", 0.8),
+        robot.get("width", 0.8),
+        mass.get("chassis"),
+        mass.get("bumpers"),
+        mass.get("battery"),
         plain_numbers(accuracies),
-        zones, parts, Lowering(**read_table(sheet.get("lowering", {}), LOWERING_FIELDS, "lowering", mistakes)),
-        hashlib.sha256(canonical(table)).hexdigest(), climb, path, accuracies,
+        zones,
+        parts,
+        Lowering(**read_table(sheet.get("lowering", {}), LOWERING_FIELDS, "lowering", mistakes)),
+        hashlib.sha256(canonical(table)).hexdigest(),
+        climb,
+        path,
+        accuracies,
     )
     lost = len(parts) < len(sheet.get("part", [None]))
     hangs = "climb" in table or "hold_path" in table
-    return found, mistakes.marked(climb=lost or hangs or any(part.climb_critical for part in parts.values()))
+    return found, mistakes.marked(
+        climb=lost or hangs or any(part.climb_critical for part in parts.values())
+    )
 
 
 def _tell_of_joints(parts: dict[str, Part], mistakes: Mistakes) -> None:
-    """A nylon nut used twice in the hold path is a mistake; a thread-locked joint had better say what it clamps."""
+    """A nylon nut used twice in the hold path is a mistake; a thread-locked joint had better say
+    what it clamps."""
     for part in parts.values() if parts else ():
         place = f"part {part.id}"
         if part.climb_critical and part.specs.get("nut", "new") != "new":
             right = "new: what the robot hangs on gets a new nylon nut each time it comes off"
             mistakes.add(f"{place}, nut", part.specs["nut"], right)
         if part.specs.get("locking") == "thread-locker" and "layers" not in part.specs:
-            right = "layers: what the bolts clamp. Thread-locker cracks polycarbonate, ABS and acrylic"
+            right = (
+                "layers: what the bolts clamp. Thread-locker cracks polycarbonate, ABS and acrylic"
+            )
             mistakes.notice(f"{place}, layers", NOTHING, right, 'layers = "6061-T6; steel"')
 
 
 def _read_climbs(
     sheet: dict[str, Any], parts: dict[str, Part], mistakes: Mistakes
 ) -> tuple[ClimbParts | None, HoldPathTable | None]:
-    """The hold path; the older `[climb]` table is read and translated where it stands alone, and a notice shows the new form."""
+    """The hold path; the older `[climb]` table is read and translated where it stands alone, and a
+    notice shows the new form."""
     kinds = {part.id: part.kind for part in parts.values()}
     if "hold_path" in sheet:
         if "climb" in sheet:
-            mistakes.notice("climb", Words("a [climb] table beside [hold_path]"), "[hold_path] alone; [climb] is not read any more")
+            mistakes.notice(
+                "climb",
+                Words("a [climb] table beside [hold_path]"),
+                "[hold_path] alone; [climb] is not read any more",
+            )
         return None, read_hold_path(sheet["hold_path"], kinds, mistakes)
     climb = read_climb(sheet.get("climb"), kinds, mistakes)
     if climb is None:
         return None, None
     path = translated(climb, parts)
-    mistakes.notice("climb", Words("the older [climb] table"), "a [hold_path] table; read as the lines below", new_form(path))
+    mistakes.notice(
+        "climb",
+        Words("the older [climb] table"),
+        "a [hold_path] table; read as the lines below",
+        new_form(path),
+    )
     return climb, path
 
 
 def _read_mass(about: dict[str, Any], mistakes: Mistakes) -> dict[str, float]:
-    """The three masses. One bare mass is refused with the reason; a missing one is named by the robot's own fields."""
+    """The three masses. One bare mass is refused with the reason; a missing one is named by the
+    robot's own fields."""
     mass = about.get("mass", {})
     if isinstance(mass, dict):
         return read_table(mass, MASS_FIELDS, "robot.mass", mistakes) if "mass" in about else {}
@@ -203,44 +253,64 @@ def _read_zones(tables: list[dict[str, Any]], mistakes: Mistakes) -> dict[str, Z
         values = read_table(table, ZONE_FIELDS, place, mistakes)
         for energy in values.get("energies", ()):
             if energy not in ENERGIES:
-                mistakes.add(f"{place}, energies", energy, "one of " + ", ".join(ENERGIES), nearest(energy, ENERGIES))
+                mistakes.add(
+                    f"{place}, energies",
+                    energy,
+                    "one of " + ", ".join(ENERGIES),
+                    nearest(energy, ENERGIES),
+                )
         if "id" not in values:
             continue
         if values["id"] in zones:
             mistakes.add(place, Words("the same id twice"), "an id of its own for each zone")
             continue
-        # a zone whose box is wrong is drawn over the whole outline, so that its parts can still be walked
-        zones[values["id"]] = Zone(**{"label": values["id"], "box": (0.0, 0.0, 100.0, 100.0), **values})
+        # a zone whose box is wrong is drawn over the whole outline, so that its parts can still be
+        # walked
+        zones[values["id"]] = Zone(
+            **{"label": values["id"], "box": (0.0, 0.0, 100.0, 100.0), **values}
+        )
     return zones
 
 
-def _read_parts(tables: list[dict[str, Any]], zones: dict[str, Zone], mistakes: Mistakes) -> dict[str, Part]:
+def _read_parts(
+    tables: list[dict[str, Any]], zones: dict[str, Zone], mistakes: Mistakes
+) -> dict[str, Part]:
     parts: dict[str, Part] = {}
     for number, table in enumerate(tables, 1):
         part = _read_part(table, f"part {table.get('id', number)}", zones, mistakes)
         if part is not None and part.id in parts:
-            mistakes.add(f"part {part.id}", Words("the same id twice"), "an id of its own for each part")
+            mistakes.add(
+                f"part {part.id}", Words("the same id twice"), "an id of its own for each part"
+            )
         elif part is not None:
             parts[part.id] = part
     return parts
 
 
 def _pitches(specs: dict[str, Any]) -> int:
-    """Over how many pitches a chain's wear is measured where its sheet does not say: what the caliper in the box can reach."""
+    """Over how many pitches a chain's wear is measured where its sheet does not say: what the
+    caliper in the box can reach."""
     try:
         return max(6, caliper_pitches(str(specs.get("size", ""))))
     except BadInput:
         return 16
 
 
-def _read_part(table: dict[str, Any], place: str, zones: dict[str, Zone], mistakes: Mistakes) -> Part | None:
+def _read_part(
+    table: dict[str, Any], place: str, zones: dict[str, Zone], mistakes: Mistakes
+) -> Part | None:
     kind = KINDS.get(str(table.get("kind")))
     if kind is None:
         common = {field.name for field in PART_FIELDS}
         known = {key: value for key, value in table.items() if key in common}
         values = read_table(known, PART_FIELDS, place, mistakes)
         if "kind" in table:
-            mistakes.add(f"{place}, kind", table["kind"], "a part kind of the format's page", nearest(str(table["kind"]), KINDS))
+            mistakes.add(
+                f"{place}, kind",
+                table["kind"],
+                "a part kind of the format's page",
+                nearest(str(table["kind"]), KINDS),
+            )
     else:
         values = read_table(table, (*PART_FIELDS, *kind.fields), place, mistakes)
     if "id" not in values:
@@ -249,16 +319,29 @@ def _read_part(table: dict[str, Any], place: str, zones: dict[str, Zone], mistak
         mistakes.add(f"{place}, id", values["id"], "two or more dotted words, such as lift.chain")
     zone = values.get("zone", "")
     if zone and zone not in zones:
-        mistakes.add(f"{place}, zone", zone, "the id of a zone of this build sheet", nearest(zone, zones))
-    specs = {field.name: values[field.name] for field in (kind.fields if kind else ()) if field.name in values}
+        mistakes.add(
+            f"{place}, zone", zone, "the id of a zone of this build sheet", nearest(zone, zones)
+        )
+    specs = {
+        field.name: values[field.name]
+        for field in (kind.fields if kind else ())
+        if field.name in values
+    }
     typed = {name: str(table[name]) for name in specs if name in table}
     if kind and kind.name == "roller-chain" and "pitches" not in table:
         specs["pitches"] = _pitches(specs)
-    for key, right, close in wrong_words(kind.name, specs, {item.name: item.meaning for item in kind.fields}) if kind else ():
+    for key, right, close in (
+        wrong_words(kind.name, specs, {item.name: item.meaning for item in kind.fields})
+        if kind
+        else ()
+    ):
         mistakes.add(f"{place}, {key}", table.get(key), right, close)
     label = values.get("label", values["id"])
-    # a part whose kind is wrong keeps it, so that the part stays on the list and no check is made from a guess
-    return Part(values["id"], label, zone, values.get("kind", ""), _critical(table, values), specs, typed)
+    # a part whose kind is wrong keeps it, so that the part stays on the list and no check is made
+    # from a guess
+    return Part(
+        values["id"], label, zone, values.get("kind", ""), _critical(table, values), specs, typed
+    )
 
 
 def _critical(table: dict[str, Any], values: dict[str, Any]) -> bool:

@@ -284,12 +284,16 @@ def read_hold_path(
         steps,
         beside,
         **values,
-        motor=None
-        if motor is None
-        else Motor(**read_table(motor, MOTOR_FIELDS, "hold_path.motor", mistakes)),
-        second=None
-        if second is None
-        else Second(**read_table(second, SECOND_FIELDS, "hold_path.second", mistakes)),
+        motor=(
+            None
+            if motor is None
+            else Motor(**read_table(motor, MOTOR_FIELDS, "hold_path.motor", mistakes))
+        ),
+        second=(
+            None
+            if second is None
+            else Second(**read_table(second, SECOND_FIELDS, "hold_path.second", mistakes))
+        ),
     )
 
 

@@ -1,7 +1,9 @@
-"""What readings are taken with, and how far each may be off. A build sheet states its own under `[instruments]`.
+"""What readings are taken with, and how far each may be off. A build sheet states its own under
+`[instruments]`.
 
-An uncertainty is expanded (k = 2: about 95 of 100 readings lie within it): a share of the reading, a floor, or both. The
-defaults are common practice for the tools of a pit, not measured values; those of meters are makers' statements for cheap ones.
+An uncertainty is expanded (k = 2: about 95 of 100 readings lie within it): a share of the reading,
+a floor, or both. The defaults are common practice for the tools of a pit, not measured values;
+those of meters are makers' statements for cheap ones.
 """
 
 from collections.abc import Mapping
@@ -13,7 +15,8 @@ from pitcrew.domain.robot.tables import Field
 
 @dataclass(frozen=True)
 class Instrument:
-    """An instrument as sentences name it, the dimension that it shows, and how far it may be off unless the sheet says.
+    """An instrument as sentences name it, the dimension that it shows, and how far it may be off
+    unless the sheet says.
 
     `usual` is the reading (SI) at which one number stands for share and floor together.
     """
@@ -24,7 +27,8 @@ class Instrument:
     usual: float = 0.0
 
     def plain(self, accuracy: Accuracy) -> tuple[float, str]:
-        """One number for it with its dimension: percent where it is a share alone, else SI at the usual reading."""
+        """One number for it with its dimension: percent where it is a share alone, else SI at the
+        usual reading."""
         if accuracy.share and not accuracy.floor:
             return 100 * accuracy.share, "percent"
         return accuracy.at(self.usual), self.dimension
@@ -48,8 +52,12 @@ INSTRUMENTS: dict[str, Instrument] = {
     "torque_wrench": _share("the torque wrench", "torque", 6, 10.0),
     "luggage_scale": _share("the luggage scale", "force", 4, 100.0),
     "bathroom_scale": _floor("the scale", "mass", 0.5),
-    "voltmeter": Instrument("the voltmeter", "voltage", Accuracy(0.005, 0.02), 12.7),  # 0.5 % + 2 digits of 10 mV
-    "ammeter": Instrument("the load tester", "current", Accuracy(0.02, 0.5), 50.0),  # a clamp: 2 % + 5 digits of 0.1 A
+    "voltmeter": Instrument(
+        "the voltmeter", "voltage", Accuracy(0.005, 0.02), 12.7
+    ),  # 0.5 % + 2 digits of 10 mV
+    "ammeter": Instrument(
+        "the load tester", "current", Accuracy(0.02, 0.5), 50.0
+    ),  # a clamp: 2 % + 5 digits of 0.1 A
     "ohmmeter": _share("the ohmmeter", "resistance", 2, 60.0),
     "pressure_gauge": _floor("the gauge", "pressure", 10_000.0),
     "stopwatch": _floor("the stopwatch", "time", 0.5),
@@ -60,7 +68,13 @@ INSTRUMENTS: dict[str, Instrument] = {
 def instrument_fields() -> tuple[Field, ...]:
     """The keys of `[instruments]`: how far each may be off, none of them required."""
     return tuple(
-        Field(name, "accuracy", f"how far {instrument.label} may be off", default=instrument.accuracy, choices=(instrument.dimension,))
+        Field(
+            name,
+            "accuracy",
+            f"how far {instrument.label} may be off",
+            default=instrument.accuracy,
+            choices=(instrument.dimension,),
+        )
         for name, instrument in INSTRUMENTS.items()
     )
 

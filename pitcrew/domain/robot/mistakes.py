@@ -1,4 +1,5 @@
-"""What is wrong in the pit folder's files. A mistake never stops the rest from loading, and nothing is guessed in its place."""
+"""What is wrong in the pit folder's files. A mistake never stops the rest from loading, and nothing
+is guessed in its place."""
 
 from dataclasses import dataclass, field, replace
 
@@ -7,9 +8,11 @@ LONGEST_FOUND = 60
 
 @dataclass(frozen=True)
 class Mistake:
-    """One thing in one file that could not be used. `climb`: it stands in a file with climb-critical parts or checks.
+    """One thing in one file that could not be used. `climb`: it stands in a file with
+    climb-critical parts or checks.
 
-    A `notice` is no mistake: the file was read as it stands, and `shows` is what it had better say, as it would stand there.
+    A `notice` is no mistake: the file was read as it stands, and `shows` is what it had better say,
+    as it would stand there.
     """
 
     file: str
@@ -23,14 +26,22 @@ class Mistake:
 
     @property
     def sentence(self) -> str:
-        """The mistake for a person: where, what stands there, what is wanted, and the nearest name if one is close."""
+        """The mistake for a person: where, what stands there, what is wanted, and the nearest name
+        if one is close."""
         near = f" Nearest: {self.nearest}." if self.nearest else ""
-        return f"{self.file}, {self.place}: found {self.found}; wanted {self.wanted.rstrip('.')}.{near}"
+        return (
+            f"{self.file}, {self.place}: found {self.found}; wanted"
+            f" {self.wanted.rstrip('.')}.{near}"
+        )
 
     def row(self) -> str:
         """`file, place, found, wanted, nearest` as one line of text."""
         near = f"nearest: {self.nearest}" if self.nearest else ""
-        return ", ".join(part for part in (self.file, self.place, self.found, self.wanted.rstrip("."), near) if part)
+        return ", ".join(
+            part
+            for part in (self.file, self.place, self.found, self.wanted.rstrip("."), near)
+            if part
+        )
 
 
 @dataclass
@@ -41,8 +52,15 @@ class Mistakes:
     found: list[Mistake] = field(default_factory=list)
 
     def add(self, place: str, found: object, wanted: str, nearest: str | None = "") -> None:
-        """Note one mistake; the same one twice is kept once, and a nearest name that `wanted` ends in is named once."""
-        mistake = Mistake(self.file, place, shown(found), wanted.removesuffix(f" Nearest: {nearest}."), nearest or "")
+        """Note one mistake; the same one twice is kept once, and a nearest name that `wanted` ends
+        in is named once."""
+        mistake = Mistake(
+            self.file,
+            place,
+            shown(found),
+            wanted.removesuffix(f" Nearest: {nearest}."),
+            nearest or "",
+        )
         if mistake not in self.found:
             self.found.append(mistake)
 
@@ -52,7 +70,10 @@ class Mistakes:
 
     def marked(self, climb: bool) -> list[Mistake]:
         """The mistakes, marked as climb-critical ones if `climb`; a notice never is one."""
-        return [mistake if mistake.notice else replace(mistake, climb=climb or mistake.climb) for mistake in self.found]
+        return [
+            mistake if mistake.notice else replace(mistake, climb=climb or mistake.climb)
+            for mistake in self.found
+        ]
 
 
 def shown(value: object) -> str:

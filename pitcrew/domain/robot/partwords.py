@@ -1,6 +1,8 @@
-"""Words of a part's specification that a table of the trade must have: threads, grades, plates, chains, ropes and their ends.
+"""Words of a part's specification that a table of the trade must have: threads, grades, plates,
+chains, ropes and their ends.
 
-A word that is not there would leave its checks unjudged at the event; told of here, it is a mistake of the build sheet at home.
+A word that is not there would leave its checks unjudged at the event; told of here, it is a mistake
+of the build sheet at home.
 """
 
 from collections.abc import Callable, Iterator, Mapping
@@ -14,7 +16,14 @@ from pitcrew.engineering.friction import condition
 from pitcrew.engineering.grades import known_grade, strength
 from pitcrew.engineering.lookup import plain
 from pitcrew.engineering.plates import cracking_plastic, plate
-from pitcrew.engineering.ropes import KNOTS, TERMINATIONS, part_kept, rope_construction, rope_material, rope_strength
+from pitcrew.engineering.ropes import (
+    KNOTS,
+    TERMINATIONS,
+    part_kept,
+    rope_construction,
+    rope_material,
+    rope_strength,
+)
 from pitcrew.engineering.threads import thread
 
 Specs = Mapping[str, Any]
@@ -34,7 +43,12 @@ _ENDS: Tables = {"termination": _termination, "knot": _knot}
 _TABLES: dict[str, Tables] = {
     "roller-chain": {"size": chain, "link": link_kept},
     "sprocket": {"size": chain},
-    "bolted-joint": {"thread": thread, "grade": known_grade, "plate": plate, "condition": condition},
+    "bolted-joint": {
+        "thread": thread,
+        "grade": known_grade,
+        "plate": plate,
+        "condition": condition,
+    },
     "wire-rope": _CABLE | _ENDS,
     "cord": _ENDS | {"fiber": fiber_name},
     "brake": {"lining": lining_pair},
@@ -54,19 +68,30 @@ def _in_rope_table(specs: Specs) -> None:
     rope_strength(specs["diameter"], specs["construction"], specs["material"], None)
 
 
-_TOGETHER: dict[str, Callable[[Specs], None]] = {"bolted-joint": _grade_fits, "wire-rope": _in_rope_table}
+_TOGETHER: dict[str, Callable[[Specs], None]] = {
+    "bolted-joint": _grade_fits,
+    "wire-rope": _in_rope_table,
+}
 
 
-def wrong_words(kind: str, specs: Specs, meanings: Mapping[str, str]) -> Iterator[tuple[str, str, str | None]]:
-    """Each key of a specification whose word no table has, or that goes with none of the others: key, what is wanted, nearest.
+def wrong_words(
+    kind: str, specs: Specs, meanings: Mapping[str, str]
+) -> Iterator[tuple[str, str, str | None]]:
+    """Each key of a specification whose word no table has, or that goes with none of the others:
+    key, what is wanted, nearest.
 
-    `meanings` gives what each key of the kind is. A rope whose maker's `strength` is given need not be in the table of ropes.
+    `meanings` gives what each key of the kind is. A rope whose maker's `strength` is given need not
+    be in the table of ropes.
     """
     free = {key for key, words in _WITHOUT_NUMBERS.items() if plain(specs.get(key)) in words}
     if kind == "wire-rope" and "strength" in specs:
         free |= _CABLE.keys()
     for key, find in _TABLES.get(kind, {}).items():
-        if key in specs and key not in free and (found := _refused(find, specs[key], meanings[key])):
+        if (
+            key in specs
+            and key not in free
+            and (found := _refused(find, specs[key], meanings[key]))
+        ):
             yield key, *found
     if kind == "bolted-joint":
         yield from _wrong_locking(specs)
@@ -84,13 +109,15 @@ def _wrong_locking(specs: Specs) -> Iterator[tuple[str, str, str | None]]:
     plastic = cracking_plastic(specs.get("plate")) or cracking_plastic(specs.get("layers"))
     if specs.get("locking") == "thread-locker" and plastic:
         right = (
-            f"nylon insert, or none with a paint line: thread-locker cracks {plastic} under stress, "
-            "days later; wipe it off at once and keep it away"
+            f"nylon insert, or none with a paint line: thread-locker cracks {plastic} under stress,"
+            " days later; wipe it off at once and keep it away"
         )
         yield "locking", right, None
 
 
-def _refused(find: Callable[[str], object], written: str, meaning: str) -> tuple[str, str | None] | None:
+def _refused(
+    find: Callable[[str], object], written: str, meaning: str
+) -> tuple[str, str | None] | None:
     """What is wanted instead of a word and the nearest one; None where the table has it."""
     try:
         find(written)

@@ -1,4 +1,5 @@
-"""Reading one TOML table by a list of its fields: what cannot be used becomes a mistake, the rest is read.
+"""Reading one TOML table by a list of its fields: what cannot be used becomes a mistake, the rest
+is read.
 
 The same lists of fields make the JSON Schemas (`schema.py`) and the tables of the format's page.
 """
@@ -22,9 +23,10 @@ _ID = re.compile(r"[a-z0-9][a-z0-9_-]*(\.[a-z0-9][a-z0-9_-]*)*")
 class Field:
     """One key of a TOML table.
 
-    `kind`: a dimension of `units.py`, or text, texts, id, words (one of `choices`), yes_no, count, number, box, table,
-    tables, map, any, accuracy (of a dimension, its one choice). `default`, `least` and `most` are SI. A field without default
-    that is not `required` may be left out; one that is asked `later` than sheets were first written is only noticed where it is missing.
+    `kind`: a dimension of `units.py`, or text, texts, id, words (one of `choices`), yes_no, count,
+    number, box, table, tables, map, any, accuracy (of a dimension, its one choice). `default`,
+    `least` and `most` are SI. A field without default that is not `required` may be left out; one
+    that is asked `later` than sheets were first written is only noticed where it is missing.
     """
 
     name: str
@@ -43,17 +45,24 @@ class Field:
         return self.required and self.default is None
 
 
-def read_table(table: Mapping[str, Any], fields: Iterable[Field], place: str, mistakes: Mistakes) -> dict[str, Any]:
-    """The values of a table by field name, SI inside; a field that could not be read is absent from the answer."""
+def read_table(
+    table: Mapping[str, Any], fields: Iterable[Field], place: str, mistakes: Mistakes
+) -> dict[str, Any]:
+    """The values of a table by field name, SI inside; a field that could not be read is absent from
+    the answer."""
     by_name = {field.name: field for field in fields}
     for key, value in table.items():
         if key not in by_name:
-            mistakes.add(f"{place}, {key}", value, "a key that is known here", nearest(key, by_name))
+            mistakes.add(
+                f"{place}, {key}", value, "a key that is known here", nearest(key, by_name)
+            )
     values = {}
     for name, field in by_name.items():
         if name not in table:
             if field.needed:
-                mistakes.add(f"{place}, {name}", NOTHING, f"{name}: {field.meaning} ({wanted(field)})")
+                mistakes.add(
+                    f"{place}, {name}", NOTHING, f"{name}: {field.meaning} ({wanted(field)})"
+                )
             elif field.default is not None:
                 values[name] = field.default
             continue
@@ -88,7 +97,10 @@ def wanted(field: Field) -> str:
         return "one of " + ", ".join(field.choices)
     article = "an" if field.kind[0] in "aeiou" else "a"
     unit = screen_unit(field.kind, "metric")
-    return f'{article} {field.kind.replace("_", " ")} with its unit, such as "1 {unit}"{_bounds_words(field)}'
+    return (
+        f'{article} {field.kind.replace("_", " ")} with its unit, such as "1'
+        f' {unit}"{_bounds_words(field)}'
+    )
 
 
 def _text(field: Field, value: Any) -> str:
@@ -136,8 +148,19 @@ def _count(field: Field, value: Any) -> int:
 
 
 def _box(field: Field, value: Any) -> tuple[float, ...]:
-    good = isinstance(value, list) and len(value) == 4 and all(isinstance(item, int | float) for item in value)
-    if not good or value[2] <= 0 or value[3] <= 0 or min(value) < 0 or value[0] + value[2] > 100 or value[1] + value[3] > 100:
+    good = (
+        isinstance(value, list)
+        and len(value) == 4
+        and all(isinstance(item, int | float) for item in value)
+    )
+    if (
+        not good
+        or value[2] <= 0
+        or value[3] <= 0
+        or min(value) < 0
+        or value[0] + value[2] > 100
+        or value[1] + value[3] > 100
+    ):
         raise BadInput(wanted(field))
     return tuple(float(item) for item in value)
 
@@ -166,21 +189,41 @@ def _accuracy(field: Field, value: Any) -> Accuracy:
 
 
 _READERS: dict[str, Callable[[Field, Any], Any]] = {
-    "text": _text, "texts": _texts, "id": _id, "words": _words, "yes_no": _yes_no, "number": _number, "count": _count,
-    "box": _box, "table": _table, "map": _table, "tables": _tables, "any": _any, "accuracy": _accuracy,
+    "text": _text,
+    "texts": _texts,
+    "id": _id,
+    "words": _words,
+    "yes_no": _yes_no,
+    "number": _number,
+    "count": _count,
+    "box": _box,
+    "table": _table,
+    "map": _table,
+    "tables": _tables,
+    "any": _any,
+    "accuracy": _accuracy,
 }
 _WANTED = {
-    "text": f"a text in quotes of at most {LONGEST_TEXT} letters", "texts": "a list of texts, such as [\"one\", \"two\"]",
-    "id": "a name of small letters, digits, - and _, words joined by dots, such as \"lift.chain.left\"",
-    "yes_no": "true or false without quotes", "number": "a plain number", "count": "a whole number",
+    "text": f"a text in quotes of at most {LONGEST_TEXT} letters",
+    "texts": 'a list of texts, such as ["one", "two"]',
+    "id": (
+        'a name of small letters, digits, - and _, words joined by dots, such as "lift.chain.left"'
+    ),
+    "yes_no": "true or false without quotes",
+    "number": "a plain number",
+    "count": "a whole number",
     "box": "left, top, width, height in percent inside the outline, such as [30, 10, 40, 20]",
-    "table": "a table of its own", "map": "a table such as { yes = \"ok\", no = \"stop\" }",
-    "tables": "tables, each under its own [[…]]", "any": "a value",
+    "table": "a table of its own",
+    "map": 'a table such as { yes = "ok", no = "stop" }',
+    "tables": "tables, each under its own [[…]]",
+    "any": "a value",
 }
 
 
 def _check_bounds(field: Field, value: float) -> None:
-    if (field.least is not None and value < field.least) or (field.most is not None and value > field.most):
+    if (field.least is not None and value < field.least) or (
+        field.most is not None and value > field.most
+    ):
         raise BadInput(wanted(field))
 
 
@@ -193,4 +236,8 @@ def _bounds_words(field: Field) -> str:
 
 
 def _bound(field: Field, si: float) -> str:
-    return show(si, screen_unit(field.kind, "metric")) if field.kind in SI_UNIT and field.kind != "number" else f"{si:g}"
+    return (
+        show(si, screen_unit(field.kind, "metric"))
+        if field.kind in SI_UNIT and field.kind != "number"
+        else f"{si:g}"
+    )

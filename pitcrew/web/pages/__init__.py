@@ -26,8 +26,31 @@ from pitcrew.web.pages import (
     witness,
 )
 
-BLUEPRINTS = tuple(page.blueprint for page in (
-    join, now, walk, faults, temporary, parts, readings, climb, batteries, robot_logs, schedule, starts, patterns, printing, people,
-    mistakes, verify, photos, hand_in, help, signing, pins,
-    witness,
-))
+BLUEPRINTS = tuple(
+    page.blueprint
+    for page in (
+        join,
+        now,
+        walk,
+        faults,
+        temporary,
+        parts,
+        readings,
+        climb,
+        batteries,
+        robot_logs,
+        schedule,
+        starts,
+        patterns,
+        printing,
+        people,
+        mistakes,
+        verify,
+        photos,
+        hand_in,
+        help,
+        signing,
+        pins,
+        witness,
+    )
+)

@@ -1,4 +1,5 @@
-"""Batteries: where each is, how it stands and what for; which one to take next and why; moving one; its capacity test."""
+"""Batteries: where each is, how it stands and what for; which one to take next and why; moving one;
+its capacity test."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -28,7 +29,13 @@ from pitcrew.web.pages.robot_logs import offer_choices
 from pitcrew.web.request_context import author, the_pit
 
 blueprint = Blueprint("batteries", __name__, url_prefix="/batteries")
-PLACES = {"robot": "In the robot", "channel": "On the charger", "rest": "At rest", "bench": "On the bench", "retired": "Retired"}
+PLACES = {
+    "robot": "In the robot",
+    "channel": "On the charger",
+    "rest": "At rest",
+    "bench": "On the bench",
+    "retired": "Retired",
+}
 TREND = 12
 """readings of a trend"""
 
@@ -76,7 +83,8 @@ def move(name: str) -> ResponseReturnValue:
 @blueprint.post("/<name>/settle")
 @needs(*MEMBERS)
 def settle(name: str) -> ResponseReturnValue:
-    """Two names that look alike: they are two batteries, or what was logged under one belongs to the other."""
+    """Two names that look alike: they are two batteries, or what was logged under one belongs to
+    the other."""
     pit = the_pit()
     battery, other = _known(name), request.form.get("other", "")
     if other not in battery.alike:
@@ -86,11 +94,22 @@ def settle(name: str) -> ResponseReturnValue:
         flash(f"{name} and {other} are two batteries.")
     else:
         with pit.reading() as state:
-            wrong = [*state.battery_moves.get(other, []), *state.battery_tests.get(other, []), *state.robot_logs.get(other, [])]
+            wrong = [
+                *state.battery_moves.get(other, []),
+                *state.battery_tests.get(other, []),
+                *state.robot_logs.get(other, []),
+            ]
         for fact in wrong:
             body = {**fact.entry.body, "battery": name}
-            pit.record("correction", {"of": fact.id, "body": body, "why": f"{other} is battery {name}"}, author())
-        flash(f"What was logged under {other} belongs to {name} now; the old entries stay in the logbook.")
+            pit.record(
+                "correction",
+                {"of": fact.id, "body": body, "why": f"{other} is battery {name}"},
+                author(),
+            )
+        flash(
+            f"What was logged under {other} belongs to {name} now; the old entries stay in the"
+            " logbook."
+        )
     return redirect(url_for("batteries.page", _anchor=name))
 
 
@@ -109,10 +128,19 @@ def capacity(name: str) -> ResponseReturnValue:
             elif error.sentence not in form[error.field].errors:
                 form[error.field].errors = [*form[error.field].errors, error.sentence]
         else:
-            the_pit().record("battery_test", {"battery": battery.name, "points": points, "result": result}, author())
-            flash(f"{battery.part.label}: {show(result['capacity'], 'A*h')}, {show(result['capacity_25'], 'A*h')} at 25 °C.")
+            the_pit().record(
+                "battery_test",
+                {"battery": battery.name, "points": points, "result": result},
+                author(),
+            )
+            flash(
+                f"{battery.part.label}: {show(result['capacity'], 'A*h')},"
+                f" {show(result['capacity_25'], 'A*h')} at 25 °C."
+            )
             return redirect(url_for("batteries.page", _anchor=name))
-    return render_template("batteries/capacity.html", battery=battery, form=form), 400 if form.errors else 200
+    return render_template("batteries/capacity.html", battery=battery, form=form), (
+        400 if form.errors else 200
+    )
 
 
 def _tested(form: CapacityForm) -> tuple[list[tuple[float, float]], dict[str, float]]:
@@ -123,7 +151,11 @@ def _tested(form: CapacityForm) -> tuple[list[tuple[float, float]], dict[str, fl
         steady = Expected(match_length=2 * 3600.0, capacity=30.0)  # a test of two hours
         data = read_log(*look_at(iter([form.file.data.read()])), None, steady)
         times, volts = data.clock.tolist(), data.voltage.tolist()
-        currents = [abs(value) for value in data.current.tolist()] if data.current is not None else [amps] * len(times)
+        currents = (
+            [abs(value) for value in data.current.tolist()]
+            if data.current is not None
+            else [amps] * len(times)
+        )
     else:
         pairs = form.pairs()
         times, volts = [pair[0] for pair in pairs], [pair[1] for pair in pairs]
@@ -133,7 +165,9 @@ def _tested(form: CapacityForm) -> tuple[list[tuple[float, float]], dict[str, fl
     return list(zip(times, volts, strict=True))[::every], result | {"end": end}
 
 
-def _show(name: str | None, status: int, tried: BatteryMoveForm | None = None) -> ResponseReturnValue:
+def _show(
+    name: str | None, status: int, tried: BatteryMoveForm | None = None
+) -> ResponseReturnValue:
     """The page; `name` and `tried` belong to a form that came back with something wrong in it."""
     pit = the_pit()
     log_form = LogForm(formdata=None)
@@ -145,29 +179,75 @@ def _show(name: str | None, status: int, tried: BatteryMoveForm | None = None) -
         views = [_view(state, battery) for battery in batteries]
         logs = logs_of(moment)
         offer_choices(log_form, moment, batteries)
-    channels = sorted({stay.where for battery in batteries for stay in battery.record.stays if stay.to == "channel" and stay.where})
-    return render_template(
-        "batteries/batteries.html", views=views, chosen=chosen_of(batteries), ranked=ranked, plan=planned,
-        form=BatteryMoveForm(formdata=None), tried=tried, tried_name=name, places=PLACES, channels=channels[:8],
-        robots=sorted(pit.definitions.robots.values(), key=lambda robot: robot.name != pit.robot_name()), log_form=log_form,
-        logs=list(reversed(logs[-8:])), rose=resistance_rose([fact for fact in logs if not fact.body.doubts], measured_ohms(batteries)),
-    ), status
+    channels = sorted(
+        {
+            stay.where
+            for battery in batteries
+            for stay in battery.record.stays
+            if stay.to == "channel" and stay.where
+        }
+    )
+    return (
+        render_template(
+            "batteries/batteries.html",
+            views=views,
+            chosen=chosen_of(batteries),
+            ranked=ranked,
+            plan=planned,
+            form=BatteryMoveForm(formdata=None),
+            tried=tried,
+            tried_name=name,
+            places=PLACES,
+            channels=channels[:8],
+            robots=sorted(
+                pit.definitions.robots.values(), key=lambda robot: robot.name != pit.robot_name()
+            ),
+            log_form=log_form,
+            logs=list(reversed(logs[-8:])),
+            rose=resistance_rose(
+                [fact for fact in logs if not fact.body.doubts], measured_ohms(batteries)
+            ),
+        ),
+        status,
+    )
 
 
 def _view(state: State, battery: Battery) -> BatteryView:
-    checks = tuple(item for item in the_pit().definitions.part_checks.values() if item.part.id == battery.part.id)
-    load = next((item for item in checks if item.limit is not None and item.limit.unit == "ohm"), None)
-    readings = [item for item in state.readings.get(load.key, []) if isinstance(item.result, int | float)] if load else []
-    tests = [test for test in state.battery_tests.get(battery.name, []) if "capacity_25" in test.body.result]
+    checks = tuple(
+        item
+        for item in the_pit().definitions.part_checks.values()
+        if item.part.id == battery.part.id
+    )
+    load = next(
+        (item for item in checks if item.limit is not None and item.limit.unit == "ohm"), None
+    )
+    readings = (
+        [item for item in state.readings.get(load.key, []) if isinstance(item.result, int | float)]
+        if load
+        else []
+    )
+    tests = [
+        test
+        for test in state.battery_tests.get(battery.name, [])
+        if "capacity_25" in test.body.result
+    ]
     logs = state.robot_logs.get(battery.name, [])
     return BatteryView(
-        battery, _where(battery), lacking_sentence(battery.record, the_pit().definitions.settings["charger_current"]), checks, load,
-        tuple(readings[-TREND:]), _since_first(readings), tests[-1] if tests else None, logs[-1] if logs else None,
+        battery,
+        _where(battery),
+        lacking_sentence(battery.record, the_pit().definitions.settings["charger_current"]),
+        checks,
+        load,
+        tuple(readings[-TREND:]),
+        _since_first(readings),
+        tests[-1] if tests else None,
+        logs[-1] if logs else None,
     )
 
 
 def _since_first(readings: Sequence[ReadingFact]) -> str:
-    """How the resistance stands to the battery's own first one, of readings that can be compared; empty with fewer than two."""
+    """How the resistance stands to the battery's own first one, of readings that can be compared;
+    empty with fewer than two."""
     judged = [float(item.result) for item in readings if item.verdict != "unjudged"]
     if len(judged) < 2 or judged[0] <= 0:
         return ""
@@ -178,7 +258,12 @@ def _known(name: str) -> Battery:
     """A battery of the fleet. Raises UnknownName."""
     pit = the_pit()
     with pit.reading() as state:
-        batteries = {item.name: item for item in fleet_of(Moment(pit.definitions, state, pit.clock(), next_run(state, pit.clock())))}
+        batteries = {
+            item.name: item
+            for item in fleet_of(
+                Moment(pit.definitions, state, pit.clock(), next_run(state, pit.clock()))
+            )
+        }
     if name not in batteries:
         raise UnknownName("The battery", name, batteries)
     return batteries[name]
@@ -191,4 +276,8 @@ def _where(battery: Battery) -> str:
     if battery.place == "robot" and battery.where != (the_pit().robot_name() or ""):
         robot = the_pit().definitions.robots.get(battery.where)
         return f"in the robot {robot.label if robot else battery.where}"
-    return PLACES[battery.place].lower() if battery.place in PLACES else battery.where or "nobody logged it"
+    return (
+        PLACES[battery.place].lower()
+        if battery.place in PLACES
+        else battery.where or "nobody logged it"
+    )

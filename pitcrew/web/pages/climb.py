@@ -1,4 +1,5 @@
-"""Climb: whether the climb is cleared, what voided it, what is missing, the hold path, and every climb-critical fact on one screen."""
+"""Climb: whether the climb is cleared, what voided it, what is missing, the hold path, and every
+climb-critical fact on one screen."""
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
@@ -15,7 +16,12 @@ from pitcrew.base.seal import head_text
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.basis import Missing, climb_checks, critical_parts
-from pitcrew.domain.climb.clearance import ClimbClearance, clearance_of, past_clearances, second_names_wanted
+from pitcrew.domain.climb.clearance import (
+    ClimbClearance,
+    clearance_of,
+    past_clearances,
+    second_names_wanted,
+)
 from pitcrew.domain.climb.endings import Doubt, doubts
 from pitcrew.domain.climb.lowering import lowering_now
 from pitcrew.domain.climb.missing import missing_for_climb
@@ -45,7 +51,8 @@ blueprint = Blueprint("climb", __name__, url_prefix="/climb")
 
 @dataclass(frozen=True)
 class PartFacts:
-    """A climb-critical part with the last reading of each of its checks; None where a check was never done."""
+    """A climb-critical part with the last reading of each of its checks; None where a check was
+    never done."""
 
     part: Part
     checks: tuple[tuple[PartCheck, ReadingFact | None], ...]
@@ -53,8 +60,8 @@ class PartFacts:
 
 @dataclass(frozen=True)
 class ClimbFacts:
-    """All that the captain decides on, as of entry `head`; `missing` are (text, address), `since` is the work after the last
-    signature."""
+    """All that the captain decides on, as of entry `head`; `missing` are (text, address), `since`
+    is the work after the last signature."""
 
     clearance: ClimbClearance
     missing: tuple[tuple[str, str], ...]
@@ -108,21 +115,37 @@ def signatures() -> ResponseReturnValue:
     return render_template("climb/signatures.html", past=past)
 
 
-def show(forms: Mapping[str, FlaskForm] | None = None, arrived: tuple[Entry, ...] = (), status: int = 200) -> ResponseReturnValue:
-    """The page; `forms` are those that came back with something wrong, `arrived` is what came while the captain looked."""
+def show(
+    forms: Mapping[str, FlaskForm] | None = None, arrived: tuple[Entry, ...] = (), status: int = 200
+) -> ResponseReturnValue:
+    """The page; `forms` are those that came back with something wrong, `arrived` is what came while
+    the captain looked."""
     pit = the_pit()
     definitions = pit.reload()
     with pit.reading() as state:
         facts = climb_facts(definitions, state, pit.clock())
-    ready = {"sign": SignForm(prefix="sign-"), "refuse": RefuseForm(prefix="refuse-"), "second": SecondNameForm(prefix="second-")}
+    ready = {
+        "sign": SignForm(prefix="sign-"),
+        "refuse": RefuseForm(prefix="refuse-"),
+        "second": SecondNameForm(prefix="second-"),
+    }
     tried: dict[str, Any] = ready | dict(forms or {})
     for name in ("sign", "refuse"):
         tried[name].seen_seq.data = facts.head
         tried[name].seen_seq.raw_data = None
-    return render_template(
-        "climb/climb.html", facts=facts, robot=definitions.robot, forms=tried, tried=forms or {}, arrived=arrived,
-        pin_safe=pin_may_travel(), has_pin=pit.pins.has(device().person),
-    ), status
+    return (
+        render_template(
+            "climb/climb.html",
+            facts=facts,
+            robot=definitions.robot,
+            forms=tried,
+            tried=forms or {},
+            arrived=arrived,
+            pin_safe=pin_may_travel(),
+            has_pin=pit.pins.has(device().person),
+        ),
+        status,
+    )
 
 
 def climb_facts(definitions: Definitions, state: State, now: datetime) -> ClimbFacts:
@@ -130,30 +153,59 @@ def climb_facts(definitions: Definitions, state: State, now: datetime) -> ClimbF
     moment = Moment(definitions, state, now, next_run(state, now))
     found, critical = clearance_of(moment), critical_parts(moment)
     missing, asked = missing_for_climb(moment), climb_checks(definitions)
-    last = next((fact for fact in reversed(state.clearances) if fact.body.decision == "cleared"), None)
-    since = [fact for part in critical for fact in _work_on(moment, part) if last is None or fact.seq > last.seq]
+    last = next(
+        (fact for fact in reversed(state.clearances) if fact.body.decision == "cleared"), None
+    )
+    since = [
+        fact
+        for part in critical
+        for fact in _work_on(moment, part)
+        if last is None or fact.seq > last.seq
+    ]
     return ClimbFacts(
-        clearance=found, missing=_missing_rows(missing),
+        clearance=found,
+        missing=_missing_rows(missing),
         parts=_part_facts(moment),
-        faults=tuple(fault for fault in moment.faults if fault.part in critical and not fault.closed),
-        temporaries=tuple(item for item in state.temporaries.values() if item.open and item.part in critical),
+        faults=tuple(
+            fault for fault in moment.faults if fault.part in critical and not fault.closed
+        ),
+        temporaries=tuple(
+            item for item in state.temporaries.values() if item.open and item.part in critical
+        ),
         since=tuple(sorted(since, key=lambda fact: fact.seq)),
-        picture=picture_now(moment), lasts=lasts(moment.run, definitions.settings["clearance_runs"]), ends=ENDS,
-        done=len(asked) - len({item.key for item in missing} & {item.key for item in asked}), asked=len(asked),
+        picture=picture_now(moment),
+        lasts=lasts(moment.run, definitions.settings["clearance_runs"]),
+        ends=ENDS,
+        done=len(asked) - len({item.key for item in missing} & {item.key for item in asked}),
+        asked=len(asked),
         signatures=len(state.clearances),
-        unwitnessed=tuple(unwitnessed(moment)), doubts=tuple(doubts(moment)), withdrawn=tuple(withdrawn_stops(moment)),
-        wanted=(*second_names_wanted(moment), *definitions_wanted(moment)), failure=failure_before(moment, critical, None),
-        run=moment.run, planned=moment.climb_planned(), head=state.head, seal=head_text(state.head, state.seal),
+        unwitnessed=tuple(unwitnessed(moment)),
+        doubts=tuple(doubts(moment)),
+        withdrawn=tuple(withdrawn_stops(moment)),
+        wanted=(*second_names_wanted(moment), *definitions_wanted(moment)),
+        failure=failure_before(moment, critical, None),
+        run=moment.run,
+        planned=moment.climb_planned(),
+        head=state.head,
+        seal=head_text(state.head, state.seal),
     )
 
 
 def _missing_rows(missing: Sequence[Missing]) -> tuple[tuple[str, str], ...]:
-    """What is missing with the page that it leads to; the rows of the inspection card stand together."""
+    """What is missing with the page that it leads to; the rows of the inspection card stand
+    together."""
     looks = [item for item in missing if item.key.startswith(f"{LOOK}@")]
-    rest = [(item.text, href(item.kind, item.ref)) for item in missing if len(looks) < 2 or item not in looks]
+    rest = [
+        (item.text, href(item.kind, item.ref))
+        for item in missing
+        if len(looks) < 2 or item not in looks
+    ]
     if len(looks) > 1:
         names = ", ".join(item.text.partition(", not computed")[0] for item in looks)
-        rest.insert(0, (f"Look at {len(looks)} links, on one card: {names}.", url_for("walk.page", card=LOOK)))
+        rest.insert(
+            0,
+            (f"Look at {len(looks)} links, on one card: {names}.", url_for("walk.page", card=LOOK)),
+        )
     return tuple(rest)
 
 
@@ -162,7 +214,11 @@ def _part_facts(moment: Moment) -> tuple[PartFacts, ...]:
     for item in climb_checks(moment.definitions):
         by_part[item.part.id].append((item, moment.last_reading(item.key)))
     parts = moment.definitions.robot.parts.values() if moment.definitions.robot else ()
-    return tuple(PartFacts(part, tuple(by_part[part.id])) for part in parts if part.climb_critical or part.id in by_part)
+    return tuple(
+        PartFacts(part, tuple(by_part[part.id]))
+        for part in parts
+        if part.climb_critical or part.id in by_part
+    )
 
 
 def _work_on(moment: Moment, part: str) -> list[Fact]:

@@ -49,13 +49,24 @@ def new() -> ResponseReturnValue:
         runs = [run for run, _ in reversed(played_runs(state, pit.clock()))]
         coming = next_run(state, pit.clock())
         reading = state.facts.get(form.reading.data or "")
-    form.match.choices = [SelectChoice("", "Not in a match"), *run_choices(runs), *run_choices([coming] if coming else [])]
+    form.match.choices = [
+        SelectChoice("", "Not in a match"),
+        *run_choices(runs),
+        *run_choices([coming] if coming else []),
+    ]
     if form.validate_on_submit():
-        body = {"part": form.part.data, "symptom": form.symptom.data, "grade": form.grade.data, "reading": form.reading.data or None}
+        body = {
+            "part": form.part.data,
+            "symptom": form.symptom.data,
+            "grade": form.grade.data,
+            "reading": form.reading.data or None,
+        }
         fault = pit.record("fault", body, author(), match=form.match.data or None)
         flash("The fault is logged. Its photos can be added below.")
         return redirect(url_for("faults.one", fault_id=fault.id))
-    return render_template("faults/new.html", form=form, reading=reading), 400 if form.errors else 200
+    return render_template("faults/new.html", form=form, reading=reading), (
+        400 if form.errors else 200
+    )
 
 
 @blueprint.get("/<fault_id>")
@@ -68,7 +79,8 @@ def one(fault_id: str) -> ResponseReturnValue:
 @blueprint.post("/<fault_id>/<to>")
 @needs(*MEMBERS)
 def move(fault_id: str, to: str) -> ResponseReturnValue:
-    """Move a fault. What the table of moves does not allow by now is kept and shown as a conflict."""
+    """Move a fault. What the table of moves does not allow by now is kept and shown as a
+    conflict."""
     if to not in MOVE_FORMS:
         abort(404)
     pit = the_pit()
@@ -77,7 +89,12 @@ def move(fault_id: str, to: str) -> ResponseReturnValue:
         return _show(fault_id, {to: form}, 400)
     with pit.reading() as state:
         run = next_run(state, pit.clock())
-    entry = pit.record("fault_move", {"fault": fault_id, "to": to, **form.body()}, author(), match=run.id if run else None)
+    entry = pit.record(
+        "fault_move",
+        {"fault": fault_id, "to": to, **form.body()},
+        author(),
+        match=run.id if run else None,
+    )
     with pit.reading() as state:
         conflicts = dict(state.faults[fault_id].conflicts)
     if entry.id in conflicts:
@@ -102,15 +119,26 @@ def _first_values() -> dict[str, Any]:
     with pit.reading() as state:
         played = played_runs(state, pit.clock())
         reading = state.facts.get(request.args.get("reading", ""))
-    values = {"part": request.args.get("part", ""), "match": played[-1][0].id if played else "", "grade": request.args.get("grade", ""),
-              "symptom": request.args.get("symptom", "")[:200]}
+    values = {
+        "part": request.args.get("part", ""),
+        "match": played[-1][0].id if played else "",
+        "grade": request.args.get("grade", ""),
+        "symptom": request.args.get("symptom", "")[:200],
+    }
     if isinstance(reading, ReadingFact):
-        values |= {"reading": reading.id, "part": reading.part, "symptom": reading.sentence[:200], "match": reading.match or ""}
+        values |= {
+            "reading": reading.id,
+            "part": reading.part,
+            "symptom": reading.sentence[:200],
+            "match": reading.match or "",
+        }
         values["grade"] = "stop" if reading.verdict == "stop" else "watch"
     return values
 
 
-def _show(fault_id: str, tried: dict[str, MoveForm] | None = None, status: int = 200) -> ResponseReturnValue:
+def _show(
+    fault_id: str, tried: dict[str, MoveForm] | None = None, status: int = 200
+) -> ResponseReturnValue:
     """The page of a fault; `tried` holds a form that came back with something wrong in it."""
     pit = the_pit()
     with pit.reading() as state:
@@ -119,17 +147,45 @@ def _show(fault_id: str, tried: dict[str, MoveForm] | None = None, status: int =
         reading = state.facts.get(fault.reading or "")
         check = check_that_found(state, fault)
         confirmed = deferral_confirmed(state, fault)
-        named = [*fault.photos, *(photo for note in state.notes if note.body.fault == fault_id for photo in note.body.photos)]
-    forms = {to: _form(to, fault_id) for to in MOVE_FORMS if to in allowed_moves(fault)} | (tried or {})
-    checks = [item for item in pit.definitions.part_checks.values() if item.part.id == fault.part and check in ("", item.check.id)]
+        named = [
+            *fault.photos,
+            *(
+                photo
+                for note in state.notes
+                if note.body.fault == fault_id
+                for photo in note.body.photos
+            ),
+        ]
+    forms = {to: _form(to, fault_id) for to in MOVE_FORMS if to in allowed_moves(fault)} | (
+        tried or {}
+    )
+    checks = [
+        item
+        for item in pit.definitions.part_checks.values()
+        if item.part.id == fault.part and check in ("", item.check.id)
+    ]
     robot = pit.definitions.robot
-    critical = robot is not None and fault.part in robot.parts and robot.parts[fault.part].climb_critical
-    return render_template(
-        "faults/one.html", fault=fault, expired=expired, reading=reading, forms=forms, tried=tried or {}, checks=checks,
-        climb_critical=critical, wants_name=critical and not confirmed,
-        may_defer=device().role in MAY_DEFER, conflicts=dict(fault.conflicts), photos=[photo for photo in named if the_photos().has(photo)],
-        awaited=sum(not the_photos().has(photo) for photo in named),
-    ), status
+    critical = (
+        robot is not None and fault.part in robot.parts and robot.parts[fault.part].climb_critical
+    )
+    return (
+        render_template(
+            "faults/one.html",
+            fault=fault,
+            expired=expired,
+            reading=reading,
+            forms=forms,
+            tried=tried or {},
+            checks=checks,
+            climb_critical=critical,
+            wants_name=critical and not confirmed,
+            may_defer=device().role in MAY_DEFER,
+            conflicts=dict(fault.conflicts),
+            photos=[photo for photo in named if the_photos().has(photo)],
+            awaited=sum(not the_photos().has(photo) for photo in named),
+        ),
+        status,
+    )
 
 
 def _form(to: str, fault_id: str) -> MoveForm:
@@ -141,11 +197,15 @@ def _form(to: str, fault_id: str) -> MoveForm:
         if to == "deferred":
             form.until.choices = run_choices(runs_to_come(state, pit.clock()))
         elif to == "proven":
-            form.reading.choices = [SelectChoice(item.id, item.sentence) for item in reversed(proofs(state, fault))]
+            form.reading.choices = [
+                SelectChoice(item.id, item.sentence) for item in reversed(proofs(state, fault))
+            ]
     return form
 
 
 def _fault(state: State, fault_id: str) -> Fault:
     if fault_id not in state.faults:
-        raise Missing("There is no such fault in the logbook. It may have been taken out by a correction.")
+        raise Missing(
+            "There is no such fault in the logbook. It may have been taken out by a correction."
+        )
     return state.faults[fault_id]

@@ -1,4 +1,5 @@
-"""Hand-overs at the laptop when phones have no link: a file, or the phone's moving codes held before the camera."""
+"""Hand-overs at the laptop when phones have no link: a file, or the phone's moving codes held
+before the camera."""
 
 from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
@@ -16,7 +17,8 @@ blueprint = Blueprint("hand_in", __name__)
 @blueprint.route("/hand-in", methods=["GET", "POST"])
 @needs(*MEMBERS)
 def page() -> ResponseReturnValue:
-    """Ask for the file of a phone; then say what it brought, with the receipt to type on the phone."""
+    """Ask for the file of a phone; then say what it brought, with the receipt to type on the
+    phone."""
     form, done, status = FileForm(), None, 200
     if request.method == "POST":
         status = 400

@@ -1,4 +1,5 @@
-"""Help for phones: how to trust this pit's pages and keep the app. Public, and on plain http too, since nothing else works yet."""
+"""Help for phones: how to trust this pit's pages and keep the app. Public, and on plain http too,
+since nothing else works yet."""
 
 from flask import Blueprint, Response, current_app, render_template
 
@@ -18,8 +19,13 @@ def page() -> str:
     files, origin = _files(), current_app.config["ORIGIN"]
     ready = files.root.exists() and bool(origin)
     return render_template(
-        "help/help.html", origin=origin, ready=ready, fingerprint=fingerprint(files) if ready else "", name=_name(),
-        code=_qr(f"{origin}/join") if ready else "", others=[(base, _qr(base)) for base in base_urls(origin, 0)[1:]],
+        "help/help.html",
+        origin=origin,
+        ready=ready,
+        fingerprint=fingerprint(files) if ready else "",
+        name=_name(),
+        code=_qr(f"{origin}/join") if ready else "",
+        others=[(base, _qr(base)) for base in base_urls(origin, 0)[1:]],
     )
 
 
@@ -34,11 +40,17 @@ def certificate() -> Response:
 @needs(*PUBLIC)
 def profile() -> Response:
     """The root certificate in a profile, as iPhones take it."""
-    return _download(apple_profile(_files(), _name()), "application/x-apple-aspen-config", "mobileconfig")
+    return _download(
+        apple_profile(_files(), _name()), "application/x-apple-aspen-config", "mobileconfig"
+    )
 
 
 def _download(content: bytes, kind: str, ending: str) -> Response:
-    return Response(content, content_type=kind, headers={"Content-Disposition": f'attachment; filename="{_name()}.{ending}"'})
+    return Response(
+        content,
+        content_type=kind,
+        headers={"Content-Disposition": f'attachment; filename="{_name()}.{ending}"'},
+    )
 
 
 def _files() -> CertificateFiles:
@@ -52,4 +64,6 @@ def _name() -> str:
 def _qr(text: str) -> str:
     import segno
 
-    return segno.make(text, error="m", micro=False).svg_inline(border=3, light="#fff", svgclass="qr", omitsize=True, lineclass=None)
+    return segno.make(text, error="m", micro=False).svg_inline(
+        border=3, light="#fff", svgclass="qr", omitsize=True, lineclass=None
+    )

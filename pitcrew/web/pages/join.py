@@ -18,14 +18,20 @@ blueprint = Blueprint("join", __name__)
 @blueprint.route("/join", methods=["GET", "POST"])
 @needs(*PUBLIC)
 def page() -> ResponseReturnValue:
-    """Ask for code and name; on success hand the token to the page's script, which keeps it on this phone."""
+    """Ask for code and name; on success hand the token to the page's script, which keeps it on this
+    phone."""
     form = JoinForm()
     status = 200
     if form.validate_on_submit():
         label = device_label(request.user_agent.string)
         try:
             joined = let_in(
-                the_pit(), form.code.data, form.name.data, label, request.remote_addr or "", _browser(),
+                the_pit(),
+                form.code.data,
+                form.name.data,
+                label,
+                request.remote_addr or "",
+                _browser(),
             )
         except (Refused, BadInput) as error:
             field = form.name if error.field == "name" else form.code
@@ -33,8 +39,13 @@ def page() -> ResponseReturnValue:
             status = 403
         else:
             remember(joined.device)
-            return render_template("join/joined.html", token=joined.token, joined=joined.device, next=_next())
-    return render_template("join/join.html", form=form, joined=device_or_none(), next=_next()), status
+            return render_template(
+                "join/joined.html", token=joined.token, joined=joined.device, next=_next()
+            )
+    return (
+        render_template("join/join.html", form=form, joined=device_or_none(), next=_next()),
+        status,
+    )
 
 
 @blueprint.get("/")
@@ -44,14 +55,28 @@ def start() -> ResponseReturnValue:
     return redirect(url_for("now.page") if device_or_none() else url_for("join.page"))
 
 
-BROWSERS = {"Edg": "Edge", "Firefox": "Firefox", "FxiOS": "Firefox", "CriOS": "Chrome", "Chrome": "Chrome", "Safari": "Safari"}
+BROWSERS = {
+    "Edg": "Edge",
+    "Firefox": "Firefox",
+    "FxiOS": "Firefox",
+    "CriOS": "Chrome",
+    "Chrome": "Chrome",
+    "Safari": "Safari",
+}
 SYSTEMS = {
-    "Android": "Android", "iPhone": "iPhone", "iPad": "iPad", "CrOS": "Chromebook", "Windows": "Windows", "Mac OS": "Mac", "Linux": "Linux",
+    "Android": "Android",
+    "iPhone": "iPhone",
+    "iPad": "iPad",
+    "CrOS": "Chromebook",
+    "Windows": "Windows",
+    "Mac OS": "Mac",
+    "Linux": "Linux",
 }
 
 
 def device_label(agent: str) -> str:
-    """`Android, Firefox`: what a device calls itself, short enough to tell the crew's phones apart."""
+    """`Android, Firefox`: what a device calls itself, short enough to tell the crew's phones
+    apart."""
     system = next((word for mark, word in SYSTEMS.items() if mark in agent), "another device")
     browser = next((word for mark, word in BROWSERS.items() if mark in agent), "another browser")
     return f"{system}, {browser}"
@@ -70,5 +95,6 @@ _OWN_PATH = re.compile(r"/(?!/)[^\\\s\x00-\x20\x7f-\x9f]*")
 
 
 def _browser() -> str:
-    """What tells the browsers behind one address apart: the session in which the page was opened."""
+    """What tells the browsers behind one address apart: the session in which the page was
+    opened."""
     return hashlib.sha256(str(session.get("csrf_token", "")).encode()).hexdigest()

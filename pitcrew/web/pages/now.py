@@ -1,4 +1,5 @@
-"""Now: minutes left, readiness with its reasons, the robot map, what is due, what will not fit, which battery."""
+"""Now: minutes left, readiness with its reasons, the robot map, what is due, what will not fit,
+which battery."""
 
 from collections import defaultdict
 from collections.abc import Sequence
@@ -69,7 +70,13 @@ def page() -> ResponseReturnValue:
     with pit.reading() as state:
         board = _board(state, pit.clock())
     reasons = [reason_as_dict(reason) for reason in board.readiness.reasons]
-    return render_template("now/now.html", board=board, reasons=reasons, robot=definitions.robot, has_checks=bool(definitions.part_checks))
+    return render_template(
+        "now/now.html",
+        board=board,
+        reasons=reasons,
+        robot=definitions.robot,
+        has_checks=bool(definitions.part_checks),
+    )
 
 
 @blueprint.post("/returned")
@@ -106,18 +113,25 @@ def climb() -> ResponseReturnValue:
 def debrief() -> ResponseReturnValue:
     """What the drive team says about a match."""
     pit = the_pit()
-    form = DebriefForm(data=None if request.method == "POST" else {"match": request.args.get("run", "")})
+    form = DebriefForm(
+        data=None if request.method == "POST" else {"match": request.args.get("run", "")}
+    )
     with pit.reading() as state:
         before = len(turnaround(pit.definitions, state, pit.clock()).order)
         played = [run for run, _ in reversed(played_runs(state, pit.clock()))]
-    form.match.choices, climbs = run_choices(played), bool(pit.definitions.settings["climb_planned"])
+    form.match.choices, climbs = (
+        run_choices(played),
+        bool(pit.definitions.settings["climb_planned"]),
+    )
     if form.validate_on_submit():
         pit.record("debrief", {"answers": form.answers()}, author(), match=form.match.data)
         with pit.reading() as state:
             more = len(turnaround(pit.definitions, state, pit.clock()).order) - before
         flash(f"The debrief is recorded.{f' It makes {more} more checks due.' if more > 0 else ''}")
         return redirect(url_for("now.page"))
-    return render_template("now/debrief.html", form=form, played=played, climbs=climbs), 400 if form.errors else 200
+    return render_template("now/debrief.html", form=form, played=played, climbs=climbs), (
+        400 if form.errors else 200
+    )
 
 
 def _board(state: State, now: datetime) -> Board:
@@ -126,12 +140,21 @@ def _board(state: State, now: datetime) -> Board:
     plan = turnaround(definitions, state, now)
     moment = Moment(definitions, state, now, plan.run)
     return Board(
-        plan=plan, readiness=readiness(definitions, state, now, plan.run), zones=_map_zones(definitions, state, plan),
-        work=_by_zone(plan.order), battery=chosen_of(fleet(definitions, state, now)), out_in=_out_in(state, now),
-        climb_left_out=moment.climb_left_out(), climb_asked=bool(definitions.settings["climb_planned"]),
-        done=len(done_checks(definitions, state, now, plan.run)), head=state.head,
-        open_temporaries=sum(item.open and moment.is_mine(item.robot) for item in state.temporaries.values()),
-        unwitnessed=len(unwitnessed(moment)), listed=bool(state.runs),
+        plan=plan,
+        readiness=readiness(definitions, state, now, plan.run),
+        zones=_map_zones(definitions, state, plan),
+        work=_by_zone(plan.order),
+        battery=chosen_of(fleet(definitions, state, now)),
+        out_in=_out_in(state, now),
+        climb_left_out=moment.climb_left_out(),
+        climb_asked=bool(definitions.settings["climb_planned"]),
+        done=len(done_checks(definitions, state, now, plan.run)),
+        head=state.head,
+        open_temporaries=sum(
+            item.open and moment.is_mine(item.robot) for item in state.temporaries.values()
+        ),
+        unwitnessed=len(unwitnessed(moment)),
+        listed=bool(state.runs),
     )
 
 
@@ -140,8 +163,14 @@ def _map_zones(definitions: Definitions, state: State, plan: Turnaround) -> list
     states = zone_states(definitions, state, plan.now, plan.run)
     zones = definitions.robot.zones.values() if definitions.robot else ()
     return [
-        {"id": zone.id, "label": zone.label, "box": zone.box, "state": states[zone.id].word, "due": states[zone.id].due,
-         "done": states[zone.id].done}
+        {
+            "id": zone.id,
+            "label": zone.label,
+            "box": zone.box,
+            "state": states[zone.id].word,
+            "due": states[zone.id].due,
+            "done": states[zone.id].done,
+        }
         for zone in zones
     ]
 
@@ -152,14 +181,19 @@ def _by_zone(order: Sequence[DueCheck]) -> list[ZoneWork]:
     for item in order:
         zones[item.part_check.part.zone].append(item)
     return [
-        ZoneWork(zone, tuple(items), minutes_needed(items, max(item.part_check.check.hands for item in items)),
-                 max(item.part_check.check.hands for item in items))
+        ZoneWork(
+            zone,
+            tuple(items),
+            minutes_needed(items, max(item.part_check.check.hands for item in items)),
+            max(item.part_check.check.hands for item in items),
+        )
         for zone, items in zones.items()
     ]
 
 
 def _out_in(state: State, now: datetime) -> Run | None:
-    """The run from which the robot may come back: the next one once it may have started, else the last played one."""
+    """The run from which the robot may come back: the next one once it may have started, else the
+    last played one."""
     coming = next_run(state, now)
     seen = outlook(state, now, coming) if coming else None
     if coming and seen and seen.earliest and seen.earliest <= now:

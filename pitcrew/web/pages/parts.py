@@ -1,4 +1,5 @@
-"""Parts: one part's specification, limits, latest readings and faults; and recording that it was changed."""
+"""Parts: one part's specification, limits, latest readings and faults; and recording that it was
+changed."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -38,10 +39,17 @@ class CheckView:
 
     @property
     def points(self) -> list[dict[str, Any]]:
-        """The readings that came to a number, for the trend; one that could not be judged is not joined to the others."""
+        """The readings that came to a number, for the trend; one that could not be judged is not
+        joined to the others."""
         return [
-            {"label": clock_time(reading.at), "value": reading.result, "verdict": reading.verdict, "joined": reading.verdict != "unjudged"}
-            for reading in self.readings if isinstance(reading.result, int | float) and has_bounds(self.part_check)
+            {
+                "label": clock_time(reading.at),
+                "value": reading.result,
+                "verdict": reading.verdict,
+                "joined": reading.verdict != "unjudged",
+            }
+            for reading in self.readings
+            if isinstance(reading.result, int | float) and has_bounds(self.part_check)
         ]
 
 
@@ -62,37 +70,58 @@ def one(part_id: str) -> ResponseReturnValue:
     if form.validate_on_submit():
         with pit.reading() as state:
             run = next_run(state, pit.clock())
-        body = {"part": part.id, "identical": form.identical.data == "yes", "old": form.old.data or "", "new": form.new.data or ""}
+        body = {
+            "part": part.id,
+            "identical": form.identical.data == "yes",
+            "old": form.old.data or "",
+            "new": form.new.data or "",
+        }
         pit.record("part_change", body, author(), match=run.id if run else None)
         flash("The change is recorded. Checks that are due after a change are on the list now.")
         return redirect(url_for("parts.one", part_id=part.id))
     with pit.reading() as state:
         view = _view(state, part)
-    return render_template("parts/one.html", part=part, form=form, specs=_specs(part), **view), 400 if form.errors else 200
+    return render_template("parts/one.html", part=part, form=form, specs=_specs(part), **view), (
+        400 if form.errors else 200
+    )
 
 
 def has_bounds(item: PartCheck) -> bool:
     """Whether a check's limit has a number that can be drawn."""
     limit = item.limit
-    return limit is not None and any(bound is not None for bound in (limit.stop_low, limit.watch_low, limit.watch_high, limit.stop_high))
+    return limit is not None and any(
+        bound is not None
+        for bound in (limit.stop_low, limit.watch_low, limit.watch_high, limit.stop_high)
+    )
 
 
 def _view(state: State, part: Part) -> dict[str, Any]:
     checks = [
         CheckView(item, tuple(state.readings.get(item.key, [])[-TREND:]))
-        for item in the_pit().definitions.part_checks.values() if item.part.id == part.id
+        for item in the_pit().definitions.part_checks.values()
+        if item.part.id == part.id
     ]
-    faults = sorted((fault for fault in state.faults.values() if fault.part == part.id), key=lambda fault: fault.at, reverse=True)
-    temporaries = [item for item in state.temporaries.values() if item.part == part.id and item.open]
+    faults = sorted(
+        (fault for fault in state.faults.values() if fault.part == part.id),
+        key=lambda fault: fault.at,
+        reverse=True,
+    )
+    temporaries = [
+        item for item in state.temporaries.values() if item.part == part.id and item.open
+    ]
     changes = list(reversed(state.part_changes.get(part.id, [])))
     return {"checks": checks, "faults": faults, "temporaries": temporaries, "changes": changes}
 
 
 def _specs(part: Part) -> list[tuple[str, str]]:
-    """What the build sheet says of a part, as (meaning, value): as typed, or the default in the team's units."""
+    """What the build sheet says of a part, as (meaning, value): as typed, or the default in the
+    team's units."""
     fields = KINDS[part.kind].fields if part.kind in KINDS else ()
-    return [(field.meaning, part.typed.get(field.name) or _shown(field.kind, part.specs[field.name]))
-            for field in fields if field.name in part.specs]
+    return [
+        (field.meaning, part.typed.get(field.name) or _shown(field.kind, part.specs[field.name]))
+        for field in fields
+        if field.name in part.specs
+    ]
 
 
 def _shown(kind: str, value: Any) -> str:

@@ -28,26 +28,52 @@ LAST_STEPS = 12
 @blueprint.get("")
 @needs(*MEMBERS)
 def page() -> ResponseReturnValue:
-    """All devices, what was refused of them, the own PIN; for the lead also the join code that was made last and still holds."""
+    """All devices, what was refused of them, the own PIN; for the lead also the join code that was
+    made last and still holds."""
     return show(PinForm())
 
 
 def show(pin_form: PinForm, status: int = 200) -> ResponseReturnValue:
     """The page, with the form of the own PIN as it came back."""
     pit = the_pit()
-    devices = sorted(pit.roster.devices(), key=lambda item: (bool(item.withdrawn_at), item.person.casefold()))
+    devices = sorted(
+        pit.roster.devices(), key=lambda item: (bool(item.withdrawn_at), item.person.casefold())
+    )
     code = _kept_code() if device().role in LEADS else None
-    links = [(address, _qr(address)) for address in join_addresses(request.scheme, request.host, code["code"])] if code else []
+    links = (
+        [
+            (address, _qr(address))
+            for address in join_addresses(request.scheme, request.host, code["code"])
+        ]
+        if code
+        else []
+    )
     with pit.reading() as state:
         late = late_entries(devices, state)
-        doors = [fact for fact in reversed(state.accesses) if fact.entry.origin is None][:LAST_STEPS]
+        doors = [fact for fact in reversed(state.accesses) if fact.entry.origin is None][
+            :LAST_STEPS
+        ]
     with_pin = sorted({item.person for item in devices if pit.pins.has(item.person)})
-    return render_template(
-        "people/people.html", devices=devices, form=CodeForm(), code=code, links=links, lead=device().role in LEADS, pin_form=pin_form,
-        pin_safe=pin_may_travel(), at_laptop=at_the_laptop(), has_pin=pit.pins.has(device().person), with_pin=with_pin,
-        locked_out=pit.pins.locked_out(), late=late, refused=pit.quarantine.held(),
-        doors=[(door_text(fact.body), fact.at) for fact in doors],
-    ), status
+    return (
+        render_template(
+            "people/people.html",
+            devices=devices,
+            form=CodeForm(),
+            code=code,
+            links=links,
+            lead=device().role in LEADS,
+            pin_form=pin_form,
+            pin_safe=pin_may_travel(),
+            at_laptop=at_the_laptop(),
+            has_pin=pit.pins.has(device().person),
+            with_pin=with_pin,
+            locked_out=pit.pins.locked_out(),
+            late=late,
+            refused=pit.quarantine.held(),
+            doors=[(door_text(fact.body), fact.at) for fact in doors],
+        ),
+        status,
+    )
 
 
 @blueprint.post("/code")
@@ -59,7 +85,10 @@ def code() -> ResponseReturnValue:
         raise BadInput("Pick who joins with the code: crew, captain, mentor or lead.", "role")
     pit = the_pit()
     made = make_code(pit, form.role.data)
-    session[KEPT] = {**made, "until": format_instant(pit.clock() + timedelta(minutes=made["minutes"]))}
+    session[KEPT] = {
+        **made,
+        "until": format_instant(pit.clock() + timedelta(minutes=made["minutes"])),
+    }
     return redirect(url_for("people.page"))
 
 
@@ -75,11 +104,16 @@ def withdraw(device_id: str) -> ResponseReturnValue:
 
 
 def late_entries(devices: list[Device], state: State) -> dict[str, int]:
-    """How many entries of each withdrawn device came in after its withdrawal, by another phone or a file: kept, and marked here."""
+    """How many entries of each withdrawn device came in after its withdrawal, by another phone or a
+    file: kept, and marked here."""
     ends = {item.id: item.withdrawn_at for item in devices if item.withdrawn_at}
     if not ends:
         return {}
-    late = [entry.device for entry in state.entries_by_id.values() if entry.device in ends and entry.received_at > ends[entry.device]]
+    late = [
+        entry.device
+        for entry in state.entries_by_id.values()
+        if entry.device in ends and entry.received_at > ends[entry.device]
+    ]
     return {name: late.count(name) for name in set(late)}
 
 
@@ -92,4 +126,6 @@ def _qr(text: str) -> str:
     """A QR code as inline SVG without style attributes."""
     import segno
 
-    return segno.make(text, error="m", micro=False).svg_inline(border=3, light="#fff", svgclass="qr", omitsize=True, lineclass=None)
+    return segno.make(text, error="m", micro=False).svg_inline(
+        border=3, light="#fff", svgclass="qr", omitsize=True, lineclass=None
+    )

@@ -1,4 +1,5 @@
-"""PINs: setting and changing the own one, and the lead's reset of a lost one on the laptop itself."""
+"""PINs: setting and changing the own one, and the lead's reset of a lost one on the laptop
+itself."""
 
 from flask import Blueprint, flash, redirect, request, url_for
 from flask.typing import ResponseReturnValue
@@ -45,7 +46,11 @@ def _stored(form: PinForm) -> bool:
         return False
     try:
         set_pin(
-            the_pit(), device(), form.new.data, form.old.data or "", request.remote_addr or "",
+            the_pit(),
+            device(),
+            form.new.data,
+            form.old.data or "",
+            request.remote_addr or "",
         )
     except BadInput as error:
         form.new.errors = [*form.new.errors, error.sentence]

@@ -1,6 +1,16 @@
-"""Print: the handoff sheet as PDF or as a page to print. Looking costs nothing; making one is recorded."""
+"""Print: the handoff sheet as PDF or as a page to print. Looking costs nothing; making one is
+recorded."""
 
-from flask import Blueprint, Response, flash, make_response, redirect, render_template, request, url_for
+from flask import (
+    Blueprint,
+    Response,
+    flash,
+    make_response,
+    redirect,
+    render_template,
+    request,
+    url_for,
+)
 from flask.typing import ResponseReturnValue
 
 from pitcrew.domain.logbook.facts import Fact
@@ -40,7 +50,8 @@ def handoff() -> ResponseReturnValue:
 @blueprint.route("/handoff.pdf", methods=["GET", "POST"])
 @needs(*MEMBERS)
 def handoff_pdf() -> ResponseReturnValue:
-    """The sheet as PDF; posted, it counts as made. Where this laptop cannot make one, the page offers the print view."""
+    """The sheet as PDF; posted, it counts as made. Where this laptop cannot make one, the page
+    offers the print view."""
     facts = _facts()
     try:
         content = render_pdf(handoff_html(facts))
@@ -65,14 +76,20 @@ def lowering_pdf() -> ResponseReturnValue:
     except NoPrinter as error:
         flash(error.sentence, "error")
         return redirect(url_for("climb.lowering"))
-    return Response(content, mimetype="application/pdf", headers={"Content-Disposition": 'inline; filename="lowering-card.pdf"'})
+    return Response(
+        content,
+        mimetype="application/pdf",
+        headers={"Content-Disposition": 'inline; filename="lowering-card.pdf"'},
+    )
 
 
 def _facts() -> HandoffFacts:
     pit = the_pit()
     definitions = pit.reload()
     with pit.reading() as state:
-        return handoff_facts(definitions, state, pit.clock(), request.values.get("audience", "shift"))
+        return handoff_facts(
+            definitions, state, pit.clock(), request.values.get("audience", "shift")
+        )
 
 
 def _note(facts: HandoffFacts) -> None:

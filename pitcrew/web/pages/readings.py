@@ -1,4 +1,5 @@
-"""One reading: what was measured, the limit that it was judged by, and where phone and laptop differed."""
+"""One reading: what was measured, the limit that it was judged by, and where phone and laptop
+differed."""
 
 from flask import Blueprint, render_template
 from flask.typing import ResponseReturnValue
@@ -31,12 +32,20 @@ def one(reading_id: str) -> ResponseReturnValue:
     if original is None or original.kind != "reading":
         raise Missing("There is no such reading in the logbook.")
     if not isinstance(reading, ReadingFact):
-        raise Missing("This reading was taken out by a correction, or it cannot be read. The logbook keeps the original.")
+        raise Missing(
+            "This reading was taken out by a correction, or it cannot be read. The logbook keeps"
+            " the original."
+        )
     part_check = definitions.part_checks.get(reading.key)
     limit, in_force = _limit(reading), part_check.limit if part_check else None
     return render_template(
-        "readings/one.html", reading=reading, limit=limit, changed=bool(limit and in_force and limit != in_force),
-        corrections=corrections, part_check=part_check, seen_by=seen_by,
+        "readings/one.html",
+        reading=reading,
+        limit=limit,
+        changed=bool(limit and in_force and limit != in_force),
+        corrections=corrections,
+        part_check=part_check,
+        seen_by=seen_by,
         waiting=next((item for item in waiting if item.of == reading_id), None),
     )
 

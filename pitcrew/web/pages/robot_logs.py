@@ -36,14 +36,18 @@ def _room_for_a_log(endpoint: str | None, values: dict[str, Any] | None) -> None
 @blueprint.post("")
 @needs(*MEMBERS)
 def upload() -> ResponseReturnValue:
-    """Keep a log; import it at once where its headings are known, else ask which column is which."""
+    """Keep a log; import it at once where its headings are known, else ask which column is
+    which."""
     pit = the_pit()
     form = LogForm()
     with pit.reading() as state:
         moment = Moment(pit.definitions, state, pit.clock(), next_run(state, pit.clock()))
         offer_choices(form, moment, fleet_of(moment))
     if not form.validate_on_submit():
-        raise BadInput(next(error for errors in form.errors.values() for error in errors), next(iter(form.errors)))
+        raise BadInput(
+            next(error for errors in form.errors.values() for error in errors),
+            next(iter(form.errors)),
+        )
     store = LogStore(pit.folder)
     with form.file.data.stream as source:
         digest = store.keep(source)
@@ -52,7 +56,11 @@ def upload() -> ResponseReturnValue:
     except BadInput:
         discard(pit, digest)
         raise
-    given = {"name": form.file.data.filename or "log.csv", "battery": form.battery.data, "match": form.match.data or ""}
+    given = {
+        "name": form.file.data.filename or "log.csv",
+        "battery": form.battery.data,
+        "match": form.match.data or "",
+    }
     if store.remembered(layout) is None and log_of(the_pit(), digest) is None:
         return redirect(url_for("robot_logs.columns", digest=digest, **given))
     return _imported(digest, given, None)
@@ -76,8 +84,13 @@ def columns(digest: str) -> ResponseReturnValue:
             form.unit.errors = [*form.unit.errors, error.sentence.rpartition(" Say ")[0]]
     stored = log_of(the_pit(), digest)
     return render_template(
-        "batteries/columns.html", layout=layout, form=form, given=given, digest=digest, stored=stored
-    ), 400 if form.errors else 200
+        "batteries/columns.html",
+        layout=layout,
+        form=form,
+        given=given,
+        digest=digest,
+        stored=stored,
+    ), (400 if form.errors else 200)
 
 
 @blueprint.get("/<digest>")
@@ -93,33 +106,61 @@ def one(digest: str) -> ResponseReturnValue:
         logs = logs_of(moment)
         corrections = tuple(state.corrections.get(fact.id, ()))
         first = state.entries_by_id[fact.id] if corrections else None
-        rose = resistance_rose([fact for fact in logs if not fact.body.doubts], measured_ohms(fleet_of(moment)))
+        rose = resistance_rose(
+            [fact for fact in logs if not fact.body.doubts], measured_ohms(fleet_of(moment))
+        )
     course = LogStore(pit.folder).course(digest)
     return render_template(
-        "batteries/log.html", fact=fact, log=answer_of(fact.entry.body), course=course,
+        "batteries/log.html",
+        fact=fact,
+        log=answer_of(fact.entry.body),
+        course=course,
         bad_lines=list(bad_row_lines(course["bad"], fact.body.bad_rows)) if course else [],
-        logs=list(reversed(logs)), rose=rose, corrections=corrections, first=first, brown_out=pit.definitions.settings["brown_out"],
+        logs=list(reversed(logs)),
+        rose=rose,
+        corrections=corrections,
+        first=first,
+        brown_out=pit.definitions.settings["brown_out"],
     )
 
 
 def offer_choices(form: LogForm, moment: Moment, batteries: Sequence[Battery]) -> None:
-    """The batteries, that of the last match first chosen, and the matches played, the last one chosen."""
+    """The batteries, that of the last match first chosen, and the matches played, the last one
+    chosen."""
     played = [run for run, _ in reversed(moment.played)]
     form.match.choices = [SelectChoice("", "no match"), *run_choices(played)]
     form.battery.choices = [SelectChoice(item.name, item.part.label) for item in batteries]
     if not form.is_submitted():
         last = played[0].id if played else ""
         form.match.data = last
-        form.battery.data = next((item.name for item in batteries if last and last in item.record.matches), None)
+        form.battery.data = next(
+            (item.name for item in batteries if last and last in item.record.matches), None
+        )
 
 
-def _imported(digest: str, given: dict[str, str], chosen: dict[str, str] | None) -> ResponseReturnValue:
-    answer = import_stored(the_pit(), digest, given["name"], given["battery"], given["match"] or None, chosen, author=author())
+def _imported(
+    digest: str, given: dict[str, str], chosen: dict[str, str] | None
+) -> ResponseReturnValue:
+    answer = import_stored(
+        the_pit(),
+        digest,
+        given["name"],
+        given["battery"],
+        given["match"] or None,
+        chosen,
+        author=author(),
+    )
     if answer.get("corrected"):
         flash("Corrected: what the log said before stays in the logbook as its first reading.")
     elif answer["known"]:
         flash("This log is in the logbook already; nothing was added.")
     else:
-        left_out = f", {counted(answer['bad_rows'], 'bad row')} left out" if answer["bad_rows"] else ""
-        flash(" ".join([f"Stored: {counted(answer['rows'], 'row')} read{left_out}.", *answer["remarks"]]))
+        left_out = (
+            f", {counted(answer['bad_rows'], 'bad row')} left out" if answer["bad_rows"] else ""
+        )
+        flash(
+            " ".join(
+                [f"Stored: {counted(answer['rows'], 'row')} read{left_out}.", *answer["remarks"]]
+            )
+        )
     return redirect(url_for("robot_logs.one", digest=digest))

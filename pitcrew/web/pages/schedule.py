@@ -1,4 +1,5 @@
-"""Schedule: the runs in order of play; adding and cancelling one by hand; importing a list, looked at before it is stored."""
+"""Schedule: the runs in order of play; adding and cancelling one by hand; importing a list, looked
+at before it is stored."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -71,7 +72,11 @@ def add() -> ResponseReturnValue:
         changes = schedule_entries([row], state)
     for run, body in changes:
         pit.record("match_run", body, author(), match=run)
-    done = f"Stored: match {row.label}, {clock_time(planned)}." if changes else f"Match {row.label} stands like this already."
+    done = (
+        f"Stored: match {row.label}, {clock_time(planned)}."
+        if changes
+        else f"Match {row.label} stands like this already."
+    )
     flash(f"{done} {remark}".strip())
     return redirect(url_for("schedule.page"))
 
@@ -101,7 +106,9 @@ def preview() -> ResponseReturnValue:
     rows, problems = read_schedule(text, settings["event"], settings["zone"], settings["team"])
     with pit.reading() as state:
         views = _row_views(rows, state)
-    return render_template("schedule/preview.html", views=views, problems=problems, text=text, team=settings["team"])
+    return render_template(
+        "schedule/preview.html", views=views, problems=problems, text=text, team=settings["team"]
+    )
 
 
 @blueprint.post("/import/store")
@@ -111,7 +118,10 @@ def store() -> ResponseReturnValue:
     answer = import_schedule(the_pit(), request.form.get("text", ""), author())
     left = len(answer["problems"])
     remarks = f", {counted(left, 'remark')}" if left else ""
-    flash(f"{counted(answer['read'], 'match', 'matches')} read, {answer['changed']} new or changed{remarks}.")
+    flash(
+        f"{counted(answer['read'], 'match', 'matches')} read, {answer['changed']} new or"
+        f" changed{remarks}."
+    )
     return redirect(url_for("schedule.page"))
 
 
@@ -124,11 +134,23 @@ def _show(everybody: bool, tried: MatchForm | None, status: int) -> ResponseRetu
         starts, replays = start_form(state, now), replay_form(state, now)
     form = tried or MatchForm(formdata=None, day=now.astimezone(zone(zone_id)).date())
     shown = [view for view in views if everybody or view.run.ours]
-    return render_template(
-        "schedule/schedule.html", views=shown, off_and_on=[view for view in shown if view.word != "played"], everybody=everybody,
-        total=len(views), form=form, tried=tried, import_form=ImportForm(formdata=None), may_edit=device().role in DECIDERS,
-        zone_words=zone_words(zone_id, now), start_form=starts, replay_form=replays,
-    ), status
+    return (
+        render_template(
+            "schedule/schedule.html",
+            views=shown,
+            off_and_on=[view for view in shown if view.word != "played"],
+            everybody=everybody,
+            total=len(views),
+            form=form,
+            tried=tried,
+            import_form=ImportForm(formdata=None),
+            may_edit=device().role in DECIDERS,
+            zone_words=zone_words(zone_id, now),
+            start_form=starts,
+            replay_form=replays,
+        ),
+        status,
+    )
 
 
 def _run_views(state: State, now: datetime) -> list[RunView]:
@@ -136,8 +158,21 @@ def _run_views(state: State, now: datetime) -> list[RunView]:
     played = {run.id for run, _ in played_runs(state, now)}
     coming = next_run(state, now)
     return [
-        RunView(run, starts.get(run.id), "cancelled" if run.cancelled else "played" if run.id in played
-                else "next" if coming and run.id == coming.id else "")
+        RunView(
+            run,
+            starts.get(run.id),
+            (
+                "cancelled"
+                if run.cancelled
+                else (
+                    "played"
+                    if run.id in played
+                    else "next"
+                    if coming and run.id == coming.id
+                    else ""
+                )
+            ),
+        )
         for run in state.runs_in_order()
     ]
 

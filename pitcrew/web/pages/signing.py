@@ -1,4 +1,5 @@
-"""Signing for a climb: the captain's signature or refusal, and the second name, each with the own PIN."""
+"""Signing for a climb: the captain's signature or refusal, and the second name, each with the own
+PIN."""
 
 from flask import Blueprint, abort, flash, redirect, url_for
 from flask.typing import ResponseReturnValue
@@ -24,7 +25,8 @@ DECISIONS = ("approved", "refused")
 @blueprint.post("/sign")
 @needs(*CAPTAINS)
 def sign() -> ResponseReturnValue:
-    """Clear the climb, bound to the last entry that the screen showed; nothing may be missing, nothing may have come since."""
+    """Clear the climb, bound to the last entry that the screen showed; nothing may be missing,
+    nothing may have come since."""
     refuse_open_pins()
     form = SignForm(prefix="sign-")
     if not form.validate_on_submit():
@@ -33,18 +35,30 @@ def sign() -> ResponseReturnValue:
     pit.reload()
     with pit.reading() as state:
         if form.seen_seq.data > state.head:
-            raise BadInput(f"Entry {form.seen_seq.data} is not in this logbook. Open the Climb page again.", "seen_seq")
+            raise BadInput(
+                f"Entry {form.seen_seq.data} is not in this logbook. Open the Climb page again.",
+                "seen_seq",
+            )
         moment = _moment(state)
-        arrived, missing = arrived_since(moment, form.seen_seq.data), missing_for_climb(moment, form.seen_seq.data)
+        arrived, missing = (
+            arrived_since(moment, form.seen_seq.data),
+            missing_for_climb(moment, form.seen_seq.data),
+        )
     if arrived:
         return show({"sign": form}, tuple(arrived), 409)
     if missing:
-        form.pin.errors = [*form.pin.errors, f"Not signed: {len(missing)} things are missing. {missing[0].text}"]
+        form.pin.errors = [
+            *form.pin.errors,
+            f"Not signed: {len(missing)} things are missing. {missing[0].text}",
+        ]
         return show({"sign": form}, status=409)
     if not pin_fits(form):
         return show({"sign": form}, status=403)
     _record(moment, {"decision": "cleared", "seen_seq": form.seen_seq.data, "rules": RULES})
-    flash("Signed. Whatever is written on a climb-critical part from now on ends it, except a reading that is ok.")
+    flash(
+        "Signed. Whatever is written on a climb-critical part from now on ends it, except a reading"
+        " that is ok."
+    )
     return redirect(url_for("climb.page", _anchor="top"))
 
 
@@ -77,14 +91,18 @@ def second(decision: str) -> ResponseReturnValue:
         return show({"second": form}, status=400)
     with the_pit().reading() as state:
         moment = _moment(state)
-        waiting = {item.of: item for item in (*second_names_wanted(moment), *definitions_wanted(moment))}
+        waiting = {
+            item.of: item for item in (*second_names_wanted(moment), *definitions_wanted(moment))
+        }
     if form.of.data not in waiting:
         raise Refused("This waits for no second name any more. Reload the page.")
     if device().person in (waiting[form.of.data].decided_by, *waiting[form.of.data].given):
         raise Refused("Your name stands to this already; another person gives the second one.")
     if not pin_fits(form):
         return show({"second": form}, status=403)
-    the_pit().record("approval", {"of": form.of.data, "decision": decision, "role": author().role}, author())
+    the_pit().record(
+        "approval", {"of": form.of.data, "decision": decision, "role": author().role}, author()
+    )
     flash("Your name stands to it." if decision == "approved" else "Refused: it does not count.")
     return redirect(url_for("climb.page", _anchor="top"))
 

@@ -1,4 +1,5 @@
-"""What really happened on the field: when a match started, which moves the likely times after it, and a match played again."""
+"""What really happened on the field: when a match started, which moves the likely times after it,
+and a match played again."""
 
 from datetime import datetime
 
@@ -37,36 +38,53 @@ def started() -> ResponseReturnValue:
     day = event_day(run.planned or now, settings["zone"])
     actual, remark = read_local(form.at.data.strftime("%H:%M"), day, settings["zone"], None)
     if actual > now:
-        raise BadInput(f"{clock_time(actual)} is still to come. Type when {run.name} started, at the latest now, {clock_time(now)}.", "at")
+        raise BadInput(
+            f"{clock_time(actual)} is still to come. Type when {run.name} started, at the latest"
+            f" now, {clock_time(now)}.",
+            "at",
+        )
     pit.record("match_run", {"actual": format_instant(actual)}, author(), match=run.id)
-    flash(f"{run.name} started {clock_time(actual)}. The likely times of the matches after it follow. {remark}".strip())
+    flash(
+        f"{run.name} started {clock_time(actual)}. The likely times of the matches after it follow."
+        f" {remark}".strip()
+    )
     return redirect(url_for("schedule.page"))
 
 
 @blueprint.post("/replay")
 @needs(*DECIDERS)
 def replay() -> ResponseReturnValue:
-    """A match of ours is played again: a run of its own, with its own checks, faults and clearance."""
+    """A match of ours is played again: a run of its own, with its own checks, faults and
+    clearance."""
     pit = the_pit()
     with pit.reading() as state:
         form = replay_form(state, pit.clock())
         _check(form)
         again = replay_of(state.runs[form.run.data], state)
     planned, remark = read_local(*form.when(), pit.definitions.settings["zone"], None)
-    body = {"planned": format_instant(planned), "ours": again.ours, "label": again.label,
-            "stations": {name: list(teams) for name, teams in again.stations.items()}}
+    body = {
+        "planned": format_instant(planned),
+        "ours": again.ours,
+        "label": again.label,
+        "stations": {name: list(teams) for name, teams in again.stations.items()},
+    }
     pit.record("match_run", body, author(), match=again.id)
     flash(f"Stored: {again.name}, {clock_time(planned)}. {remark}".strip())
     return redirect(url_for("schedule.page"))
 
 
 def start_form(state: State, now: datetime) -> StartForm:
-    """The form with every match that is on; it proposes the one that most likely starts now, and the time of now."""
+    """The form with every match that is on; it proposes the one that most likely starts now, and
+    the time of now."""
     likely = starts_of(state)
     runs = [run for run in state.runs_in_order() if not run.cancelled]
     due = [run for run in runs if run.actual is None and run.id in likely and likely[run.id] <= now]
     proposed = due[-1] if due else next(iter(runs), None)
-    form = StartForm(prefix="start-", run=proposed.id if proposed else None, at=now.astimezone(zone(state.zone)).time())
+    form = StartForm(
+        prefix="start-",
+        run=proposed.id if proposed else None,
+        at=now.astimezone(zone(state.zone)).time(),
+    )
     form.run.choices = [(run.id, _named(run)) for run in runs]
     return form
 
@@ -74,7 +92,9 @@ def start_form(state: State, now: datetime) -> StartForm:
 def replay_form(state: State, now: datetime) -> ReplayForm:
     """The form with our matches that were played, the last one first."""
     played = [run for run, _ in played_runs(state, now)]
-    form = ReplayForm(prefix="replay-", day=datetime.fromisoformat(event_day(now, state.zone)).date())
+    form = ReplayForm(
+        prefix="replay-", day=datetime.fromisoformat(event_day(now, state.zone)).date()
+    )
     form.run.choices = [(run.id, _named(run)) for run in reversed(played)]
     return form
 

@@ -19,14 +19,22 @@ UNDONE_SHOWN = 10
 def page() -> ResponseReturnValue:
     """What is not as it should stay, and the form that adds to it."""
     pit = the_pit()
-    form = TemporaryForm(data=None if request.method == "POST" else {"part": request.args.get("part", ""), "blocks": True})
+    form = TemporaryForm(
+        data=(
+            None
+            if request.method == "POST"
+            else {"part": request.args.get("part", ""), "blocks": True}
+        )
+    )
     form.part.choices = part_choices()
     with pit.reading() as state:
         run = next_run(state, pit.clock())
         known = sorted(state.temporaries.values(), key=lambda item: item.at, reverse=True)
     if form.validate_on_submit():
         pit.record("temporary", form.body(), author(), match=run.id if run else None)
-        flash("Recorded. It stays on this list, on Now and on the handoff sheet until it is undone.")
+        flash(
+            "Recorded. It stays on this list, on Now and on the handoff sheet until it is undone."
+        )
         return redirect(url_for("temporary.page"))
     undone = [item for item in known if not item.open][:UNDONE_SHOWN]
     view = {"form": form, "open": [item for item in known if item.open], "undone": undone}
@@ -44,7 +52,12 @@ def undone(temporary_id: str) -> ResponseReturnValue:
     if item is None:
         raise Missing("There is no such temporary state in the logbook. Reload the page.")
     if not item.open:
-        raise Conflict(f"{item.undone.person if item.undone else 'Somebody'} has undone it already. Nothing more was recorded.")
-    pit.record("temporary_undone", {"temporary": temporary_id}, author(), match=run.id if run else None)
+        raise Conflict(
+            f"{item.undone.person if item.undone else 'Somebody'} has undone it already. Nothing"
+            " more was recorded."
+        )
+    pit.record(
+        "temporary_undone", {"temporary": temporary_id}, author(), match=run.id if run else None
+    )
     flash(f"Recorded as undone: {item.what}.")
     return redirect(url_for("temporary.page"))

@@ -19,19 +19,27 @@ NAMED = ("key", "zone", "label", "due")
 @blueprint.get("")
 @needs(*MEMBERS)
 def page() -> ResponseReturnValue:
-    """The checks that are due, all of them or those of `?zone=`; the one of `?check=`; or the rows of `?card=`."""
+    """The checks that are due, all of them or those of `?zone=`; the one of `?check=`; or the rows
+    of `?card=`."""
     definitions = the_pit().definitions
     zone, check, card = (request.args.get(name, "") for name in ("zone", "check", "card"))
     if zone and (definitions.robot is None or zone not in definitions.robot.zones):
         raise UnknownName("The zone", zone, definitions.robot.zones if definitions.robot else ())
     if check and check not in definitions.part_checks:
         raise UnknownName("The check", check, definitions.part_checks)
-    return render_template("walk/walk.html", snapshot=_what_the_walk_needs(make_snapshot(), zone, check, card))
+    return render_template(
+        "walk/walk.html", snapshot=_what_the_walk_needs(make_snapshot(), zone, check, card)
+    )
 
 
 def _what_the_walk_needs(found: dict[str, Any], zone: str, check: str, card: str) -> dict[str, Any]:
-    """What the walk's script reads: the checks that are asked in full; of others that are due, where and what they are."""
-    due = [item for item in found["checks"] if item["due"] or item["key"] == check or item["check"] == card]
+    """What the walk's script reads: the checks that are asked in full; of others that are due,
+    where and what they are."""
+    due = [
+        item
+        for item in found["checks"]
+        if item["due"] or item["key"] == check or item["check"] == card
+    ]
     asked = {item["key"] for item in due if _is_asked(item, zone, check, card)}
     checks = [
         dict(item) if item["key"] in asked else {name: item[name] for name in NAMED} for item in due

@@ -44,13 +44,16 @@ def confirm() -> ResponseReturnValue:
         if error.field != "pin":
             raise
         shown = {"of": item.of, "signer": signer, "why": error.sentence}
-        return render_template(
-            "witness/witness.html",
-            waiting=tuple(waiting.values()),
-            signers=_signers(),
-            pin_safe=pin_may_travel(),
-            wrong=shown,
-        ), 403
+        return (
+            render_template(
+                "witness/witness.html",
+                waiting=tuple(waiting.values()),
+                signers=_signers(),
+                pin_safe=pin_may_travel(),
+                wrong=shown,
+            ),
+            403,
+        )
     the_pit().record(
         "approval",
         {"of": item.of, "decision": "confirmed", **({"by_pin": True} if signer else {})},

@@ -31,14 +31,31 @@ box = [0, 0, 100, 100]
 
 def part(name: str, kind: str, /, **specs: Any) -> str:
     """A part of the sheet in TOML; what is None is left out."""
-    lines = [f'{key} = {_toml(value)}' for key, value in specs.items() if value is not None]
-    return "\n".join(["[[part]]", f'id = "{name}"', f'label = "{name}"', 'zone = "climb"', f'kind = "{kind}"', *lines, ""])
+    lines = [f"{key} = {_toml(value)}" for key, value in specs.items() if value is not None]
+    return "\n".join(
+        [
+            "[[part]]",
+            f'id = "{name}"',
+            f'label = "{name}"',
+            'zone = "climb"',
+            f'kind = "{kind}"',
+            *lines,
+            "",
+        ]
+    )
 
 
 def table(of: str, /, **values: Any) -> str:
-    """A table of the hold path: `step`, `beside`, `motor`, `second`, or the path's own keys under ``."""
-    head = {"step": "[[hold_path.step]]", "beside": "[[hold_path.beside]]", "": "[hold_path]"}.get(of, f"[hold_path.{of}]")
-    lines = [f"{key.replace('with_', 'with')} = {_toml(value)}" for key, value in values.items() if value is not None]
+    """A table of the hold path: `step`, `beside`, `motor`, `second`, or the path's own keys under
+    ``."""
+    head = {"step": "[[hold_path.step]]", "beside": "[[hold_path.beside]]", "": "[hold_path]"}.get(
+        of, f"[hold_path.{of}]"
+    )
+    lines = [
+        f"{key.replace('with_', 'with')} = {_toml(value)}"
+        for key, value in values.items()
+        if value is not None
+    ]
     return "\n".join([head, *lines, ""])
 
 
@@ -48,7 +65,9 @@ def step(named: str, /, **values: Any) -> str:
 
 
 def beside(named: str, at: str, carries: str, /, **values: Any) -> str:
-    return table("beside", **{"part" if "." in named else "name": named}, with_=at, carries=carries, **values)
+    return table(
+        "beside", **{"part" if "." in named else "name": named}, with_=at, carries=carries, **values
+    )
 
 
 def _toml(value: Any) -> str:
@@ -64,17 +83,28 @@ STILL = table("motor", count=0) + table("second", count=1)
 
 def robot_of(*texts: str, mass: str = "50 kg", wrong: tuple[str, ...] = ()) -> Robot:
     """The robot of a sheet; `wrong` are the places of the mistakes that it makes."""
-    robot, mistakes = parse_build_sheet(tomllib.loads(HEAD.format(mass=mass) + "\n".join(texts)), "robots/plover.toml")
+    robot, mistakes = parse_build_sheet(
+        tomllib.loads(HEAD.format(mass=mass) + "\n".join(texts)), "robots/plover.toml"
+    )
     assert [item.place for item in mistakes if not item.notice] == list(wrong)
     assert robot is not None
     return robot
 
 
 def computed(
-    *texts: str, mass: str = "50 kg", settings: Mapping[str, Any] | None = None, measured: Measured | None = None,
-    wrong: tuple[str, ...] = (), lowered: bool = False,
+    *texts: str,
+    mass: str = "50 kg",
+    settings: Mapping[str, Any] | None = None,
+    measured: Measured | None = None,
+    wrong: tuple[str, ...] = (),
+    lowered: bool = False,
 ) -> HoldPath:
-    return hold_path(robot_of(*texts, mass=mass, wrong=wrong), read_settings(settings or {})[0], measured, lowered)
+    return hold_path(
+        robot_of(*texts, mass=mass, wrong=wrong),
+        read_settings(settings or {})[0],
+        measured,
+        lowered,
+    )
 
 
 def link(path: HoldPath, name: str) -> Link:

@@ -1,4 +1,5 @@
-"""The worse of build sheet and last reading counts, and every link says which of its inputs was measured, when and by whom."""
+"""The worse of build sheet and last reading counts, and every link says which of its inputs was
+measured, when and by whom."""
 
 from datetime import UTC, datetime
 
@@ -9,12 +10,25 @@ from tests.domain.holding.sheets import QUIET, STILL, G, computed, link, part, r
 
 AT = datetime(2026, 3, 7, 9, 12, tzinfo=UTC)
 WINCH = (
-    part("a.rope", "wire-rope", diameter="4 mm", construction="7x19", material="carbon", sheave="80 mm", termination="sleeve",
-         strength="9 kN"),
+    part(
+        "a.rope",
+        "wire-rope",
+        diameter="4 mm",
+        construction="7x19",
+        material="carbon",
+        sheave="80 mm",
+        termination="sleeve",
+        strength="9 kN",
+    ),
     part("a.drum", "drum", diameter="80 mm"),
-    part("a.ratchet", "ratchet", teeth=24, pawl_radius="42 mm", tooth_strength="9 kN", width="30 mm"),
-    table("", **QUIET, deflection="9 mm"), STILL,
-    step("a.rope"), step("a.drum", hands_on="drum", layers=2), step("a.ratchet", holds="ratchet"),
+    part(
+        "a.ratchet", "ratchet", teeth=24, pawl_radius="42 mm", tooth_strength="9 kN", width="30 mm"
+    ),
+    table("", **QUIET, deflection="9 mm"),
+    STILL,
+    step("a.rope"),
+    step("a.drum", hands_on="drum", layers=2),
+    step("a.ratchet", holds="ratchet"),
 )
 
 
@@ -26,22 +40,36 @@ def noted(path: HoldPath, name: str, of: str) -> PathInput:
     return next(item for item in link(path, of).inputs if item.name == name)
 
 
-@pytest.mark.parametrize("part_id, quantity, worse, better, link_name, changed", [
-    ("", "mass", 62.0, 45.0, "a.rope", 50 / 62), ("a.rope", "diameter", 0.0038, 0.0041, "a.rope", (3.8 / 4) ** 2),
-    ("a.drum", "layers", 3.0, 1.0, "a.ratchet, tooth", (40 + 6) / (40 + 10)),
-    ("a.drum", "diameter", 0.084, 0.079, "a.ratchet, tooth", 46 / 48),
-])
+@pytest.mark.parametrize(
+    "part_id, quantity, worse, better, link_name, changed",
+    [
+        ("", "mass", 62.0, 45.0, "a.rope", 50 / 62),
+        ("a.rope", "diameter", 0.0038, 0.0041, "a.rope", (3.8 / 4) ** 2),
+        ("a.drum", "layers", 3.0, 1.0, "a.ratchet, tooth", (40 + 6) / (40 + 10)),
+        ("a.drum", "diameter", 0.084, 0.079, "a.ratchet, tooth", 46 / 48),
+    ],
+)
 def test_the_worse_of_sheet_and_reading_counts(
     part_id: str, quantity: str, worse: float, better: float, link_name: str, changed: float
 ) -> None:
-    stated, bad, good = computed(*WINCH), read(part_id, quantity, worse), read(part_id, quantity, better)
+    stated, bad, good = (
+        computed(*WINCH),
+        read(part_id, quantity, worse),
+        read(part_id, quantity, better),
+    )
     before = link(stated, link_name).factor
     assert before is not None
     assert link(bad, link_name).factor == pytest.approx(before * changed, rel=1e-6)
-    assert link(good, link_name).factor == pytest.approx(before, rel=1e-6), "a better reading flatters nothing"
+    assert link(good, link_name).factor == pytest.approx(before, rel=1e-6), (
+        "a better reading flatters nothing"
+    )
     for path, value in ((bad, worse), (good, None)):
         item = noted(path, quantity, link_name)
-        assert (item.origin, item.when, item.by) == ("measured", AT, "Ada") and item.stated is not None
+        assert (item.origin, item.when, item.by) == (
+            "measured",
+            AT,
+            "Ada",
+        ) and item.stated is not None
         assert value is None or item.value == value
     assert noted(stated, quantity, link_name).origin == "stated"
 
@@ -49,8 +77,16 @@ def test_the_worse_of_sheet_and_reading_counts(
 def test_a_drop_read_larger_and_a_give_read_smaller_count() -> None:
     stated = row(computed(*WINCH), "catch").factor
     assert stated is not None
-    worse_drop, less_give = row(read("a.ratchet", "drop", 0.020), "catch").factor, row(read("", "deflection", 0.005), "catch").factor
-    assert worse_drop is not None and less_give is not None and worse_drop < stated and less_give < stated
+    worse_drop, less_give = (
+        row(read("a.ratchet", "drop", 0.020), "catch").factor,
+        row(read("", "deflection", 0.005), "catch").factor,
+    )
+    assert (
+        worse_drop is not None
+        and less_give is not None
+        and worse_drop < stated
+        and less_give < stated
+    )
     assert row(read("a.ratchet", "drop", 0.001), "catch").factor == pytest.approx(stated)
     assert row(read("", "deflection", 0.030), "catch").factor == pytest.approx(stated)
 
@@ -66,7 +102,11 @@ def test_a_weighing_stands_in_for_a_mass_that_is_not_known() -> None:
 
 
 def test_a_lower_factor_counts_only_once_it_is_approved_and_never_below_two() -> None:
-    low = (*WINCH[:3], table("", **QUIET, deflection="9 mm", lower_factor=3.2, lower_factor_reason="low hang"), *WINCH[4:])
+    low = (
+        *WINCH[:3],
+        table("", **QUIET, deflection="9 mm", lower_factor=3.2, lower_factor_reason="low hang"),
+        *WINCH[4:],
+    )
     plain, allowed = computed(*low), computed(*low, lowered=True)
     assert link(plain, "a.rope").required == 5 and link(plain, "a.rope").rule is None
     assert (link(allowed, "a.rope").required, link(allowed, "a.rope").rule) == (3.2, 5)

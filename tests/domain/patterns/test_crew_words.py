@@ -1,4 +1,5 @@
-"""What is told is told in the crew's own words, one part together, and without slips of grammar or spacing."""
+"""What is told is told in the crew's own words, one part together, and without slips of grammar or
+spacing."""
 
 import re
 
@@ -12,13 +13,26 @@ from pitcrew.domain.patterns.together import together
 from pitcrew.domain.robot.wording import in_their_words, wordings
 from tests.domain.patterns.season import ALL, Season
 
-SLIPS = re.compile(r"(?<![\n ])  +|(?<![.\d])1 (matches|faults|readings|wordings|fixes|climbs|cycles)\b|\d%| \.|\.\.(?!\.)")
+SLIPS = re.compile(
+    r"(?<![\n ])  +|(?<![.\d])1 (matches|faults|readings|wordings|fixes|climbs|cycles)\b|\d%|"
+    r" \.|\.\.(?!\.)"
+)
 
 
 def camera_season() -> Season:
-    """One camera that loses its picture in three ways of saying it, mended each time, and a loose plug on the same part."""
+    """One camera that loses its picture in three ways of saying it, mended each time, and a loose
+    plug on the same part."""
     season = Season(12)
-    for number, symptom in enumerate(("picture lost", "no picture: camera dead", "Picture lost.", "screen blank", "picture lost"), 1):
+    for number, symptom in enumerate(
+        (
+            "picture lost",
+            "no picture: camera dead",
+            "Picture lost.",
+            "screen blank",
+            "picture lost",
+        ),
+        1,
+    ):
         season.closed(season.broke(2 * number, symptom), "plug pushed in")
     season.closed(season.broke(11, "plug loose"), "tightened")
     return season
@@ -33,7 +47,8 @@ def test_headings_are_what_the_crew_said_most() -> None:
 
 
 def test_one_part_is_told_together() -> None:
-    """Five faults of one kind in three wordings and one of another: 6 faults, 4 wordings; four fixes of five did not hold."""
+    """Five faults of one kind in three wordings and one of another: 6 faults, 4 wordings; four
+    fixes of five did not hold."""
     season = camera_season()
     (found,) = together(season.record(), ALL)
     assert found.counts == "6 faults, 4 wordings, 4 fixes failed"
@@ -43,17 +58,28 @@ def test_one_part_is_told_together() -> None:
     assert not any(re.search(r"\bdead\b(?!\W*$)", line) for line in lines)
 
 
-@pytest.mark.parametrize(("texts", "most", "count"), [
-    (["Belt slips", "belt  slips.", "belt jumps"], "belt slips", 2), (["chain loose again!", "chain off"], "chain off", 2), ([""], "", 1),
-])
-def test_wordings_are_counted_without_capitals_and_stops(texts: list[str], most: str, count: int) -> None:
+@pytest.mark.parametrize(
+    ("texts", "most", "count"),
+    [
+        (["Belt slips", "belt  slips.", "belt jumps"], "belt slips", 2),
+        (["chain loose again!", "chain off"], "chain off", 2),
+        ([""], "", 1),
+    ],
+)
+def test_wordings_are_counted_without_capitals_and_stops(
+    texts: list[str], most: str, count: int
+) -> None:
     found = wordings(texts)
     assert (found[0][0].casefold(), len(found)) == (most, count)
 
 
 def test_a_long_story_is_cut_for_a_heading() -> None:
-    assert in_their_words(["the lift stopped half way up and came down on its own when the driver let go"]) == (
-        "the lift stopped half way up and came down on its own when …")
+    assert (
+        in_their_words(
+            ["the lift stopped half way up and came down on its own when the driver let go"]
+        )
+        == "the lift stopped half way up and came down on its own when …"
+    )
 
 
 def texts(value: object) -> list[str]:
@@ -67,7 +93,8 @@ def texts(value: object) -> list[str]:
 
 @pytest.mark.parametrize("matches", [1, 2, 12])
 def test_no_sentence_slips(matches: int) -> None:
-    """"over 1 matches", "95  %" and such, in seasons of one match and of more; fixes of which some hold."""
+    """ "over 1 matches", "95  %" and such, in seasons of one match and of more; fixes of which some
+    hold."""
     season = Season(matches)
     for number in range(1, matches + 1):
         fault = season.broke(number, "belt jumps" if number % 2 else "plug loose")
@@ -80,9 +107,15 @@ def test_no_sentence_slips(matches: int) -> None:
 
 
 def test_a_share_of_fixes_is_told_with_one_space() -> None:
-    """One of five fixes came back: the rest is a share with its interval, "95 %" and not "95  %"."""
+    """One of five fixes came back: the rest is a share with its interval, "95 %" and not "95
+    %"."""
     season = Season(20)
-    for number, part in ((1, "lift.bracket"), (2, "lift.chain.left"), (3, "climb.ratchet"), (4, "intake.belt")):
+    for number, part in (
+        (1, "lift.bracket"),
+        (2, "lift.chain.left"),
+        (3, "climb.ratchet"),
+        (4, "intake.belt"),
+    ):
         season.closed(season.broke(number, "loose", part), "tightened")
     season.broke(9, "loose")
     told = [line for line in report_lines(report(season.record(), ALL)) if "last longer" in line]

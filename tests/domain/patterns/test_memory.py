@@ -17,7 +17,11 @@ class Laptop:
     """A pit that is told one entry after another."""
 
     def __init__(self, season: Season) -> None:
-        self.definitions, self.now, self.state = season.definitions, season.end + timedelta(days=1), State("UTC")
+        self.definitions, self.now, self.state = (
+            season.definitions,
+            season.end + timedelta(days=1),
+            State("UTC"),
+        )
 
     def clock(self) -> datetime:
         return self.now
@@ -28,19 +32,36 @@ class Laptop:
 
 
 def told() -> Season:
-    """Readings in and out of order, of a match and of none, a part change before some of them, faults before and after, corrections."""
+    """Readings in and out of order, of a match and of none, a part change before some of them,
+    faults before and after, corrections."""
     season = Season(8)
     for number in (1, 2, 3, 5, 6, 4):
         read(season, number, 8 + 0.4 * number)
     first = season.entries[8]
     season.broke(3, "loose", part=CHAIN, after=1)
-    season.put("reading", {**first.body, "inputs": {"travel": {"typed": "14", "value": 14, "unit": "mm"}}}, FIRST + EVERY * 9)
+    season.put(
+        "reading",
+        {**first.body, "inputs": {"travel": {"typed": "14", "value": 14, "unit": "mm"}}},
+        FIRST + EVERY * 9,
+    )
     season.closed(season.broke(6, "loose", part=CHAIN))
     season.put("part_change", {"part": CHAIN, "identical": True}, FIRST + EVERY * 2.75)
-    season.put("correction", {"of": first.id, "body": None, "why": "wrong chain"}, FIRST + EVERY * 10)
-    season.put("match_run", {"planned": FIRST.isoformat(), "actual": FIRST.isoformat(), "ours": "red 1"}, FIRST, "fjord/1/2")
+    season.put(
+        "correction", {"of": first.id, "body": None, "why": "wrong chain"}, FIRST + EVERY * 10
+    )
+    season.put(
+        "match_run",
+        {"planned": FIRST.isoformat(), "actual": FIRST.isoformat(), "ours": "red 1"},
+        FIRST,
+        "fjord/1/2",
+    )
     read(season, 8, 13.0)
-    season.put("skipped", {"check": "chain-slack", "part": CHAIN, "why": "no time"}, FIRST + EVERY * 6.5, "fjord/7/1")
+    season.put(
+        "skipped",
+        {"check": "chain-slack", "part": CHAIN, "why": "no time"},
+        FIRST + EVERY * 6.5,
+        "fjord/7/1",
+    )
     season.broke(8, "snapped", part=CHAIN)
     return season
 
@@ -57,5 +78,7 @@ def test_each_head_says_what_its_whole_logbook_says() -> None:
             seen.append(as_data(report(record, ALL)))
         afresh = State("UTC")
         afresh.advance(season.entries[:place])
-        assert seen[-1] == as_data(report(Record(season.definitions, afresh, laptop.now), ALL)), entry.kind
+        assert seen[-1] == as_data(report(Record(season.definitions, afresh, laptop.now), ALL)), (
+            entry.kind
+        )
     assert all(one != other for one, other in pairwise(seen))

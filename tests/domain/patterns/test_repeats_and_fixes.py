@@ -1,4 +1,5 @@
-"""What came back, in whatever words; merges that people decide; whether fixes held, with those that still do."""
+"""What came back, in whatever words; merges that people decide; whether fixes held, with those that
+still do."""
 
 import pytest
 
@@ -8,15 +9,25 @@ from pitcrew.domain.robot.wording import fix_kind, symptom_key
 from tests.domain.patterns.season import ALL, EVERY, FIRST, Season
 
 
-@pytest.mark.parametrize("text", ["Lug loose again", "the LUG wobbles: wobbly", "cable backing out", "nut untightened, 3 mm"])
+@pytest.mark.parametrize(
+    "text",
+    ["Lug loose again", "the LUG wobbles: wobbly", "cable backing out", "nut untightened, 3 mm"],
+)
 def test_students_word_one_failure_differently(text: str) -> None:
     assert symptom_key(text) == "loose"
 
 
-@pytest.mark.parametrize(("why", "kind"), [
-    ("Nut retightened to 9 Nm", "tightened"), ("New plate fitted, then tightened", "replaced"), ("thread-locker on it", "thread-locked"),
-    ("Redesigned: thicker plate", "redesigned"), ("looked at it", "other"), ("", "other"),
-])
+@pytest.mark.parametrize(
+    ("why", "kind"),
+    [
+        ("Nut retightened to 9 Nm", "tightened"),
+        ("New plate fitted, then tightened", "replaced"),
+        ("thread-locker on it", "thread-locked"),
+        ("Redesigned: thicker plate", "redesigned"),
+        ("looked at it", "other"),
+        ("", "other"),
+    ],
+)
 def test_the_kind_of_fix_is_read_from_its_words(why: str, kind: str) -> None:
     assert fix_kind(why) == kind
 
@@ -60,7 +71,10 @@ def test_a_fix_lasts_until_the_same_fault_and_one_that_holds_is_censored() -> No
     season.closed(season.broke(2, "loose"), "tightened")
     season.closed(season.broke(6, "loose"), "tightened")
     found = fixes(season.record(), ALL)
-    assert [(fix.kind, fix.matches, fix.failed) for fix in found] == [("tightened", 4, True), ("tightened", 6, False)]
+    assert [(fix.kind, fix.matches, fix.failed) for fix in found] == [
+        ("tightened", 4, True),
+        ("tightened", 6, False),
+    ]
     held = holdings(season.record(), ALL)[0]
     assert (held.series, held.holding, held.few) == ((0.5,), [(6, 0.5)], True)
     assert "Few: a hint only" in held.sentence
@@ -71,7 +85,9 @@ def test_a_new_part_ends_what_an_older_fix_can_show() -> None:
     season.closed(season.broke(2, "loose"), "tightened")
     season.put("part_change", {"part": "lift.bracket", "identical": False}, FIRST + EVERY * 5.5)
     season.broke(9, "loose")
-    assert [(fix.kind, fix.matches, fix.failed) for fix in fixes(season.record(), ALL)] == [("tightened", 4, False)]
+    assert [(fix.kind, fix.matches, fix.failed) for fix in fixes(season.record(), ALL)] == [
+        ("tightened", 4, False)
+    ]
 
 
 def test_another_kind_of_part_in_the_same_turnaround_is_a_redesign() -> None:
@@ -83,7 +99,8 @@ def test_another_kind_of_part_in_the_same_turnaround_is_a_redesign() -> None:
 
 
 def test_kinds_of_fix_are_compared_with_the_number_of_comparisons_allowed_for() -> None:
-    """Nine tightenings that last one match against nine replacements of which none fails: scipy's log-rank decides."""
+    """Nine tightenings that last one match against nine replacements of which none fails: scipy's
+    log-rank decides."""
     season = Season(40)
     for number in range(1, 10):
         season.closed(season.broke(number, "loose", part="drive.frame"), "tightened")

@@ -1,4 +1,5 @@
-"""Does a forecast's band hold the match in which the limit is met, and how often does a control chart cry wolf? By simulation.
+"""Does a forecast's band hold the match in which the limit is met, and how often does a control
+chart cry wolf? By simulation.
 
 `make soak` counts the whole matrix with `pytest -s` to print it; a thin slice runs each time.
 Last counted: bands 88.9 to 91.6 of 100, charts 1.3 of 100 seasons.
@@ -18,7 +19,8 @@ CHAIN = define().part_checks["chain-slack@lift.chain.left"]
 LIMIT = Limit(unit="m", shown="mm", scale=0.001, stop_high=0.012, guards={"stop_high": 0.001})
 NEW, WORN = 0.008, 0.012
 TOOL = 0.0005
-"""The standard deviation of a ruler that is off by 1 mm at k = 2, as the instruments of a sheet state it."""
+"""The standard deviation of a ruler that is off by 1 mm at k = 2, as the instruments of a sheet
+state it."""
 
 
 class Read:
@@ -33,14 +35,20 @@ class Read:
 def forecast(values: np.ndarray) -> Wear:
     """What is told after these readings, one a match."""
     points: tuple[Any, ...] = tuple(
-        Point(Read(value), float(match), value, "ok", True) for match, value in enumerate(values.tolist(), 1)  # type: ignore[arg-type]
+        Point(Read(value), float(match), value, "ok", True)
+        for match, value in enumerate(values.tolist(), 1)  # type: ignore[arg-type]
     )
     item = PartCheck(CHAIN.check, CHAIN.part, LIMIT)
-    return _forecast(Wear(item, LIMIT, WORN, "match", float(len(values)), points, ()), Bounds(None, WORN))
+    return _forecast(
+        Wear(item, LIMIT, WORN, "match", float(len(values)), points, ()), Bounds(None, WORN)
+    )
 
 
-def covered(random: np.random.Generator, matches: int, way: float, scatter: float, rounds: int) -> tuple[float, float]:
-    """The share of bands told on `way` to a limit met in match `matches` that hold that match; and the share of lines with one."""
+def covered(
+    random: np.random.Generator, matches: int, way: float, scatter: float, rounds: int
+) -> tuple[float, float]:
+    """The share of bands told on `way` to a limit met in match `matches` that hold that match; and
+    the share of lines with one."""
     read = round(matches * way)
     truth = NEW + (WORN - NEW) * np.arange(1, read + 1) / matches
     held = told = 0
@@ -49,12 +57,15 @@ def covered(random: np.random.Generator, matches: int, way: float, scatter: floa
         if found.early is None:
             continue
         told += 1
-        held += found.early <= matches - read and (found.late is None or matches - read <= found.late)
+        held += found.early <= matches - read and (
+            found.late is None or matches - read <= found.late
+        )
     return held / max(told, 1), told / rounds
 
 
 def test_a_band_holds_the_limit_as_often_as_it_says() -> None:
-    """90 % stated; three standard deviations of 600 rounds are 3.7 %, and a band without the error of the level holds 40 %."""
+    """90 % stated; three standard deviations of 600 rounds are 3.7 %, and a band without the error
+    of the level holds 40 %."""
     held, told = covered(np.random.default_rng(12), 40, 0.75, TOOL, 600)
     assert told > 0.8 and 0.863 <= held <= 0.937
 
@@ -65,12 +76,16 @@ def test_a_band_holds_the_limit_as_often_as_it_says() -> None:
 @pytest.mark.parametrize("way", [0.25, 0.5, 0.75, 0.9])
 def test_bands_hold_88_to_92_of_100(way: float, scatter: float, matches: int) -> None:
     held, told = covered(np.random.default_rng(5), matches, way, scatter, 2500)
-    print(f"\n{matches} matches, {way:.0%} of the way, scatter {scatter * 1000} mm: {held:.3f} of the bands hold, {told:.0%} told")
+    print(
+        f"\n{matches} matches, {way:.0%} of the way, scatter {scatter * 1000} mm: {held:.3f} of the"
+        f" bands hold, {told:.0%} told"
+    )
     assert 0.88 <= held <= 0.92
 
 
 def wolves(random: np.random.Generator, step: float, rounds: int, season: int = 60) -> float:
-    """The share of lines without any change whose chart fires in a season, read to a whole `step` (0: to any digit)."""
+    """The share of lines without any change whose chart fires in a season, read to a whole `step`
+    (0: to any digit)."""
     fired = 0
     for _ in range(rounds):
         values = random.normal(random.uniform(8, 9), TOOL * 1000, season)
@@ -80,7 +95,8 @@ def wolves(random: np.random.Generator, step: float, rounds: int, season: int = 
 
 
 def test_a_chart_cries_wolf_in_few_seasons() -> None:
-    """At most 2 in 100 are stated; limits learned from 8 readings as if they were known fired in 43 of 100."""
+    """At most 2 in 100 are stated; limits learned from 8 readings as if they were known fired in 43
+    of 100."""
     assert wolves(np.random.default_rng(8), 0.0, 600) <= 0.02 + 3 * (0.02 * 0.98 / 600) ** 0.5
 
 

@@ -1,4 +1,5 @@
-"""Writes checklists/FIGURES.md from the catalogue and the check values: `python -m tests.engineering.remake.figures_table`.
+"""Writes checklists/FIGURES.md from the catalogue and the check values: `python -m
+tests.engineering.remake.figures_table`.
 
 `test_figures_table.py` fails when that page is stale.
 """
@@ -39,22 +40,44 @@ def page() -> str:
 
 def _row(figure: Figure, entries: list[dict[str, Any]]) -> str:
     unit = "" if figure.unit == "1" else f" [{figure.unit}]"
-    cells = [f"`{figure.name}`", figure.value_is + unit, figure.source, figure.range, _checks(entries), _residual(entries)]
-    return "| " + " | ".join(cell.replace("|", "\\|").replace("*", "\\*").replace("\n", " ") for cell in cells) + " |"
+    cells = [
+        f"`{figure.name}`",
+        figure.value_is + unit,
+        figure.source,
+        figure.range,
+        _checks(entries),
+        _residual(entries),
+    ]
+    return (
+        "| "
+        + " | ".join(
+            cell.replace("|", "\\|").replace("*", "\\*").replace("\n", " ") for cell in cells
+        )
+        + " |"
+    )
 
 
 def _kind(entry: dict[str, Any]) -> str:
-    return "R" if entry.get("refused") else "X" if entry.get("misprint") else entry["source"]["grade"]
+    return (
+        "R" if entry.get("refused") else "X" if entry.get("misprint") else entry["source"]["grade"]
+    )
 
 
 def _checks(entries: list[dict[str, Any]]) -> str:
     kinds = [_kind(entry) for entry in entries]
-    return f"{len(kinds)}: " + ", ".join(f"{kinds.count(kind)} {kind}" for kind in "FVMRX" if kind in kinds)
+    return f"{len(kinds)}: " + ", ".join(
+        f"{kinds.count(kind)} {kind}" for kind in "FVMRX" if kind in kinds
+    )
 
 
 def _residual(entries: list[dict[str, Any]]) -> str:
-    """The largest relative residual of what must be reproduced, to one digit; a printed zero has no relative residual."""
-    compared = [entry for entry in entries if "printed" in entry and _kind(entry) != "X" and float(entry["printed"]) != 0]
+    """The largest relative residual of what must be reproduced, to one digit; a printed zero has no
+    relative residual."""
+    compared = [
+        entry
+        for entry in entries
+        if "printed" in entry and _kind(entry) != "X" and float(entry["printed"]) != 0
+    ]
     if not compared:
         return "exact words" if any("word" in entry for entry in entries) else "–"
     largest = max(residual(entry) / abs(float(entry["printed"])) for entry in compared)

@@ -1,10 +1,11 @@
-"""Runs an electrochemical lead-acid model and writes model_snapshots/lead_acid.toml. Not run by the tests: the model is heavy.
+"""Runs an electrochemical lead-acid model and writes model_snapshots/lead_acid.toml. Not run by the
+tests: the model is heavy.
 
     pip install pybamm==26.10.1.1        (in a virtual environment of its own: about 1 GB)
     python tests/engineering/remake/lead_acid.py
 
-The parameter set Sulzer2019 describes six cells of 17 A*h, practically the 12 V battery of a robot; it is isothermal, so
-it says nothing about temperature. `State of Charge` is in percent there.
+The parameter set Sulzer2019 describes six cells of 17 A*h, practically the 12 V battery of a robot;
+it is isothermal, so it says nothing about temperature. `State of Charge` is in percent there.
 """
 
 import os
@@ -25,10 +26,13 @@ MODELS = {"loqs": pybamm.lead_acid.LOQS, "full": pybamm.lead_acid.Full}
 
 
 def solve(model: str, current: float, hours: float, points: int = 400) -> pybamm.Solution:
-    """A discharge from full at one current. A time grid is needed: without one the solver steps over the end voltage."""
+    """A discharge from full at one current. A time grid is needed: without one the solver steps
+    over the end voltage."""
     values = pybamm.ParameterValues(SET)
     values["Current function [A]"] = current
-    return pybamm.Simulation(MODELS[model](), parameter_values=values).solve(np.linspace(0, hours * 3600, points))
+    return pybamm.Simulation(MODELS[model](), parameter_values=values).solve(
+        np.linspace(0, hours * 3600, points)
+    )
 
 
 def volts(solution: pybamm.Solution) -> np.ndarray:
@@ -38,7 +42,10 @@ def volts(solution: pybamm.Solution) -> np.ndarray:
 def open_circuit() -> list[tuple[int, float]]:
     """Rest voltage against charge, from a slow discharge's open-circuit voltage."""
     slow = solve("loqs", 0.85, 26)
-    charge, voltage = slow["State of Charge"].entries, slow["Battery open-circuit voltage [V]"].entries
+    charge, voltage = (
+        slow["State of Charge"].entries,
+        slow["Battery open-circuit voltage [V]"].entries,
+    )
     return [(share, float(np.interp(share, charge[::-1], voltage[::-1]))) for share in CHARGES]
 
 
@@ -58,34 +65,63 @@ def loads(model: str) -> dict[float, tuple[float, float]]:
 
 
 def rested(model: str, taken: float) -> dict[str, float]:
-    """Rest voltage after a discharge at 8.5 A and 1 h of rest, and the voltages after 10 s at 17 A and at 51 A."""
+    """Rest voltage after a discharge at 8.5 A and 1 h of rest, and the voltages after 10 s at 17 A
+    and at 51 A."""
+
     def pulse(current: float) -> pybamm.Solution:
-        steps = [f"Discharge at 8.5 A for {taken / 8.5 * 3600:.1f} seconds", "Rest for 1 hour", f"Discharge at {current} A for 10 seconds"]
+        steps = [
+            f"Discharge at 8.5 A for {taken / 8.5 * 3600:.1f} seconds",
+            "Rest for 1 hour",
+            f"Discharge at {current} A for 10 seconds",
+        ]
         experiment = pybamm.Experiment(steps, period="1 second")
-        return pybamm.Simulation(MODELS[model](), parameter_values=pybamm.ParameterValues(SET), experiment=experiment).solve()
+        return pybamm.Simulation(
+            MODELS[model](), parameter_values=pybamm.ParameterValues(SET), experiment=experiment
+        ).solve()
 
     low, high = pulse(17), pulse(51)
     rest = low.cycles[1]
     return {
-        "charge": float(rest["State of Charge"].entries[-1]), "rest": float(volts(rest)[-1]),
-        "v17": float(volts(low.cycles[2])[-1]), "v51": float(volts(high.cycles[2])[-1]),
+        "charge": float(rest["State of Charge"].entries[-1]),
+        "rest": float(volts(rest)[-1]),
+        "v17": float(volts(low.cycles[2])[-1]),
+        "v51": float(volts(high.cycles[2])[-1]),
     }
 
 
 def lines() -> list[str]:
     out = [
         f"# Written by remake/{Path(__file__).name}; do not edit.",
-        f'version = "pybamm {pybamm.__version__}"', f'parameters = "{SET}"',
-        'note = "6 cells, 17 A*h nominal, end voltage 10.5 V, 294.85 K; volts, amperes, ampere hours"',
-        "open_circuit = [", *(f"    [{share}, {voltage:.4f}]," for share, voltage in open_circuit()), "]",
+        f'version = "pybamm {pybamm.__version__}"',
+        f'parameters = "{SET}"',
+        (
+            'note = "6 cells, 17 A*h nominal, end voltage 10.5 V, 294.85 K; volts, amperes, ampere'
+            ' hours"'
+        ),
+        "open_circuit = [",
+        *(f"    [{share}, {voltage:.4f}]," for share, voltage in open_circuit()),
+        "]",
     ]
     for model in MODELS:
         out += ["", f"[{model}]", f"currents = {list(CURRENTS)}"]
-        out += [f"capacities = [{', '.join(f'{capacity(model, current):.4f}' for current in CURRENTS)}]"]
+        out += [
+            f"capacities = [{', '.join(f'{capacity(model, current):.4f}' for current in CURRENTS)}]"
+        ]
         out += ["loads = [  # current, volts at once, volts after 10 s"]
-        out += [f"    [{current}, {at_once:.5f}, {later:.5f}]," for current, (at_once, later) in loads(model).items()]
-        out += ["]", "rested = [  # charge in %, rest voltage, volts after 10 s at 17 A and at 51 A, from the same rest"]
-        pulse = "    {{ charge = {charge:.2f}, rest = {rest:.4f}, v17 = {v17:.5f}, v51 = {v51:.5f} }},"
+        out += [
+            f"    [{current}, {at_once:.5f}, {later:.5f}],"
+            for current, (at_once, later) in loads(model).items()
+        ]
+        out += [
+            "]",
+            (
+                "rested = [  # charge in %, rest voltage, volts after 10 s at 17 A and at 51 A,"
+                " from the same rest"
+            ),
+        ]
+        pulse = (
+            "    {{ charge = {charge:.2f}, rest = {rest:.4f}, v17 = {v17:.5f}, v51 = {v51:.5f} }},"
+        )
         out += [pulse.format(**rested(model, taken)) for taken in TAKEN]
         out += ["]"]
     return out
