@@ -4,8 +4,8 @@ from datetime import UTC, datetime
 
 import pytest
 
+from pitcrew.base.bodies import BODIES
 from pitcrew.base.entries import (
-    BODIES,
     Entry,
     as_dict,
     body_of,

@@ -12,8 +12,6 @@ from pitcrew.base.clock import zone_words
 from pitcrew.base.errors import BadQuantity
 from pitcrew.base.typed import split_number
 from pitcrew.base.units import (
-    SI_UNIT,
-    UNITS,
     from_si,
     mark,
     parse_quantity,
@@ -24,6 +22,7 @@ from pitcrew.base.units import (
     show,
     to_si,
 )
+from pitcrew.base.unittable import SI_UNIT, UNITS
 
 
 @pytest.mark.parametrize(

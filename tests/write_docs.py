@@ -6,10 +6,11 @@ from pathlib import Path
 
 import msgspec
 
-from pitcrew.base.entries import BODIES
+from pitcrew.base.bodies import BODIES
 from pitcrew.base.paths import ROOT
 from pitcrew.base.settings import TABLE, bounds_text
-from pitcrew.base.units import SI_UNIT, show
+from pitcrew.base.units import show
+from pitcrew.base.unittable import SI_UNIT
 
 PAGE = ROOT / "DEVELOPERS.md"
 SCREEN = {"time": "s", "temperature": "degC", "resistance": "mohm", "length": "mm"}

@@ -5,7 +5,8 @@ import re
 from dataclasses import dataclass
 
 from pitcrew.base.errors import BadQuantity
-from pitcrew.base.units import SI_UNIT, parse_quantity, screen_unit, show
+from pitcrew.base.units import parse_quantity, screen_unit, show
+from pitcrew.base.unittable import SI_UNIT
 
 
 @dataclass(frozen=True)

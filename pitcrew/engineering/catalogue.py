@@ -33,6 +33,7 @@ MODULES: tuple[str, ...] = (
     "seating",
     "servos",
     "shafts",
+    "sheaves",
     "stock",
     "stretch",
     "strip",

@@ -13,15 +13,8 @@ from typing import Any
 
 from pitcrew.base.errors import BadInput, BadQuantity, OutOfRange, UnknownName
 from pitcrew.base.typed import split_amount
-from pitcrew.base.units import (
-    SI_UNIT,
-    Quantity,
-    dimension_of,
-    parse_quantity,
-    render,
-    screen_unit,
-    show,
-)
+from pitcrew.base.units import Quantity, dimension_of, parse_quantity, render, screen_unit, show
+from pitcrew.base.unittable import SI_UNIT
 
 REQUIRED = object()
 MOST_NUMBERS = 10_000

@@ -10,7 +10,8 @@ import math
 from statistics import NormalDist
 
 from pitcrew.base.errors import BadQuantity, OutOfRange
-from pitcrew.base.units import SI_UNIT, Quantity, mark, scale_of, screen_name, show
+from pitcrew.base.units import Quantity, mark, scale_of, screen_name, show
+from pitcrew.base.unittable import SI_UNIT
 from pitcrew.engineering.figures import Outcome, choice, figure, measure, number
 
 COVERAGE = 2.0  # k of an expanded uncertainty

@@ -16,7 +16,8 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from pitcrew.base.entries import HALF_LETTER, SIGNED_KINDS
+from pitcrew.base.bodies import SIGNED_KINDS
+from pitcrew.base.entries import HALF_LETTER
 from pitcrew.base.errors import BadInput
 from pitcrew.pit.pit import Author, Pit
 from pitcrew.pit.roster import CODE_LETTERS, ROLES, Device, hash_of

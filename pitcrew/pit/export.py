@@ -9,8 +9,9 @@ from typing import Any
 
 import msgspec
 
+from pitcrew.base.bodies import BODIES
 from pitcrew.base.clock import format_instant
-from pitcrew.base.entries import BODIES, Entry
+from pitcrew.base.entries import Entry
 from pitcrew.base.errors import BadInput, UnknownName
 from pitcrew.domain.logbook.facts import Fact, ReadingFact, corrected
 from pitcrew.domain.logbook.state import State

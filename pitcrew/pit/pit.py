@@ -16,9 +16,9 @@ from typing import Any
 
 import msgspec
 
+from pitcrew.base.bodies import SIGNED_KINDS
 from pitcrew.base.clock import Clock, format_instant, system_clock
 from pitcrew.base.entries import (
-    SIGNED_KINDS,
     Entry,
     as_stored,
     check_maker_fields,

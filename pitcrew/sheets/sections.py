@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from pitcrew.base.bodies import VERDICTS
 from pitcrew.base.clock import day_time
-from pitcrew.base.entries import VERDICTS
 from pitcrew.base.errors import BadInput
 from pitcrew.domain.batteries.fleet import fleet_of
 from pitcrew.domain.batteries.ranking import offered_of

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pitcrew.base.errors import BadInput
-from pitcrew.base.units import SI_UNIT, UNITS
+from pitcrew.base.unittable import SI_UNIT, UNITS
 from pitcrew.domain.checks.formulas import (
     PLAIN,
     NoResult,

@@ -6,7 +6,8 @@ import pytest
 
 from pitcrew.base.errors import OutOfRange, UnknownName
 from pitcrew.engineering.catalogue import find
-from pitcrew.engineering.chains import B29_STRENGTH, centre_for, chain, pitches_round, wear_limit
+from pitcrew.engineering.chains import centre_for, pitches_round, wear_limit
+from pitcrew.engineering.chainsizes import B29_STRENGTH, chain
 
 
 def exact_length(centre: float, teeth1: int, teeth2: int) -> float:

@@ -10,7 +10,8 @@ import pytest
 
 from pitcrew.base.errors import PitcrewError
 from pitcrew.base.paths import ROOT
-from pitcrew.base.units import SI_UNIT, unit_name
+from pitcrew.base.units import unit_name
+from pitcrew.base.unittable import SI_UNIT
 from pitcrew.engineering.catalogue import figures, find
 from pitcrew.engineering.figures import example
 from pitcrew.engineering.printing import (

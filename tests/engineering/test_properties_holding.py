@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from pitcrew.engineering.brakes import LININGS
 from pitcrew.engineering.catalogue import find
-from pitcrew.engineering.chains import LINKS, SIZES
+from pitcrew.engineering.chainsizes import LINKS, SIZES
 from pitcrew.engineering.cords import FIBERS, KNOTS_BY_FIBER
 from pitcrew.engineering.holding import HOLD_FACTORS
 from pitcrew.engineering.stretch import MAKERS_G

@@ -8,7 +8,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from pitcrew.engineering.catalogue import find
-from pitcrew.engineering.chains import SIZES
+from pitcrew.engineering.chainsizes import SIZES
 from pitcrew.engineering.discard import RULES
 from pitcrew.engineering.friction import CONDITIONS
 from pitcrew.engineering.grades import GRADES, ISO

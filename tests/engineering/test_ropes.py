@@ -8,7 +8,8 @@ import pytest
 from pitcrew.base.errors import BadInput, OutOfRange, UnknownName
 from pitcrew.engineering.catalogue import find
 from pitcrew.engineering.discard import RULES, make, rule_for
-from pitcrew.engineering.ropes import BENDING, KNOTS, TERMINATIONS, bend_efficiency, part_kept
+from pitcrew.engineering.ropes import KNOTS, TERMINATIONS, part_kept
+from pitcrew.engineering.sheaves import BENDING, bend_efficiency
 
 # pull tests of 1/8 in 7x19 rope with three-crimp copper sleeves, pounds
 # (delberthall.com/loadlab/GAC1.html)

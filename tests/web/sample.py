@@ -10,7 +10,8 @@ import jinja2
 from pitcrew.base.errors import BadQuantity
 from pitcrew.base.paths import TEMPLATES
 from pitcrew.base.typed import split_number
-from pitcrew.base.units import UNITS, scale_of, screen_name, show, to_si
+from pitcrew.base.units import scale_of, screen_name, show, to_si
+from pitcrew.base.unittable import UNITS
 from pitcrew.domain.checks.limitshape import limit_from_dict
 from pitcrew.domain.checks.sentences import window_texts
 

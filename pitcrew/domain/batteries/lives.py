@@ -3,7 +3,8 @@ said, capacity tests, and how much it holds."""
 
 from collections.abc import Iterable
 
-from pitcrew.base.units import UNITS, to_si
+from pitcrew.base.units import to_si
+from pitcrew.base.unittable import UNITS
 from pitcrew.domain.batteries.charge import LABEL, Happened
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.moment import Moment

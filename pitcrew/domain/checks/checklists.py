@@ -8,9 +8,10 @@ from fnmatch import fnmatchcase
 from pathlib import PurePosixPath
 from typing import Any
 
-from pitcrew.base.entries import VERDICTS
+from pitcrew.base.bodies import VERDICTS
 from pitcrew.base.errors import BadInput, nearest
-from pitcrew.base.units import UNITS, dimension_of, unit_name
+from pitcrew.base.units import dimension_of, unit_name
+from pitcrew.base.unittable import UNITS
 from pitcrew.domain.checks.duewords import CLIMB_WORDS, DueRule, read_due
 from pitcrew.domain.checks.fields import (
     BOUNDS,

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Set
 from typing import Any
 
 from pitcrew.base.errors import BadInput
-from pitcrew.base.units import SI_UNIT
+from pitcrew.base.unittable import SI_UNIT
 
 Expression = float | str | list[Any]
 Dimension = tuple[int, ...]

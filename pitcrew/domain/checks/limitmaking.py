@@ -10,9 +10,7 @@ import msgspec
 from pitcrew.base.accuracy import Accuracy
 from pitcrew.base.errors import BadInput
 from pitcrew.base.units import (
-    SI_UNIT,
     SYSTEMS,
-    UNITS,
     dimension_of,
     from_si,
     number_text,
@@ -22,6 +20,7 @@ from pitcrew.base.units import (
     show,
     to_si,
 )
+from pitcrew.base.unittable import SI_UNIT, UNITS
 from pitcrew.domain.checks import formulas
 from pitcrew.domain.checks.checklists import Check, Input
 from pitcrew.domain.checks.deciding import too_coarse

@@ -9,7 +9,8 @@ from typing import Any
 from pitcrew.base.errors import BadInput, UnknownName, nearest
 from pitcrew.base.settings import BY_NAME as SETTINGS
 from pitcrew.base.typed import split_amount
-from pitcrew.base.units import UNITS, dimension_of, parse_quantity, unit_name
+from pitcrew.base.units import dimension_of, parse_quantity, unit_name
+from pitcrew.base.unittable import UNITS
 from pitcrew.domain.checks.fields import BOUNDS, LIMIT_FIELDS
 from pitcrew.domain.checks.formulas import Expression, names, parse
 from pitcrew.domain.holding.names import CLIMB_NAMES, LINK_NAMES

@@ -7,9 +7,10 @@ the schema gives the units of its dimension.
 from collections.abc import Iterable
 from typing import Any
 
-from pitcrew.base.entries import VERDICTS
+from pitcrew.base.bodies import VERDICTS
 from pitcrew.base.settings import TABLE, Setting
-from pitcrew.base.units import UNITS, unit_pattern
+from pitcrew.base.units import unit_pattern
+from pitcrew.base.unittable import UNITS
 from pitcrew.domain.checks.duewords import DUE_WORDS
 from pitcrew.domain.checks.fields import (
     CHECK_FIELDS,

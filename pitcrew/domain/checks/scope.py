@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from pitcrew.base.errors import BadInput
 from pitcrew.base.settings import BY_NAME, Settings
-from pitcrew.base.units import SI_UNIT, dimension_of, number_text, screen_unit, show
+from pitcrew.base.units import dimension_of, number_text, screen_unit, show
+from pitcrew.base.unittable import SI_UNIT
 from pitcrew.domain.checks import formulas
 from pitcrew.domain.checks.formulas import Dimension, exponents
 from pitcrew.domain.checks.limitrules import PLACEHOLDER

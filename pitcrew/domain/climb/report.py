@@ -4,7 +4,8 @@ from datetime import datetime
 from typing import Any
 
 from pitcrew.base.entries import Entry
-from pitcrew.base.units import SI_UNIT, number_text, render, screen_unit, show
+from pitcrew.base.units import number_text, render, screen_unit, show
+from pitcrew.base.unittable import SI_UNIT
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.climb.clearance import climb_clearance
 from pitcrew.domain.climb.hold import Inspection, hold_path_of, inspection_of

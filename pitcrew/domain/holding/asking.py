@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from pitcrew.base.units import SI_UNIT
+from pitcrew.base.unittable import SI_UNIT
 from pitcrew.domain.holding.factors import Factors
 from pitcrew.domain.holding.links import (
     ASSUMED,

@@ -1,7 +1,7 @@
 """What checklists may ask of the hold path: `climb.…` for all of it, `link.…` for the link of one
 part."""
 
-from pitcrew.base.units import SI_UNIT
+from pitcrew.base.unittable import SI_UNIT
 from pitcrew.domain.holding.links import HoldPath
 from pitcrew.domain.robot.buildsheet import Robot
 

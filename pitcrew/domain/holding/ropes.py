@@ -10,7 +10,7 @@ from pitcrew.base.units import mark, number_text
 from pitcrew.domain.holding.asking import Ask, Stage
 from pitcrew.domain.holding.links import Link
 from pitcrew.engineering import catalogue
-from pitcrew.engineering.chains import LINKS, link_kept
+from pitcrew.engineering.chainsizes import LINKS, link_kept
 from pitcrew.engineering.cords import KNOTS_BY_FIBER, knot_left
 from pitcrew.engineering.figures import Outcome
 

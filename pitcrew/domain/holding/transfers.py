@@ -9,7 +9,7 @@ from pitcrew.base.errors import PitcrewError
 from pitcrew.domain.holding.asking import FORCE, TORQUE, Ask, Carried, Worse
 from pitcrew.domain.holding.links import PathInput
 from pitcrew.domain.robot.buildsheet import Part
-from pitcrew.engineering.chains import chain
+from pitcrew.engineering.chainsizes import chain
 
 Handed = tuple[Carried, Carried]
 ROPES = ("wire-rope", "cord")

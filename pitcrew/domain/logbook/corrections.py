@@ -13,7 +13,8 @@ from typing import Any
 
 import msgspec
 
-from pitcrew.base.entries import SIGNED_KINDS, Entry, read_body
+from pitcrew.base.bodies import SIGNED_KINDS
+from pitcrew.base.entries import Entry, read_body
 from pitcrew.base.errors import PitcrewError
 
 UNCORRECTABLE = SIGNED_KINDS | {"correction", "handoff"}

@@ -1,7 +1,7 @@
 """The pit's doors in words: who came in, who was stopped, whose PIN was reset, who was locked out;
 and what the logbook may have lost."""
 
-from pitcrew.base.entries import Access, Loss
+from pitcrew.base.bodies import Access, Loss
 from pitcrew.domain.logbook.facts import Fact
 
 WORTH_TELLING = ("withdrawn", "pin_reset", "locked_out")

@@ -9,8 +9,9 @@ from datetime import datetime
 from functools import cached_property
 from typing import Any
 
+from pitcrew.base.bodies import VERDICTS
 from pitcrew.base.clock import EARLIEST, read_time
-from pitcrew.base.entries import VERDICTS, Entry
+from pitcrew.base.entries import Entry
 from pitcrew.base.errors import BadInput
 from pitcrew.domain.checks.readings import Judgement, judge, worse
 

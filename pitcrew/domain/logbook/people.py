@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from typing import Any
 
-from pitcrew.base.entries import BODIES, Entry
+from pitcrew.base.bodies import BODIES
+from pitcrew.base.entries import Entry
 from pitcrew.domain.logbook.corrections import author_of, brought_by
 
 ROLES = ("crew", "captain", "mentor", "lead")

@@ -17,7 +17,7 @@ from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
 from pitcrew.domain.robot.partwords import wrong_words
 from pitcrew.domain.robot.tables import Field, read_table
 from pitcrew.domain.robot.translation import new_form, translated
-from pitcrew.engineering.chains import caliper_pitches
+from pitcrew.engineering.chainsizes import caliper_pitches
 
 ENERGIES = ("battery", "springs", "raised lift", "air", "ratchet under load")
 SHEET_FIELDS = (

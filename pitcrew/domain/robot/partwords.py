@@ -10,7 +10,7 @@ from typing import Any
 
 from pitcrew.base.errors import BadInput, OutOfRange, UnknownName
 from pitcrew.engineering.brakes import lining_pair
-from pitcrew.engineering.chains import chain, link_kept
+from pitcrew.engineering.chainsizes import chain, link_kept
 from pitcrew.engineering.cords import fiber_name
 from pitcrew.engineering.friction import condition
 from pitcrew.engineering.grades import known_grade, strength

@@ -12,7 +12,8 @@ from typing import Any
 
 from pitcrew.base.accuracy import Accuracy, accuracy_example, parse_accuracy
 from pitcrew.base.errors import BadInput, BadQuantity, nearest
-from pitcrew.base.units import SI_UNIT, parse_quantity, screen_unit, show
+from pitcrew.base.units import parse_quantity, screen_unit, show
+from pitcrew.base.unittable import SI_UNIT
 from pitcrew.domain.robot.mistakes import NOTHING, Mistakes
 
 LONGEST_TEXT = 400

@@ -8,7 +8,7 @@ from flask import Blueprint, flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import UnknownName
-from pitcrew.base.units import SI_UNIT
+from pitcrew.base.unittable import SI_UNIT
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.logbook.schedule import next_run
