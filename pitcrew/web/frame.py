@@ -5,8 +5,7 @@ from typing import Any
 
 from flask import Flask, g, request
 
-from pitcrew.domain.now.turnaround import turnaround
-from pitcrew.web.request_context import device_or_none, the_pit
+from pitcrew.web.request_context import device_or_none, looking, the_pit
 
 
 def init_app(app: Flask) -> None:
@@ -16,10 +15,12 @@ def init_app(app: Flask) -> None:
 
 def _frame() -> dict[str, Any]:
     if "frame" not in g:
-        pit, asked, now = the_pit(), device_or_none(), the_pit().clock()
-        g.frame = {"device": asked, "here": request.path, "now": now, "clock": None, "mistakes": []}
-        if asked is not None:
-            with pit.reading() as state:
-                g.frame["clock"] = turnaround(pit.definitions, state, now)
-            g.frame["mistakes"] = pit.definitions.mistakes
+        asked = device_or_none()
+        g.frame = {"device": asked, "here": request.path, "clock": None, "mistakes": []}
+        if asked is None:
+            g.frame["now"] = the_pit().clock()
+        else:
+            with looking() as view:
+                g.frame |= {"now": view.now, "clock": view.turnaround}
+                g.frame["mistakes"] = view.definitions.mistakes
     return g.frame

@@ -1,9 +1,13 @@
-"""The current pit and the current device, typed."""
+"""The current pit, the view of it, and the current device, typed."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 from flask import current_app, g, session
 from flask_wtf.csrf import generate_csrf
 
 from pitcrew.base.errors import NotJoined
+from pitcrew.domain.now.view import PitView, view_of
 from pitcrew.pit.photos import PhotoStore
 from pitcrew.pit.pit import Author, Pit
 from pitcrew.pit.roster import Device
@@ -12,6 +16,19 @@ from pitcrew.pit.roster import Device
 def the_pit() -> Pit:
     """The pit that this application serves."""
     return current_app.extensions["pit"]
+
+
+@contextmanager
+def looking() -> Iterator[PitView]:
+    """This request's view of the pit, the state held still while the caller looks.
+
+    Whoever looks again sees the same view, unless the log or the definitions moved on meanwhile.
+    """
+    pit = the_pit()
+    with pit.reading() as state:
+        if "view" not in g or not g.view.is_current(pit.definitions, state):
+            g.view = view_of(pit.definitions, state, pit.clock())
+        yield g.view
 
 
 def the_photos() -> PhotoStore:

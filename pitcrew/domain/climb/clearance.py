@@ -47,6 +47,11 @@ class ClimbClearance:
     why: str = ""
     missing: list[Missing] = field(default_factory=list)
 
+    @property
+    def cleared(self) -> bool:
+        """Whether the captain's signature clears the climb."""
+        return self.state == "cleared"
+
 
 def climb_clearance(
     definitions: Definitions, state: State, now: datetime, run: Run | None
@@ -103,18 +108,21 @@ def _made_in(moment: Moment, fact: Fact) -> Moment:
 
 def clearance_of(moment: Moment) -> ClimbClearance:
     """`climb_clearance` for a moment."""
+    return with_missing(moment, decision_of(moment))
+
+
+def decision_of(moment: Moment) -> ClimbClearance:
+    """What became of the captain's last decision, without what is missing by now."""
     last = _last_decision(moment)
     if last is None:
         why = ADOPTED if moment.mine(moment.state.clearances) else "Nobody has signed for a climb."
-        return ClimbClearance("none", why=why, missing=missing_for_climb(moment))
-    found = _decided(moment, last)
-    return found if found.state == "cleared" else replace(found, missing=missing_for_climb(moment))
+        return ClimbClearance("none", why=why)
+    return _decided(moment, last)
 
 
-def is_in_force(moment: Moment) -> bool:
-    """Whether the captain's last decision clears the climb."""
-    last = _last_decision(moment)
-    return last is not None and _decided(moment, last).state == "cleared"
+def with_missing(moment: Moment, decision: ClimbClearance) -> ClimbClearance:
+    """A decision with what is missing for the climb, where it does not clear it."""
+    return decision if decision.cleared else replace(decision, missing=missing_for_climb(moment))
 
 
 def _last_decision(moment: Moment) -> Fact | None:

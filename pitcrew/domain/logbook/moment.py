@@ -15,7 +15,7 @@ from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.logbook.climbs import Climb, climbs_of, was_hit
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.faults import Fault
-from pitcrew.domain.logbook.schedule import Run, played_runs
+from pitcrew.domain.logbook.schedule import Run, next_run, played_runs
 from pitcrew.domain.logbook.state import State
 
 NO_CLIMB = "no climb this match"
@@ -165,3 +165,8 @@ class Moment(Look):
             note.body.text.strip().casefold() for note in self.state.notes if note.match == run
         ]
         return next((word for word in reversed(words) if word in (NO_CLIMB, CLIMB)), "")
+
+
+def moment_now(definitions: Definitions, state: State, now: datetime) -> Moment:
+    """The moment of `now`, with our next run."""
+    return Moment(definitions, state, now, next_run(state, now))

@@ -1,6 +1,7 @@
 """Which checks are due for the next run, and why: by their due words, by what happened, and by
 their last verdict."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -11,7 +12,7 @@ from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.duewords import DueRule
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.checks.readings import RANK
-from pitcrew.domain.climb.clearance import is_in_force
+from pitcrew.domain.climb.clearance import decision_of
 from pitcrew.domain.climb.holdtest import HoldTest, hold_test
 from pitcrew.domain.holding.ownparts import holding_part
 from pitcrew.domain.logbook.facts import ReadingFact
@@ -42,7 +43,8 @@ def due_checks(
 ) -> list[DueCheck]:
     """The checks that are due for `run`, the most dangerous to leave out first. Those done for this
     turnaround are not."""
-    return due_of(Moment(definitions, state, now, run))
+    moment = Moment(definitions, state, now, run)
+    return due_of(moment, fleet_of(moment), decision_of(moment).cleared)
 
 
 def done_checks(
@@ -50,21 +52,24 @@ def done_checks(
 ) -> list[ReadingFact]:
     """The readings since our last run (or today, before the first) that make their check done,
     oldest first."""
-    moment = Moment(definitions, state, now, run)
-    due = {item.key for item in due_of(moment)}
+    return done_of(Moment(definitions, state, now, run), due_checks(definitions, state, now, run))
+
+
+def done_of(moment: Moment, order: Sequence[DueCheck]) -> list[ReadingFact]:
+    """`done_checks` for a moment in which the checks of `order` are due."""
+    due = {item.key for item in order}
     since = moment.played[-1][1] if moment.played else None
     found = []
-    for key in definitions.part_checks:
+    for key in moment.definitions.part_checks:
         last = moment.last_reading(key)
         if last and key not in due and (last.at > since if since else moment.same_day(last.at)):
             found.append(last)
     return sorted(found, key=lambda fact: fact.order)
 
 
-def due_of(moment: Moment) -> list[DueCheck]:
-    """`due_checks` for a moment."""
-    asker = _Asker(moment, is_in_force(moment))
-    batteries = fleet_of(moment)
+def due_of(moment: Moment, batteries: Sequence[Battery], cleared: bool) -> list[DueCheck]:
+    """`due_checks` for a moment, with its batteries; `cleared`: a signature clears the climb."""
+    asker = _Asker(moment, cleared)
     by_part = {battery.part.id: battery for battery in batteries}
     chosen = chosen_of(batteries)
     found = []

@@ -1,6 +1,7 @@
 """Questions that pages and sheets ask of the state: what was done, what is near its limit, how each
 zone stands."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -13,7 +14,7 @@ from pitcrew.domain.logbook.moment import Look, Moment
 from pitcrew.domain.logbook.schedule import Run
 from pitcrew.domain.logbook.state import State
 from pitcrew.domain.logbook.temporaries import TemporaryState
-from pitcrew.domain.now.due import done_checks, due_checks
+from pitcrew.domain.now.due import DueCheck, done_checks, due_checks
 from pitcrew.domain.now.readiness import open_stops
 
 NEAR = 0.2
@@ -138,14 +139,23 @@ def zone_states(
     definitions: Definitions, state: State, now: datetime, run: Run | None
 ) -> dict[str, ZoneState]:
     """How each zone of the robot that plays stands, for the robot map."""
+    return zones_of(
+        Moment(definitions, state, now, run),
+        due_checks(definitions, state, now, run),
+        done_checks(definitions, state, now, run),
+    )
+
+
+def zones_of(
+    moment: Moment, due_now: Sequence[DueCheck], done_by_now: Sequence[ReadingFact]
+) -> dict[str, ZoneState]:
+    """`zone_states` for a moment, by what is due and what is done."""
+    definitions = moment.definitions
     if definitions.robot is None:
         return {}
-    due = [item.part_check.part.zone for item in due_checks(definitions, state, now, run)]
-    done = [
-        definitions.part_checks[fact.key].part.zone
-        for fact in done_checks(definitions, state, now, run)
-    ]
-    words = _worst_words(definitions, state, now, run)
+    due = [item.part_check.part.zone for item in due_now]
+    done = [definitions.part_checks[fact.key].part.zone for fact in done_by_now]
+    words = _worst_words(moment)
     found = {}
     for zone in definitions.robot.zones:
         waiting, finished, word = due.count(zone), done.count(zone), words.get(zone, "ok")
@@ -154,12 +164,10 @@ def zone_states(
     return found
 
 
-def _worst_words(
-    definitions: Definitions, state: State, now: datetime, run: Run | None
-) -> dict[str, str]:
+def _worst_words(moment: Moment) -> dict[str, str]:
     """The worst verdict of each zone from its latest readings and its faults; spare batteries are
     not on the robot."""
-    moment = Moment(definitions, state, now, run)
+    definitions = moment.definitions
     parts = definitions.robot.parts if definitions.robot else {}
     stops = {fault.id for fault in open_stops(moment)}
     found = [
@@ -167,7 +175,7 @@ def _worst_words(
         for fault in moment.faults
         if fault.part in parts and not fault.closed
     ]
-    for key, reading in latest_readings(definitions, state).items():
+    for key, reading in latest_readings(definitions, moment.state).items():
         part = definitions.part_checks[key].part
         if not part.id.startswith(PREFIX):
             found.append((part.zone, reading.verdict))

@@ -8,14 +8,14 @@ climb this match.
 """
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from pitcrew.domain.batteries.fleet import PREFIX, fleet_of
+from pitcrew.domain.batteries.fleet import PREFIX, Battery, fleet_of
 from pitcrew.domain.batteries.ranking import offered_of
 from pitcrew.domain.checks.definitions import SETTINGS_FILE, Definitions
-from pitcrew.domain.climb.clearance import clearance_of
+from pitcrew.domain.climb.clearance import ClimbClearance, clearance_of
 from pitcrew.domain.climb.missing import planned_without
 from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.logbook.faults import Fault, is_deferred_now, is_open_now
@@ -50,14 +50,25 @@ class Readiness:
 def readiness(definitions: Definitions, state: State, now: datetime, run: Run | None) -> Readiness:
     """Whether the robot may play `run`, by the rule above."""
     moment = Moment(definitions, state, now, run)
-    due = due_of(moment)
+    batteries, clearance = fleet_of(moment), clearance_of(moment)
+    due = due_of(moment, batteries, clearance.cleared)
+    return readiness_of(moment, due, batteries, clearance)
+
+
+def readiness_of(
+    moment: Moment,
+    due: Sequence[DueCheck],
+    batteries: Sequence[Battery],
+    clearance: ClimbClearance,
+) -> Readiness:
+    """`readiness` for a moment, by what is due, its batteries and its clearance."""
     holds = [
-        *_climb(moment),
+        *_climb(moment, clearance),
         *_stops(moment),
         *_mistakes(moment),
         *_musts(moment, due),
         *_temporaries(moment),
-        *_battery(moment),
+        *_battery(batteries),
     ]
     if holds:
         return Readiness(HOLD, tuple(holds))
@@ -119,11 +130,8 @@ def _answers(moment: Moment, fault: Fault, reading: ReadingFact) -> bool:
     return own or repaired_since or (fault.grade == "stop" and fault.at >= reading.at)
 
 
-def _climb(moment: Moment) -> Iterator[Reason]:
-    if not moment.climb_planned():
-        return
-    found = clearance_of(moment)
-    if found.state != "cleared":
+def _climb(moment: Moment, found: ClimbClearance) -> Iterator[Reason]:
+    if moment.climb_planned() and not found.cleared:
         said = {
             "none": "not signed",
             "void": "the clearance is void",
@@ -166,7 +174,7 @@ def _mistakes(moment: Moment) -> Iterator[Reason]:
         yield Reason(f"What did not load counts as missing. {found[0].sentence}{more}", "mistake")
 
 
-def _musts(moment: Moment, due: list[DueCheck]) -> Iterator[Reason]:
+def _musts(moment: Moment, due: Sequence[DueCheck]) -> Iterator[Reason]:
     """The must-checks that are due, several of one zone as one reason."""
     zones: dict[str, list[DueCheck]] = defaultdict(list)
     for item in due:
@@ -194,8 +202,7 @@ def _temporaries(moment: Moment) -> Iterator[Reason]:
             )
 
 
-def _battery(moment: Moment) -> Iterator[Reason]:
-    batteries = fleet_of(moment)
+def _battery(batteries: Sequence[Battery]) -> Iterator[Reason]:
     placed = next(
         (battery for battery in batteries if battery.ready_in_robot and not battery.offered), None
     )

@@ -10,7 +10,8 @@ from datetime import datetime, timedelta
 from functools import reduce
 
 from pitcrew.domain.checks.definitions import Definitions
-from pitcrew.domain.logbook.schedule import Run, next_run, outlook, played_runs
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.schedule import Run, next_run, outlook
 from pitcrew.domain.logbook.state import State
 from pitcrew.domain.now.due import DueCheck, due_checks
 
@@ -47,15 +48,20 @@ def turnaround(
 ) -> Turnaround:
     """The plan for `run`, or for our next one."""
     run = run or next_run(state, now)
-    settings = definitions.settings
+    moment = Moment(definitions, state, now, run)
+    return turnaround_of(moment, due_checks(definitions, state, now, run))
+
+
+def turnaround_of(moment: Moment, order: list[DueCheck]) -> Turnaround:
+    """The plan for a moment in which the checks of `order` are due."""
+    state, now, run, settings = moment.state, moment.now, moment.run, moment.definitions.settings
     seen = outlook(state, now, run) if run else None
     leave_at = (
         seen.expected - timedelta(seconds=settings["queue_lead"])
         if seen and seen.expected
         else None
     )
-    back_at = _back_at(definitions, state, now)
-    order = due_checks(definitions, state, now, run)
+    back_at = _back_at(moment)
     fits: list[DueCheck] = order
     will_not_fit: list[DueCheck] = []
     if leave_at is not None:
@@ -122,15 +128,14 @@ def _with(busy: Busy, item: DueCheck, crew: int) -> Busy:
     return busy | {check.power: free_at}
 
 
-def _back_at(definitions: Definitions, state: State, now: datetime) -> datetime | None:
+def _back_at(moment: Moment) -> datetime | None:
     """When the robot is back from our last run: as logged, else by the start, the match's length
     and the way back."""
-    played = played_runs(state, now)
-    if not played:
+    if not moment.played:
         return None
-    run, start = played[-1]
-    logged = [fact.at for fact in state.returned if fact.match == run.id or fact.at > start]
+    run, start = moment.played[-1]
+    logged = [fact.at for fact in moment.state.returned if fact.match == run.id or fact.at > start]
     if logged:
         return min(logged)
-    settings = definitions.settings
+    settings = moment.definitions.settings
     return start + timedelta(seconds=settings["match_length"] + settings["walk_back"])

@@ -4,30 +4,26 @@ which battery."""
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Any
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import BadInput
-from pitcrew.domain.batteries.fleet import Battery, fleet
-from pitcrew.domain.batteries.ranking import chosen_of
-from pitcrew.domain.checks.definitions import Definitions
+from pitcrew.domain.batteries.fleet import Battery
 from pitcrew.domain.climb.witness import unwitnessed
 from pitcrew.domain.logbook.moment import CLIMB, NO_CLIMB, Moment
 from pitcrew.domain.logbook.runs import Run
-from pitcrew.domain.logbook.schedule import next_run, outlook, played_runs
-from pitcrew.domain.logbook.state import State
-from pitcrew.domain.now.due import DueCheck, done_checks
-from pitcrew.domain.now.history import zone_states
-from pitcrew.domain.now.readiness import Readiness, readiness
+from pitcrew.domain.logbook.schedule import outlook
+from pitcrew.domain.now.due import DueCheck
+from pitcrew.domain.now.readiness import Readiness
 from pitcrew.domain.now.snapshot import reason_as_dict
-from pitcrew.domain.now.turnaround import Turnaround, minutes_needed, turnaround
+from pitcrew.domain.now.turnaround import Turnaround, minutes_needed
+from pitcrew.domain.now.view import PitView
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import run_choices
 from pitcrew.web.debrief_form import DebriefForm
-from pitcrew.web.request_context import author, the_pit
+from pitcrew.web.request_context import author, looking, the_pit
 
 blueprint = Blueprint("now", __name__, url_prefix="/now")
 
@@ -44,7 +40,7 @@ class ZoneWork:
 
 @dataclass(frozen=True)
 class Board:
-    """Everything that Now shows, copied out of the state."""
+    """Everything that Now shows, copied out of the view."""
 
     plan: Turnaround
     readiness: Readiness
@@ -67,8 +63,8 @@ def page() -> ResponseReturnValue:
     """The screen that the pit looks at."""
     pit = the_pit()
     definitions = pit.reload()
-    with pit.reading() as state:
-        board = _board(state, pit.clock())
+    with looking() as view:
+        board = _board(view)
     reasons = [reason_as_dict(reason) for reason in board.readiness.reasons]
     return render_template(
         "now/now.html",
@@ -101,8 +97,8 @@ def climb() -> ResponseReturnValue:
     """The robot will not climb in the next run, or it will after all."""
     pit = the_pit()
     text = NO_CLIMB if request.form.get("climb") == "no" else CLIMB
-    with pit.reading() as state:
-        run = next_run(state, pit.clock())
+    with looking() as view:
+        run = view.run
     pit.record("note", {"text": text}, author(), match=run.id if run else None)
     flash(f"Recorded: {text}.")
     return redirect(url_for("now.page"))
@@ -116,17 +112,17 @@ def debrief() -> ResponseReturnValue:
     form = DebriefForm(
         data=None if request.method == "POST" else {"match": request.args.get("run", "")}
     )
-    with pit.reading() as state:
-        before = len(turnaround(pit.definitions, state, pit.clock()).order)
-        played = [run for run, _ in reversed(played_runs(state, pit.clock()))]
+    with looking() as view:
+        before = len(view.due)
+        played = [run for run, _ in reversed(view.moment.played)]
     form.match.choices, climbs = (
         run_choices(played),
         bool(pit.definitions.settings["climb_planned"]),
     )
     if form.validate_on_submit():
         pit.record("debrief", {"answers": form.answers()}, author(), match=form.match.data)
-        with pit.reading() as state:
-            more = len(turnaround(pit.definitions, state, pit.clock()).order) - before
+        with looking() as view:
+            more = len(view.due) - before
         flash(f"The debrief is recorded.{f' It makes {more} more checks due.' if more > 0 else ''}")
         return redirect(url_for("now.page"))
     return render_template("now/debrief.html", form=form, played=played, climbs=climbs), (
@@ -134,21 +130,18 @@ def debrief() -> ResponseReturnValue:
     )
 
 
-def _board(state: State, now: datetime) -> Board:
-    pit = the_pit()
-    definitions = pit.definitions
-    plan = turnaround(definitions, state, now)
-    moment = Moment(definitions, state, now, plan.run)
+def _board(view: PitView) -> Board:
+    moment, state = view.moment, view.state
     return Board(
-        plan=plan,
-        readiness=readiness(definitions, state, now, plan.run),
-        zones=_map_zones(definitions, state, plan),
-        work=_by_zone(plan.order),
-        battery=chosen_of(fleet(definitions, state, now)),
-        out_in=_out_in(state, now),
+        plan=view.turnaround,
+        readiness=view.readiness,
+        zones=_map_zones(view),
+        work=_by_zone(view.due),
+        battery=view.battery,
+        out_in=_out_in(moment),
         climb_left_out=moment.climb_left_out(),
-        climb_asked=bool(definitions.settings["climb_planned"]),
-        done=len(done_checks(definitions, state, now, plan.run)),
+        climb_asked=bool(view.definitions.settings["climb_planned"]),
+        done=len(view.done),
         head=state.head,
         open_temporaries=sum(
             item.open and moment.is_mine(item.robot) for item in state.temporaries.values()
@@ -158,10 +151,10 @@ def _board(state: State, now: datetime) -> Board:
     )
 
 
-def _map_zones(definitions: Definitions, state: State, plan: Turnaround) -> list[dict[str, Any]]:
+def _map_zones(view: PitView) -> list[dict[str, Any]]:
     """The zones as the robot map wants them."""
-    states = zone_states(definitions, state, plan.now, plan.run)
-    zones = definitions.robot.zones.values() if definitions.robot else ()
+    robot, states = view.definitions.robot, view.zones
+    zones = robot.zones.values() if robot else ()
     return [
         {
             "id": zone.id,
@@ -191,13 +184,13 @@ def _by_zone(order: Sequence[DueCheck]) -> list[ZoneWork]:
     ]
 
 
-def _out_in(state: State, now: datetime) -> Run | None:
+def _out_in(moment: Moment) -> Run | None:
     """The run from which the robot may come back: the next one once it may have started, else the
     last played one."""
-    coming = next_run(state, now)
-    seen = outlook(state, now, coming) if coming else None
-    if coming and seen and seen.earliest and seen.earliest <= now:
+    coming, state = moment.run, moment.state
+    seen = outlook(state, moment.now, coming) if coming else None
+    if coming and seen and seen.earliest and seen.earliest <= moment.now:
         return coming
     back = {fact.match for fact in state.returned}
-    played = played_runs(state, now)
-    return played[-1][0] if played and played[-1][0].id not in back else None
+    last = moment.played[-1][0] if moment.played else None
+    return last if last and last.id not in back else None
