@@ -9,7 +9,7 @@ from random import Random
 
 from pitcrew.base.clock import format_instant, parse_instant, system_clock
 from pitcrew.base.errors import Conflict, Locked
-from pitcrew.demo import matches, story
+from pitcrew.demo import matches, readings, story
 from pitcrew.demo.matches import Match
 from pitcrew.demo.robotlog import match_log
 from pitcrew.demo.story import Told, Turn
@@ -115,11 +115,11 @@ def _tell(teller: Teller, ours: list[Match], rng: Random) -> int:
             teller.confirm(back - timedelta(minutes=1), "debrief", story.SECOND[story.DRIVER])
         teller.tell(back, Told(0, story.DRIVER, "returned", {}), run, number)
         teller.tell(back + timedelta(seconds=40), _battery(in_robot, "rest"), run, number)
-        if number in story.LOGS:
+        if number in readings.LOGS:
             drawn = Random(
                 f"log {number}"
             )  # of its own, so that a reading more or less in the story leaves the logs as they are
-            raw = match_log(drawn, story.LOGS[number], 12.75 + drawn.uniform(0, 0.1))
+            raw = match_log(drawn, readings.LOGS[number], 12.75 + drawn.uniform(0, 0.1))
             teller.read_log(
                 back + timedelta(seconds=50), "Ivo", raw, f"{match.name}.csv", in_robot, run
             )

@@ -14,7 +14,8 @@ from pitcrew.base.entries import new_id
 from pitcrew.base.errors import BadInput
 from pitcrew.base.seal import head_text
 from pitcrew.base.units import parse_reading
-from pitcrew.demo.story import CREW_OF_ZONE, DRIFTS, HEALTHY, ROLES, SECOND, Told
+from pitcrew.demo.readings import DRIFTS, HEALTHY
+from pitcrew.demo.story import CREW_OF_ZONE, ROLES, SECOND, Told
 from pitcrew.domain.checks.checklists import Input
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
 from pitcrew.domain.checks.readings import judge

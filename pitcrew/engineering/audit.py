@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import mark, number_text
 from pitcrew.engineering.fasteners import REUSABLE
-from pitcrew.engineering.figures import Outcome, choice, figure, number, quantity
+from pitcrew.engineering.figures import Outcome, figure
 from pitcrew.engineering.friction import CONDITION, Condition
 from pitcrew.engineering.friction import condition as find_condition
 from pitcrew.engineering.grades import (
@@ -24,6 +24,7 @@ from pitcrew.engineering.grades import (
     strength,
 )
 from pitcrew.engineering.heads import BUTTON, FLAT, HEAD, drive, head_of
+from pitcrew.engineering.parameters import choice, number, quantity
 from pitcrew.engineering.plates import PLATE
 from pitcrew.engineering.plates import plate as find_plate
 from pitcrew.engineering.seating import seat

@@ -12,7 +12,8 @@ from itertools import pairwise
 
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import from_si, mark
-from pitcrew.engineering.figures import Outcome, figure, number, quantity
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import number, quantity
 
 HOUR = 3600.0
 _FREEZING = 273.15

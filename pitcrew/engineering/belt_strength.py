@@ -4,8 +4,9 @@ from bisect import bisect_right
 
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import counted, mark
-from pitcrew.engineering.figures import Outcome, choice, count, figure, quantity, text
+from pitcrew.engineering.figures import Outcome, figure
 from pitcrew.engineering.lookup import other_names, row
+from pitcrew.engineering.parameters import choice, count, quantity, text
 
 # A maker's catalogue of polyurethane belts with steel cords: width in mm -> (allowable pull of an
 # open belt, breaking force, pull over relative stretch), N; and what one tooth 1 cm wide bears, N.

@@ -4,7 +4,8 @@ import math
 
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import mark
-from pitcrew.engineering.figures import Outcome, figure, quantity
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import quantity
 
 FEWEST_PITCHES = 20
 

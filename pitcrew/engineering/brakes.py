@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import counted, mark, number_text
 from pitcrew.engineering.constants import MEGAPASCAL
-from pitcrew.engineering.figures import Outcome, choice, count, figure, number, quantity, text
+from pitcrew.engineering.figures import Outcome, figure
 from pitcrew.engineering.lookup import other_names, row
+from pitcrew.engineering.parameters import choice, count, number, quantity, text
 
 MOST_FRICTION = 0.6
 """The highest published coefficient of a dry lining (woven)."""

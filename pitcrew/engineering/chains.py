@@ -5,7 +5,8 @@ import math
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import mark, number_text
 from pitcrew.engineering.chainsizes import LINKS, SIZES_TEXT, chain, link_kept
-from pitcrew.engineering.figures import Outcome, choice, count, figure, quantity, text, yes_no
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import choice, count, quantity, text, yes_no
 
 FEWEST_PITCHES = 6
 WEAR_CAP, WEAR_FIXED, WEAR_PER_TOOTH = 3.0, 1.5, 200.0  # %, %, % times teeth

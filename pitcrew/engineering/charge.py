@@ -11,8 +11,9 @@ from collections.abc import Sequence
 from pitcrew.base.errors import BadInput, OutOfRange
 from pitcrew.base.units import mark
 from pitcrew.engineering.batteries import HOUR, between
-from pitcrew.engineering.figures import Outcome, choice, figure, quantity
+from pitcrew.engineering.figures import Outcome, figure
 from pitcrew.engineering.measurement import meter_uncertainty
+from pitcrew.engineering.parameters import choice, quantity
 
 # table -> rest voltage of a 12 V battery and charge in %, rising
 CHARGE_TABLES: dict[str, tuple[tuple[float, float], ...]] = {

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from pitcrew.base.errors import OutOfRange
-from pitcrew.engineering.figures import Outcome, figure, number, numbers
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import number, numbers
 
 _MEAN_RANGE = 1.128  # d2 of the tables: mean range of two values over their standard deviation
 _RANGE_LIMIT = 3.267  # D4 of the tables: limit of the range over its mean

@@ -2,8 +2,9 @@
 
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import number_text
-from pitcrew.engineering.figures import Outcome, choice, figure, text
+from pitcrew.engineering.figures import Outcome, figure
 from pitcrew.engineering.lookup import other_names, row
+from pitcrew.engineering.parameters import choice, text
 
 FIBERS = ("hmpe", "aramid", "polyester", "nylon", "polypropylene")
 _NAMED = {fiber: fiber for fiber in FIBERS}

@@ -5,8 +5,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from pitcrew.base.errors import BadInput, OutOfRange, UnknownName
-from pitcrew.engineering.figures import Outcome, Parameter, count, figure, text
+from pitcrew.engineering.figures import Outcome, figure
 from pitcrew.engineering.lookup import other_names, plain, row
+from pitcrew.engineering.parameters import Parameter, count, text
 
 WHERE = {
     "in_lay": "in one lay",

@@ -5,7 +5,8 @@ import math
 import re
 
 from pitcrew.base.units import mark
-from pitcrew.engineering.figures import Outcome, count, figure, quantity, yes_no
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import count, quantity, yes_no
 
 COPPER_20C, COPPER_RISE = (
     1.7241e-8,

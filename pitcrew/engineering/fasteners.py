@@ -4,11 +4,12 @@ import math
 
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import mark, number_text
-from pitcrew.engineering.figures import Outcome, figure, number, quantity, text
+from pitcrew.engineering.figures import Outcome, figure
 from pitcrew.engineering.friction import CONDITION
 from pitcrew.engineering.friction import condition as find_condition
 from pitcrew.engineering.grades import GRADE, GRADES, known_grade, strength
 from pitcrew.engineering.heads import HEAD, head_of
+from pitcrew.engineering.parameters import number, quantity, text
 from pitcrew.engineering.seating import seat
 from pitcrew.engineering.threads import THREAD, screw
 from pitcrew.engineering.threads import thread as find_thread

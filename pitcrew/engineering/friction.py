@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 
 from pitcrew.engineering.constants import MEASURED, Constant
-from pitcrew.engineering.figures import text
 from pitcrew.engineering.grades import Grade
 from pitcrew.engineering.lookup import other_names, row
+from pitcrew.engineering.parameters import text
 
 _SHIGLEY = "Shigley's Mechanical Engineering Design, table 8-15"
 # Black alloy screws leave the plant with a film of oil. Of eight printed sources six give them 0.17

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import inches_text
 from pitcrew.engineering.constants import INCH, KSI, MEGAPASCAL
-from pitcrew.engineering.figures import text
 from pitcrew.engineering.lookup import other_names, row
+from pitcrew.engineering.parameters import text
 from pitcrew.engineering.threads import Thread
 
 ISO, SAE, SOCKET, LOW_HEAD = "ISO 898-1", "SAE J429", "ASTM A574", "ASTM F835"

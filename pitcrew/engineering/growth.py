@@ -12,7 +12,7 @@ from functools import lru_cache
 from itertools import pairwise
 
 from pitcrew.base.errors import OutOfRange
-from pitcrew.engineering.figures import Outcome, figure, number, numbers
+from pitcrew.engineering.figures import Outcome, figure
 from pitcrew.engineering.histories import (
     History,
     end_parameter,
@@ -20,6 +20,7 @@ from pitcrew.engineering.histories import (
     times_parameter,
     truncated_parameter,
 )
+from pitcrew.engineering.parameters import number, numbers
 
 _WIDEST = 60.0  # |ln| of the widest bracket in which a quantile is sought
 

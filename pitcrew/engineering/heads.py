@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from pitcrew.base.units import inches_text, mark
 from pitcrew.engineering.constants import INCH
-from pitcrew.engineering.figures import choice
 from pitcrew.engineering.grades import Grade
+from pitcrew.engineering.parameters import choice
 from pitcrew.engineering.threads import Thread
 
 HEX, CAP, BUTTON, FLAT, LOW = "hex", "socket", "button", "flat", "low"

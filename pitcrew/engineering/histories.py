@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from pitcrew.base.errors import BadInput, OutOfRange
-from pitcrew.engineering.figures import Parameter, choice, number, numbers
+from pitcrew.engineering.parameters import Parameter, choice, number, numbers
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,8 @@
 import math
 
 from pitcrew.base.units import mark, number_text
-from pitcrew.engineering.figures import Outcome, choice, count, figure, number, quantity
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import choice, count, number, quantity
 
 HOLD_FACTORS: dict[str, tuple[float, str, str]] = {
     "textile": (7.0, "A cord or webbing", "the European rule for textile slings and ropes"),

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import mark
-from pitcrew.engineering.figures import Outcome, figure, quantities
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import quantities
 
 TEAM_PART = {1: 1.0, 2: 2 / 3, 3: 1 / 2}
 _TEAM_WORDS = {2: "two thirds", 3: "half"}

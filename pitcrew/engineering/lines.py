@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from statistics import median
 
 from pitcrew.base.errors import OutOfRange
-from pitcrew.engineering.figures import Outcome, figure, number, numbers
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import number, numbers
 
 MOST_ROBUST = 2000  # points: every pair of them is a slope
 

@@ -5,8 +5,9 @@ are used again.
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import mark
 from pitcrew.engineering.constants import INCH_POUND
-from pitcrew.engineering.figures import Outcome, choice, figure, text
+from pitcrew.engineering.figures import Outcome, figure
 from pitcrew.engineering.lookup import other_names, row
+from pitcrew.engineering.parameters import choice, text
 from pitcrew.engineering.threads import thread as find_thread
 
 # FAA AC 43.13-1B, table 7-1, inch-pounds: (tension low, high), (shear low, high), most tension,

@@ -12,7 +12,8 @@ from statistics import NormalDist
 from pitcrew.base.errors import BadQuantity, OutOfRange
 from pitcrew.base.units import Quantity, mark, scale_of, screen_name, show
 from pitcrew.base.unittable import SI_UNIT
-from pitcrew.engineering.figures import Outcome, choice, figure, measure, number
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import choice, measure, number
 
 COVERAGE = 2.0  # k of an expanded uncertainty
 

@@ -3,8 +3,8 @@
 import re
 
 from pitcrew.engineering.constants import DATA_SHEET, MEASURED, Constant
-from pitcrew.engineering.figures import text
 from pitcrew.engineering.lookup import other_names, row
+from pitcrew.engineering.parameters import text
 
 _TYPICAL = (
     "Aluminum Association typical properties (ultimate shearing strength), as printed by metal"

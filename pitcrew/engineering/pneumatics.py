@@ -1,7 +1,8 @@
 """Compressed air: how fast a filled and closed system leaks."""
 
 from pitcrew.base.units import mark
-from pitcrew.engineering.figures import Outcome, figure, quantity
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import quantity
 
 ATMOSPHERE = 101_325.0
 

@@ -5,7 +5,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pitcrew.base.units import dimension_of, from_si, number_text, screen_unit, show
-from pitcrew.engineering.figures import Figure, Outcome, Parameter, example
+from pitcrew.engineering.figures import Figure, Outcome
+from pitcrew.engineering.parameters import Parameter, example
 
 _MOST_SHOWN = 12
 _DIGITS = 4

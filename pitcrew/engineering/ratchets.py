@@ -4,8 +4,9 @@ import math
 
 from pitcrew.base.units import mark, number_text
 from pitcrew.engineering.constants import GRAVITY, KSI
-from pitcrew.engineering.figures import Outcome, choice, count, figure, number, quantity, yes_no
+from pitcrew.engineering.figures import Outcome, figure
 from pitcrew.engineering.holding import winding_diameter
+from pitcrew.engineering.parameters import choice, count, number, quantity, yes_no
 
 RATCHET_SHAPES = ((12, 50.0), (20, 35.0), (math.inf, 20.0))  # teeth up to, factor F
 RATCHET_STRESS = {"shock": 2.5 * KSI.value, "steady": 4.0 * KSI.value}

@@ -8,7 +8,8 @@ nothing has failed yet.
 import math
 
 from pitcrew.base.errors import OutOfRange
-from pitcrew.engineering.figures import Outcome, choice, count, figure, number
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import choice, count, number
 
 _CONFIDENCE = {"least": 0.01, "most": 0.999999}
 

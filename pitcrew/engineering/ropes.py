@@ -11,8 +11,9 @@ from pitcrew.engineering.cords import (
     fiber_words,
     knot_left,
 )
-from pitcrew.engineering.figures import Outcome, choice, figure, number, quantity, text
+from pitcrew.engineering.figures import Outcome, figure
 from pitcrew.engineering.lookup import other_names, plain, row
+from pitcrew.engineering.parameters import choice, number, quantity, text
 
 # FAA AC 43.13-1B, table 7-3, pounds: (diameter in 32nds of an inch, construction) -> (carbon,
 # stainless, nonmagnetic stainless)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from pitcrew.base.units import mark
 from pitcrew.engineering.constants import INCH_POUND, KSI, MEGAPASCAL
-from pitcrew.engineering.figures import Outcome, choice, figure
+from pitcrew.engineering.figures import Outcome, figure
 from pitcrew.engineering.grades import (
     GRADE,
     HEAD_SHARE,
@@ -31,6 +31,7 @@ from pitcrew.engineering.heads import (
     drive,
     key_words,
 )
+from pitcrew.engineering.parameters import choice
 from pitcrew.engineering.threads import THREAD, Thread
 from pitcrew.engineering.threads import thread as find_thread
 

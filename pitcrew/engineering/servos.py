@@ -4,7 +4,8 @@ return a stage."""
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import mark, number_text, show
 from pitcrew.engineering.constants import GRAVITY
-from pitcrew.engineering.figures import Outcome, count, figure, number, quantity
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import count, number, quantity
 
 LEAST_VOLTAGE, MOST_VOLTAGE = 0.5, 1.6  # of the rated voltage
 SPRING_LEAST, SPRING_LOW, SPRING_HIGH = 1.25, 1.5, 2.0

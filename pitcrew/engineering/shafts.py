@@ -4,7 +4,8 @@ import math
 
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import mark
-from pitcrew.engineering.figures import Outcome, choice, count, figure, quantity
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import choice, count, quantity
 
 HEX_SECTION = 0.1888
 """Torsional section modulus of a hexagon over its width across flats cubed, as Roark prints it.

@@ -9,8 +9,9 @@ from pitcrew.engineering.cords import (
     fiber_name,
     fiber_words,
 )
-from pitcrew.engineering.figures import Outcome, figure, quantity, text
+from pitcrew.engineering.figures import Outcome, figure
 from pitcrew.engineering.lookup import row
+from pitcrew.engineering.parameters import quantity, text
 
 # wire rope maker's handbook: strength left in % over a pin or sheave of that many rope diameters
 BENDING: tuple[tuple[float, float], ...] = (

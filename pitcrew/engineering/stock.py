@@ -1,6 +1,7 @@
 """What to carry: the chance that a stock of spares runs out before the event does."""
 
-from pitcrew.engineering.figures import Outcome, count, figure, number
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import count, number
 
 
 @figure(

@@ -5,8 +5,9 @@ from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import mark, number_text
 from pitcrew.engineering.constants import INCH, POUND_FORCE
 from pitcrew.engineering.cords import FIBER, fiber_name, fiber_words
-from pitcrew.engineering.figures import Outcome, figure, number, quantity, text
+from pitcrew.engineering.figures import Outcome, figure
 from pitcrew.engineering.lookup import other_names, row
+from pitcrew.engineering.parameters import number, quantity, text
 from pitcrew.engineering.ropes import rope_material
 
 _PSI = POUND_FORCE.value / INCH.value**2

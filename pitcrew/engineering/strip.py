@@ -5,7 +5,8 @@ import math
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import mark, number_text
 from pitcrew.engineering.fasteners import THREAD_RANGE
-from pitcrew.engineering.figures import Outcome, figure, quantity
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import quantity
 from pitcrew.engineering.thread_limits import shear_areas
 from pitcrew.engineering.threads import THREAD, Thread
 from pitcrew.engineering.threads import thread as find_thread

@@ -5,7 +5,8 @@ import math
 from collections.abc import Sequence
 
 from pitcrew.base.errors import OutOfRange
-from pitcrew.engineering.figures import Outcome, figure, number, numbers
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import number, numbers
 
 
 @figure(

@@ -6,7 +6,8 @@ from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import mark, show
 from pitcrew.engineering.constants import INCH_POUND, POUND_FORCE
 from pitcrew.engineering.electrical import gauge_of
-from pitcrew.engineering.figures import Outcome, count, figure, text
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import count, text
 from pitcrew.engineering.threads import thread as find_thread
 
 BREAKERS = "airframer's torque table of circuit-breaker studs"

@@ -12,8 +12,8 @@ from fractions import Fraction
 from pitcrew.base.errors import OutOfRange, UnknownName
 from pitcrew.base.typed import plain_text
 from pitcrew.engineering.constants import INCH
-from pitcrew.engineering.figures import text
 from pitcrew.engineering.lookup import plain
+from pitcrew.engineering.parameters import text
 
 # What the stress diameter lacks to the major one, in pitches. ISO 898-1 takes the mean of d2 and d3
 # (it prints 0.9382), ASME B1.1 the mean of the pitch diameter and a sharper minor one (it prints

@@ -4,7 +4,8 @@ import math
 
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import mark, number_text
-from pitcrew.engineering.figures import Outcome, figure, number, quantity
+from pitcrew.engineering.figures import Outcome, figure
+from pitcrew.engineering.parameters import number, quantity
 from pitcrew.engineering.ratchets import SURELY_LOCKS, SURELY_RUNS
 
 

@@ -20,7 +20,7 @@ from typing import Any
 from pitcrew.base.clock import format_instant
 from pitcrew.base.entries import Entry, new_id
 from pitcrew.base.paths import ROOT
-from pitcrew.demo.story import HEALTHY
+from pitcrew.demo.readings import HEALTHY
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
 from pitcrew.domain.checks.readings import judge
 from pitcrew.pit.folder import LOGBOOK, bundled_lists, bundled_sheets, make_folder

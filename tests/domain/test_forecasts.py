@@ -9,8 +9,8 @@ import pytest
 from scipy.special import stdtrit
 from scipy.stats import binom
 
+from pitcrew.demo.readings import LOGS
 from pitcrew.demo.robotlog import match_log
-from pitcrew.demo.story import LOGS
 from pitcrew.domain.batteries.forecasts import (
     NEAR,
     SHARE,

@@ -13,7 +13,7 @@ from pitcrew.base.paths import ROOT
 from pitcrew.base.units import unit_name
 from pitcrew.base.unittable import SI_UNIT
 from pitcrew.engineering.catalogue import figures, find
-from pitcrew.engineering.figures import example
+from pitcrew.engineering.parameters import example
 from pitcrew.engineering.printing import (
     describe,
     list_json,

@@ -19,16 +19,21 @@ from pitcrew.domain.batteries.forecasts import Forecast, Forecaster
 from pitcrew.domain.batteries.records import (
     LACKING,
     Record,
-    into_robots,
     records,
-    robot_of,
     sound_logs,
     suspect_channels,
+)
+from pitcrew.domain.batteries.whereabouts import (
+    folded,
+    moves_taken_over,
+    two_robots,
+    two_text,
+    where_to,
 )
 from pitcrew.domain.batteries.wiring import added_by_wiring, logs_that_count, resistance_rose
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.readings import worse
-from pitcrew.domain.logbook.facts import Fact, ReadingFact
+from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.runs import natural
 from pitcrew.domain.logbook.schedule import next_run
@@ -145,15 +150,15 @@ def fleet_of(moment: Moment) -> list[Battery]:
     )
     alike: dict[str, list[str]] = defaultdict(list)
     for name in names:
-        alike[_folded(name)].append(name)
-    taken_over, lives = _taken_over(moment), records(moment)
+        alike[folded(name)].append(name)
+    taken_over, lives = moves_taken_over(moment), records(moment)
     said = {note.body.text for note in moment.state.notes}
     suspects = suspect_channels(moment, lives)
     found = []
     for name in names:
         others = tuple(
             other
-            for other in alike[_folded(name)]
+            for other in alike[folded(name)]
             if other != name and two_text(name, other) not in said
         )
         same = tuple(
@@ -270,7 +275,7 @@ def _battery(
 ) -> Battery:
     moves = moment.state.battery_moves.get(name, [])
     last = moves[-1] if moves else None
-    place, where = (last.body.to, _where(moment, last)) if last else ("", "")
+    place, where = (last.body.to, where_to(moment, last)) if last else ("", "")
     if last and last.id in taken_over:
         place, where = "", taken_over[last.id]
     readings = _last_readings(moment, part.id)
@@ -278,7 +283,7 @@ def _battery(
         two_at_once(moves),
         measured_though_retired(moves, moment.state.readings_of_part.get(part.id, [])),
     )
-    conflicts = (*same, *_two_robots(moment, moves), *filter(None, odd))
+    conflicts = (*same, *two_robots(moment, moves), *filter(None, odd))
     ready = (
         last is not None
         and place == "robot"
@@ -367,44 +372,3 @@ def _worst(readings: Sequence[ReadingFact]) -> str:
     for reading in readings:
         worst = worse(worst, reading.verdict)
     return worst
-
-
-def _where(moment: Moment, move: Fact) -> str:
-    """Which robot (by its name) or which channel a battery went to."""
-    return robot_of(moment, move) if move.body.to == "robot" else move.body.where.strip()
-
-
-def _two_robots(moment: Moment, moves: Sequence[Fact]) -> tuple[str, ...]:
-    """The conflict of a battery that went into a second robot without leaving the first; a later
-    move elsewhere settles it."""
-    if len(moves) < 2 or moves[-1].body.to != "robot" or moves[-2].body.to != "robot":
-        return ()
-    first, second = (_where(moment, move) or "one unnamed" for move in moves[-2:])
-    return (
-        (f"It was logged in two robots, {first} and then {second}. Look where it is and log that.",)
-        if first != second
-        else ()
-    )
-
-
-def _taken_over(moment: Moment) -> dict[str, str]:
-    """Moves into a robot after which another battery went into the same robot: the earlier one must
-    have come out unlogged."""
-    last: dict[str, tuple[Fact, str]] = {}
-    found = {}
-    for fact, name in into_robots(moment):
-        robot = _where(moment, fact)
-        if robot in last and last[robot][1] != name:
-            found[last[robot][0].id] = f"taken out of {robot or 'the robot'} when {name} went in"
-        last[robot] = (fact, name)
-    return found
-
-
-def two_text(first: str, second: str) -> str:
-    """The text of the note that settles that two names which look alike are two batteries."""
-    return "{} and {} are two batteries.".format(*sorted((first, second)))
-
-
-def _folded(name: str) -> str:
-    """A name without capitals, blanks and leading zeros: `07`, `7` and ` 7 ` fold to the same."""
-    return "".join(name.split()).casefold().lstrip("0") or "0"

@@ -39,8 +39,8 @@ from pitcrew.domain.checks.scope import Named, dimensions, fill, numbers, outcom
 from pitcrew.domain.checks.sentences import window_texts, write_sentences
 from pitcrew.domain.robot.instruments import INSTRUMENTS
 from pitcrew.engineering import catalogue
-from pitcrew.engineering.figures import Parameter
 from pitcrew.engineering.measurement import guard_width
+from pitcrew.engineering.parameters import Parameter
 
 MOST_DECIMALS = 6
 

@@ -28,7 +28,8 @@ from pitcrew.domain.patterns.repeats import (
 )
 from pitcrew.domain.patterns.stock import AHEAD, Carry, carry
 from pitcrew.domain.patterns.together import Together, together
-from pitcrew.domain.patterns.wear import Wear, wear
+from pitcrew.domain.patterns.wear import wear
+from pitcrew.domain.patterns.wearline import Wear
 
 
 @dataclass(frozen=True)

@@ -9,10 +9,11 @@ from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import BadInput, UnknownName
 from pitcrew.base.units import show
-from pitcrew.domain.batteries.fleet import Battery, fleet_of, measured_ohms, two_text
+from pitcrew.domain.batteries.fleet import Battery, fleet_of, measured_ohms
 from pitcrew.domain.batteries.nextbattery import candidates, plan
 from pitcrew.domain.batteries.ranking import chosen_of
 from pitcrew.domain.batteries.records import lacking_sentence, logs_of
+from pitcrew.domain.batteries.whereabouts import two_text
 from pitcrew.domain.batteries.wiring import resistance_rose
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.logbook.facts import Fact, ReadingFact

@@ -11,7 +11,8 @@ import numpy as np
 import pytest
 
 from pitcrew.domain.checks.limits import Limit, PartCheck
-from pitcrew.domain.patterns.wear import Bounds, Point, Wear, _forecast
+from pitcrew.domain.patterns.wear import Bounds, _forecast
+from pitcrew.domain.patterns.wearline import Point, Wear
 from pitcrew.engineering.charts import self_starting
 from tests.domain.folded import define
 
