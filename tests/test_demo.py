@@ -15,7 +15,7 @@ import pytest
 
 from pitcrew.base.clock import zone
 from pitcrew.base.errors import Conflict, Locked
-from pitcrew.demo import MARK, make_demo, matches, prepare, story
+from pitcrew.demo import MARK, make_demo, matches, prepare, readings, story
 from pitcrew.domain.batteries.fleet import fleet, measured_ohms
 from pitcrew.domain.batteries.forecasts import interval, misses
 from pitcrew.domain.batteries.records import logs_of, sound_logs
@@ -26,8 +26,9 @@ from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.now.history import near_limits, zone_states
 from pitcrew.domain.now.readiness import readiness
 from pitcrew.domain.now.turnaround import turnaround
+from pitcrew.pit.intake import Author
 from pitcrew.pit.logs import LogStore
-from pitcrew.pit.pit import Author, Glance, glance, open_pit
+from pitcrew.pit.pit import Glance, glance, open_pit
 from pitcrew.pit.verify import verify_folder
 from pitcrew.storage.lock import FolderLock
 from tests.server import PATIENCE, free_port
@@ -164,9 +165,10 @@ def test_the_climb_was_cleared_and_a_part_change_voided_it(demo: Glance) -> None
 def test_verdicts_are_the_judges(demo: Glance) -> None:
     """No verdict is typed into the story, and the pit never had to judge a phone's reading
     otherwise."""
-    source = Path(story.__file__).read_text(encoding="utf-8")
-    assert "verdict=" not in source
-    assert '"verdict"' not in source
+    for told in (story, readings):
+        source = Path(told.__file__).read_text(encoding="utf-8")
+        assert "verdict=" not in source
+        assert '"verdict"' not in source
     facts = [fact for facts in demo.state.readings.values() for fact in facts]
     assert {fact.verdict for fact in facts} == {"ok", "watch", "stop"}
     assert [fact.key for fact in facts if fact.conflict_with_phone] == []
@@ -227,7 +229,7 @@ def test_robot_logs_show_wiring_that_rose(demo: Glance, folder: Path) -> None:
         ("skerry/Q59/1", "2"),
         ("skerry/Q66/1", "5"),
     ]
-    for fact, ohms in zip(logs, story.LOGS.values(), strict=True):
+    for fact, ohms in zip(logs, readings.LOGS.values(), strict=True):
         body = fact.body
         assert body.resistance_low < ohms < body.resistance_high and body.bad_rows == 0
         assert (

@@ -9,7 +9,8 @@ import pytest
 from click.testing import CliRunner, Result
 
 from pitcrew.cli.main import main
-from pitcrew.pit.pit import Author, open_pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import open_pit
 from tests.world import make_world
 
 FIRST = datetime(2026, 3, 7, 9, 0, tzinfo=UTC)

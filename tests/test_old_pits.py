@@ -19,7 +19,8 @@ from pitcrew.domain.climb.clearance import past_clearances
 from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.logbook.state import State
 from pitcrew.pit.export import rows
-from pitcrew.pit.pit import Author, Glance, Pit, glance, open_pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Glance, Pit, glance, open_pit
 from pitcrew.web.app import create_app
 from tests.web.conftest import join
 

@@ -9,7 +9,8 @@ import pytest
 from pitcrew.base.entries import new_id
 from pitcrew.base.errors import BadInput, Missing, Refused
 from pitcrew.pit.folder import make_folder
-from pitcrew.pit.pit import Author, Pit, glance, open_pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit, glance, open_pit
 from pitcrew.pit.verify import verify_folder
 from tests.world import SHEET, make_world
 

@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from pitcrew.base.entries import new_id
-from pitcrew.pit.pit import Author, Pit, open_pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit, open_pit
 from pitcrew.pit.quarantine import LONGEST, MOST, Quarantine
 from tests.world import make_world
 

@@ -10,7 +10,8 @@ from pitcrew.domain.climb.approved import in_force
 from pitcrew.domain.climb.proposals import definitions_wanted
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
-from pitcrew.pit.pit import Author, Pit, glance, open_pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit, glance, open_pit
 
 CAPTAIN, LEAD, MENTOR = (
     Author("a", "Mira", "captain"),

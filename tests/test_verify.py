@@ -14,7 +14,8 @@ from pitcrew.base.clock import format_instant
 from pitcrew.base.entries import new_id
 from pitcrew.base.seal import first_bad, head_text, seal_of
 from pitcrew.cli.main import main
-from pitcrew.pit.pit import Author, Pit, open_pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit, open_pit
 from pitcrew.pit.verify import Report, verify_folder
 from pitcrew.storage.opening import read_records
 from tests.world import hold_test, let_it_climb, make_world

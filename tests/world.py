@@ -6,7 +6,8 @@ from pathlib import Path
 from pitcrew.base.clock import format_instant
 from pitcrew.base.entries import new_id
 from pitcrew.pit.folder import make_folder
-from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit
 
 SHEET = """
 [robot]

@@ -17,7 +17,8 @@ from pitcrew.demo.teller import StoryClock, Teller
 from pitcrew.domain.checks.spares import SPARES_FILE
 from pitcrew.pit.commands import import_schedule
 from pitcrew.pit.folder import bundled_lists, bundled_sheets, is_held, make_folder
-from pitcrew.pit.pit import Author, glance, open_pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import glance, open_pit
 
 MARK = "demo.json"
 """The file by which a folder is known as a demo: the head as it was made, and when the event is

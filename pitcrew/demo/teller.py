@@ -24,8 +24,9 @@ from pitcrew.domain.climb.rules import RULES
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.now.due import due_checks
+from pitcrew.pit.intake import Author
 from pitcrew.pit.logs import LogStore, import_stored, look_into
-from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.pit import Pit
 
 SLOW_CLOCKS = {"Tove": 95.0, "Runa": -1.4, "Ivo": 0.6}
 """How many seconds the clocks of some phones are behind."""

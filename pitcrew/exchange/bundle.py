@@ -19,7 +19,8 @@ from typing import Any
 from pitcrew.base.bodies import SIGNED_KINDS
 from pitcrew.base.entries import HALF_LETTER
 from pitcrew.base.errors import BadInput
-from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit
 from pitcrew.pit.roster import CODE_LETTERS, ROLES, Device, hash_of
 
 LARGEST = 8_000_000

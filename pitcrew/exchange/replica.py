@@ -15,7 +15,8 @@ from pitcrew.base.clock import format_instant
 from pitcrew.base.errors import PitcrewError
 from pitcrew.exchange.hub import PATIENCE, why_away
 from pitcrew.exchange.hubphotos import HubPhotos
-from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit
 from pitcrew.pit.relay import relayed
 from pitcrew.pit.roster import read_secret, write_secret
 

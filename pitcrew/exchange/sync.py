@@ -11,7 +11,8 @@ from typing import Any
 from pitcrew.base.clock import format_instant, parse_instant
 from pitcrew.base.entries import as_stored, check_texts, from_dict
 from pitcrew.base.errors import BadInput, Conflict, PitcrewError
-from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit
 from pitcrew.pit.relay import is_genuine
 from pitcrew.pit.roster import Device
 

@@ -8,8 +8,9 @@ that a full disk then stopped, but never miss one that was made.
 from typing import Any
 
 from pitcrew.base.errors import BadInput
+from pitcrew.pit.intake import Author
 from pitcrew.pit.pins import WrongPin
-from pitcrew.pit.pit import LAPTOP, Author, Pit
+from pitcrew.pit.pit import LAPTOP, Pit
 from pitcrew.pit.roster import Device, Joined
 
 THE_LAPTOP = Author(LAPTOP, LAPTOP, LAPTOP)

@@ -8,8 +8,9 @@ from typing import Any
 
 from pitcrew.domain.event.schedule_csv import read_schedule
 from pitcrew.domain.logbook.schedule import schedule_entries
+from pitcrew.pit.intake import Author
 from pitcrew.pit.logs import import_file
-from pitcrew.pit.pit import LAPTOP, Author, Pit
+from pitcrew.pit.pit import LAPTOP, Pit
 
 AT_THE_LAPTOP = Author(LAPTOP, LAPTOP, "lead")
 

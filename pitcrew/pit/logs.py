@@ -18,7 +18,8 @@ from pitcrew.base.entries import new_id, read_body
 from pitcrew.base.errors import BadInput, DiskFull, Missing, PitcrewError
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.state import State, battery_name
-from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit
 from pitcrew.robotlog.clocks import Expected
 from pitcrew.robotlog.columns import ROLES, recognise
 from pitcrew.robotlog.reading import SUMMED, LogData, look_at, read_log

@@ -16,29 +16,32 @@ from typing import Any
 
 import msgspec
 
-from pitcrew.base.bodies import SIGNED_KINDS
 from pitcrew.base.clock import Clock, format_instant, system_clock
 from pitcrew.base.entries import (
     Entry,
     as_stored,
     check_maker_fields,
-    check_texts,
     from_dict,
     new_id,
 )
-from pitcrew.base.errors import BadInput, PitcrewError, Refused, UnknownName
+from pitcrew.base.errors import BadInput, PitcrewError, Refused
 from pitcrew.base.seal import seal_of
 from pitcrew.domain.checks.definitions import Definitions
-from pitcrew.domain.checks.limits import limit_as_dict
-from pitcrew.domain.checks.readings import judge
 from pitcrew.domain.climb.approved import in_force
 from pitcrew.domain.climb.critical import changes_since, critical_facts
 from pitcrew.domain.climb.rules import FIRST_RULES, RULES
-from pitcrew.domain.logbook.people import why_refused
 from pitcrew.domain.logbook.state import State
 from pitcrew.pit.continuity import Continuity, doubt_of, last_signed
 from pitcrew.pit.folder import LOGBOOK, digests_now, pit_keys, read_definitions
 from pitcrew.pit.heads import HeadFile
+from pitcrew.pit.intake import (
+    Author,
+    check_entry,
+    check_role,
+    own_entry,
+    own_judgement,
+    plain_offer,
+)
 from pitcrew.pit.pins import Pins
 from pitcrew.pit.quarantine import Quarantine
 from pitcrew.pit.relay import Place, read_relayed, seals_in
@@ -47,16 +50,6 @@ from pitcrew.storage.lock import read_holder
 from pitcrew.storage.opening import MEMORY, Appended, open_journal, read_records
 
 LAPTOP = "laptop"
-
-
-@dataclass(frozen=True)
-class Author:
-    """Who makes an entry: the device that it comes from, the person, and the role that the person
-    holds there."""
-
-    device: str
-    person: str
-    role: str
 
 
 @dataclass(frozen=True)
@@ -133,7 +126,7 @@ class Pit:
             match=match,
             body=body,
         )
-        self._check(entry, author)
+        check_entry(self.definitions, self._state, entry, author)
         stored = self.append([self._received(entry, None)])[0]
         if kind in ("clearance", "approval"):
             self.continuity.keep()
@@ -218,45 +211,11 @@ class Pit:
         seals: dict[Place, str],
         bringer: Author,
     ) -> Entry:
-        if not isinstance(item, dict):
-            raise BadInput(
-                f"An entry is an object with id, kind, at and body; {type(item).__name__} arrived.",
-                "entries",
-            )
-        for name, value in item.items():
-            check_texts(name, "the name of a field")
-            check_texts(value, name)
-        if "origin" in item:
-            return self._read_relayed(item, author, seals, bringer)
-        extra = set(item) - {
-            "id",
-            "kind",
-            "at",
-            "robot",
-            "match",
-            "body",
-            "shape",
-            "device",
-            "person",
-        }
-        if extra:
-            raise BadInput(
-                f"The field {sorted(extra)[0]!r} is given by the laptop alone. Leave it out.",
-                sorted(extra)[0],
-            )
-        mine = {
-            "device": author.device,
-            "person": author.person,
-            "robot": item.get("robot") or self.robot_name(),
-        }
-        entry = from_dict({**item, **mine})
-        if entry.kind in SIGNED_KINDS:
-            raise Refused(
-                f"Entries of the kind {entry.kind} are made on their page at the laptop, not sent"
-                " by a phone.",
-                "kind",
-            )
-        self._check(entry, author)
+        offer = plain_offer(item)
+        if "origin" in offer:
+            return self._read_relayed(offer, author, seals, bringer)
+        entry = own_entry(offer, author, self.robot_name())
+        check_entry(self.definitions, self._state, entry, author)
         return self._received(entry, offset)
 
     def _read_relayed(
@@ -295,7 +254,7 @@ class Pit:
                 "origin",
             )
         if entry.kind not in ("clearance", "access", "loss"):
-            self._check_role(entry, author, bringer)
+            check_role(self._state, entry, author, bringer)
         by = {"device": bringer.device, "person": bringer.person, "role": author.role}
         origin = {**(entry.origin or {}), "by": by}
         robot = entry.robot or (
@@ -304,57 +263,15 @@ class Pit:
         entry = msgspec.structs.replace(entry, origin=origin, robot=robot)
         return self._received(entry, entry.offset)
 
-    def _check(self, entry: Entry, author: Author) -> None:
-        """Form, role, and names that must exist. Raises the sentence."""
-        check_maker_fields(entry)
-        self._check_role(entry, author)
-        if entry.kind in ("reading", "skipped"):
-            key = f"{entry.body['check']}@{entry.body['part']}"
-            if key not in self.definitions.part_checks and key not in self._state.readings:
-                raise self._unknown_check(entry.body["check"], entry.body["part"])
-
-    def _check_role(self, entry: Entry, author: Author, bringer: Author | None = None) -> None:
-        original = (
-            self._state.entries_by_id.get(entry.body["of"]) if entry.kind == "correction" else None
-        )
-        by = (bringer.device, bringer.person) if bringer else None
-        if refused := why_refused(author.role, entry, original, by):
-            raise Refused(refused, "kind")
-
-    def _unknown_check(self, check: str, part: str) -> UnknownName:
-        known = self.definitions.part_checks.values()
-        checks = {item.check.id for item in known}
-        if check not in checks:
-            return UnknownName("The check", check, checks, "body.check")
-        parts = {item.part.id for item in known if item.check.id == check}
-        return UnknownName(f"For the check {check!r} the part", part, parts, "body.part")
-
     def _received(
         self, entry: Entry, offset: float | None, judged: dict[str, Any] | None = None
     ) -> Entry:
         """With what the server adds; a judgement that is proven stays."""
         if entry.kind == "reading" and judged is None:
-            judged = self._judge(entry)
+            judged = own_judgement(self.definitions, entry)
         return msgspec.structs.replace(
             entry, received_at=format_instant(self.clock()), offset=offset, judged=judged
         )
-
-    def _judge(self, entry: Entry) -> dict[str, Any] | None:
-        """The server's own judgement of a reading by the limit in force, where it is not exactly
-        the phone's."""
-        part_check = self.definitions.part_checks.get(f"{entry.body['check']}@{entry.body['part']}")
-        if part_check is None:
-            return None
-        limit = limit_as_dict(part_check.limit) if part_check.limit else None
-        found = judge(limit, entry.body.get("inputs", {}), part_check.unjudged_because)
-        if limit == entry.body.get("limit") and found.verdict == entry.body.get("verdict"):
-            return None
-        return {
-            "verdict": found.verdict,
-            "sentence": found.sentence,
-            "result": found.result,
-            "limit": limit,
-        }
 
     def _append(self, entries: list[Entry]) -> list[Appended]:
         return self.journal.append([as_stored(entry) for entry in entries]) if entries else []

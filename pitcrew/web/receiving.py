@@ -11,7 +11,8 @@ from pitcrew.base.errors import BadInput
 from pitcrew.exchange.bundle import hand_in, read_bundle, sentence_of
 from pitcrew.exchange.camera import codes_in
 from pitcrew.exchange.frames import Receiver
-from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.request_context import author, the_pit
 

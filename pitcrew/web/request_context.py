@@ -8,8 +8,9 @@ from flask_wtf.csrf import generate_csrf
 
 from pitcrew.base.errors import NotJoined
 from pitcrew.domain.now.view import PitView, view_of
+from pitcrew.pit.intake import Author
 from pitcrew.pit.photos import PhotoStore
-from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.pit import Pit
 from pitcrew.pit.roster import Device
 
 

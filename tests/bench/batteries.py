@@ -7,7 +7,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
-from pitcrew.pit.pit import Author, Pit, open_pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit, open_pit
 from tests.web.conftest import join
 
 FEW, MANY = 200, 2000

@@ -16,7 +16,8 @@ from typing import Any
 
 from pitcrew.base.clock import format_instant, system_clock
 from pitcrew.base.entries import new_id
-from pitcrew.pit.pit import Author, Pit, open_pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit, open_pit
 from pitcrew.web.app import create_app
 from tests.world import make_world
 

@@ -15,7 +15,7 @@ from pitcrew.cli.main import main
 from pitcrew.domain.climb.clearance import climb_clearance
 from pitcrew.exchange.bundle import make_bundle
 from pitcrew.pit.folder import definition_files
-from pitcrew.pit.pit import Author
+from pitcrew.pit.intake import Author
 from pitcrew.pit.recovery import recovery_of, write_recovery
 from pitcrew.pit.relay import adopted_lines, relayed
 from pitcrew.pit.tls import CertificateFiles, fingerprint

@@ -17,7 +17,7 @@ from pitcrew.base.errors import BadInput
 from pitcrew.exchange.bundle import hand_in, make_bundle, read_bundle, receipt_of, sentence_of
 from pitcrew.exchange.camera import codes_in
 from pitcrew.exchange.frames import Sender
-from pitcrew.pit.pit import Author
+from pitcrew.pit.intake import Author
 from pitcrew.pit.relay import relayed
 from pitcrew.pit.roster import hash_of
 from tests.exchange.conftest import CHAIN, Hands, Laptop, Phone

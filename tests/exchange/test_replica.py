@@ -17,7 +17,7 @@ from pitcrew.domain.climb.clearance import climb_clearance
 from pitcrew.exchange.hub import Hub
 from pitcrew.exchange.replica import Follower
 from pitcrew.pit.folder import pit_host
-from pitcrew.pit.pit import Author
+from pitcrew.pit.intake import Author
 from pitcrew.pit.tls import CertificateFiles, ensure_leaf, root_der
 from pitcrew.storage.opening import read_records
 from tests.exchange.conftest import CHAIN, Hands, Laptop

@@ -17,7 +17,8 @@ from pitcrew.base.seal import head_text
 from pitcrew.demo import make_demo
 from pitcrew.pit.commands import note_handoff
 from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
-from pitcrew.pit.pit import Author, Pit, open_pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit, open_pit
 from pitcrew.sheets.handoff import (
     AUDIENCES,
     CAUTIONS,

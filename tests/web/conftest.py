@@ -19,7 +19,8 @@ from pitcrew.base.entries import Entry, new_id
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.pit.commands import import_schedule
 from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
-from pitcrew.pit.pit import Author, Pit, open_pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit, open_pit
 from pitcrew.pit.roster import ROLES
 from pitcrew.web.app import create_app
 

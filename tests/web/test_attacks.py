@@ -17,7 +17,8 @@ from pitcrew.base.seal import seal_of
 from pitcrew.domain.climb.clearance import climb_clearance
 from pitcrew.domain.logbook.people import may_write
 from pitcrew.domain.logbook.schedule import next_run
-from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit
 from pitcrew.pit.roster import ROLES
 from pitcrew.web.forms import Form
 from tests.web.conftest import (

@@ -12,8 +12,9 @@ from pitcrew.base.errors import Refused
 from pitcrew.domain.climb.clearance import climb_clearance
 from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
+from pitcrew.pit.intake import Author
 from pitcrew.pit.pins import WrongPin
-from pitcrew.pit.pit import Author, Pit, open_pit
+from pitcrew.pit.pit import Pit, open_pit
 from pitcrew.pit.relay import relayed
 from tests.web.conftest import (
     LEAD,

@@ -7,7 +7,8 @@ import pytest
 from flask import Flask
 
 from pitcrew.exchange.bundle import hand_in, make_bundle, read_bundle
-from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit
 from tests.web.conftest import CHAIN, SLACK, Client, entry, join, slack
 
 ORIGIN = {"log": "0" * 32, "seq": 0, "seal": ""}

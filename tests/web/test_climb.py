@@ -1,6 +1,7 @@
 """Climb, file mistakes and patterns: pages that only tell."""
 
-from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit
 from tests.web.conftest import LEAD, Client, last, words
 
 CAPTAIN = Author("laptop", "Mira", "captain")

@@ -6,7 +6,8 @@ from html.parser import HTMLParser
 
 import pytest
 
-from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit
 from pitcrew.web.app import create_app
 from tests.web.conftest import CHAIN, LEAD, Client, Hands, count, entry, join, pit_in, slack, words
 

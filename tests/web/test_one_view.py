@@ -8,7 +8,8 @@ from pitcrew.domain.batteries import fleet as batteries
 from pitcrew.domain.climb import clearance
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.now.view import view_of
-from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit
 from tests.web.conftest import LEAD, Client, Hands, slack
 
 CAPTAIN = Author("laptop", "Mira", "captain")

@@ -11,7 +11,8 @@ from PIL import Image
 from pitcrew.base.clock import format_instant
 from pitcrew.base.seal import head_text
 from pitcrew.pit.addresses import join_addresses
-from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit
 from tests.web.conftest import LEAD, Client, Hands, entry, join, words
 
 ON_THE_NETWORK = "192.0.2.7:8765"

@@ -9,7 +9,8 @@ from flask import Flask
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.basis import climb_checks
 from pitcrew.domain.climb.rules import RULES
-from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit
 from tests.web.conftest import LEAD, Client, Hands, form_token, join, last, reading, words
 
 PIN = "4071"

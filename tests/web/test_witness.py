@@ -7,7 +7,8 @@ from flask import Flask
 from pitcrew.base.entries import Entry
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.secondnames import witnesses
-from pitcrew.pit.pit import Author, Pit
+from pitcrew.pit.intake import Author
+from pitcrew.pit.pit import Pit
 from tests.web.conftest import LEAD, Client, Hands, join, last, words
 from tests.web.test_signing import body
 

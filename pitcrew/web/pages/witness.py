@@ -8,7 +8,7 @@ from pitcrew.base.errors import BadInput, Refused
 from pitcrew.domain.climb.witness import Unwitnessed, unwitnessed
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import next_run
-from pitcrew.pit.pit import Author
+from pitcrew.pit.intake import Author
 from pitcrew.web.access import DECIDERS, MEMBERS, needs
 from pitcrew.web.pinning import note_lock_out, pin_may_travel, refuse_open_pins
 from pitcrew.web.request_context import author, device, the_pit
