@@ -65,8 +65,12 @@ def past_clearances(
     definitions: Definitions, state: State, now: datetime, run: Run | None
 ) -> list[ClimbClearance]:
     """Every decision of the captain, latest first, with what became of it."""
-    moment = Moment(definitions, state, now, run)
-    return [_decided(moment, fact) for fact in reversed(state.clearances)]
+    return past_of(Moment(definitions, state, now, run))
+
+
+def past_of(moment: Moment) -> list[ClimbClearance]:
+    """`past_clearances` for a moment."""
+    return [_decided(moment, fact) for fact in reversed(moment.state.clearances)]
 
 
 def lacked_when_signed(definitions: Definitions, state: State, fact: Fact) -> list[Missing]:

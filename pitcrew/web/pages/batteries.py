@@ -9,16 +9,13 @@ from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import BadInput, UnknownName
 from pitcrew.base.units import show
-from pitcrew.domain.batteries.fleet import Battery, fleet_of, measured_ohms
+from pitcrew.domain.batteries.fleet import Battery, measured_ohms
 from pitcrew.domain.batteries.nextbattery import candidates, plan
-from pitcrew.domain.batteries.ranking import chosen_of
 from pitcrew.domain.batteries.records import lacking_sentence, logs_of
 from pitcrew.domain.batteries.whereabouts import two_text
 from pitcrew.domain.batteries.wiring import resistance_rose
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
-from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.logbook.state import State
 from pitcrew.engineering.capacity import END_VOLTAGE, TEST_CURRENT, capacity_result
 from pitcrew.robotlog.clocks import Expected
@@ -27,7 +24,7 @@ from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.forms import BatteryMoveForm
 from pitcrew.web.log_forms import CapacityForm, LogForm
 from pitcrew.web.pages.robot_logs import offer_choices
-from pitcrew.web.request_context import author, the_pit
+from pitcrew.web.request_context import author, looking, the_pit
 
 blueprint = Blueprint("batteries", __name__, url_prefix="/batteries")
 PLACES = {
@@ -72,8 +69,8 @@ def move(name: str) -> ResponseReturnValue:
     form = BatteryMoveForm()
     if not form.validate_on_submit():
         return _show(name, 400, form)
-    with pit.reading() as state:
-        run = next_run(state, pit.clock())
+    with looking() as view:
+        run = view.run
     goes = form.body(pit.robot_name() or "", pit.definitions.robots)
     pit.record("battery_move", {"battery": name, **goes}, author(), match=run.id if run else None)
     moved = _known(name)
@@ -172,12 +169,10 @@ def _show(
     """The page; `name` and `tried` belong to a form that came back with something wrong in it."""
     pit = the_pit()
     log_form = LogForm(formdata=None)
-    with pit.reading() as state:
-        now = pit.clock()
-        moment = Moment(pit.definitions, state, now, next_run(state, now))
-        batteries = fleet_of(moment)
+    with looking() as view:
+        moment, batteries = view.moment, view.fleet
         ranked, planned = candidates(moment, batteries), plan(moment, batteries)
-        views = [_view(state, battery) for battery in batteries]
+        views = [_view(view.state, battery) for battery in batteries]
         logs = logs_of(moment)
         offer_choices(log_form, moment, batteries)
     channels = sorted(
@@ -192,7 +187,7 @@ def _show(
         render_template(
             "batteries/batteries.html",
             views=views,
-            chosen=chosen_of(batteries),
+            chosen=view.battery,
             ranked=ranked,
             plan=planned,
             form=BatteryMoveForm(formdata=None),
@@ -257,14 +252,8 @@ def _since_first(readings: Sequence[ReadingFact]) -> str:
 
 def _known(name: str) -> Battery:
     """A battery of the fleet. Raises UnknownName."""
-    pit = the_pit()
-    with pit.reading() as state:
-        batteries = {
-            item.name: item
-            for item in fleet_of(
-                Moment(pit.definitions, state, pit.clock(), next_run(state, pit.clock()))
-            )
-        }
+    with looking() as view:
+        batteries = {item.name: item for item in view.fleet}
     if name not in batteries:
         raise UnknownName("The battery", name, batteries)
     return batteries[name]

@@ -4,7 +4,6 @@ climb-critical fact on one screen."""
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Any
 
 from flask import Blueprint, render_template, url_for
@@ -13,13 +12,11 @@ from flask_wtf import FlaskForm
 
 from pitcrew.base.entries import Entry
 from pitcrew.base.seal import head_text
-from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.basis import Missing, climb_checks, critical_parts
 from pitcrew.domain.climb.clearance import (
     ClimbClearance,
-    clearance_of,
-    past_clearances,
+    past_of,
     second_names_wanted,
 )
 from pitcrew.domain.climb.endings import Doubt, doubts
@@ -35,15 +32,14 @@ from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.runs import Run
-from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.logbook.secondnames import Wanted, failure_before
-from pitcrew.domain.logbook.state import State
 from pitcrew.domain.logbook.temporaries import TemporaryState
 from pitcrew.domain.now.snapshot import href
+from pitcrew.domain.now.view import PitView
 from pitcrew.domain.robot.buildsheet import Part
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.pinning import pin_may_travel
-from pitcrew.web.request_context import device, the_pit
+from pitcrew.web.request_context import device, looking, the_pit
 from pitcrew.web.sign_forms import RefuseForm, SecondNameForm, SignForm
 
 blueprint = Blueprint("climb", __name__, url_prefix="/climb")
@@ -97,10 +93,9 @@ def page() -> ResponseReturnValue:
 @needs(*MEMBERS)
 def lowering() -> ResponseReturnValue:
     """The lowering card: how a hanging robot comes down unpowered."""
-    pit = the_pit()
-    definitions, now = pit.reload(), pit.clock()
-    with pit.reading() as state:
-        card = lowering_now(Moment(definitions, state, now, next_run(state, now)))
+    the_pit().reload()
+    with looking() as view:
+        card = lowering_now(view.moment)
     return render_template("climb/lowering.html", card=card)
 
 
@@ -108,10 +103,9 @@ def lowering() -> ResponseReturnValue:
 @needs(*MEMBERS)
 def signatures() -> ResponseReturnValue:
     """Every decision of the captain and how it ended."""
-    pit = the_pit()
-    definitions, now = pit.reload(), pit.clock()
-    with pit.reading() as state:
-        past = past_clearances(definitions, state, now, next_run(state, now))
+    the_pit().reload()
+    with looking() as view:
+        past = past_of(view.moment)
     return render_template("climb/signatures.html", past=past)
 
 
@@ -122,8 +116,8 @@ def show(
     the captain looked."""
     pit = the_pit()
     definitions = pit.reload()
-    with pit.reading() as state:
-        facts = climb_facts(definitions, state, pit.clock())
+    with looking() as view:
+        facts = climb_facts(view)
     ready = {
         "sign": SignForm(prefix="sign-"),
         "refuse": RefuseForm(prefix="refuse-"),
@@ -148,10 +142,10 @@ def show(
     )
 
 
-def climb_facts(definitions: Definitions, state: State, now: datetime) -> ClimbFacts:
+def climb_facts(view: PitView) -> ClimbFacts:
     """The climb-critical facts for the run that is next."""
-    moment = Moment(definitions, state, now, next_run(state, now))
-    found, critical = clearance_of(moment), critical_parts(moment)
+    moment, state, definitions = view.moment, view.state, view.definitions
+    critical = critical_parts(moment)
     missing, asked = missing_for_climb(moment), climb_checks(definitions)
     last = next(
         (fact for fact in reversed(state.clearances) if fact.body.decision == "cleared"), None
@@ -163,7 +157,7 @@ def climb_facts(definitions: Definitions, state: State, now: datetime) -> ClimbF
         if last is None or fact.seq > last.seq
     ]
     return ClimbFacts(
-        clearance=found,
+        clearance=view.clearance,
         missing=_missing_rows(missing),
         parts=_part_facts(moment),
         faults=tuple(

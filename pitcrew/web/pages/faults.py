@@ -11,13 +11,13 @@ from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.logbook.faults import Fault, allowed_moves, is_expired
 from pitcrew.domain.logbook.people import MAY_DEFER
 from pitcrew.domain.logbook.proofs import check_that_found, proofs
-from pitcrew.domain.logbook.schedule import next_run, played_runs, runs_to_come
+from pitcrew.domain.logbook.schedule import runs_to_come
 from pitcrew.domain.logbook.secondnames import deferral_confirmed
 from pitcrew.domain.logbook.state import State
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import part_choices, run_choices
 from pitcrew.web.fault_forms import MOVE_FORMS, FaultForm, MoveForm
-from pitcrew.web.request_context import author, device, the_photos, the_pit
+from pitcrew.web.request_context import author, device, looking, the_photos, the_pit
 
 blueprint = Blueprint("faults", __name__, url_prefix="/faults")
 GROUPS = ("open", "deferred", "repaired", "closed")
@@ -27,10 +27,9 @@ GROUPS = ("open", "deferred", "repaired", "closed")
 @needs(*MEMBERS)
 def page() -> ResponseReturnValue:
     """All faults by what is left to do."""
-    pit = the_pit()
     groups: dict[str, list[tuple[Fault, bool]]] = {name: [] for name in GROUPS}
-    with pit.reading() as state:
-        run = next_run(state, pit.clock())
+    with looking() as view:
+        state, run = view.state, view.run
         for fault in sorted(state.faults.values(), key=lambda fault: fault.at, reverse=True):
             expired = is_expired(fault, state, run)
             name = "open" if expired else "closed" if fault.closed else fault.state
@@ -45,10 +44,9 @@ def new() -> ResponseReturnValue:
     pit = the_pit()
     form = FaultForm(data=None if request.method == "POST" else _first_values())
     form.part.choices = part_choices()
-    with pit.reading() as state:
-        runs = [run for run, _ in reversed(played_runs(state, pit.clock()))]
-        coming = next_run(state, pit.clock())
-        reading = state.facts.get(form.reading.data or "")
+    with looking() as view:
+        runs, coming = [run for run, _ in reversed(view.moment.played)], view.run
+        reading = view.state.facts.get(form.reading.data or "")
     form.match.choices = [
         SelectChoice("", "Not in a match"),
         *run_choices(runs),
@@ -87,8 +85,8 @@ def move(fault_id: str, to: str) -> ResponseReturnValue:
     form = _form(to, fault_id)
     if not form.validate_on_submit():
         return _show(fault_id, {to: form}, 400)
-    with pit.reading() as state:
-        run = next_run(state, pit.clock())
+    with looking() as view:
+        run = view.run
     entry = pit.record(
         "fault_move",
         {"fault": fault_id, "to": to, **form.body()},
@@ -115,10 +113,8 @@ DONE = {
 
 def _first_values() -> dict[str, Any]:
     """What the address and the reading that it names fill in; the match is the one played last."""
-    pit = the_pit()
-    with pit.reading() as state:
-        played = played_runs(state, pit.clock())
-        reading = state.facts.get(request.args.get("reading", ""))
+    with looking() as view:
+        played, reading = view.moment.played, view.state.facts.get(request.args.get("reading", ""))
     values = {
         "part": request.args.get("part", ""),
         "match": played[-1][0].id if played else "",
@@ -140,10 +136,10 @@ def _show(
     fault_id: str, tried: dict[str, MoveForm] | None = None, status: int = 200
 ) -> ResponseReturnValue:
     """The page of a fault; `tried` holds a form that came back with something wrong in it."""
-    pit = the_pit()
-    with pit.reading() as state:
+    with looking() as view:
+        state = view.state
         fault = _fault(state, fault_id)
-        expired = is_expired(fault, state, next_run(state, pit.clock()))
+        expired = is_expired(fault, state, view.run)
         reading = state.facts.get(fault.reading or "")
         check = check_that_found(state, fault)
         confirmed = deferral_confirmed(state, fault)
@@ -161,10 +157,10 @@ def _show(
     )
     checks = [
         item
-        for item in pit.definitions.part_checks.values()
+        for item in view.definitions.part_checks.values()
         if item.part.id == fault.part and check in ("", item.check.id)
     ]
-    robot = pit.definitions.robot
+    robot = view.definitions.robot
     critical = (
         robot is not None and fault.part in robot.parts and robot.parts[fault.part].climb_critical
     )
@@ -190,12 +186,11 @@ def _show(
 
 def _form(to: str, fault_id: str) -> MoveForm:
     """The form of a move with what can be picked for it."""
-    pit = the_pit()
     form = MOVE_FORMS[to](prefix=f"{to}-")
-    with pit.reading() as state:
-        fault = _fault(state, fault_id)
+    with looking() as view:
+        state, fault = view.state, _fault(view.state, fault_id)
         if to == "deferred":
-            form.until.choices = run_choices(runs_to_come(state, pit.clock()))
+            form.until.choices = run_choices(runs_to_come(state, view.now))
         elif to == "proven":
             form.reading.choices = [
                 SelectChoice(item.id, item.sentence) for item in reversed(proofs(state, fault))

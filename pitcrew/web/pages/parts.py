@@ -11,7 +11,6 @@ from pitcrew.base.errors import UnknownName
 from pitcrew.base.unittable import SI_UNIT
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.logbook.facts import ReadingFact
-from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.logbook.state import State
 from pitcrew.domain.robot.buildsheet import Part
 from pitcrew.domain.robot.partkinds import KINDS
@@ -19,7 +18,7 @@ from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import parts_by_zone
 from pitcrew.web.filters import clock_time, measure
 from pitcrew.web.forms import PartChangeForm
-from pitcrew.web.request_context import author, the_pit
+from pitcrew.web.request_context import author, looking, the_pit
 
 blueprint = Blueprint("parts", __name__, url_prefix="/parts")
 TREND = 12
@@ -68,8 +67,8 @@ def one(part_id: str) -> ResponseReturnValue:
     part = _part(part_id)
     form = PartChangeForm()
     if form.validate_on_submit():
-        with pit.reading() as state:
-            run = next_run(state, pit.clock())
+        with looking() as view:
+            run = view.run
         body = {
             "part": part.id,
             "identical": form.identical.data == "yes",
@@ -79,9 +78,9 @@ def one(part_id: str) -> ResponseReturnValue:
         pit.record("part_change", body, author(), match=run.id if run else None)
         flash("The change is recorded. Checks that are due after a change are on the list now.")
         return redirect(url_for("parts.one", part_id=part.id))
-    with pit.reading() as state:
-        view = _view(state, part)
-    return render_template("parts/one.html", part=part, form=form, specs=_specs(part), **view), (
+    with looking() as view:
+        shown = _view(view.state, part)
+    return render_template("parts/one.html", part=part, form=form, specs=_specs(part), **shown), (
         400 if form.errors else 200
     )
 

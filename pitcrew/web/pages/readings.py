@@ -8,11 +8,9 @@ from pitcrew.base.errors import BadInput, Missing
 from pitcrew.domain.checks.limits import limit_from_dict
 from pitcrew.domain.climb.witness import unwitnessed
 from pitcrew.domain.logbook.facts import ReadingFact
-from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.logbook.secondnames import witnesses
 from pitcrew.web.access import MEMBERS, needs
-from pitcrew.web.request_context import the_pit
+from pitcrew.web.request_context import looking
 
 blueprint = Blueprint("readings", __name__, url_prefix="/readings")
 
@@ -21,13 +19,12 @@ blueprint = Blueprint("readings", __name__, url_prefix="/readings")
 @needs(*MEMBERS)
 def one(reading_id: str) -> ResponseReturnValue:
     """A reading as it stands, corrected or not."""
-    pit = the_pit()
-    definitions, now = pit.definitions, pit.clock()
-    with pit.reading() as state:
+    with looking() as view:
+        state = view.state
         reading = state.facts.get(reading_id)
         original = state.entries_by_id.get(reading_id)
         corrections = tuple(state.corrections.get(reading_id, ()))
-        waiting = unwitnessed(Moment(definitions, state, now, next_run(state, now)))
+        waiting = unwitnessed(view.moment)
         seen_by = witnesses(state, reading) if isinstance(reading, ReadingFact) else []
     if original is None or original.kind != "reading":
         raise Missing("There is no such reading in the logbook.")
@@ -36,7 +33,7 @@ def one(reading_id: str) -> ResponseReturnValue:
             "This reading was taken out by a correction, or it cannot be read. The logbook keeps"
             " the original."
         )
-    part_check = definitions.part_checks.get(reading.key)
+    part_check = view.definitions.part_checks.get(reading.key)
     limit, in_force = _limit(reading), part_check.limit if part_check else None
     return render_template(
         "readings/one.html",

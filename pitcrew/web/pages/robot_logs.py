@@ -9,11 +9,10 @@ from wtforms.fields.choices import SelectChoice
 
 from pitcrew.base.errors import BadInput, Missing
 from pitcrew.base.units import counted
-from pitcrew.domain.batteries.fleet import Battery, fleet_of, measured_ohms
+from pitcrew.domain.batteries.fleet import Battery, measured_ohms
 from pitcrew.domain.batteries.records import logs_of
 from pitcrew.domain.batteries.wiring import resistance_rose
 from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.pit.logs import LARGEST, LogStore, discard, import_stored, log_of, look_into
 from pitcrew.robotlog.clocks import split_unit
 from pitcrew.robotlog.results import answer_of
@@ -21,7 +20,7 @@ from pitcrew.robotlog.sentences import bad_row_lines
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import run_choices
 from pitcrew.web.log_forms import ColumnsForm, LogForm
-from pitcrew.web.request_context import author, the_pit
+from pitcrew.web.request_context import author, looking, the_pit
 
 blueprint = Blueprint("robot_logs", __name__, url_prefix="/batteries/logs")
 
@@ -40,9 +39,8 @@ def upload() -> ResponseReturnValue:
     which."""
     pit = the_pit()
     form = LogForm()
-    with pit.reading() as state:
-        moment = Moment(pit.definitions, state, pit.clock(), next_run(state, pit.clock()))
-        offer_choices(form, moment, fleet_of(moment))
+    with looking() as view:
+        offer_choices(form, view.moment, view.fleet)
     if not form.validate_on_submit():
         raise BadInput(
             next(error for errors in form.errors.values() for error in errors),
@@ -101,13 +99,12 @@ def one(digest: str) -> ResponseReturnValue:
     fact = log_of(the_pit(), digest)
     if fact is None:
         raise Missing("This log is not in the logbook. Import it on the page Batteries.")
-    with pit.reading() as state:
-        moment = Moment(pit.definitions, state, pit.clock(), next_run(state, pit.clock()))
-        logs = logs_of(moment)
+    with looking() as view:
+        state, logs = view.state, logs_of(view.moment)
         corrections = tuple(state.corrections.get(fact.id, ()))
         first = state.entries_by_id[fact.id] if corrections else None
         rose = resistance_rose(
-            [fact for fact in logs if not fact.body.doubts], measured_ohms(fleet_of(moment))
+            [fact for fact in logs if not fact.body.doubts], measured_ohms(view.fleet)
         )
     course = LogStore(pit.folder).course(digest)
     return render_template(

@@ -10,12 +10,10 @@ from pitcrew.domain.climb.missing import missing_for_climb
 from pitcrew.domain.climb.proposals import definitions_wanted
 from pitcrew.domain.climb.rules import RULES
 from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.schedule import next_run
-from pitcrew.domain.logbook.state import State
 from pitcrew.web.access import CAPTAINS, DECIDERS, needs
 from pitcrew.web.pages.climb import show
 from pitcrew.web.pinning import pin_fits, refuse_open_pins
-from pitcrew.web.request_context import author, device, the_pit
+from pitcrew.web.request_context import author, device, looking, the_pit
 from pitcrew.web.sign_forms import RefuseForm, SecondNameForm, SignForm
 
 blueprint = Blueprint("signing", __name__, url_prefix="/climb")
@@ -33,13 +31,13 @@ def sign() -> ResponseReturnValue:
         return show({"sign": form}, status=400)
     pit = the_pit()
     pit.reload()
-    with pit.reading() as state:
-        if form.seen_seq.data > state.head:
+    with looking() as view:
+        moment = view.moment
+        if form.seen_seq.data > view.head:
             raise BadInput(
                 f"Entry {form.seen_seq.data} is not in this logbook. Open the Climb page again.",
                 "seen_seq",
             )
-        moment = _moment(state)
         arrived, missing = (
             arrived_since(moment, form.seen_seq.data),
             missing_for_climb(moment, form.seen_seq.data),
@@ -72,8 +70,8 @@ def refuse() -> ResponseReturnValue:
         return show({"refuse": form}, status=400)
     if not pin_fits(form):
         return show({"refuse": form}, status=403)
-    with the_pit().reading() as state:
-        moment = _moment(state)
+    with looking() as view:
+        moment = view.moment
     _record(moment, {"decision": "refused", "seen_seq": form.seen_seq.data, "why": form.why.data})
     flash("The climb is refused.")
     return redirect(url_for("climb.page", _anchor="top"))
@@ -89,8 +87,8 @@ def second(decision: str) -> ResponseReturnValue:
     form = SecondNameForm(prefix="second-")
     if not form.validate_on_submit():
         return show({"second": form}, status=400)
-    with the_pit().reading() as state:
-        moment = _moment(state)
+    with looking() as view:
+        moment = view.moment
         waiting = {
             item.of: item for item in (*second_names_wanted(moment), *definitions_wanted(moment))
         }
@@ -105,11 +103,6 @@ def second(decision: str) -> ResponseReturnValue:
     )
     flash("Your name stands to it." if decision == "approved" else "Refused: it does not count.")
     return redirect(url_for("climb.page", _anchor="top"))
-
-
-def _moment(state: State) -> Moment:
-    now = the_pit().clock()
-    return Moment(the_pit().definitions, state, now, next_run(state, now))
 
 
 def _record(moment: Moment, body: dict[str, object]) -> None:

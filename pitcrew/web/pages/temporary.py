@@ -4,11 +4,10 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import Conflict, Missing
-from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import part_choices
 from pitcrew.web.forms import TemporaryForm
-from pitcrew.web.request_context import author, the_pit
+from pitcrew.web.request_context import author, looking, the_pit
 
 blueprint = Blueprint("temporary", __name__, url_prefix="/temporary")
 UNDONE_SHOWN = 10
@@ -27,9 +26,9 @@ def page() -> ResponseReturnValue:
         )
     )
     form.part.choices = part_choices()
-    with pit.reading() as state:
-        run = next_run(state, pit.clock())
-        known = sorted(state.temporaries.values(), key=lambda item: item.at, reverse=True)
+    with looking() as view:
+        run = view.run
+        known = sorted(view.state.temporaries.values(), key=lambda item: item.at, reverse=True)
     if form.validate_on_submit():
         pit.record("temporary", form.body(), author(), match=run.id if run else None)
         flash(
@@ -37,8 +36,8 @@ def page() -> ResponseReturnValue:
         )
         return redirect(url_for("temporary.page"))
     undone = [item for item in known if not item.open][:UNDONE_SHOWN]
-    view = {"form": form, "open": [item for item in known if item.open], "undone": undone}
-    return render_template("temporary/temporary.html", **view), 400 if form.errors else 200
+    shown = {"form": form, "open": [item for item in known if item.open], "undone": undone}
+    return render_template("temporary/temporary.html", **shown), 400 if form.errors else 200
 
 
 @blueprint.post("/<temporary_id>/undone")
@@ -46,9 +45,8 @@ def page() -> ResponseReturnValue:
 def undone(temporary_id: str) -> ResponseReturnValue:
     """It is as it should be again."""
     pit = the_pit()
-    with pit.reading() as state:
-        item = state.temporaries.get(temporary_id)
-        run = next_run(state, pit.clock())
+    with looking() as view:
+        item, run = view.state.temporaries.get(temporary_id), view.run
     if item is None:
         raise Missing("There is no such temporary state in the logbook. Reload the page.")
     if not item.open:

@@ -6,12 +6,10 @@ from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import BadInput, Refused
 from pitcrew.domain.climb.witness import Unwitnessed, unwitnessed
-from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.pit.intake import Author
 from pitcrew.web.access import DECIDERS, MEMBERS, needs
 from pitcrew.web.pinning import note_lock_out, pin_may_travel, refuse_open_pins
-from pitcrew.web.request_context import author, device, the_pit
+from pitcrew.web.request_context import author, device, looking, the_pit
 
 blueprint = Blueprint("witness", __name__, url_prefix="/witness")
 
@@ -66,10 +64,9 @@ def confirm() -> ResponseReturnValue:
 
 
 def _waiting() -> list[Unwitnessed]:
-    pit = the_pit()
-    definitions, now = pit.reload(), pit.clock()
-    with pit.reading() as state:
-        return unwitnessed(Moment(definitions, state, now, next_run(state, now)))
+    the_pit().reload()
+    with looking() as view:
+        return unwitnessed(view.moment)
 
 
 def _signers() -> dict[str, str]:
