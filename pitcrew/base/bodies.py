@@ -182,7 +182,8 @@ class DefinitionsLoaded(Body):
 class Access(Body):
     """Who may act here, noted by the laptop itself: a device let in or withdrawn, a PIN set or
     reset, a lock-out, a head that a phone showed. `person`: whose; `by`: who did it; `seconds`: how
-    long a lock-out lasts; `of`: the loss that a shown head answers, `seen`: the entry it names."""
+    long a lock-out lasts; `of`: the loss that a shown head answers, `seen`: the entry it names;
+    `before`: which device the same browser was until it joined again."""
 
     what: AccessKind
     person: str = ""
@@ -192,6 +193,7 @@ class Access(Body):
     seconds: float | None = None
     of: str | None = None
     seen: int | None = None
+    before: str = ""
 
 
 class Loss(Body):

@@ -23,11 +23,14 @@ def let_in(
     label: str,
     address: str,
     browser: str = "",
+    before: str = "",
 ) -> Joined:
-    """Let a device in with a join code. Raises what `Roster.join` raises, and DiskFull."""
+    """Let a device in with a join code; `before`: the id under which the same browser had joined.
+    Raises what `Roster.join` raises, and DiskFull."""
+    more = {"before": before} if before else {}
 
     def note(device: Device) -> None:
-        _note(pit, "joined", device.person, device=device.id, role=device.role)
+        _note(pit, "joined", device.person, device=device.id, role=device.role, **more)
 
     return pit.roster.join(code, name, label, address, browser, note)
 

@@ -21,6 +21,11 @@ from pitcrew.storage.journal import Journal, ReadLog
 
 EVERY = 60.0
 """Seconds between two looks at the head; it is written down where it has moved."""
+UNFINISHED = (
+    "The laptop stopped in the middle of a write. It was never confirmed to anybody, so the phone"
+    " that sent it still has it and sends it again. Somebody who wrote on the laptop itself looks"
+    " whether it is there."
+)
 Note = Callable[[str, dict[str, Any]], Entry]
 """Writes an entry of the laptop's own: its kind and body."""
 
@@ -53,6 +58,8 @@ class Continuity:
             found = Found("missing", found.held, 0)
         if journal.cut:
             found = Found("cut", found.held, found.here)
+        if journal.torn and last_signed(state):
+            state.unfinished = UNFINISHED
         if found.what and (found.what != "unsure" or last_signed(state)):
             self._feared = True
             self._write(found, journal.cut)

@@ -122,9 +122,12 @@ def form_token(flask: FlaskClient) -> str:
     return found[1]
 
 
-def join(app: Flask, pit: Pit, role: str, name: str = "") -> Client:
-    """A client that joined through the page with a fresh code."""
-    flask = app.test_client()
+def join(
+    app: Flask, pit: Pit, role: str, name: str = "", browser: FlaskClient | None = None
+) -> Client:
+    """A client that joined through the page with a fresh code, in a browser of its own if none is
+    given."""
+    flask = browser or app.test_client()
     code = pit.roster.make_code(role, timedelta(minutes=15))
     answer = flask.post(
         "/join",

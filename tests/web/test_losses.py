@@ -175,6 +175,7 @@ def test_a_write_that_was_never_finished_is_told_and_ends_nothing(laptop: Laptop
     laptop.start()
     assert laptop.climb() == ("cleared", "") and laptop.losses() == []
     assert "nothing acknowledged was in it" in laptop.pit.journal.report[0]
+    assert "stopped in the middle of a write" in words(laptop.captain.get("/climb"))
     assert not verify_folder(laptop.folder).bad
 
 

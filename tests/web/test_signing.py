@@ -11,7 +11,7 @@ from pitcrew.domain.climb.basis import climb_checks
 from pitcrew.domain.climb.rules import RULES
 from pitcrew.pit.intake import Author
 from pitcrew.pit.pit import Pit
-from tests.web.conftest import LEAD, Client, Hands, form_token, join, last, reading, words
+from tests.web.conftest import LEAD, Client, Hands, entry, form_token, join, last, reading, words
 
 PIN = "4071"
 OPEN = {"environ_base": {"REMOTE_ADDR": "192.0.2.9"}}
@@ -259,3 +259,26 @@ def test_a_deferral_of_what_the_climb_hangs_on_says_that_a_second_name_is_wanted
     )
     captain.post("/climb/second/approved", {"second-of": move.id, "second-pin": PIN})
     assert "a second name" not in words(captain.get(f"/faults/{fault.id}"))
+
+
+@pytest.mark.parametrize(
+    ("part", "robot", "where"),
+    [
+        ("climb.hok", "tern", "part 'climb.hok', which no build sheet has"),
+        ("Climb.Hook", None, "part 'Climb.Hook', which no build sheet has"),
+        ("climb.hook", "ghost", "robot 'ghost', which has no build sheet"),
+    ],
+)
+def test_a_stop_that_no_build_sheet_has_a_place_for_may_be_on_the_hold_path(
+    ready: Pit, captain: Client, app: Flask, clock: Hands, part: str, robot: str | None, where: str
+) -> None:
+    """A phone that was away while a part got another name still says that something is cracked."""
+    sign(captain)
+    crew = join(app, ready, "crew", "Ivo")
+    stop = {"part": part, "symptom": "crack", "grade": "stop"}
+    found = crew.exchange([entry(ready, "fault", stop, robot=robot)])
+    assert found.get_json()["refused"] == []
+    clock.later(1)
+    page = captain.get("/climb")
+    assert "Void" in words(page) and where in words(page).replace("&#39;", "'")
+    assert "Type your PIN" not in words(page)

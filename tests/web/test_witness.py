@@ -148,3 +148,22 @@ def test_a_climb_that_held_is_confirmed_the_same_way(
     assert "it climbed, and held with the power off" in words(tove.get("/witness"))
     tove.post("/witness", {"of": told.id})
     assert "Nothing waits" in words(tove.get("/witness"))
+
+
+def test_a_phone_that_joins_again_under_another_name_is_still_the_same_phone(
+    app: Flask, pit: Pit, runa: Client, test_by_runa: Entry
+) -> None:
+    """One person, one browser, two names: nobody else has seen anything."""
+    tove = join(app, pit, "crew", "Tove", runa.flask)
+    page = words(tove.get("/witness"))
+    assert "I saw it" not in page
+    assert "on this device" in words(tove.post("/witness", {"of": test_by_runa.id}, 403))
+    ivo = join(app, pit, "crew", "Ivo", tove.flask)
+    ivo.post("/witness", {"of": test_by_runa.id}, 403)
+    device = next(item for item in pit.roster.devices() if item.person == "Tove")
+    pit.record(
+        "approval",
+        {"of": test_by_runa.id, "decision": "confirmed"},
+        Author(device.id, "Tove", "crew"),
+    )
+    assert seen_by(pit, test_by_runa) == []

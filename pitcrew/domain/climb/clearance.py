@@ -202,7 +202,7 @@ def arrived_since(moment: Moment, seen_seq: int) -> list[Entry]:
     end = moment.state.head + 1
     found = {
         entry.seq: entry
-        for part in (UNKNOWN_PART, *critical_parts(moment))
+        for part in (UNKNOWN_PART, *critical_parts(moment), *moment.unknown_parts)
         for entry in _touched(moment.state, part, seen_seq, end)
     }
     found |= {
@@ -235,7 +235,7 @@ def _first_voiding(moment: Moment, fact: Fact) -> Entry | None:
         :1
     ]
     found += ends_after(moment.state, fact)
-    for part in (UNKNOWN_PART, *critical_parts(moment)):
+    for part in (UNKNOWN_PART, *critical_parts(moment), *moment.unknown_parts):
         before = min((entry.seq for entry in found), default=moment.state.head + 1)
         unseen = _touched(moment.state, part, _seen(fact), before)
         found += islice((entry for entry in unseen if _voids(moment, fact, entry)), 1)

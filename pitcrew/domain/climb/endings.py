@@ -45,7 +45,8 @@ def doubts(moment: Moment) -> list[Doubt]:
         (pair for pair in told if moment.same_day(pair[0].at)), key=lambda pair: -pair[0].seq
     )
     found = [Doubt(text, fact.at) for fact, text in told]
-    return [Doubt(state.doubt, moment.now), *found] if state.doubt else found
+    beside = [text for text in (state.doubt, state.unfinished) if text]
+    return [*(Doubt(text, moment.now) for text in beside), *found]
 
 
 def ends_after(state: State, fact: Fact) -> list[Entry]:

@@ -119,6 +119,18 @@ def _faults(moment: Moment, seen_seq: int | None) -> Iterator[Missing]:
     for fault in moment.faults:
         if fault.part in critical and (text := _fault_blocks(moment, fault, seen_seq)):
             yield Missing(text, kind="fault", ref=fault.id)
+    for fault in moment.unplaced:
+        if _fault_blocks(moment, fault, seen_seq):
+            yield Missing(_no_place(moment, fault), kind="fault", ref=fault.id)
+
+
+def _no_place(moment: Moment, fault: Fault) -> str:
+    """Why a fault that may be on the hold path blocks: nobody can tell where it is."""
+    if fault.robot is not None and fault.robot not in moment.definitions.robots:
+        where = f"robot {fault.robot!r}, which has no build sheet"
+    else:
+        where = f"part {fault.part!r}, which no build sheet has"
+    return f"{fault.symptom} ({fault.grade}) is on {where}. Correct it to the part it is on."
 
 
 def _fault_blocks(moment: Moment, fault: Fault, seen_seq: int | None) -> str:

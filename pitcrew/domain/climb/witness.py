@@ -4,6 +4,7 @@ a climb that held."""
 from dataclasses import dataclass
 from datetime import datetime
 
+from pitcrew.domain.logbook.doors import ids_of_browser
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.secondnames import told_by_two, witnesses
@@ -11,14 +12,14 @@ from pitcrew.domain.logbook.secondnames import told_by_two, witnesses
 
 @dataclass(frozen=True)
 class Unwitnessed:
-    """An entry that one person wrote alone: its id, what it says, who wrote it, on which device and
-    when.
+    """An entry that one person wrote alone: its id, what it says, who wrote it, under which ids its
+    device has joined, and when.
     """
 
     of: str
     text: str
     by: str
-    device: str
+    devices: frozenset[str]
     at: datetime
 
 
@@ -37,11 +38,16 @@ def unwitnessed(moment: Moment) -> list[Unwitnessed]:
             and not witnesses(moment.state, last)
         ):
             found.append(
-                _of(last, f"{item.check.label}, {item.part.label}: {last.verdict}. {last.sentence}")
+                _of(
+                    moment,
+                    last,
+                    f"{item.check.label}, {item.part.label}: {last.verdict}. {last.sentence}",
+                )
             )
     if moment.climbs and (climb := moment.climbs[-1]).held and not told_by_two(moment.state, climb):
         found.append(
             _of(
+                moment,
                 climb.told[-1],
                 f"{climb.run.label}: it climbed, "
                 "and held with the power off until it was taken down.",
@@ -50,5 +56,6 @@ def unwitnessed(moment: Moment) -> list[Unwitnessed]:
     return sorted(found, key=lambda item: item.at, reverse=True)
 
 
-def _of(fact: Fact, text: str) -> Unwitnessed:
-    return Unwitnessed(fact.id, text, fact.person, fact.entry.device, fact.at)
+def _of(moment: Moment, fact: Fact, text: str) -> Unwitnessed:
+    devices = ids_of_browser(moment.state.accesses, fact.entry.device)
+    return Unwitnessed(fact.id, text, fact.person, devices, fact.at)

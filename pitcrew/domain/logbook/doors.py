@@ -57,6 +57,20 @@ def own_losses(losses: list[Fact]) -> list[Fact]:
     return [fact for fact in losses if fact.entry.origin is None]
 
 
+def ids_of_browser(accesses: list[Fact], device: str) -> frozenset[str]:
+    """Every id under which the browser of a device has joined: one that joins again, under
+    whatever name, is still the same device."""
+    pairs = [
+        {fact.body.device, fact.body.before}
+        for fact in accesses
+        if fact.entry.origin is None and fact.body.what == "joined" and fact.body.before
+    ]
+    found = {device}
+    while more := [pair for pair in pairs if pair & found and not pair <= found]:
+        found = found.union(*more)
+    return frozenset(found)
+
+
 def pin_resets(accesses: list[Fact], person: str = "") -> list[Fact]:
     """The PIN resets of this log, of one person where one is named, by number."""
     return [

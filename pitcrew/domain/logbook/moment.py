@@ -13,7 +13,7 @@ from typing import Any
 from pitcrew.base.clock import event_day
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.logbook.climbs import Climb, climbs_of, was_hit
-from pitcrew.domain.logbook.facts import Fact, ReadingFact
+from pitcrew.domain.logbook.facts import UNKNOWN_PART, Fact, ReadingFact
 from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.logbook.schedule import Run, next_run, played_runs
 from pitcrew.domain.logbook.state import State
@@ -107,6 +107,31 @@ class Moment(Look):
         """The faults of the robot that plays, as reported."""
         mine = [fault for fault in self.state.faults.values() if self.is_mine(fault.robot)]
         return sorted(mine, key=lambda fault: (fault.at, fault.id))
+
+    @cached_property
+    def unplaced(self) -> list[Fault]:
+        """Open faults that no build sheet has a place for: on a part that no robot has, or on a
+        robot that has no build sheet. A renamed part, a slip: it may be any part of this robot."""
+        robots = self.definitions.robots
+        return [
+            fault
+            for fault in self.state.faults.values()
+            if not fault.closed
+            and (
+                (fault.robot is not None and fault.robot not in robots)
+                or (self.is_mine(fault.robot) and fault.part in self.unknown_parts)
+            )
+        ]
+
+    @cached_property
+    def unknown_parts(self) -> set[str]:
+        """Ids of parts that entries name and no build sheet has; batteries need none."""
+        known = {part for robot in self.definitions.robots.values() for part in robot.parts}
+        return {
+            part
+            for part in self.state.touches
+            if part not in known and part != UNKNOWN_PART and not part.startswith("battery.")
+        }
 
     @cached_property
     def faults_of_subsystem(self) -> dict[str, list[Fault]]:

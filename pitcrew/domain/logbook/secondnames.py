@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from pitcrew.domain.logbook.climbs import Climb, failed
 from pitcrew.domain.logbook.corrections import brought_by
+from pitcrew.domain.logbook.doors import ids_of_browser
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.logbook.moment import Moment
@@ -59,6 +60,7 @@ def witnesses(state: State, fact: Fact, up_to_seq: int | None = None) -> list[st
     `up_to_seq`: of what was known at that entry; None for all.
     """
     since = max((entry.seq for entry in state.corrections.get(fact.id, [])), default=0)
+    own = ids_of_browser(state.accesses, fact.entry.device)
     found = [
         item.person
         for item in state.approvals.get(fact.id, [])
@@ -66,7 +68,7 @@ def witnesses(state: State, fact: Fact, up_to_seq: int | None = None) -> list[st
         and item.entry.origin is None
         and item.seq > since
         and item.person != fact.person
-        and (item.body.by_pin or item.entry.device != fact.entry.device)
+        and (item.body.by_pin or item.entry.device not in own)
         and (up_to_seq is None or item.seq <= up_to_seq)
     ]
     return list(dict.fromkeys(found))
@@ -77,13 +79,17 @@ def told_by_two(state: State, climb: Climb, up_to_seq: int | None = None) -> boo
     `up_to_seq`, if given."""
     told = [fact for fact in climb.told if up_to_seq is None or fact.seq <= up_to_seq]
     people, devices = (
-        {pair[place] for pair in ((fact.person, fact.entry.device) for fact in told)}
+        {pair[place] for pair in ((fact.person, _browser(state, fact)) for fact in told)}
         for place in (0, 1)
     )
     return climb.held and (
         min(len(people), len(devices)) > 1
         or any(witnesses(state, fact, up_to_seq) for fact in told)
     )
+
+
+def _browser(state: State, fact: Fact) -> frozenset[str]:
+    return ids_of_browser(state.accesses, fact.entry.device)
 
 
 def deferral_confirmed(state: State, fault: Fault) -> bool:

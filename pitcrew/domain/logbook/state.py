@@ -89,6 +89,7 @@ class State:
         # down yet
         self.doubt = ""
         self.doubted_to = 0
+        self.unfinished = ""  # a write that the last stop cut off, in words; it was never answered
         self.corrections: dict[str, list[Entry]] = {}  # by the id of what they correct
         self.touches: dict[
             str, list[tuple[int, Entry]]

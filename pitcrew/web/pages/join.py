@@ -32,6 +32,7 @@ def page() -> ResponseReturnValue:
                 label,
                 request.remote_addr or "",
                 _browser(),
+                session.get("device", ""),
             )
         except (Refused, BadInput) as error:
             field = form.name if error.field == "name" else form.code

@@ -86,7 +86,7 @@ def _by_device(item: Unwitnessed) -> Author:
     """
     if device().person == item.by:
         raise Refused(f"You wrote this, {item.by}. Somebody else who saw it confirms it.")
-    if device().id == item.device:
+    if device().id in item.devices:
         raise Refused(
             "It was written on this device. Confirm it on another one, or here with a PIN."
         )
