@@ -4,6 +4,7 @@ their help, errors as one sentence."""
 import json
 import sys
 from collections.abc import Callable
+from inspect import cleandoc
 from pathlib import Path
 from typing import Any
 
@@ -50,7 +51,7 @@ def example(text: str) -> Callable[[Any], Any]:
 
     def add(command: click.Command) -> click.Command:
         command.short_help = command.get_short_help_str(limit=100)
-        command.help = f"\b\nExample:\n  {text}\n\n{command.help}"
+        command.help = f"\b\nExample:\n  {text}\n\n{cleandoc(command.help or '')}"
         return command
 
     return add

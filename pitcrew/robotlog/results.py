@@ -28,11 +28,7 @@ def measured(
 
     from pitcrew.robotlog import power
 
-    order = power.rows_in_order(data.clock)
-    out_of_order = 0 if order is None else int((order[1:] < order[:-1]).sum())
-    if order is not None:
-        current = None if data.current is None else data.current[order]
-        data = replace(data, clock=data.clock[order], voltage=data.voltage[order], current=current)
+    data, out_of_order = _in_order(data)
     time = power.run_time(data.clock)
     at = int(data.voltage.argmin())
     episodes = power.brown_outs(time.elapsed, data.voltage, brown_out)
@@ -49,14 +45,15 @@ def measured(
         "overruns": data.overruns,
     }
     current = data.current
-    if current is not None and current.mean() < 0:  # a meter that counts what flows out as negative
-        current = -current
     if current is not None:
+        # a meter may count what flows out as negative
+        current = -current if current.mean() < 0 else current
         body |= _currents(time.elapsed, data.voltage, current, data.means)
     middle = float(np.median(data.voltage))
     body["doubts"] = doubts_of(body, middle, expected or Expected(), tied)
     phases = [(float(time.elapsed[row]), word) for row, word in data.phases]
     marks = phases or [(float(time.elapsed[row]), "clock set anew") for row in time.restarts]
+    course = power.course(time.elapsed, data.voltage, current)
     more = {
         "bad": [asdict(row) for row in data.bad],
         "headers_again": data.headers_again,
@@ -64,13 +61,21 @@ def measured(
         "clock_restarts": len(time.restarts),
         "out_of_order": out_of_order,
         "brownout_episodes": [asdict(episode) for episode in episodes],
-        "course": {
-            **power.course(time.elapsed, data.voltage, current),
-            "phases": marks[:20],
-            "duration": float(time.elapsed[-1]),
-        },
+        "course": {**course, "phases": marks[:20], "duration": body["duration"]},
     }
     return {name: value for name, value in body.items() if value is not None}, more
+
+
+def _in_order(data: LogData) -> tuple[LogData, int]:
+    """The log with its rows in order of time, and how many rows were out of it."""
+    from pitcrew.robotlog import power
+
+    order = power.rows_in_order(data.clock)
+    if order is None:
+        return data, 0
+    current = None if data.current is None else data.current[order]
+    ordered = replace(data, clock=data.clock[order], voltage=data.voltage[order], current=current)
+    return ordered, int((order[1:] < order[:-1]).sum())
 
 
 def _columns(data: LogData) -> dict[str, str]:

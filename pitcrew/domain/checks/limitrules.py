@@ -105,13 +105,7 @@ def read_limit_rule(
     """
     values = read_table(table, LIMIT_FIELDS, place, mistakes)
     here = _Place(place, mistakes, base_names(kind))
-    given = {}
-    for name, call in values.get("given", {}).items():
-        given[name] = _read_call(call, f".given.{name}", here)
-        here.names |= {
-            f"given.{name}",
-            *(f"given.{name}.{extra}" for extra in _extras(given[name])),
-        }
+    given = _read_given(values, here)
     figure = (
         _read_call({"figure": values["figure"], "with": values.get("with", {})}, "", here)
         if "figure" in values
@@ -119,32 +113,24 @@ def read_limit_rule(
     )
     found = _Place(place, mistakes, here.names | ({"value", *_extras(figure)} if figure else set()))
     if figure is None and "figure" in values:
-        return (
-            LimitRule()
-        )  # its names are not known, so nothing more can be said about the formulas over them
+        # its names are not known, so nothing more can be said about the formulas over them
+        return LimitRule()
     readings = _Place(place, mistakes, found.names | set(inputs))
-    amounts = {
-        name: _read_amount(values[name], f".{name}", found) for name in BOUNDS if name in values
-    }
-    bounds = {name: amount for name, amount in amounts.items() if amount is not None}
+    bounds = _read_amounts(values, BOUNDS, found)
     for text in (values.get("because", ""), *texts):
         _check_placeholders(text, found)
     result = _read_result(values, inputs, readings)
-    if result is None and amounts:
+    if result is None and any(name in values for name in BOUNDS):
         here.note(
             ".result",
             NOTHING,
             "a formula over the inputs, since there is not one number input alone",
         )
-    uncertainty = (
-        _read_amount(values["uncertainty"], ".uncertainty", found)
-        if "uncertainty" in values
-        else None
-    )
+    uncertainty = _read_amounts(values, ("uncertainty",), found).get("uncertainty")
     return LimitRule(
         result,
         figure,
-        {name: call for name, call in given.items() if call},
+        given,
         bounds,
         _read_unit(values, inputs, result, here),
         _read_instrument(values, here),
@@ -171,6 +157,25 @@ def base_names(kind: str) -> set[str]:
         *(f"climb.{name}" for name in CLIMB_NAMES),
         *(f"link.{name}" for name in LINK_NAMES),
     }
+
+
+def _read_given(values: dict[str, Any], here: _Place) -> dict[str, FigureCall]:
+    """The figures computed first; formulas may use their names from here on."""
+    given = {}
+    for name, table in values.get("given", {}).items():
+        call = _read_call(table, f".given.{name}", here)
+        here.names |= {f"given.{name}", *(f"given.{name}.{extra}" for extra in _extras(call))}
+        if call:
+            given[name] = call
+    return given
+
+
+def _read_amounts(values: dict[str, Any], names: Iterable[str], found: _Place) -> dict[str, Amount]:
+    """Those of the named amounts that are there and could be read."""
+    amounts = {
+        name: _read_amount(values[name], f".{name}", found) for name in names if name in values
+    }
+    return {name: amount for name, amount in amounts.items() if amount is not None}
 
 
 def _extras(call: FigureCall | None) -> tuple[str, ...]:

@@ -63,9 +63,8 @@ class State:
         self.seal = ""
         self.entries_by_id: dict[str, Entry] = {}  # as they came, corrected ones too
         self.facts: dict[str, Fact] = {}  # as they stand, by entry id
-        self.readings: dict[
-            str, list[ReadingFact]
-        ] = {}  # by check@part, in order of time; likewise below
+        # by check@part, in order of time; likewise below
+        self.readings: dict[str, list[ReadingFact]] = {}
         self.readings_of_part: dict[str, list[ReadingFact]] = {}
         self.skips: dict[str, list[Fact]] = {}
         self.faults: dict[str, Fault] = {}
@@ -85,24 +84,20 @@ class State:
         self.merges: list[Fact] = []
         self.accesses: list[Fact] = []
         self.losses: list[Fact] = []
-        # why nothing signed up to entry `doubted_to` counts: found beside the entries, not written
-        # down yet
-        self.doubt = ""
+        self.doubt = ""  # why nothing signed up to entry `doubted_to` counts, not in the log yet
         self.doubted_to = 0
         self.unfinished = ""  # a write that the last stop cut off, in words; it was never answered
         self.corrections: dict[str, list[Entry]] = {}  # by the id of what they correct
-        self.touches: dict[
-            str, list[tuple[int, Entry]]
-        ] = {}  # by part, in order of seq; "" holds those of no known part
+        # by part, in order of seq; "" holds those of no known part
+        self.touches: dict[str, list[tuple[int, Entry]]] = {}
         self.fault_reports: dict[str, list[Fact]] = {}
         self.fault_moves: dict[str, list[Fact]] = {}
         self.temporary_starts: dict[str, list[Fact]] = {}
         self.temporary_ends: dict[str, list[Fact]] = {}
         self.run_facts: dict[str, list[Fact]] = {}
         self._role_of = role_of
-        self._unproven: dict[
-            str, set[str]
-        ] = {}  # part -> faults with a move to proven that waits for its reading
+        # part -> faults with a move to proven that waits for its reading
+        self._unproven: dict[str, set[str]] = {}
         self._sentences: dict[str, list[tuple[str, str]]] = {}  # conflicts by what was folded
 
     @property

@@ -8,7 +8,7 @@ from typing import Any
 
 from pitcrew.base.clock import format_instant
 from pitcrew.base.units import screen_name, show
-from pitcrew.domain.batteries.fleet import fleet
+from pitcrew.domain.batteries.fleet import Battery, fleet
 from pitcrew.domain.batteries.ranking import chosen_of
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
@@ -39,22 +39,16 @@ def snapshot(
 ) -> dict[str, Any]:
     """The snapshot for one person (`name, role`). `draw` makes the SVG text of a check's
     drawing."""
-    settings = definitions.settings
     plan = turnaround(definitions, state, now)
     batteries = fleet(definitions, state, now)
-    chosen = chosen_of(batteries)
     due = {item.part_check.key: item for item in due_checks(definitions, state, now, plan.run)}
     found = readiness(definitions, state, now, plan.run)
     return {
         "log": log,
         "head": head,
         "now": format_instant(now),
-        "event": {
-            "name": settings["event"],
-            "label": settings["event_label"] or settings["event"],
-            "zone": settings["zone"],
-        },
-        "units": settings["units"],
+        "event": _event(definitions),
+        "units": definitions.settings["units"],
         "robot": _robot(definitions, state, now, plan),
         "person": {"name": person[0], "role": person[1]},
         "next": _next(plan),
@@ -75,37 +69,50 @@ def snapshot(
             for item in state.temporaries.values()
             if item.open
         ],
-        "batteries": [
-            {
-                "name": battery.name,
-                "part": battery.part.id,
-                "label": battery.part.label,
-                "place": battery.place,
-                "where": battery.where,
-                "offered": battery.offered,
-                "why": battery.why,
-                "state": battery.state,
-                "condition": battery.condition,
-                "health": battery.health.word if battery.health else "",
-                "evidence": battery.health.evidence if battery.health else "",
-            }
-            for battery in batteries
-        ],
-        "battery": (
-            {
-                "name": chosen.name,
-                "label": chosen.part.label,
-                "offered": chosen.offered,
-                "says": chosen.says,
-            }
-            if chosen
-            else None
-        ),
+        "batteries": [_battery(battery) for battery in batteries],
+        "battery": _chosen(chosen_of(batteries)),
         "schedule": [
             {"run": run.id, "label": run.name, "planned": _instant(run.planned), "ours": run.ours}
             for run in state.runs_in_order()
         ],
         "people": people,
+    }
+
+
+def _event(definitions: Definitions) -> dict[str, str]:
+    settings = definitions.settings
+    return {
+        "name": settings["event"],
+        "label": settings["event_label"] or settings["event"],
+        "zone": settings["zone"],
+    }
+
+
+def _battery(battery: Battery) -> dict[str, Any]:
+    return {
+        "name": battery.name,
+        "part": battery.part.id,
+        "label": battery.part.label,
+        "place": battery.place,
+        "where": battery.where,
+        "offered": battery.offered,
+        "why": battery.why,
+        "state": battery.state,
+        "condition": battery.condition,
+        "health": battery.health.word if battery.health else "",
+        "evidence": battery.health.evidence if battery.health else "",
+    }
+
+
+def _chosen(battery: Battery | None) -> dict[str, Any] | None:
+    """The battery to carry next, or the one that the robot has already."""
+    if battery is None:
+        return None
+    return {
+        "name": battery.name,
+        "label": battery.part.label,
+        "offered": battery.offered,
+        "says": battery.says,
     }
 
 

@@ -12,6 +12,7 @@ from pitcrew.base.errors import BadInput, nearest
 from pitcrew.domain.robot.climbparts import ClimbParts, read_climb
 from pitcrew.domain.robot.hold_path import HoldPathTable, read_hold_path
 from pitcrew.domain.robot.instruments import instrument_fields, plain_numbers
+from pitcrew.domain.robot.kindshape import PartKind
 from pitcrew.domain.robot.mistakes import NOTHING, Mistake, Mistakes, Words
 from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
 from pitcrew.domain.robot.partwords import wrong_words
@@ -161,9 +162,8 @@ def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, l
     parts = _read_parts(sheet.get("part", []), zones, mistakes)
     climb, path = _read_climbs(sheet, parts, mistakes)
     for part in path.parts if path else ():
-        parts[part] = replace(
-            parts[part], climb_critical=True
-        )  # the climb hangs on it, marked or not
+        # the climb hangs on it, marked or not
+        parts[part] = replace(parts[part], climb_critical=True)
     _tell_of_joints(parts, mistakes)
     accuracies = read_table(
         sheet.get("instruments", {}), instrument_fields(), "instruments", mistakes
@@ -187,11 +187,14 @@ def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, l
         path,
         accuracies,
     )
+    return found, mistakes.marked(climb=_may_hang(sheet, table, parts))
+
+
+def _may_hang(sheet: dict[str, Any], table: dict[str, Any], parts: dict[str, Part]) -> bool:
+    """Whether a climb may hang on what the sheet says: a part that could not be read counts."""
     lost = len(parts) < len(sheet.get("part", [None]))
     hangs = "climb" in table or "hold_path" in table
-    return found, mistakes.marked(
-        climb=lost or hangs or any(part.climb_critical for part in parts.values())
-    )
+    return lost or hangs or any(part.climb_critical for part in parts.values())
 
 
 def _tell_of_joints(parts: dict[str, Part], mistakes: Mistakes) -> None:
@@ -300,19 +303,7 @@ def _read_part(
     table: dict[str, Any], place: str, zones: dict[str, Zone], mistakes: Mistakes
 ) -> Part | None:
     kind = KINDS.get(str(table.get("kind")))
-    if kind is None:
-        common = {field.name for field in PART_FIELDS}
-        known = {key: value for key, value in table.items() if key in common}
-        values = read_table(known, PART_FIELDS, place, mistakes)
-        if "kind" in table:
-            mistakes.add(
-                f"{place}, kind",
-                table["kind"],
-                "a part kind of the format's page",
-                nearest(str(table["kind"]), KINDS),
-            )
-    else:
-        values = read_table(table, (*PART_FIELDS, *kind.fields), place, mistakes)
+    values = _read_values(table, kind, place, mistakes)
     if "id" not in values:
         return None
     if "." not in values["id"]:
@@ -342,6 +333,25 @@ def _read_part(
     return Part(
         values["id"], label, zone, values.get("kind", ""), _critical(table, values), specs, typed
     )
+
+
+def _read_values(
+    table: dict[str, Any], kind: PartKind | None, place: str, mistakes: Mistakes
+) -> dict[str, Any]:
+    """The fields of a part; those that every part has where its kind is not known."""
+    if kind is not None:
+        return read_table(table, (*PART_FIELDS, *kind.fields), place, mistakes)
+    common = {field.name for field in PART_FIELDS}
+    known = {key: value for key, value in table.items() if key in common}
+    values = read_table(known, PART_FIELDS, place, mistakes)
+    if "kind" in table:
+        mistakes.add(
+            f"{place}, kind",
+            table["kind"],
+            "a part kind of the format's page",
+            nearest(str(table["kind"]), KINDS),
+        )
+    return values
 
 
 def _critical(table: dict[str, Any], values: dict[str, Any]) -> bool:

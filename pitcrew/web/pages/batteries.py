@@ -175,14 +175,6 @@ def _show(
         views = [_view(view.state, battery) for battery in batteries]
         logs = logs_of(moment)
         offer_choices(log_form, moment, batteries)
-    channels = sorted(
-        {
-            stay.where
-            for battery in batteries
-            for stay in battery.record.stays
-            if stay.to == "channel" and stay.where
-        }
-    )
     return (
         render_template(
             "batteries/batteries.html",
@@ -194,7 +186,7 @@ def _show(
             tried=tried,
             tried_name=name,
             places=PLACES,
-            channels=channels[:8],
+            channels=_channels(batteries)[:8],
             robots=sorted(
                 pit.definitions.robots.values(), key=lambda robot: robot.name != pit.robot_name()
             ),
@@ -206,6 +198,12 @@ def _show(
         ),
         status,
     )
+
+
+def _channels(batteries: Sequence[Battery]) -> list[str]:
+    """The charger's channels that any battery was on, by name."""
+    stays = (stay for battery in batteries for stay in battery.record.stays)
+    return sorted({stay.where for stay in stays if stay.to == "channel" and stay.where})
 
 
 def _view(state: State, battery: Battery) -> BatteryView:

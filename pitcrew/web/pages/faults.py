@@ -143,15 +143,8 @@ def _show(
         reading = state.facts.get(fault.reading or "")
         check = check_that_found(state, fault)
         confirmed = deferral_confirmed(state, fault)
-        named = [
-            *fault.photos,
-            *(
-                photo
-                for note in state.notes
-                if note.body.fault == fault_id
-                for photo in note.body.photos
-            ),
-        ]
+        notes = [note.body for note in state.notes if note.body.fault == fault_id]
+    named = [*fault.photos, *(photo for note in notes for photo in note.photos)]
     forms = {to: _form(to, fault_id) for to in MOVE_FORMS if to in allowed_moves(fault)} | (
         tried or {}
     )
