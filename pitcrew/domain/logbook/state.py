@@ -96,8 +96,7 @@ class State:
         self.temporary_ends: dict[str, list[Fact]] = {}
         self.run_facts: dict[str, list[Fact]] = {}
         self._role_of = role_of
-        # part -> faults with a move to proven that waits for its reading
-        self._unproven: dict[str, set[str]] = {}
+        self._unproven: dict[str, set[str]] = {}  # part -> faults whose proof waits for a reading
         self._sentences: dict[str, list[tuple[str, str]]] = {}  # conflicts by what was folded
 
     @property
