@@ -295,16 +295,18 @@ def next_battery(folder: Path, ahead: bool, as_json: bool) -> None:
     from pitcrew.base.clock import system_clock
     from pitcrew.domain.batteries.nextbattery import (
         as_rows,
-        next_batteries,
-        plan_batteries,
+        candidates,
+        plan,
         plan_rows,
         row_lines,
     )
+    from pitcrew.domain.now.view import view_of
     from pitcrew.pit.pit import glance
 
     seen = glance(folder)
-    asked = (seen.definitions, seen.state, system_clock())
-    rows = plan_rows(plan_batteries(*asked)) if ahead else as_rows(next_batteries(*asked))
+    view = view_of(seen.definitions, seen.state, system_clock())
+    asked = view.moment, view.fleet
+    rows = plan_rows(plan(*asked)) if ahead else as_rows(candidates(*asked))
     nothing = "No match is ahead." if ahead else "The build sheet has no batteries."
     click.echo(json_text(rows) if as_json else "\n".join(row_lines(rows)) or nothing)
 
@@ -330,13 +332,15 @@ def clearance(folder: Path, as_json: bool) -> None:
     path."""
     from pitcrew.base.clock import system_clock
     from pitcrew.domain.climb.report import clearance_lines, clearance_report
+    from pitcrew.domain.logbook.moment import moment_now
     from pitcrew.pit.pit import glance
 
     seen = glance(folder)
+    moment = moment_now(seen.definitions, seen.state, system_clock())
     if as_json:
-        click.echo(json_text(clearance_report(seen.definitions, seen.state, system_clock())))
+        click.echo(json_text(clearance_report(moment)))
     else:
-        click.echo("\n".join(clearance_lines(seen.definitions, seen.state, system_clock())))
+        click.echo("\n".join(clearance_lines(moment)))
 
 
 @example("pitcrew people our-season")

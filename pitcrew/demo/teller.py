@@ -21,9 +21,8 @@ from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
 from pitcrew.domain.checks.readings import judge
 from pitcrew.domain.climb.missing import missing_for_climb
 from pitcrew.domain.climb.rules import RULES
-from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.schedule import next_run
-from pitcrew.domain.now.due import due_checks
+from pitcrew.domain.logbook.moment import moment_now
+from pitcrew.domain.now.view import view_of
 from pitcrew.pit.intake import Author
 from pitcrew.pit.logs import LogStore, import_stored, look_into
 from pitcrew.pit.pit import Pit
@@ -101,8 +100,8 @@ class Teller:
         phone hands over at the end."""
         self.clock.now = begin
         with self.pit.reading() as state:
-            run = next_run(state, begin)
-            due = [item.part_check for item in due_checks(self.pit.definitions, state, begin, run)]
+            view = view_of(self.pit.definitions, state, begin)
+            run, due = view.run, [item.part_check for item in view.due]
         todo = [item for item in due if item.part.zone not in left or item.check.for_climb]
         offers: dict[str, list[dict[str, Any]]] = defaultdict(list)
         for place, item in enumerate(todo):
@@ -126,8 +125,8 @@ class Teller:
         """The captain clears the climb if nothing is missing; whether that was so."""
         self.clock.now = at
         with self.pit.reading() as state:
-            run = next_run(state, at)
-            missing = missing_for_climb(Moment(self.pit.definitions, state, at, run))
+            moment = moment_now(self.pit.definitions, state, at)
+            run, missing = moment.run, missing_for_climb(moment)
             seen = state.head
         if not missing:
             self.record(

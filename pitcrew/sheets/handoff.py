@@ -4,30 +4,30 @@ from one moment of the pit.
 The facts are the same for all three; their order and how many of them are printed differ.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from pitcrew.base.clock import Clock, system_clock
 from pitcrew.base.errors import UnknownName
-from pitcrew.base.paths import STATIC, TEMPLATES
 from pitcrew.base.seal import head_text
-from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.climb.lowering import LoweringCard, lowering_now
 from pitcrew.domain.climb.picture import PathPicture, picture_now
 from pitcrew.domain.climb.validity import ENDS, lasts
-from pitcrew.domain.logbook.schedule import next_run
-from pitcrew.domain.logbook.state import State
-from pitcrew.domain.now.history import last_handoff_seq, zone_states
-from pitcrew.domain.now.readiness import readiness
-from pitcrew.domain.now.turnaround import Turnaround, turnaround
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.now.history import last_handoff_seq
+from pitcrew.domain.now.turnaround import Turnaround
+from pitcrew.domain.now.view import PitView, view_of
 from pitcrew.domain.robot.buildsheet import Robot
 from pitcrew.pit.pit import glance
 from pitcrew.sheets.fitting import fitted, lowering_height, path_height
-from pitcrew.sheets.sections import Section, SheetMoment, clipped, section, when
+from pitcrew.sheets.sections import Section, Sheet, clipped, section, when
+from pitcrew.sheets.templates import printed
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
 
 MOST_REASONS = 6
 BESIDE = "climb"
@@ -136,7 +136,7 @@ class HandoffFacts:
     more_reasons: int
     match: NextMatch | None
     robot: Robot | None
-    zones: tuple[Mapping[str, Any], ...]
+    zones: Sequence[Mapping[str, Any]]
     sections: tuple[Section, ...]
     signatures: tuple[str, ...]
     head: str
@@ -146,18 +146,14 @@ class HandoffFacts:
     cautions: tuple[str, ...] = CAUTIONS
 
 
-def handoff_facts(
-    definitions: Definitions, state: State, now: datetime, audience: str
-) -> HandoffFacts:
+def handoff_facts(view: PitView, audience: str) -> HandoffFacts:
     """What a sheet says to an audience (`shift`, `drivers`, `captain`) now. Raises UnknownName."""
     if audience not in AUDIENCES:
         raise UnknownName("The audience", audience, AUDIENCES, "audience")
-    reader, settings = AUDIENCES[audience], definitions.settings
-    moment = SheetMoment(
-        definitions, state, now, next_run(state, now), last_handoff_seq(state, audience)
-    )
-    found = readiness(definitions, state, now, moment.run)
-    reasons = tuple(clipped(reason.text, 130) for reason in found.reasons)
+    reader, settings = AUDIENCES[audience], view.definitions.settings
+    moment, state = view.moment, view.state
+    sheet = Sheet(view, last_handoff_seq(state, audience))
+    reasons = tuple(clipped(reason.text, 130) for reason in view.readiness.reasons)
     picture = picture_now(moment) if reader.path else None
     card = lowering_now(moment) if reader.lowering and moment.climb_planned() else None
     taken = (path_height(picture) if picture else 0.0) + (lowering_height(card) if card else 0.0)
@@ -166,17 +162,17 @@ def handoff_facts(
         title=reader.title,
         team=settings["team"],
         event=settings["event_label"] or settings["event"],
-        made=_long_time(moment, now),
-        since=_since(moment),
+        made=_long_time(moment, view.now),
+        since=_since(sheet),
         paper=settings["paper"],
-        readiness=found.word,
+        readiness=view.readiness.word,
         reasons=reasons[:MOST_REASONS],
         more_reasons=max(0, len(reasons) - MOST_REASONS),
-        match=_next_match(moment, turnaround(definitions, state, now)),
-        robot=definitions.robot,
-        zones=_map_zones(moment),
+        match=_next_match(moment, view.turnaround),
+        robot=view.definitions.robot,
+        zones=view.map_zones,
         sections=fitted(
-            [section(name, moment, most) for name, most in reader.sections],
+            [section(name, sheet, most) for name, most in reader.sections],
             settings["paper"],
             taken,
             BESIDE if picture else "",
@@ -189,15 +185,11 @@ def handoff_facts(
     )
 
 
-def handoff_html(facts: HandoffFacts, stylesheet: str = "") -> str:
-    """The sheet as a page of its own. `stylesheet`: the address of sheet.css; without one it is
-    written into the page."""
-    css = "" if stylesheet else (STATIC / "css" / "sheet.css").read_text(encoding="utf-8")
-    return (
-        templates()
-        .get_template("sheets/handoff.html")
-        .render(facts=facts, stylesheet=stylesheet, css=css)
-    )
+def handoff_html(
+    facts: HandoffFacts, stylesheet: str = "", environment: "Environment | None" = None
+) -> str:
+    """The sheet as a page of its own (`templates.printed`)."""
+    return printed("handoff", stylesheet, environment, facts=facts)
 
 
 def handoff_from_folder(
@@ -206,39 +198,11 @@ def handoff_from_folder(
     """The page and the head of a pit folder's sheet, read beside a running server. Raises Missing,
     Damaged and UnknownName."""
     seen = glance(folder)
-    facts = handoff_facts(seen.definitions, seen.state, clock(), audience)
+    facts = handoff_facts(view_of(seen.definitions, seen.state, clock()), audience)
     return handoff_html(facts), facts.head
 
 
-@cache
-def templates() -> Any:
-    """The templates without Flask, every value escaped."""
-    from jinja2 import Environment, FileSystemLoader
-
-    from pitcrew.base.units import render, show
-
-    environment = Environment(
-        loader=FileSystemLoader(TEMPLATES), autoescape=True, trim_blocks=True, lstrip_blocks=True
-    )
-    environment.filters.update(show=show, render=render)
-    return environment
-
-
-def _map_zones(moment: SheetMoment) -> tuple[Mapping[str, Any], ...]:
-    """The zones as the robot map wants them."""
-    robot = moment.definitions.robot
-    states = zone_states(moment.definitions, moment.state, moment.now, moment.run)
-    return (
-        tuple(
-            {**vars(states[zone.id]), "state": states[zone.id].word, **vars(zone)}
-            for zone in robot.zones.values()
-        )
-        if robot
-        else ()
-    )
-
-
-def _next_match(moment: SheetMoment, plan: Turnaround) -> NextMatch | None:
+def _next_match(moment: Moment, plan: Turnaround) -> NextMatch | None:
     run = plan.run
     if run is None:
         return None
@@ -251,13 +215,13 @@ def _next_match(moment: SheetMoment, plan: Turnaround) -> NextMatch | None:
     )
 
 
-def _since(moment: SheetMoment) -> str:
+def _since(sheet: Sheet) -> str:
     """When the last sheet for these readers was made; empty before the first."""
-    earlier = [fact for fact in moment.state.handoffs if fact.seq == moment.known]
-    return when(moment, earlier[-1].at) if earlier else ""
+    earlier = [fact for fact in sheet.view.state.handoffs if fact.seq == sheet.known]
+    return when(sheet.view.moment, earlier[-1].at) if earlier else ""
 
 
-def _long_time(moment: SheetMoment, instant: datetime) -> str:
+def _long_time(moment: Moment, instant: datetime) -> str:
     """`Sat 2026-03-07, 14:52` in the event's zone."""
     from pitcrew.base.clock import zone
 

@@ -3,14 +3,17 @@ the talk about next year's robot."""
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from pitcrew.base.clock import Clock, system_clock, zone
-from pitcrew.base.paths import STATIC
 from pitcrew.base.seal import head_text
 from pitcrew.domain.patterns.record import Record, Scope
 from pitcrew.domain.patterns.report import Report, report
 from pitcrew.pit.pit import glance
-from pitcrew.sheets.handoff import templates
+from pitcrew.sheets.templates import printed
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
 
 
 @dataclass(frozen=True)
@@ -48,15 +51,11 @@ def season_facts(record: Record, scope: Scope) -> SeasonFacts:
     )
 
 
-def season_html(facts: SeasonFacts, stylesheet: str = "") -> str:
-    """The report as a page of its own. `stylesheet`: the address of sheet.css; without one it is
-    written into the page."""
-    css = "" if stylesheet else (STATIC / "css" / "sheet.css").read_text(encoding="utf-8")
-    return (
-        templates()
-        .get_template("sheets/season.html")
-        .render(facts=facts, stylesheet=stylesheet, css=css)
-    )
+def season_html(
+    facts: SeasonFacts, stylesheet: str = "", environment: "Environment | None" = None
+) -> str:
+    """The report as a page of its own (`templates.printed`)."""
+    return printed("season", stylesheet, environment, facts=facts)
 
 
 def season_from_folder(folder: Path, scope: Scope, clock: Clock = system_clock) -> str:

@@ -9,12 +9,10 @@ from datetime import datetime
 from pitcrew.base.bodies import VERDICTS
 from pitcrew.base.clock import day_time
 from pitcrew.base.errors import BadInput
-from pitcrew.domain.batteries.fleet import fleet_of
 from pitcrew.domain.batteries.ranking import offered_of
 from pitcrew.domain.checks.limits import Limit, limit_from_dict
 from pitcrew.domain.checks.readings import RANK, result_text
 from pitcrew.domain.climb.basis import critical_parts
-from pitcrew.domain.climb.clearance import clearance_of
 from pitcrew.domain.logbook.doors import WORTH_TELLING, door_text
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.faults import WORDS, Fault, is_deferred_now, is_open_now
@@ -27,7 +25,7 @@ from pitcrew.domain.now.history import (
     open_temporaries,
     readings_since,
 )
-from pitcrew.domain.now.turnaround import turnaround
+from pitcrew.domain.now.view import PitView
 
 LONGEST = 170
 GRADES = {"stop": "stop", "degraded": "watch", "watch": "watch"}
@@ -66,28 +64,29 @@ class Section:
 
 
 @dataclass(frozen=True)
-class SheetMoment(Moment):
-    """A moment, and what the reader knows already: `known` is the `seq` of the last sheet that was
-    made for that reader."""
+class Sheet:
+    """The view that a sheet is made from, and what its reader knows already: `known` is the `seq`
+    of the last sheet that was made for that reader."""
 
+    view: PitView
     known: int = 0
 
 
-def section(name: str, moment: SheetMoment, most: int) -> Section:
+def section(name: str, sheet: Sheet, most: int) -> Section:
     """A section by name with at most `most` rows."""
     title, nothing, build = SECTIONS[name]
     rows = [
-        replace(row, what=clipped(row.what, 70), by=clipped(row.by, 50)) for row in build(moment)
+        replace(row, what=clipped(row.what, 70), by=clipped(row.by, 50)) for row in build(sheet)
     ]
     return Section(name, title, tuple(rows[:most]), max(0, len(rows) - most), nothing)
 
 
-def when(moment: SheetMoment, instant: datetime) -> str:
+def when(moment: Moment, instant: datetime) -> str:
     """A time as the sheet shows it: with the weekday when it is not today's."""
     return day_time(instant, moment.state.zone, moment.now)
 
 
-def run_label(moment: SheetMoment, run_id: str | None) -> str:
+def run_label(moment: Moment, run_id: str | None) -> str:
     """A run's label; its id where the schedule does not have it; empty for None."""
     run = moment.state.runs.get(run_id or "")
     return run.label if run else run_id or ""
@@ -99,7 +98,8 @@ def clipped(text: str, longest: int = LONGEST) -> str:
     return plain if len(plain) <= longest else plain[: longest - 1].rstrip() + "…"
 
 
-def _open_faults(moment: SheetMoment) -> Iterator[Row]:
+def _open_faults(sheet: Sheet) -> Iterator[Row]:
+    moment = sheet.view.moment
     found = [fault for fault in moment.faults if is_open_now(fault, moment.state, moment.run)]
     for fault in sorted(found, key=lambda item: (item.grade != "stop", item.at)):
         ended = " The deferral has ended." if fault.state == "deferred" else ""
@@ -111,7 +111,8 @@ def _open_faults(moment: SheetMoment) -> Iterator[Row]:
         )
 
 
-def _deferred_faults(moment: SheetMoment) -> Iterator[Row]:
+def _deferred_faults(sheet: Sheet) -> Iterator[Row]:
+    moment = sheet.view.moment
     for fault in moment.faults:
         deferral = fault.deferral
         if deferral and is_deferred_now(fault, moment.state, moment.run):
@@ -133,7 +134,8 @@ def _deferred_faults(moment: SheetMoment) -> Iterator[Row]:
             )
 
 
-def _unproven_faults(moment: SheetMoment) -> Iterator[Row]:
+def _unproven_faults(sheet: Sheet) -> Iterator[Row]:
+    moment = sheet.view.moment
     for fault in moment.faults:
         if fault.state == "repaired":
             done = fault.repairs[-1].body.why if fault.repairs else ""
@@ -151,16 +153,15 @@ def who(made: Fact | Fault | TemporaryState) -> str:
     return ", ".join((made.person, *made.marks))
 
 
-def _fault_row(
-    moment: SheetMoment, fault: Fault, said: str, verdict: str, tick: bool = False
-) -> Row:
+def _fault_row(moment: Moment, fault: Fault, said: str, verdict: str, tick: bool = False) -> Row:
     by = ", ".join(
         filter(None, (run_label(moment, fault.match), who(fault), when(moment, fault.at)))
     )
     return Row(moment.label(fault.part), said, by, verdict, tick)
 
 
-def _temporaries(moment: SheetMoment) -> Iterator[Row]:
+def _temporaries(sheet: Sheet) -> Iterator[Row]:
+    moment = sheet.view.moment
     for item in open_temporaries(moment.definitions, moment.state):
         blocks = "Undo it before the match." if item.blocks else "It may stay for the match."
         by = f"{who(item)}, {when(moment, item.at)}"
@@ -173,22 +174,23 @@ def _temporaries(moment: SheetMoment) -> Iterator[Row]:
         )
 
 
-def _done(moment: SheetMoment) -> Iterator[Row]:
+def _done(sheet: Sheet) -> Iterator[Row]:
     """What was done since the reader's last sheet, latest first, after one line that counts the
     checks."""
-    readings = moment.mine(readings_since(moment.state, moment.known))
+    moment = sheet.view.moment
+    readings = moment.mine(readings_since(moment.state, sheet.known))
     if readings:
         counts = Counter(fact.verdict for fact in readings if isinstance(fact, ReadingFact))
         yield Row(
             f"{len(readings)} checks",
             ", ".join(f"{counts[word]} {word}" for word in VERDICTS if counts[word]),
         )
-    for fact in reversed(moment.mine(done_since(moment.state, moment.known))):
+    for fact in reversed(moment.mine(done_since(moment.state, sheet.known))):
         if (told := _told(moment, fact)) is not None:
             yield Row(told[0], clipped(told[1]), f"{who(fact)}, {when(moment, fact.at)}")
 
 
-def _told(moment: SheetMoment, fact: Fact) -> tuple[str, str] | None:
+def _told(moment: Moment, fact: Fact) -> tuple[str, str] | None:
     """What a fact is about and what was done, in words; None for what stands elsewhere on the
     sheet."""
     body, kind = fact.body, fact.entry.kind
@@ -221,7 +223,8 @@ def _told(moment: SheetMoment, fact: Fact) -> tuple[str, str] | None:
     return None
 
 
-def _near(moment: SheetMoment) -> Iterator[Row]:
+def _near(sheet: Sheet) -> Iterator[Row]:
+    moment = sheet.view.moment
     for near in near_limits(moment.definitions, moment.state):
         item, reading = near.part_check, near.reading
         by = f"{who(reading)}, {when(moment, reading.at)}"
@@ -244,10 +247,9 @@ def reading_text(reading: ReadingFact) -> str:
         return ""
 
 
-def _due(moment: SheetMoment) -> Iterator[Row]:
-    plan = turnaround(moment.definitions, moment.state, moment.now, moment.run)
-    late = {item.key for item in plan.will_not_fit}
-    for item in plan.order:
+def _due(sheet: Sheet) -> Iterator[Row]:
+    late = {item.key for item in sheet.view.turnaround.will_not_fit}
+    for item in sheet.view.due:
         check, part = item.part_check.check, item.part_check.part
         power = "" if check.power == "off" else f", power {check.power}"
         fits = ", will not fit before leaving" if item.key in late else ""
@@ -258,8 +260,8 @@ def _due(moment: SheetMoment) -> Iterator[Row]:
         )
 
 
-def _batteries(moment: SheetMoment) -> Iterator[Row]:
-    fleet = fleet_of(moment)
+def _batteries(sheet: Sheet) -> Iterator[Row]:
+    fleet = sheet.view.fleet
     chosen = offered_of(fleet)
     for battery in sorted(fleet, key=lambda item: (item is not chosen, not item.offered)):
         offer = (
@@ -278,8 +280,8 @@ def _batteries(moment: SheetMoment) -> Iterator[Row]:
         yield Row(battery.part.label, clipped(f"{place}: {offer}"), numbers, battery.state)
 
 
-def _climb(moment: SheetMoment) -> Iterator[Row]:
-    found = clearance_of(moment)
+def _climb(sheet: Sheet) -> Iterator[Row]:
+    moment, found = sheet.view.moment, sheet.view.clearance
     verdict, word = CLIMB_STATES[found.state]
     by = f"{found.fact.person}, {when(moment, found.fact.at)}" if found.fact else ""
     yield Row(word, clipped(found.why), by, verdict)
@@ -289,8 +291,9 @@ def _climb(moment: SheetMoment) -> Iterator[Row]:
         yield Row("Missing", clipped(missing.text), tick=True)
 
 
-def _climb_readings(moment: SheetMoment) -> Iterator[Row]:
+def _climb_readings(sheet: Sheet) -> Iterator[Row]:
     """The latest reading of every check on a climb-critical part, the worst first."""
+    moment = sheet.view.moment
     critical = critical_parts(moment)
     latest = latest_readings(moment.definitions, moment.state)
     found = [
@@ -313,7 +316,7 @@ def _climb_readings(moment: SheetMoment) -> Iterator[Row]:
         )
 
 
-Builder = Callable[[SheetMoment], Iterator[Row]]
+Builder = Callable[[Sheet], Iterator[Row]]
 SECTIONS: Mapping[str, tuple[str, str, Builder]] = {
     "open": ("Open faults", "No fault is open.", _open_faults),
     "deferred": ("Deferred: we play with it", "Nothing is deferred.", _deferred_faults),

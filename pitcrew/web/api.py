@@ -10,8 +10,6 @@ from werkzeug.http import parse_content_range_header
 from pitcrew.base.errors import BadInput
 from pitcrew.domain.climb.lowering import lowering_now
 from pitcrew.domain.climb.picture import picture_now
-from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.now.snapshot import snapshot
 from pitcrew.exchange.sync import MOST_BYTES, TooMany, exchange
 from pitcrew.pit.addresses import base_urls
@@ -19,7 +17,7 @@ from pitcrew.pit.admission import let_in
 from pitcrew.pit.photos import Part
 from pitcrew.web.access import MEMBERS, PUBLIC, needs
 from pitcrew.web.drawings import draw, draw_lowering, draw_map, draw_path
-from pitcrew.web.request_context import device, the_photos, the_pit
+from pitcrew.web.request_context import device, looking, the_photos, the_pit
 
 blueprint = Blueprint("api", __name__, url_prefix="/api")
 
@@ -120,27 +118,21 @@ def make_snapshot() -> dict[str, Any]:
     """The snapshot for the device that asks, drawings included."""
     pit = the_pit()
     asked = device()
-    definitions = pit.reload()
-    head, log = pit.journal.head()[0], pit.journal.log
+    pit.reload()
     people = [
         {"name": item.person, "role": item.role}
         for item in pit.roster.devices()
         if not item.withdrawn_at
     ]
-    with pit.reading() as state:
-        now = pit.clock()
+    with looking() as view:
         found = snapshot(
-            definitions,
-            state,
-            now,
-            log=log,
-            head=head,
+            view,
+            log=pit.journal.log,
             person=(asked.person, asked.role),
             people=people,
             draw=draw,
         )
-        moment = Moment(definitions, state, now, next_run(state, now))
-        picture, card = picture_now(moment), lowering_now(moment)
+        picture, card = picture_now(view.moment), lowering_now(view.moment)
     return found | {
         "map": draw_map(found["robot"]),
         "path": draw_path(picture),

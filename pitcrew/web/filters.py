@@ -11,6 +11,7 @@ from pitcrew.base.units import render, screen_name, screen_unit, show
 from pitcrew.domain.checks.limits import limit_from_dict
 from pitcrew.domain.checks.readings import result_text
 from pitcrew.domain.logbook.facts import ReadingFact
+from pitcrew.sheets.templates import set_up
 from pitcrew.web.names import part_name, run_name_of, zone_name
 from pitcrew.web.request_context import the_pit
 from pitcrew.web.shell import asset
@@ -18,10 +19,8 @@ from pitcrew.web.shell import asset
 
 def init_app(app: Flask) -> None:
     """Register filters and globals."""
-    app.jinja_env.trim_blocks = True
-    app.jinja_env.lstrip_blocks = True
+    set_up(app.jinja_env)
     app.jinja_env.filters.update(
-        show=show,
         measure=measure,
         clock_time=clock_time,
         day_and_time=day_and_time,

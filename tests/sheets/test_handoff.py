@@ -15,6 +15,7 @@ from pypdf import PdfReader
 from pitcrew.base.errors import UnknownName
 from pitcrew.base.seal import head_text
 from pitcrew.demo import make_demo
+from pitcrew.domain.now.view import view_of
 from pitcrew.pit.commands import note_handoff
 from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
 from pitcrew.pit.intake import Author
@@ -86,7 +87,7 @@ def empty(tmp_path: Path) -> Iterator[Pit]:
 
 def facts_of(pit: Pit, audience: str = "shift") -> HandoffFacts:
     with pit.reading() as state:
-        return handoff_facts(pit.definitions, state, NOW, audience)
+        return handoff_facts(view_of(pit.definitions, state, NOW), audience)
 
 
 def print_on(pit: Pit, paper: str) -> None:

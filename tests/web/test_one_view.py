@@ -71,3 +71,12 @@ def test_a_view_ends_with_the_next_entry(pit: Pit, clock: Hands) -> None:
         after = view_of(pit.definitions, state, clock())
         assert due - {item.key for item in after.due} == {"chain-slack@lift.chain.left"}
         assert {item.key for item in before.due} == due
+
+
+@pytest.mark.parametrize("address", ["/climb", "/batteries", "/api/snapshot", "/print/handoff"])
+def test_each_screen_folds_the_fleet_once(
+    pit: Pit, crew: Client, counted: Counted, address: str
+) -> None:
+    sign(pit)
+    assert crew.flask.get(address, headers=crew.bearer).status_code == 200
+    assert counted.times["__init__"] == counted.times["records"] == 1

@@ -1,19 +1,15 @@
 """The climb clearance as plain data and as lines of text, for `pitcrew clearance`."""
 
-from datetime import datetime
 from typing import Any
 
 from pitcrew.base.entries import Entry
 from pitcrew.base.units import number_text, render, screen_unit, show
 from pitcrew.base.unittable import SI_UNIT
-from pitcrew.domain.checks.definitions import Definitions
-from pitcrew.domain.climb.clearance import climb_clearance
+from pitcrew.domain.climb.clearance import clearance_of
 from pitcrew.domain.climb.hold import Inspection, hold_path_of, inspection_of
 from pitcrew.domain.climb.withdrawn import withdrawn_stops
 from pitcrew.domain.holding.links import HoldPath, Link, PathInput
 from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.schedule import next_run
-from pitcrew.domain.logbook.state import State
 
 DIMENSION = {
     unit: dimension
@@ -22,12 +18,11 @@ DIMENSION = {
 }
 
 
-def clearance_report(definitions: Definitions, state: State, now: datetime) -> dict[str, Any]:
+def clearance_report(moment: Moment) -> dict[str, Any]:
     """State, signature, what voided it, what is missing, and the hold path; loads and strengths in
     SI."""
-    moment = Moment(definitions, state, now, next_run(state, now))
-    found, path = climb_clearance(definitions, state, now, moment.run), hold_path_of(moment)
-    units = definitions.settings["units"]
+    found, path = clearance_of(moment), hold_path_of(moment)
+    units = moment.definitions.settings["units"]
     return {
         "state": found.state,
         "why": found.why,
@@ -51,9 +46,9 @@ def clearance_report(definitions: Definitions, state: State, now: datetime) -> d
     }
 
 
-def clearance_lines(definitions: Definitions, state: State, now: datetime) -> list[str]:
+def clearance_lines(moment: Moment) -> list[str]:
     """The same for a terminal."""
-    report, units = clearance_report(definitions, state, now), definitions.settings["units"]
+    report, units = clearance_report(moment), moment.definitions.settings["units"]
     signed = (
         f" Decided by {report['signed_by']}, entry {report['signed_seq']}."
         if report["signed_by"]
@@ -61,7 +56,6 @@ def clearance_lines(definitions: Definitions, state: State, now: datetime) -> li
     )
     lines = [f"{report['state']}. {report['why']}{signed}".replace(". .", ".")]
     lines += [f"  missing: {item['text']}" for item in report["missing"]]
-    moment = Moment(definitions, state, now, next_run(state, now))
     path = hold_path_of(moment)
     lines += [f"  {link_text(link, inspection_of(moment, link), units)}" for link in path.links]
     lines += [f"  not stated: {name}" for name in path.not_stated]

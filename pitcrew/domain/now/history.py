@@ -1,9 +1,10 @@
 """Questions that pages and sheets ask of the state: what was done, what is near its limit, how each
 zone stands."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from pitcrew.domain.batteries.fleet import PREFIX
 from pitcrew.domain.checks.definitions import Definitions
@@ -16,6 +17,7 @@ from pitcrew.domain.logbook.state import State
 from pitcrew.domain.logbook.temporaries import TemporaryState
 from pitcrew.domain.now.due import DueCheck, done_checks, due_checks
 from pitcrew.domain.now.readiness import open_stops
+from pitcrew.domain.robot.buildsheet import Robot
 
 NEAR = 0.2
 """A reading is near its limit when it is judged `watch`, or within this share of the band between a
@@ -162,6 +164,25 @@ def zones_of(
         word = "due" if waiting and RANK[word] < RANK["unjudged"] else word
         found[zone] = ZoneState(word, waiting, finished, waiting + finished)
     return found
+
+
+def map_rows(robot: Robot | None, states: Mapping[str, ZoneState]) -> list[dict[str, Any]]:
+    """The zones of a robot as the robot map and a phone need them: where each lies, how it stands,
+    and what is dangerous in it."""
+    return [
+        {
+            "id": zone.id,
+            "label": zone.label,
+            "box": list(zone.box),
+            "state": states[zone.id].word,
+            "due": states[zone.id].due,
+            "done": states[zone.id].done,
+            "total": states[zone.id].total,
+            "energies": list(zone.energies),
+            "release": list(zone.release),
+        }
+        for zone in (robot.zones.values() if robot else ())
+    ]
 
 
 def _worst_words(moment: Moment) -> dict[str, str]:

@@ -8,69 +8,60 @@ from typing import Any
 
 from pitcrew.base.clock import format_instant
 from pitcrew.base.units import screen_name, show
-from pitcrew.domain.batteries.fleet import Battery, fleet
-from pitcrew.domain.batteries.ranking import chosen_of
+from pitcrew.domain.batteries.fleet import Battery
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
 from pitcrew.domain.checks.sentences import range_text
-from pitcrew.domain.climb.clearance import climb_clearance
 from pitcrew.domain.event.debriefs import CLIMB_ROW, QUESTIONS
 from pitcrew.domain.logbook.faults import is_expired
-from pitcrew.domain.logbook.schedule import played_runs
 from pitcrew.domain.logbook.state import State
-from pitcrew.domain.now.due import DueCheck, due_checks
-from pitcrew.domain.now.history import zone_states
-from pitcrew.domain.now.readiness import readiness
-from pitcrew.domain.now.turnaround import Turnaround, turnaround
+from pitcrew.domain.now.due import DueCheck
+from pitcrew.domain.now.turnaround import Turnaround
+from pitcrew.domain.now.view import PitView
 
 Draw = Callable[[PartCheck], str]
 
 
 def snapshot(
-    definitions: Definitions,
-    state: State,
-    now: datetime,
+    view: PitView,
     *,
     log: str,
-    head: int,
     person: tuple[str, str],
     people: list[dict[str, str]],
     draw: Draw,
 ) -> dict[str, Any]:
     """The snapshot for one person (`name, role`). `draw` makes the SVG text of a check's
     drawing."""
-    plan = turnaround(definitions, state, now)
-    batteries = fleet(definitions, state, now)
-    due = {item.part_check.key: item for item in due_checks(definitions, state, now, plan.run)}
-    found = readiness(definitions, state, now, plan.run)
+    definitions, state = view.definitions, view.state
+    due = {item.key: item for item in view.due}
     return {
         "log": log,
-        "head": head,
-        "now": format_instant(now),
+        "head": view.head,
+        "now": format_instant(view.now),
         "event": _event(definitions),
         "units": definitions.settings["units"],
-        "robot": _robot(definitions, state, now, plan),
+        "robot": _robot(view),
         "person": {"name": person[0], "role": person[1]},
-        "next": _next(plan),
-        "played": next((run.id for run, _ in reversed(played_runs(state, now))), None),
+        "next": _next(view.turnaround),
+        "played": next((run.id for run, _ in reversed(view.moment.played)), None),
         "debrief": _debrief(definitions),
         "readiness": {
-            "word": found.word,
-            "reasons": [reason_as_dict(reason) for reason in found.reasons],
+            "word": view.readiness.word,
+            "reasons": [reason_as_dict(reason) for reason in view.readiness.reasons],
         },
         "checks": [
             _check(item, due.get(key), state, draw) for key, item in definitions.part_checks.items()
         ],
         "parts": _parts(definitions),
-        "climb": _climb(definitions, state, now, plan),
-        "faults": list(_faults(definitions, state, plan)),
+        "climb": _climb(view),
+        "faults": list(_faults(view)),
         "temporaries": [
             {"id": item.id, "part": item.part, "what": item.what, "blocks": item.blocks}
             for item in state.temporaries.values()
             if item.open
         ],
-        "batteries": [_battery(battery) for battery in batteries],
-        "battery": _chosen(chosen_of(batteries)),
+        "batteries": [_battery(battery) for battery in view.fleet],
+        "battery": _chosen(view.battery),
         "schedule": [
             {"run": run.id, "label": run.name, "planned": _instant(run.planned), "ours": run.ours}
             for run in state.runs_in_order()
@@ -147,34 +138,17 @@ def reason_as_dict(reason: Any) -> dict[str, str]:
     }
 
 
-def _robot(
-    definitions: Definitions, state: State, now: datetime, plan: Turnaround
-) -> dict[str, Any] | None:
-    robot = definitions.robot
+def _robot(view: PitView) -> dict[str, Any] | None:
+    robot = view.definitions.robot
     if robot is None:
         return None
-    states = zone_states(definitions, state, now, plan.run)
-    zones = [
-        {
-            "id": zone.id,
-            "label": zone.label,
-            "box": list(zone.box),
-            "state": states[zone.id].word,
-            "due": states[zone.id].due,
-            "done": states[zone.id].done,
-            "total": states[zone.id].total,
-            "energies": list(zone.energies),
-            "release": list(zone.release),
-        }
-        for zone in robot.zones.values()
-    ]
     return {
         "name": robot.name,
         "label": robot.label,
         "length": robot.length,
         "width": robot.width,
         "mass": robot.mass,
-        "zones": zones,
+        "zones": view.map_zones,
     }
 
 
@@ -291,13 +265,11 @@ def _parts(definitions: Definitions) -> list[dict[str, Any]]:
     ]
 
 
-def _climb(
-    definitions: Definitions, state: State, now: datetime, plan: Turnaround
-) -> dict[str, Any]:
+def _climb(view: PitView) -> dict[str, Any]:
     """The climb clearance as it stands, to be read only."""
-    found = climb_clearance(definitions, state, now, plan.run)
+    found = view.clearance
     return {
-        "planned": bool(definitions.settings["climb_planned"]),
+        "planned": bool(view.definitions.settings["climb_planned"]),
         "state": found.state,
         "why": found.why,
         "person": found.fact.person if found.fact else "",
@@ -306,9 +278,10 @@ def _climb(
     }
 
 
-def _faults(definitions: Definitions, state: State, plan: Turnaround) -> Iterable[dict[str, Any]]:
-    parts = definitions.robot.parts if definitions.robot else {}
-    for fault in state.faults.values():
+def _faults(view: PitView) -> Iterable[dict[str, Any]]:
+    robot = view.definitions.robot
+    parts = robot.parts if robot else {}
+    for fault in view.state.faults.values():
         if fault.state in ("open", "deferred", "repaired"):
             label = parts[fault.part].label if fault.part in parts else fault.part
             deferral = fault.deferral
@@ -319,7 +292,7 @@ def _faults(definitions: Definitions, state: State, plan: Turnaround) -> Iterabl
                 "symptom": fault.symptom,
                 "grade": fault.grade,
                 "state": fault.state,
-                "expired": is_expired(fault, state, plan.run),
+                "expired": is_expired(fault, view.state, view.run),
                 "match": fault.match,
                 "at": _instant(fault.at),
                 "person": fault.person,

@@ -7,6 +7,7 @@ Pages, sheets, the snapshot and commands read one view instead of working out th
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
+from typing import Any
 
 from pitcrew.domain.batteries.fleet import Battery, fleet_of
 from pitcrew.domain.batteries.ranking import chosen_of
@@ -17,7 +18,7 @@ from pitcrew.domain.logbook.moment import Moment, moment_now
 from pitcrew.domain.logbook.schedule import Run
 from pitcrew.domain.logbook.state import State
 from pitcrew.domain.now.due import DueCheck, done_of, due_of
-from pitcrew.domain.now.history import ZoneState, zones_of
+from pitcrew.domain.now.history import ZoneState, map_rows, zones_of
 from pitcrew.domain.now.readiness import Readiness, readiness_of
 from pitcrew.domain.now.turnaround import Turnaround, turnaround_of
 
@@ -106,6 +107,11 @@ class PitView:
     def zones(self) -> dict[str, ZoneState]:
         """How each zone of the robot that plays stands, by its id."""
         return zones_of(self.moment, self.due, self.done)
+
+    @cached_property
+    def map_zones(self) -> list[dict[str, Any]]:
+        """The same as the robot map needs it, in the order of the build sheet."""
+        return map_rows(self.definitions.robot, self.zones)
 
 
 def view_of(definitions: Definitions, state: State, now: datetime) -> PitView:

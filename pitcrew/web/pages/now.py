@@ -135,7 +135,7 @@ def _board(view: PitView) -> Board:
     return Board(
         plan=view.turnaround,
         readiness=view.readiness,
-        zones=_map_zones(view),
+        zones=view.map_zones,
         work=_by_zone(view.due),
         battery=view.battery,
         out_in=_out_in(moment),
@@ -149,23 +149,6 @@ def _board(view: PitView) -> Board:
         unwitnessed=len(unwitnessed(moment)),
         listed=bool(state.runs),
     )
-
-
-def _map_zones(view: PitView) -> list[dict[str, Any]]:
-    """The zones as the robot map wants them."""
-    robot, states = view.definitions.robot, view.zones
-    zones = robot.zones.values() if robot else ()
-    return [
-        {
-            "id": zone.id,
-            "label": zone.label,
-            "box": zone.box,
-            "state": states[zone.id].word,
-            "due": states[zone.id].due,
-            "done": states[zone.id].done,
-        }
-        for zone in zones
-    ]
 
 
 def _by_zone(order: Sequence[DueCheck]) -> list[ZoneWork]:

@@ -237,7 +237,7 @@ def season_pdf() -> ResponseReturnValue:
 def _season_page(stylesheet: str = "") -> str:
     with memory().looking(the_pit()) as record:
         facts = season_facts(record, asked_scope())
-    return season_html(facts, stylesheet)
+    return season_html(facts, stylesheet, current_app.jinja_env)
 
 
 @blueprint.get("/entries.csv", defaults={"name": "entries.csv"})

@@ -4,6 +4,7 @@ recorded."""
 from flask import (
     Blueprint,
     Response,
+    current_app,
     flash,
     make_response,
     redirect,
@@ -14,13 +15,11 @@ from flask import (
 from flask.typing import ResponseReturnValue
 
 from pitcrew.domain.logbook.facts import Fact
-from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.sheets.handoff import AUDIENCES, HandoffFacts, handoff_facts, handoff_html
 from pitcrew.sheets.lowering import lowering_html
 from pitcrew.sheets.pdf import NoPrinter, render_pdf
 from pitcrew.web.access import MEMBERS, needs
-from pitcrew.web.request_context import author, the_pit
+from pitcrew.web.request_context import author, looking, the_pit
 from pitcrew.web.shell import asset
 
 blueprint = Blueprint("print", __name__, url_prefix="/print")
@@ -42,7 +41,7 @@ def page() -> ResponseReturnValue:
 def handoff() -> ResponseReturnValue:
     """The sheet as a page for the browser to print; posted, it counts as made."""
     facts = _facts()
-    answer = make_response(handoff_html(facts, asset("css/sheet.css")))
+    answer = make_response(_html(facts, asset("css/sheet.css")))
     _note(facts)
     return answer
 
@@ -54,7 +53,7 @@ def handoff_pdf() -> ResponseReturnValue:
     offers the print view."""
     facts = _facts()
     try:
-        content = render_pdf(handoff_html(facts))
+        content = render_pdf(_html(facts))
     except NoPrinter as error:
         flash(error.sentence, "error")
         return redirect(url_for("print.page"))
@@ -67,10 +66,9 @@ def handoff_pdf() -> ResponseReturnValue:
 @needs(*MEMBERS)
 def lowering_pdf() -> ResponseReturnValue:
     """The lowering card as PDF."""
-    pit = the_pit()
-    definitions, now = pit.reload(), pit.clock()
-    with pit.reading() as state:
-        html = lowering_html(Moment(definitions, state, now, next_run(state, now)))
+    the_pit().reload()
+    with looking() as view:
+        html = lowering_html(view, environment=current_app.jinja_env)
     try:
         content = render_pdf(html)
     except NoPrinter as error:
@@ -84,12 +82,13 @@ def lowering_pdf() -> ResponseReturnValue:
 
 
 def _facts() -> HandoffFacts:
-    pit = the_pit()
-    definitions = pit.reload()
-    with pit.reading() as state:
-        return handoff_facts(
-            definitions, state, pit.clock(), request.values.get("audience", "shift")
-        )
+    the_pit().reload()
+    with looking() as view:
+        return handoff_facts(view, request.values.get("audience", "shift"))
+
+
+def _html(facts: HandoffFacts, stylesheet: str = "") -> str:
+    return handoff_html(facts, stylesheet, current_app.jinja_env)
 
 
 def _note(facts: HandoffFacts) -> None:
