@@ -6,12 +6,14 @@ import tomllib
 import pytest
 from click.testing import CliRunner
 
+from pitcrew import __version__
 from pitcrew.base.paths import ROOT
 from pitcrew.cli.main import main
 from tests.write_docs import page_with_tables
 
 README = ROOT / "README.md"
 DEVELOPERS = ROOT / "DEVELOPERS.md"
+CHANGELOG, LICENSE = ROOT / "CHANGELOG.md", ROOT / "LICENSE"
 
 
 def test_generated_tables_are_current() -> None:
@@ -72,3 +74,23 @@ def test_targets_of_the_makefile_are_in_the_developers_page() -> None:
         for target in targets
         if target not in ("help", "clean") and f"make {target}" not in page
     ] == []
+
+
+def test_the_license_is_the_one_that_the_package_states() -> None:
+    """SPDX id `BSD-3-Clause`: three numbered conditions, whose third keeps the names of those who
+    wrote it out of advertising."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    text = LICENSE.read_text(encoding="utf-8")
+    assert project["license"] == "BSD-3-Clause" and project["license-files"] == ["LICENSE"]
+    assert "the pitcrew contributors" in text
+    assert re.findall(r"^(\d)\.", text, re.MULTILINE) == ["1", "2", "3"]
+    assert "Neither the name of the copyright holder" in text
+
+
+def test_the_changelog_has_an_entry_for_this_version() -> None:
+    """Newest first: what is not out yet, then the version of the package with its date."""
+    heads = re.findall(r"^## (.+)$", CHANGELOG.read_text(encoding="utf-8"), re.MULTILINE)
+    assert "not out yet" in heads[0]
+    assert [head for head in heads if f"({__version__})" in head] != []
+    numbers = [int(found[1]) for head in heads if (found := re.match(r"Release (\d+)", head))]
+    assert numbers == list(range(len(heads), 0, -1))
