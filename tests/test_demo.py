@@ -16,16 +16,15 @@ import pytest
 from pitcrew.base.clock import zone
 from pitcrew.base.errors import Conflict, Locked
 from pitcrew.demo import MARK, make_demo, matches, prepare, readings, story
-from pitcrew.domain.batteries.fleet import fleet, measured_ohms
+from pitcrew.domain.batteries.fleet import measured_ohms
 from pitcrew.domain.batteries.forecasts import interval, misses
 from pitcrew.domain.batteries.records import logs_of, sound_logs
 from pitcrew.domain.batteries.wiring import resistance_rose
-from pitcrew.domain.climb.clearance import climb_clearance, past_clearances
-from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.climb.clearance import past_clearances
+from pitcrew.domain.logbook.moment import Look, Moment
 from pitcrew.domain.logbook.schedule import next_run
-from pitcrew.domain.now.history import near_limits, zone_states
-from pitcrew.domain.now.readiness import readiness
-from pitcrew.domain.now.turnaround import turnaround
+from pitcrew.domain.now.history import near_limits
+from pitcrew.domain.now.view import PitView, view_of
 from pitcrew.pit.intake import Author
 from pitcrew.pit.logs import LogStore
 from pitcrew.pit.pit import Glance, glance, open_pit
@@ -92,7 +91,7 @@ def test_received_times_never_go_back(demo: Glance) -> None:
 
 def test_it_plays_in_the_middle_of_day_2(demo: Glance) -> None:
     state, local = demo.state, zone(demo.definitions.settings["zone"])
-    plan = turnaround(demo.definitions, state, NOW)
+    plan = view_of(demo.definitions, state, NOW).turnaround
     ours = [run for run in state.runs_in_order() if run.ours]
     assert len(ours) == 12
     assert sum(run.actual is not None for run in ours) == 10
@@ -130,7 +129,7 @@ def test_every_team_plays_equally_often_and_nobody_twice_in_a_match() -> None:
 
 
 def test_the_robot_is_held_for_several_reasons(demo: Glance) -> None:
-    found = readiness(demo.definitions, demo.state, NOW, next_run(demo.state, NOW))
+    found = view_of(demo.definitions, demo.state, NOW).readiness
     assert found.word == "hold"
     assert {"climb", "fault", "temporary"} <= {reason.kind for reason in found.reasons}
     assert {"check", "zone"} & {reason.kind for reason in found.reasons}
@@ -154,12 +153,12 @@ def test_every_kind_of_fault_is_there(demo: Glance) -> None:
 
 def test_the_climb_was_cleared_and_a_part_change_voided_it(demo: Glance) -> None:
     run = next_run(demo.state, NOW)
-    found = climb_clearance(demo.definitions, demo.state, NOW, run)
+    found = PitView(Moment(demo.definitions, demo.state, NOW, run)).clearance
     assert found.state == "void"
     assert found.voided_by is not None
     assert found.voided_by.kind == "part_change"
     assert found.missing
-    assert len(past_clearances(demo.definitions, demo.state, NOW, run)) == 11
+    assert len(past_clearances(Moment(demo.definitions, demo.state, NOW, run))) == 11
 
 
 def test_verdicts_are_the_judges(demo: Glance) -> None:
@@ -180,7 +179,7 @@ def test_readings_drift_towards_their_limit(demo: Glance) -> None:
     assert len(chain) == 11
     assert chain == sorted(chain)
     assert demo.state.readings["chain-slack@lift.chain.left"][-1].verdict == "stop"
-    near = {item.part_check.key for item in near_limits(demo.definitions, demo.state)}
+    near = {item.part_check.key for item in near_limits(Look(demo.definitions, demo.state))}
     assert {
         "chain-slack@lift.chain.right",
         "gear-play@climb.gearbox",
@@ -189,7 +188,9 @@ def test_readings_drift_towards_their_limit(demo: Glance) -> None:
 
 
 def test_one_battery_grew_bad_and_is_not_offered(demo: Glance) -> None:
-    batteries = {battery.name: battery for battery in fleet(demo.definitions, demo.state, NOW)}
+    batteries = {
+        battery.name: battery for battery in view_of(demo.definitions, demo.state, NOW).fleet
+    }
     assert not batteries["4"].offered
     assert sum(battery.offered for battery in batteries.values()) == 5
     measured = [fact.result for fact in demo.state.readings["battery-loads@battery.4"]]
@@ -209,13 +210,15 @@ def test_the_forecasts_made_from_the_logs_before_hold_each_logs_lowest_voltage(
         middle, reach = interval(missed[:at])
         assert abs(miss - middle) <= reach
     shown = [
-        battery.forecast for battery in fleet(demo.definitions, demo.state, NOW) if battery.forecast
+        battery.forecast
+        for battery in view_of(demo.definitions, demo.state, NOW).fleet
+        if battery.forecast
     ]
     assert shown and all(item.low < item.lowest < item.high and item.count == 3 for item in shown)
 
 
 def test_most_batteries_of_the_demo_are_known_to_be_charged_or_say_why_not(demo: Glance) -> None:
-    batteries = fleet(demo.definitions, demo.state, NOW)
+    batteries = view_of(demo.definitions, demo.state, NOW).fleet
     assert any(battery.charged for battery in batteries)
     assert all(battery.charge or battery.record.estimate.unknown for battery in batteries)
 
@@ -241,7 +244,7 @@ def test_robot_logs_show_wiring_that_rose(demo: Glance, folder: Path) -> None:
             "driver",
             "stopped",
         ]
-    batteries = fleet(demo.definitions, demo.state, NOW)
+    batteries = view_of(demo.definitions, demo.state, NOW).fleet
     rose = resistance_rose(logs, measured_ohms(batteries))
     assert rose is not None and rose.since is logs[-1]
     assert all(battery.forecast for battery in batteries if battery.ohms is not None)
@@ -263,10 +266,7 @@ def test_the_rest_of_the_screens_has_something_to_show(demo: Glance) -> None:
     assert [fact.body.audience for fact in state.handoffs] == ["shift"]
     assert len(state.debriefs) == 10
     assert state.notes
-    words = {
-        found.word
-        for found in zone_states(demo.definitions, state, NOW, next_run(state, NOW)).values()
-    }
+    words = {found.word for found in view_of(demo.definitions, state, NOW).zones.values()}
     assert {"ok", "watch", "stop", "due"} <= words
 
 

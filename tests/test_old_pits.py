@@ -16,7 +16,7 @@ from pitcrew.base.entries import as_dict
 from pitcrew.base.seal import head_text
 from pitcrew.cli.main import main
 from pitcrew.domain.climb.clearance import past_clearances
-from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.logbook.moment import moment_now
 from pitcrew.domain.logbook.state import State
 from pitcrew.pit.export import rows
 from pitcrew.pit.intake import Author
@@ -136,7 +136,7 @@ def test_the_folder_verifies_and_every_decision_of_the_captain_is_told(folder: P
 
 
 def test_no_signature_that_had_ended_counts_again(seen: Glance) -> None:
-    past = past_clearances(seen.definitions, seen.state, NOW, next_run(seen.state, NOW))
+    past = past_clearances(moment_now(seen.definitions, seen.state, NOW))
     found = {str(item.fact.seq): item.state for item in past if item.fact}
     assert found.keys() == EXPECTED["clearances"].keys()
     assert [

@@ -13,7 +13,7 @@ from pitcrew.domain.climb.approved import in_force
 from pitcrew.domain.climb.audit import Recheck
 from pitcrew.domain.climb.clearance import past_clearances
 from pitcrew.domain.logbook.doors import loss_text, own_losses
-from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.logbook.moment import moment_now
 from pitcrew.domain.logbook.state import State
 from pitcrew.pit.continuity import doubt_of
 from pitcrew.pit.folder import LOGBOOK, pit_keys, read_definitions
@@ -119,9 +119,7 @@ def _clearances(again: Recheck) -> list[str]:
     """Every clearance, worked out from the first entry on: who decided, what became of it, and
     which entry ended it."""
     now = system_clock()
-    past = past_clearances(
-        in_force(again.files, again.state), again.state, now, next_run(again.state, now)
-    )
+    past = past_clearances(moment_now(in_force(again.files, again.state), again.state, now))
     return [
         f"Clearance of entry {item.fact.seq}, {item.fact.person}: {item.state}. {item.why}".strip()
         for item in reversed(past)

@@ -162,7 +162,7 @@ def _fault_row(moment: Moment, fault: Fault, said: str, verdict: str, tick: bool
 
 def _temporaries(sheet: Sheet) -> Iterator[Row]:
     moment = sheet.view.moment
-    for item in open_temporaries(moment.definitions, moment.state):
+    for item in open_temporaries(moment):
         blocks = "Undo it before the match." if item.blocks else "It may stay for the match."
         by = f"{who(item)}, {when(moment, item.at)}"
         yield Row(
@@ -225,7 +225,7 @@ def _told(moment: Moment, fact: Fact) -> tuple[str, str] | None:
 
 def _near(sheet: Sheet) -> Iterator[Row]:
     moment = sheet.view.moment
-    for near in near_limits(moment.definitions, moment.state):
+    for near in near_limits(moment):
         item, reading = near.part_check, near.reading
         by = f"{who(reading)}, {when(moment, reading.at)}"
         what = f"{item.part.label}: {item.check.label}"
@@ -295,7 +295,7 @@ def _climb_readings(sheet: Sheet) -> Iterator[Row]:
     """The latest reading of every check on a climb-critical part, the worst first."""
     moment = sheet.view.moment
     critical = critical_parts(moment)
-    latest = latest_readings(moment.definitions, moment.state)
+    latest = latest_readings(moment)
     found = [
         (moment.definitions.part_checks[key], reading)
         for key, reading in latest.items()

@@ -12,6 +12,7 @@ pytest.importorskip("playwright.sync_api", reason="playwright is not installed: 
 
 from pitcrew.base.clock import system_clock
 from pitcrew.demo import make_demo
+from pitcrew.domain.now.view import view_of
 from pitcrew.pit.pit import glance
 from tests.browser.chromium import FLAGS, chromium_path
 from tests.server import Server, pitcrew
@@ -167,15 +168,10 @@ def test_from_joining_to_the_printed_sheet_and_through_a_killed_laptop(
 
 def held_by(folder: Path) -> str:
     """What holds the robot, from the logbook itself."""
-    from pitcrew.domain.logbook.schedule import next_run
-    from pitcrew.domain.now.readiness import readiness
 
     seen, now = glance(folder), system_clock()
     return " ".join(
-        reason.text
-        for reason in readiness(
-            seen.definitions, seen.state, now, next_run(seen.state, now)
-        ).reasons
+        reason.text for reason in view_of(seen.definitions, seen.state, now).readiness.reasons
     )
 
 

@@ -10,8 +10,9 @@ import pytest
 
 from pitcrew.base.paths import CHECKLISTS
 from pitcrew.domain.batteries.charge import CHARGED, Estimate, Happened, by_voltage, estimate
-from pitcrew.domain.batteries.nextbattery import as_rows, next_batteries
+from pitcrew.domain.batteries.nextbattery import as_rows, candidates
 from pitcrew.domain.checks.definitions import build_definitions
+from pitcrew.domain.now.view import view_of
 from tests.domain.folded import BATTERY, SETTINGS, SHEET, Log, moment_of
 
 NOON = datetime(2026, 3, 7, 12, tzinfo=UTC)
@@ -206,7 +207,8 @@ def charged(log: Log, name: str, when: str = "09:00") -> None:
 
 
 def rows(log: Log, now: str = "12:00") -> list[dict]:
-    return as_rows(next_batteries(log.definitions, log.state(), moment_of(now)))
+    seen = view_of(log.definitions, log.state(), moment_of(now))
+    return as_rows(candidates(seen.moment, seen.fleet))
 
 
 def test_what_is_not_known_to_be_charged_never_comes_first_while_another_is() -> None:

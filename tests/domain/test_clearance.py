@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pitcrew.domain.climb.clearance import ClimbClearance, climb_clearance, past_clearances
-from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.climb.clearance import ClimbClearance, past_clearances
+from pitcrew.domain.logbook.moment import Moment, moment_now
+from pitcrew.domain.now.view import PitView, view_of
 from tests.domain.climber import TEST, climber, hold
 from tests.domain.folded import LOOKS, Log, look, moment_of
 
@@ -17,9 +18,7 @@ MATCH = "fjord/4/1"
 
 def asked(log: Log, now: str = "12:00", definitions=None) -> ClimbClearance:
     state = log.state()
-    return climb_clearance(
-        definitions or log.definitions, state, moment_of(now), next_run(state, moment_of(now))
-    )
+    return view_of(definitions or log.definitions, state, moment_of(now)).clearance
 
 
 def checked(definitions=DEFINITIONS, at: str = "11:30") -> Log:
@@ -303,7 +302,9 @@ def test_asked_for_a_later_run_than_it_was_signed_for_it_has_ended():
     sign(log)
     state = log.state()
     assert (
-        climb_clearance(log.definitions, state, moment_of("12:00"), state.runs["fjord/5/1"]).state
+        PitView(
+            Moment(log.definitions, state, moment_of("12:00"), state.runs["fjord/5/1"])
+        ).clearance.state
         == "void"
     )
 
@@ -334,9 +335,7 @@ def test_every_past_decision_says_how_it_ended():
     log.add("note", {"text": "stiff", "part": "climb.pawl"}, "11:50")
     sign(log, "11:55")
     state = log.state()
-    found = past_clearances(
-        log.definitions, state, moment_of("12:00"), next_run(state, moment_of("12:00"))
-    )
+    found = past_clearances(moment_now(log.definitions, state, moment_of("12:00")))
     assert [item.state for item in found] == ["cleared", "void"] and all(
         item.why for item in found[1:]
     )

@@ -5,8 +5,7 @@ import pytest
 
 from pitcrew.domain.logbook.climbs import failed, said_climbed, was_hit
 from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.schedule import next_run
-from pitcrew.domain.now.due import due_checks
+from pitcrew.domain.now.view import view_of
 from tests.domain.folded import Log, define, look, moment_of
 
 PAWL = "climb.pawl"
@@ -26,9 +25,7 @@ def played(*told: dict | None, looks: tuple[str, ...] = (), **given) -> Log:
 
 def due_keys(log: Log, now: str = "13:00") -> set[str]:
     state, moment = log.state(), moment_of(now)
-    return {
-        item.key for item in due_checks(log.definitions, state, moment, next_run(state, moment))
-    }
+    return {item.key for item in view_of(log.definitions, state, moment).due}
 
 
 @pytest.mark.parametrize("answers, climbed, is_hit, is_failed", [

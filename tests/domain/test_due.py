@@ -2,8 +2,8 @@
 
 import pytest
 
-from pitcrew.domain.logbook.schedule import next_run
-from pitcrew.domain.now.due import DueCheck, done_checks, due_checks
+from pitcrew.domain.now.due import DueCheck
+from pitcrew.domain.now.view import view_of
 from tests.domain.folded import Log, define, look, moment_of
 
 CHAIN = "lift.chain.left"
@@ -12,10 +12,7 @@ CHAIN = "lift.chain.left"
 def due(log: Log, now: str = "12:00") -> dict[str, DueCheck]:
     state = log.state()
     moment = moment_of(now)
-    return {
-        item.key: item
-        for item in due_checks(log.definitions, state, moment, next_run(state, moment))
-    }
+    return {item.key: item for item in view_of(log.definitions, state, moment).due}
 
 
 def day(log: Log) -> None:
@@ -226,7 +223,5 @@ def test_done_checks_are_those_since_our_last_match_that_are_due_no_more():
     log.look("other", "lift.bracket", "whole", "10:30")
     done = log.look("eye", "lift.bracket", "whole", "11:30")
     state = log.state()
-    found = done_checks(
-        log.definitions, state, moment_of("12:00"), next_run(state, moment_of("12:00"))
-    )
+    found = view_of(log.definitions, state, moment_of("12:00")).done
     assert [fact.id for fact in found] == [done.id]

@@ -3,14 +3,16 @@ same."""
 
 import pytest
 
-from pitcrew.domain.batteries.fleet import Battery, fleet
+from pitcrew.domain.batteries.fleet import Battery
 from pitcrew.domain.batteries.ranking import offered_of
+from pitcrew.domain.now.view import view_of
 from tests.domain.folded import Log, define, moment_of
 
 
 def seen(log: Log, now: str = "12:00") -> dict[str, Battery]:
     return {
-        battery.name: battery for battery in fleet(log.definitions, log.state(), moment_of(now))
+        battery.name: battery
+        for battery in view_of(log.definitions, log.state(), moment_of(now)).fleet
     }
 
 
@@ -27,7 +29,7 @@ def go(log: Log, name: str, to: str, at: str, where: str = "", **fields):
 
 
 def offered(log: Log) -> str | None:
-    found = offered_of(fleet(log.definitions, log.state(), moment_of("12:00")))
+    found = offered_of(view_of(log.definitions, log.state(), moment_of("12:00")).fleet)
     return found.name if found else None
 
 

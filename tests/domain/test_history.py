@@ -2,7 +2,7 @@
 
 import pytest
 
-from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.logbook.moment import Look
 from pitcrew.domain.now.history import (
     ZoneState,
     done_since,
@@ -11,8 +11,8 @@ from pitcrew.domain.now.history import (
     near_limits,
     open_temporaries,
     readings_since,
-    zone_states,
 )
+from pitcrew.domain.now.view import view_of
 from tests.domain.folded import Log, define, look, moment_of
 
 CHAIN = "lift.chain.left"
@@ -20,7 +20,7 @@ CHAIN = "lift.chain.left"
 
 def zones(log: Log, now: str = "12:00") -> dict[str, ZoneState]:
     state = log.state()
-    return zone_states(log.definitions, state, moment_of(now), next_run(state, moment_of(now)))
+    return view_of(log.definitions, state, moment_of(now)).zones
 
 
 def test_what_was_done_since_the_last_handoff_is_told_as_corrected():
@@ -45,7 +45,7 @@ def test_the_latest_reading_of_each_check_is_of_the_robot_that_plays():
     log.read("chain-slack", CHAIN, 13, "10:30", robot="gull")
     log.read("chain-slack", CHAIN, 6, "09:00")
     assert {
-        key: fact.id for key, fact in latest_readings(log.definitions, log.state()).items()
+        key: fact.id for key, fact in latest_readings(Look(log.definitions, log.state())).items()
     } == {f"chain-slack@{CHAIN}": mine.id}
 
 
@@ -66,7 +66,7 @@ def test_readings_near_their_limit_are_told_and_those_beyond_it_are_no_longer_ne
     log.read("battery-rest", "battery.1", volts)
     log.read("battery-load", "battery.1", ohms)
     assert (
-        sorted(near.part_check.check.id for near in near_limits(log.definitions, log.state()))
+        sorted(near.part_check.check.id for near in near_limits(Look(log.definitions, log.state())))
         == wanted
     )
 
@@ -81,9 +81,9 @@ def test_between_two_limits_a_fifth_of_the_band_is_near_and_the_closest_comes_fi
     log = Log(define(band, other, batteries=()))
     for value, near in ((15.0, False), (12.1, False), (11.9, True), (18.1, True)):
         log.read("x", "lift.bracket", value)
-        assert bool(near_limits(log.definitions, log.state())) is near
+        assert bool(near_limits(Look(log.definitions, log.state()))) is near
     log.read("y", "lift.bracket", 10.5)
-    found = near_limits(log.definitions, log.state())
+    found = near_limits(Look(log.definitions, log.state()))
     told = [
         (item.part_check.check.id, round(item.limit, 3), round(item.share, 2)) for item in found
     ]
@@ -99,7 +99,7 @@ def test_open_temporary_states_are_those_of_the_robot_that_plays_oldest_first():
         "temporary_undone",
         {"temporary": log.add("temporary", {"part": "drive.frame", "what": "pin"}).id},
     )
-    assert [item.id for item in open_temporaries(log.definitions, log.state())] == [
+    assert [item.id for item in open_temporaries(Look(log.definitions, log.state()))] == [
         first.id,
         later.id,
     ]

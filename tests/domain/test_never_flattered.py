@@ -3,9 +3,7 @@ speaks for the climb."""
 
 import pytest
 
-from pitcrew.domain.climb.clearance import climb_clearance
-from pitcrew.domain.logbook.schedule import next_run
-from pitcrew.domain.now.readiness import readiness
+from pitcrew.domain.now.view import view_of
 from tests.domain.climber import CLIMBS, HOLD_TEST, climber
 from tests.domain.folded import LOOKS, Log, define, moment_of
 from tests.domain.test_readiness import ready_log
@@ -23,12 +21,12 @@ LINES = [
 
 def word(log: Log, definitions) -> str:
     state, now = log.state(), moment_of("12:00")
-    return readiness(definitions, state, now, next_run(state, now)).word
+    return view_of(definitions, state, now).readiness.word
 
 
 def cleared(log: Log, definitions) -> bool:
     state, now = log.state(), moment_of("12:00")
-    return climb_clearance(definitions, state, now, next_run(state, now)).state == "cleared"
+    return view_of(definitions, state, now).clearance.state == "cleared"
 
 
 def test_the_robot_of_this_page_is_ready_and_cleared():

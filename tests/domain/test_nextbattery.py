@@ -4,12 +4,13 @@ what is kept back."""
 import pytest
 
 from pitcrew.domain.batteries.condition import is_elimination
-from pitcrew.domain.batteries.fleet import Battery, fleet
-from pitcrew.domain.batteries.nextbattery import Candidate, as_rows, next_batteries, plan_batteries
+from pitcrew.domain.batteries.fleet import Battery
+from pitcrew.domain.batteries.nextbattery import Candidate, Planned, as_rows, candidates, plan
 from pitcrew.domain.batteries.records import records, suspect_channels
 from pitcrew.domain.batteries.wiring import resistance_rose
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.now.view import view_of
 from tests.domain.folded import BATTERY, SHEET, Log, define, moment_of
 
 
@@ -49,15 +50,20 @@ def look(log: Log, now: str = "12:00") -> Moment:
 
 
 def ranked(log: Log, now: str = "12:00") -> dict[str, Candidate]:
-    return {
-        item.battery.name: item
-        for item in next_batteries(log.definitions, log.state(), moment_of(now))
-    }
+    seen = view_of(log.definitions, log.state(), moment_of(now))
+    return {item.battery.name: item for item in candidates(seen.moment, seen.fleet)}
+
+
+def planned(log: Log) -> list[Planned]:
+    seen = view_of(log.definitions, log.state(), moment_of("12:00"))
+    return plan(seen.moment, seen.fleet)
 
 
 def one(log: Log, name: str, now: str = "12:00") -> Battery:
     return next(
-        item for item in fleet(log.definitions, log.state(), moment_of(now)) if item.name == name
+        item
+        for item in view_of(log.definitions, log.state(), moment_of(now)).fleet
+        if item.name == name
     )
 
 
@@ -293,21 +299,16 @@ def test_health_by_the_capacity_test(capacity: float, word: str):
     assert battery.why == (
         "" if word == "match" else f"{word.capitalize()}: {battery.health.evidence}"
     )
-    assert (
-        "1"
-        in {
-            item.battery.name
-            for item in plan_batteries(log.definitions, log.state(), moment_of("12:00"))
-            if item.battery
-        }
-    ) == (word == "match")
+    assert ("1" in {item.battery.name for item in planned(log) if item.battery}) == (
+        word == "match"
+    )
 
 
 def test_the_plan_uses_each_battery_and_charges_between():
     log = good_log()
     for number, at in enumerate(("13:20", "13:40", "14:00", "16:00"), 5):
         log.run(str(number), at)
-    found = plan_batteries(log.definitions, log.state(), moment_of("12:00"))
+    found = planned(log)
     assert [item.battery.name if item.battery else None for item in found] == [
         "1",
         "2",
@@ -316,7 +317,7 @@ def test_the_plan_uses_each_battery_and_charges_between():
         "2",
     ]
     log.run("9", "14:05")
-    found = plan_batteries(log.definitions, log.state(), moment_of("12:00"))
+    found = planned(log)
     names = {item.run.match: item.battery.name if item.battery else None for item in found}
     assert names["9"] == "2"
 

@@ -3,8 +3,8 @@ does."""
 
 import pytest
 
-from pitcrew.domain.logbook.schedule import next_run
-from pitcrew.domain.now.readiness import Readiness, readiness
+from pitcrew.domain.now.readiness import Readiness
+from pitcrew.domain.now.view import view_of
 from tests.domain.climber import CLIMBS, climber, hold
 from tests.domain.folded import LOOKS, SHEET, Log, define, look, moment_of
 
@@ -14,9 +14,7 @@ NOW = "12:00"
 
 def asked(log: Log, now: str = NOW, definitions=None) -> Readiness:
     state = log.state()
-    return readiness(
-        definitions or log.definitions, state, moment_of(now), next_run(state, moment_of(now))
-    )
+    return view_of(definitions or log.definitions, state, moment_of(now)).readiness
 
 
 def told(found: Readiness) -> list[tuple[str, str]]:

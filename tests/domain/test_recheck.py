@@ -4,10 +4,10 @@ from hypothesis import given, settings
 
 from pitcrew.base.entries import Entry
 from pitcrew.domain.climb.approved import definitions_at
-from pitcrew.domain.climb.clearance import climb_clearance, lacked_when_signed
+from pitcrew.domain.climb.clearance import lacked_when_signed
 from pitcrew.domain.climb.critical import changes_since, critical_facts
-from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.logbook.state import State
+from pitcrew.domain.now.view import view_of
 from tests.domain.climber import climber
 from tests.domain.folded import LOOKS, SHEET, Log, define, look, numbered
 from tests.domain.test_clearance import DEFINITIONS, asked, checked, ending, histories, sign
@@ -77,7 +77,7 @@ def test_it_agrees_with_what_the_captains_screen_said_at_that_moment(log):
         state = State("UTC")
         state.advance(log.entries[: place + 1])
         now = state.facts[entry.id].at
-        shown = climb_clearance(DEFINITIONS, state, now, next_run(state, now))
+        shown = view_of(DEFINITIONS, state, now).clearance
         missing = lacked(log, entry)
         if shown.state == "cleared":
             assert missing == []

@@ -56,7 +56,7 @@ def test_the_first_release_let_a_captain_sign_over_a_change_that_waited():
     log = old_log()
     signed = signed_over_a_pending_change(log)
     assert lacked(log, signed) == [], "it was honest by the rules of its time"
-    past = past_clearances(log.definitions, log.state(), moment_of("12:00"), None)
+    past = past_clearances(Moment(log.definitions, log.state(), moment_of("12:00"), None))
     assert past[0].state == "void" and "A change waits for two names" in past[0].why
 
 

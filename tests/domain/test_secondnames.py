@@ -2,9 +2,10 @@
 
 import pytest
 
-from pitcrew.domain.climb.clearance import arrived_since, climb_clearance, second_names_wanted
+from pitcrew.domain.climb.clearance import arrived_since, second_names_wanted
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.now.view import PitView
 from tests.domain.climber import hold
 from tests.domain.folded import Log, moment_of
 from tests.domain.test_clearance import DEFINITIONS, checked, sign
@@ -17,7 +18,7 @@ def moment(log: Log, now: str = "12:00") -> Moment:
 
 def state_of(log: Log, now: str = "12:00") -> str:
     found = moment(log, now)
-    return climb_clearance(found.definitions, found.state, found.now, found.run).state
+    return PitView(Moment(found.definitions, found.state, found.now, found.run)).clearance.state
 
 
 def approve(log: Log, of: str, person: str, decision: str = "approved", at: str = "11:50") -> None:

@@ -2,9 +2,8 @@
 
 import pytest
 
-from pitcrew.domain.logbook.schedule import next_run
-from pitcrew.domain.now.turnaround import Turnaround, minutes_needed, plan, turnaround
-from pitcrew.domain.now.walks import walk
+from pitcrew.domain.now.turnaround import Turnaround, minutes_needed, plan
+from pitcrew.domain.now.view import view_of
 from tests.domain.folded import Log, define, look, moment_of
 
 
@@ -22,7 +21,7 @@ def log_with(*looks: str, settings: dict | None = None) -> Log:
 
 
 def seen(log: Log, now: str = "12:00") -> Turnaround:
-    return turnaround(log.definitions, log.state(), moment_of(now))
+    return view_of(log.definitions, log.state(), moment_of(now)).turnaround
 
 
 def ids(items) -> list[str]:
@@ -133,24 +132,3 @@ def test_a_small_check_may_fill_the_time_that_a_long_one_leaves():
     log.run("4", "12:28")
     found = seen(log)
     assert ids(found.fits) == ["eye0"] and ids(found.will_not_fit) == ["long"]
-
-
-def test_a_walk_goes_by_power_state_and_zone_and_counts_what_is_done():
-    log = log_with(
-        look("enabled", "lift.bracket", "every match", power="enabled"),
-        look("frame", "drive.frame", "every match"),
-        look("rail", "lift.bracket", "every match"),
-        look("beam", "drive.frame", "every match"),
-        look("pawl", "climb.pawl", "every match"),
-        look("lit", "lift.bracket", "every match", power="on"),
-    )
-    log.run("3", "11:00", "11:00")
-    log.run("4", "13:00")
-    log.look("beam", "drive.frame", at="11:40")
-    state, now = log.state(), moment_of("12:00")
-    run = next_run(state, now)
-    found = walk(log.definitions, state, now, run)
-    assert ids(found.steps) == ["pawl", "rail", "frame", "lit", "enabled"]
-    assert (found.done, found.total) == (2, 7)
-    base = walk(log.definitions, state, now, run, "base")
-    assert ids(base.steps) == ["frame"] and (base.done, base.total) == (1, 2)

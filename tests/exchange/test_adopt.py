@@ -12,7 +12,8 @@ from click.testing import CliRunner
 from pitcrew.base.clock import system_clock
 from pitcrew.base.errors import Missing
 from pitcrew.cli.main import main
-from pitcrew.domain.climb.clearance import climb_clearance
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.now.view import PitView
 from pitcrew.exchange.bundle import make_bundle
 from pitcrew.pit.folder import definition_files
 from pitcrew.pit.intake import Author
@@ -104,7 +105,7 @@ def test_with_the_recovery_file_phones_meet_it_as_if_nothing_had_happened(
     )
     assert line in verify_folder(laptop.folder).lines
     with laptop.pit.reading() as state:
-        clearance = climb_clearance(laptop.pit.definitions, state, clock(), None)
+        clearance = PitView(Moment(laptop.pit.definitions, state, clock(), None)).clearance
         assert len(state.faults) == 12
     assert clearance.state == "none", "an adopted clearance is history"
     for phone in phones:

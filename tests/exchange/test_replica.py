@@ -13,7 +13,8 @@ import pytest
 from werkzeug.serving import WSGIRequestHandler, make_server
 
 from pitcrew.base.errors import BadInput, Missing
-from pitcrew.domain.climb.clearance import climb_clearance
+from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.now.view import PitView
 from pitcrew.exchange.hub import Hub
 from pitcrew.exchange.replica import Follower
 from pitcrew.pit.folder import pit_host
@@ -103,7 +104,7 @@ def test_a_clearance_of_the_hub_never_counts_on_the_copy(
     Follower(copy.pit, way(laptop), lambda said: None).once()
     with copy.pit.reading() as state:
         assert len(state.clearances) == 1
-        assert climb_clearance(copy.pit.definitions, state, clock(), None).state == "none"
+        assert PitView(Moment(copy.pit.definitions, state, clock(), None)).clearance.state == "none"
 
 
 def test_a_hub_restored_from_an_older_copy_gets_everything_back(

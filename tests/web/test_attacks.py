@@ -14,9 +14,8 @@ from flask import Flask
 from pitcrew.base.entries import new_id
 from pitcrew.base.errors import Refused
 from pitcrew.base.seal import seal_of
-from pitcrew.domain.climb.clearance import climb_clearance
 from pitcrew.domain.logbook.people import may_write
-from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.now.view import view_of
 from pitcrew.pit.intake import Author
 from pitcrew.pit.pit import Pit
 from pitcrew.pit.roster import ROLES
@@ -180,7 +179,7 @@ def test_a_forged_seal_proves_nothing(pit: Pit, crew: Client) -> None:
         assert not state.clearances or all(
             fact.entry.origin and not fact.entry.origin["proven"] for fact in state.clearances
         )
-        found = climb_clearance(pit.definitions, state, pit.clock(), next_run(state, pit.clock()))
+        found = view_of(pit.definitions, state, pit.clock()).clearance
     assert found.state == "none"
 
 
@@ -527,10 +526,7 @@ def test_a_correction_cannot_undo_a_refusal(pit: Pit, clients: dict[str, Client]
             ]
         )
     with pit.reading() as state:
-        assert (
-            climb_clearance(pit.definitions, state, pit.clock(), next_run(state, pit.clock())).state
-            == "refused"
-        )
+        assert view_of(pit.definitions, state, pit.clock()).clearance.state == "refused"
 
 
 def test_a_head_typed_as_a_bomb_is_refused(lead: Client) -> None:

@@ -9,8 +9,7 @@ import pytest
 from flask import Flask
 
 from pitcrew.base.errors import Refused
-from pitcrew.domain.climb.clearance import climb_clearance
-from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.now.view import view_of
 from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
 from pitcrew.pit.intake import Author
 from pitcrew.pit.pins import WrongPin
@@ -38,9 +37,7 @@ CAPTAIN = Author("laptop", "Mira", "captain")
 def state_of(pit: Pit) -> str:
     """The climb's state by the logbook."""
     with pit.reading() as state:
-        return climb_clearance(
-            pit.definitions, state, pit.clock(), next_run(state, pit.clock())
-        ).state
+        return view_of(pit.definitions, state, pit.clock()).clearance.state
 
 
 def refusals(client: Client, item: dict[str, Any]) -> list[str]:

@@ -6,9 +6,8 @@ from typing import Any
 import pytest
 from flask import Flask
 
-from pitcrew.domain.climb.clearance import climb_clearance
 from pitcrew.domain.logbook.doors import pin_resets
-from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.now.view import view_of
 from pitcrew.pit.admission import reset_pin
 from pitcrew.pit.export import rows
 from pitcrew.pit.pit import Pit
@@ -30,7 +29,7 @@ def doors(pit: Pit) -> list[tuple[str, str, str]]:
 
 def state_of_climb(pit: Pit) -> tuple[str, str]:
     with pit.reading() as state:
-        found = climb_clearance(pit.definitions, state, pit.clock(), next_run(state, pit.clock()))
+        found = view_of(pit.definitions, state, pit.clock()).clearance
     return found.state, found.why
 
 

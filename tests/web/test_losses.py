@@ -15,8 +15,7 @@ from flask import Flask
 from pitcrew.base.errors import DiskFull
 from pitcrew.base.seal import head_text
 from pitcrew.cli.main import main
-from pitcrew.domain.climb.clearance import climb_clearance
-from pitcrew.domain.logbook.schedule import next_run
+from pitcrew.domain.now.view import view_of
 from pitcrew.exchange.bundle import make_bundle
 from pitcrew.exchange.commands import adopt_bundle
 from pitcrew.pit.pit import Pit, glance, open_pit
@@ -82,9 +81,7 @@ class Laptop:
 
     def climb(self) -> tuple[str, str]:
         with self.pit.reading() as state:
-            found = climb_clearance(
-                self.pit.definitions, state, self.clock(), next_run(state, self.clock())
-            )
+            found = view_of(self.pit.definitions, state, self.clock()).clearance
         return found.state, found.why
 
     def losses(self) -> list[str]:

@@ -5,8 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.domain.logbook.schedule import next_run
-from pitcrew.domain.now.due import due_checks
+from pitcrew.domain.now.view import view_of
 from pitcrew.pit.folder import make_folder
 from pitcrew.pit.pit import Pit, open_pit
 from pitcrew.web.app import create_app
@@ -16,12 +15,7 @@ from tests.web.conftest import LEAD, SETTINGS, Client, Hands, join, last, readin
 def due(pit: Pit) -> set[str]:
     """The keys of the checks that are due now."""
     with pit.reading() as state:
-        return {
-            item.key
-            for item in due_checks(
-                pit.definitions, state, pit.clock(), next_run(state, pit.clock())
-            )
-        }
+        return {item.key for item in view_of(pit.definitions, state, pit.clock()).due}
 
 
 def test_it_shows_the_match_the_reasons_and_the_work(crew: Client) -> None:

@@ -31,13 +31,10 @@ from pitcrew.domain.batteries.whereabouts import (
     where_to,
 )
 from pitcrew.domain.batteries.wiring import added_by_wiring, logs_that_count, resistance_rose
-from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.readings import worse
 from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.runs import natural
-from pitcrew.domain.logbook.schedule import next_run
-from pitcrew.domain.logbook.state import State
 from pitcrew.domain.robot.buildsheet import Part
 
 PREFIX = "battery."
@@ -127,13 +124,8 @@ class Battery:
         return float(reading.result) if judged and reading is not None else None
 
 
-def fleet(definitions: Definitions, state: State, now: datetime) -> list[Battery]:
+def fleet(moment: Moment) -> list[Battery]:
     """Every battery of the build sheet and of the logbook, by name (10 after 9)."""
-    return fleet_of(Moment(definitions, state, now, next_run(state, now)))
-
-
-def fleet_of(moment: Moment) -> list[Battery]:
-    """`fleet` for a moment."""
     robot = moment.definitions.robot
     parts = (
         {

@@ -10,15 +10,13 @@ from typing import Any
 from pitcrew.base.clock import format_instant
 from pitcrew.base.units import show
 from pitcrew.domain.batteries.condition import is_elimination
-from pitcrew.domain.batteries.fleet import NO_MATCH, Battery, fleet_of
+from pitcrew.domain.batteries.fleet import NO_MATCH, Battery
 from pitcrew.domain.batteries.forecasts import SHARE
 from pitcrew.domain.batteries.ranking import preference, why_later
 from pitcrew.domain.batteries.records import LACKING, lacking_sentence, usual_charge
-from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.runs import starts_of
-from pitcrew.domain.logbook.schedule import Run, next_run, runs_to_come
-from pitcrew.domain.logbook.state import State
+from pitcrew.domain.logbook.schedule import Run, runs_to_come
 
 PLANNED = 6
 """matches ahead that are planned"""
@@ -47,22 +45,11 @@ class Planned:
     why: str
 
 
-def next_batteries(definitions: Definitions, state: State, now: datetime) -> list[Candidate]:
+def candidates(moment: Moment, batteries: Sequence[Battery]) -> list[Candidate]:
     """The batteries in the order in which they should be taken for the next match; retired ones
     come last."""
-    return candidates(Moment(definitions, state, now, next_run(state, now)))
-
-
-def plan_batteries(definitions: Definitions, state: State, now: datetime) -> list[Planned]:
-    """A battery for each of the coming matches."""
-    moment = Moment(definitions, state, now, next_run(state, now))
-    return plan(moment, fleet_of(moment))
-
-
-def candidates(moment: Moment, batteries: Sequence[Battery] | None = None) -> list[Candidate]:
-    """`next_batteries` for a moment."""
     ranked = sorted(
-        fleet_of(moment) if batteries is None else batteries,
+        batteries,
         key=lambda item: (item.place == "retired", *preference(item)),
     )
     current = moment.definitions.settings["charger_current"]

@@ -23,8 +23,7 @@ from pitcrew.domain.climb.firstrules import missing_by_first_rules
 from pitcrew.domain.climb.missing import missing_for_climb
 from pitcrew.domain.climb.rules import FIRST_RULES, rules_of
 from pitcrew.domain.logbook.facts import UNKNOWN_PART, Fact, ReadingFact, arrived
-from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.schedule import Run, next_run
+from pitcrew.domain.logbook.moment import Moment, moment_now
 from pitcrew.domain.logbook.secondnames import (
     Wanted,
     deferral_confirmed,
@@ -53,23 +52,8 @@ class ClimbClearance:
         return self.state == "cleared"
 
 
-def climb_clearance(
-    definitions: Definitions, state: State, now: datetime, run: Run | None
-) -> ClimbClearance:
-    """Whether the robot may climb in `run`, by the captain's last decision and all that came after
-    it."""
-    return clearance_of(Moment(definitions, state, now, run))
-
-
-def past_clearances(
-    definitions: Definitions, state: State, now: datetime, run: Run | None
-) -> list[ClimbClearance]:
+def past_clearances(moment: Moment) -> list[ClimbClearance]:
     """Every decision of the captain, latest first, with what became of it."""
-    return past_of(Moment(definitions, state, now, run))
-
-
-def past_of(moment: Moment) -> list[ClimbClearance]:
-    """`past_clearances` for a moment."""
     return [_decided(moment, fact) for fact in reversed(moment.state.clearances)]
 
 
@@ -87,7 +71,7 @@ def lacked_when_signed(definitions: Definitions, state: State, fact: Fact) -> li
         fact.seq,
         fact.robot or (definitions.robot.name if definitions.robot else ""),
     )
-    moment = Moment(by_then, state, fact.at, next_run(state, fact.at))
+    moment = moment_now(by_then, state, fact.at)
     overtaken = any(entry.seq < fact.seq for entry in arrived_since(moment, _seen(fact)))
     if overtaken:
         return []
@@ -110,8 +94,9 @@ def _made_in(moment: Moment, fact: Fact) -> Moment:
     )
 
 
-def clearance_of(moment: Moment) -> ClimbClearance:
-    """`climb_clearance` for a moment."""
+def climb_clearance(moment: Moment) -> ClimbClearance:
+    """Whether the robot may climb in the run that is next, by the captain's last decision and all
+    that came after it."""
     return with_missing(moment, decision_of(moment))
 
 

@@ -5,7 +5,7 @@ from typing import Any
 from pitcrew.base.entries import Entry
 from pitcrew.base.units import number_text, render, screen_unit, show
 from pitcrew.base.unittable import SI_UNIT
-from pitcrew.domain.climb.clearance import clearance_of
+from pitcrew.domain.climb.clearance import climb_clearance
 from pitcrew.domain.climb.hold import Inspection, hold_path_of, inspection_of
 from pitcrew.domain.climb.withdrawn import withdrawn_stops
 from pitcrew.domain.holding.links import HoldPath, Link, PathInput
@@ -21,7 +21,7 @@ DIMENSION = {
 def clearance_report(moment: Moment) -> dict[str, Any]:
     """State, signature, what voided it, what is missing, and the hold path; loads and strengths in
     SI."""
-    found, path = clearance_of(moment), hold_path_of(moment)
+    found, path = climb_clearance(moment), hold_path_of(moment)
     units = moment.definitions.settings["units"]
     return {
         "state": found.state,

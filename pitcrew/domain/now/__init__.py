@@ -1,1 +1,1 @@
-"""What follows for this minute: due checks, readiness, turnaround, walks, snapshot."""
+"""What follows for this minute: due checks, readiness, turnaround, the one view, snapshot."""

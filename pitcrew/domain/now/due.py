@@ -3,23 +3,18 @@ their last verdict."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from functools import cached_property
 
-from pitcrew.domain.batteries.fleet import PREFIX, Battery, fleet_of
+from pitcrew.domain.batteries.fleet import PREFIX, Battery
 from pitcrew.domain.batteries.ranking import chosen_of
-from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.duewords import DueRule
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.checks.readings import RANK
-from pitcrew.domain.climb.clearance import decision_of
 from pitcrew.domain.climb.holdtest import HoldTest, hold_test
 from pitcrew.domain.holding.ownparts import holding_part
 from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.logbook.freshness import proof_load, why_due
 from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.schedule import Run
-from pitcrew.domain.logbook.state import State
 
 
 @dataclass(frozen=True)
@@ -38,25 +33,9 @@ class DueCheck:
         return self.part_check.key
 
 
-def due_checks(
-    definitions: Definitions, state: State, now: datetime, run: Run | None
-) -> list[DueCheck]:
-    """The checks that are due for `run`, the most dangerous to leave out first. Those done for this
-    turnaround are not."""
-    moment = Moment(definitions, state, now, run)
-    return due_of(moment, fleet_of(moment), decision_of(moment).cleared)
-
-
-def done_checks(
-    definitions: Definitions, state: State, now: datetime, run: Run | None
-) -> list[ReadingFact]:
+def done_checks(moment: Moment, order: Sequence[DueCheck]) -> list[ReadingFact]:
     """The readings since our last run (or today, before the first) that make their check done,
-    oldest first."""
-    return done_of(Moment(definitions, state, now, run), due_checks(definitions, state, now, run))
-
-
-def done_of(moment: Moment, order: Sequence[DueCheck]) -> list[ReadingFact]:
-    """`done_checks` for a moment in which the checks of `order` are due."""
+    oldest first; the checks of `order` are still due."""
     due = {item.key for item in order}
     since = moment.played[-1][1] if moment.played else None
     found = []
@@ -67,8 +46,12 @@ def done_of(moment: Moment, order: Sequence[DueCheck]) -> list[ReadingFact]:
     return sorted(found, key=lambda fact: fact.order)
 
 
-def due_of(moment: Moment, batteries: Sequence[Battery], cleared: bool) -> list[DueCheck]:
-    """`due_checks` for a moment, with its batteries; `cleared`: a signature clears the climb."""
+def due_checks(moment: Moment, batteries: Sequence[Battery], cleared: bool) -> list[DueCheck]:
+    """The checks that are due for the next run, the most dangerous to leave out first; those done
+    for this turnaround are not.
+
+    `batteries`: the fleet of that moment; `cleared`: a signature clears the climb.
+    """
     asker = _Asker(moment, cleared)
     by_part = {battery.part.id: battery for battery in batteries}
     chosen = chosen_of(batteries)

@@ -3,19 +3,16 @@ zone stands."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Any
 
 from pitcrew.domain.batteries.fleet import PREFIX
-from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import Limit, PartCheck
 from pitcrew.domain.checks.readings import RANK, worse
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.moment import Look, Moment
-from pitcrew.domain.logbook.schedule import Run
 from pitcrew.domain.logbook.state import State
 from pitcrew.domain.logbook.temporaries import TemporaryState
-from pitcrew.domain.now.due import DueCheck, done_checks, due_checks
+from pitcrew.domain.now.due import DueCheck
 from pitcrew.domain.now.readiness import open_stops
 from pitcrew.domain.robot.buildsheet import Robot
 
@@ -62,10 +59,9 @@ class NearLimit:
     share: float
 
 
-def latest_readings(definitions: Definitions, state: State) -> dict[str, ReadingFact]:
+def latest_readings(look: Look) -> dict[str, ReadingFact]:
     """The latest reading of every check of the robot that plays, by key."""
-    look = Look(definitions, state)
-    found = {key: look.last_reading(key) for key in definitions.part_checks}
+    found = {key: look.last_reading(key) for key in look.definitions.part_checks}
     return {key: reading for key, reading in found.items() if reading is not None}
 
 
@@ -97,20 +93,21 @@ def last_handoff_seq(state: State, audience: str = "") -> int:
     )
 
 
-def open_temporaries(definitions: Definitions, state: State) -> list[TemporaryState]:
+def open_temporaries(look: Look) -> list[TemporaryState]:
     """What is taken off, bridged or borrowed on the robot that plays and must be undone, the oldest
     first."""
-    look = Look(definitions, state)
-    found = [item for item in state.temporaries.values() if item.open and look.is_mine(item.robot)]
+    found = [
+        item for item in look.state.temporaries.values() if item.open and look.is_mine(item.robot)
+    ]
     return sorted(found, key=lambda item: (item.at, item.id))
 
 
-def near_limits(definitions: Definitions, state: State) -> list[NearLimit]:
+def near_limits(look: Look) -> list[NearLimit]:
     """The latest readings that are judged ok or watch but lie close to their limit, the closest
     first."""
     found = []
-    for key, reading in latest_readings(definitions, state).items():
-        item = definitions.part_checks[key]
+    for key, reading in latest_readings(look).items():
+        item = look.definitions.part_checks[key]
         if reading.done and item.limit is not None and isinstance(reading.result, int | float):
             near = _nearest(item.limit, float(reading.result))
             if near is not None and (reading.verdict == "watch" or near[1] <= NEAR):
@@ -138,20 +135,9 @@ def _nearest(limit: Limit, result: float) -> tuple[float, float] | None:
 
 
 def zone_states(
-    definitions: Definitions, state: State, now: datetime, run: Run | None
-) -> dict[str, ZoneState]:
-    """How each zone of the robot that plays stands, for the robot map."""
-    return zones_of(
-        Moment(definitions, state, now, run),
-        due_checks(definitions, state, now, run),
-        done_checks(definitions, state, now, run),
-    )
-
-
-def zones_of(
     moment: Moment, due_now: Sequence[DueCheck], done_by_now: Sequence[ReadingFact]
 ) -> dict[str, ZoneState]:
-    """`zone_states` for a moment, by what is due and what is done."""
+    """How each zone of the robot that plays stands, for the robot map."""
     definitions = moment.definitions
     if definitions.robot is None:
         return {}
@@ -196,7 +182,7 @@ def _worst_words(moment: Moment) -> dict[str, str]:
         for fault in moment.faults
         if fault.part in parts and not fault.closed
     ]
-    for key, reading in latest_readings(definitions, moment.state).items():
+    for key, reading in latest_readings(moment).items():
         part = definitions.part_checks[key].part
         if not part.id.startswith(PREFIX):
             found.append((part.zone, reading.verdict))

@@ -10,19 +10,16 @@ climb this match.
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 
-from pitcrew.domain.batteries.fleet import PREFIX, Battery, fleet_of
+from pitcrew.domain.batteries.fleet import PREFIX, Battery
 from pitcrew.domain.batteries.ranking import offered_of
-from pitcrew.domain.checks.definitions import SETTINGS_FILE, Definitions
-from pitcrew.domain.climb.clearance import ClimbClearance, clearance_of
+from pitcrew.domain.checks.definitions import SETTINGS_FILE
+from pitcrew.domain.climb.clearance import ClimbClearance
 from pitcrew.domain.climb.missing import planned_without
 from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.logbook.faults import Fault, is_deferred_now, is_open_now
 from pitcrew.domain.logbook.moment import NO_CLIMB, Moment
-from pitcrew.domain.logbook.schedule import Run
-from pitcrew.domain.logbook.state import State
-from pitcrew.domain.now.due import DueCheck, due_of
+from pitcrew.domain.now.due import DueCheck
 
 READY, WITH_DEFERRALS, HOLD = "ready", "ready with deferrals", "hold"
 
@@ -47,21 +44,14 @@ class Readiness:
     reasons: tuple[Reason, ...] = ()
 
 
-def readiness(definitions: Definitions, state: State, now: datetime, run: Run | None) -> Readiness:
-    """Whether the robot may play `run`, by the rule above."""
-    moment = Moment(definitions, state, now, run)
-    batteries, clearance = fleet_of(moment), clearance_of(moment)
-    due = due_of(moment, batteries, clearance.cleared)
-    return readiness_of(moment, due, batteries, clearance)
-
-
-def readiness_of(
+def readiness(
     moment: Moment,
     due: Sequence[DueCheck],
     batteries: Sequence[Battery],
     clearance: ClimbClearance,
 ) -> Readiness:
-    """`readiness` for a moment, by what is due, its batteries and its clearance."""
+    """Whether the robot may play the next run, by the rule above: by what is due, the fleet and the
+    clearance of that moment."""
     holds = [
         *_climb(moment, clearance),
         *_stops(moment),

@@ -9,11 +9,9 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import reduce
 
-from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.schedule import Run, next_run, outlook
-from pitcrew.domain.logbook.state import State
-from pitcrew.domain.now.due import DueCheck, due_checks
+from pitcrew.domain.logbook.schedule import Run, outlook
+from pitcrew.domain.now.due import DueCheck
 
 POWERS = ("off", "on", "enabled")
 Busy = dict[str, list[float]]
@@ -43,17 +41,8 @@ class Turnaround:
     will_not_fit: list[DueCheck] = field(default_factory=list)
 
 
-def turnaround(
-    definitions: Definitions, state: State, now: datetime, run: Run | None = None
-) -> Turnaround:
-    """The plan for `run`, or for our next one."""
-    run = run or next_run(state, now)
-    moment = Moment(definitions, state, now, run)
-    return turnaround_of(moment, due_checks(definitions, state, now, run))
-
-
-def turnaround_of(moment: Moment, order: list[DueCheck]) -> Turnaround:
-    """The plan for a moment in which the checks of `order` are due."""
+def turnaround(moment: Moment, order: list[DueCheck]) -> Turnaround:
+    """The plan for the next run, for which the checks of `order` are due."""
     state, now, run, settings = moment.state, moment.now, moment.run, moment.definitions.settings
     seen = outlook(state, now, run) if run else None
     leave_at = (

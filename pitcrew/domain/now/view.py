@@ -9,7 +9,7 @@ from datetime import datetime
 from functools import cached_property
 from typing import Any
 
-from pitcrew.domain.batteries.fleet import Battery, fleet_of
+from pitcrew.domain.batteries.fleet import Battery, fleet
 from pitcrew.domain.batteries.ranking import chosen_of
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.climb.clearance import ClimbClearance, decision_of, with_missing
@@ -17,10 +17,10 @@ from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.logbook.moment import Moment, moment_now
 from pitcrew.domain.logbook.schedule import Run
 from pitcrew.domain.logbook.state import State
-from pitcrew.domain.now.due import DueCheck, done_of, due_of
-from pitcrew.domain.now.history import ZoneState, map_rows, zones_of
-from pitcrew.domain.now.readiness import Readiness, readiness_of
-from pitcrew.domain.now.turnaround import Turnaround, turnaround_of
+from pitcrew.domain.now.due import DueCheck, done_checks, due_checks
+from pitcrew.domain.now.history import ZoneState, map_rows, zone_states
+from pitcrew.domain.now.readiness import Readiness, readiness
+from pitcrew.domain.now.turnaround import Turnaround, turnaround
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,7 +66,7 @@ class PitView:
     @cached_property
     def fleet(self) -> list[Battery]:
         """Every battery of the build sheet and of the logbook, by name."""
-        return fleet_of(self.moment)
+        return fleet(self.moment)
 
     @cached_property
     def battery(self) -> Battery | None:
@@ -86,27 +86,27 @@ class PitView:
     @cached_property
     def due(self) -> list[DueCheck]:
         """The checks that are due for the next run, the most dangerous to leave out first."""
-        return due_of(self.moment, self.fleet, self.decision.cleared)
+        return due_checks(self.moment, self.fleet, self.decision.cleared)
 
     @cached_property
     def done(self) -> list[ReadingFact]:
         """The readings that make their check done for this turnaround, oldest first."""
-        return done_of(self.moment, self.due)
+        return done_checks(self.moment, self.due)
 
     @cached_property
     def turnaround(self) -> Turnaround:
         """When the crew must leave, and which of the due checks fit into the time left."""
-        return turnaround_of(self.moment, self.due)
+        return turnaround(self.moment, self.due)
 
     @cached_property
     def readiness(self) -> Readiness:
         """Whether the robot may play the next run, with every reason."""
-        return readiness_of(self.moment, self.due, self.fleet, self.clearance)
+        return readiness(self.moment, self.due, self.fleet, self.clearance)
 
     @cached_property
     def zones(self) -> dict[str, ZoneState]:
         """How each zone of the robot that plays stands, by its id."""
-        return zones_of(self.moment, self.due, self.done)
+        return zone_states(self.moment, self.due, self.done)
 
     @cached_property
     def map_zones(self) -> list[dict[str, Any]]:

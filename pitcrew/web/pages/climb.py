@@ -16,7 +16,7 @@ from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.basis import Missing, climb_checks, critical_parts
 from pitcrew.domain.climb.clearance import (
     ClimbClearance,
-    past_of,
+    past_clearances,
     second_names_wanted,
 )
 from pitcrew.domain.climb.endings import Doubt, doubts
@@ -105,7 +105,7 @@ def signatures() -> ResponseReturnValue:
     """Every decision of the captain and how it ended."""
     the_pit().reload()
     with looking() as view:
-        past = past_of(view.moment)
+        past = past_clearances(view.moment)
     return render_template("climb/signatures.html", past=past)
 
 
