@@ -70,13 +70,14 @@ def canonical(value: Any) -> bytes:
 
 def as_dict(entry: Entry) -> dict[str, Any]:
     """An entry as plain data with all its set fields, as stored and exchanged."""
-    return msgspec.to_builtins(entry)
+    plain: dict[str, Any] = msgspec.to_builtins(entry)
+    return plain
 
 
 def as_stored(entry: Entry) -> dict[str, Any]:
     """An entry as the logbook keeps and seals it: as plain data, whole floats as integers (12.0 as
     12), as JavaScript writes them, so that a seal still holds after the way through a phone."""
-    return _plain_numbers(as_dict(entry))
+    return {name: _plain_numbers(item) for name, item in as_dict(entry).items()}
 
 
 def _plain_numbers(value: Any) -> Any:

@@ -60,10 +60,12 @@ def dimension_of(unit: str) -> str:
 
 
 @cache
-def _registry() -> "UnitRegistry":
+def _registry() -> "UnitRegistry[float]":
     import pint
 
-    registry: UnitRegistry = pint.UnitRegistry(DEFINITIONS.strip().splitlines(), cache_folder=None)
+    registry: UnitRegistry[float] = pint.UnitRegistry(
+        DEFINITIONS.strip().splitlines(), cache_folder=None
+    )
     return registry
 
 

@@ -36,7 +36,7 @@ def gauge_of(typed: str) -> str:
 def wire_diameter(gauge: int) -> float:
     """Diameter in m of a solid wire of an American gauge number (ASTM B258): 0.005 in at 36, 0.46
     in at 0000 (gauge -3)."""
-    return 0.127e-3 * 92 ** ((36 - gauge) / 39)
+    return 0.127e-3 * math.pow(92, (36 - gauge) / 39)
 
 
 @figure(

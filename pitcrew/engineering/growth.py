@@ -7,9 +7,10 @@ them. For grouped counts by likelihood.
 """
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
 from itertools import pairwise
+from typing import Any
 
 from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.figures import Outcome, figure
@@ -114,7 +115,7 @@ def growth(
     return Outcome(beta, _say(extras, record), extras)
 
 
-def _say(extras: dict, record: History) -> str:
+def _say(extras: Mapping[str, Any], record: History) -> str:
     return (
         f"{_words(extras['low'], extras['high'])}: {extras['faults']} faults up to {record.end:g},"
         f" beta = {extras['beta']:.3g} ({extras['low']:.3g} to {extras['high']:.3g}, exact"

@@ -3,8 +3,9 @@ limit."""
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from statistics import median
+from typing import Any
 
 from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.figures import Outcome, figure
@@ -279,7 +280,7 @@ def crossings(
     }
 
 
-def _forecast(extras: dict, limit: float | None) -> str:
+def _forecast(extras: Mapping[str, Any], limit: float | None) -> str:
     if limit is None:
         return ""
     if extras["reach"] is None:
@@ -294,7 +295,7 @@ def _forecast(extras: dict, limit: float | None) -> str:
     return f" It meets {limit:g} at {extras['reach']:.4g} ({band})."
 
 
-def _say(extras: dict, method: str) -> str:
+def _say(extras: Mapping[str, Any], method: str) -> str:
     return (
         f"slope {extras['slope']:.4g} ({extras['low']:.4g} to {extras['high']:.4g},"
         f" {extras['confidence']:.4g}) and intercept {extras['intercept']:.4g} from"

@@ -113,7 +113,7 @@ def _minor_tolerance(d: float, p: float) -> float:
     plain = 0.25 * p - 0.4 * p**2
     if d >= 0.25:
         return plain
-    return min(max(0.05 * p ** (2 / 3) + 0.03 * p / d - 0.002, plain), 0.394 * p)
+    return min(max(0.05 * math.pow(p, 2 / 3) + 0.03 * p / d - 0.002, plain), 0.394 * p)
 
 
 def shear_areas(thread: Thread, engagement: float) -> tuple[float, float]:

@@ -185,4 +185,5 @@ def _rest_volts(rest: ReadingFact | None) -> float | None:
 
 
 def _peak(fact: Fact) -> float | None:
-    return fact.body.peak_current or fact.body.sustained_current
+    peak: float | None = fact.body.peak_current or fact.body.sustained_current
+    return peak

@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from pitcrew.base.clock import format_instant
+from pitcrew.base.settings import Settings
 from pitcrew.base.units import show
 from pitcrew.domain.batteries.condition import is_elimination
 from pitcrew.domain.batteries.fleet import NO_MATCH, Battery
@@ -180,17 +181,15 @@ def _sentence(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _ready_at(moment: Moment, battery: Battery, settings: Any) -> float:
+def _ready_at(moment: Moment, battery: Battery, settings: Settings) -> float:
     """When a battery is charged and rested, as a timestamp: what lacks by the charger's current,
     then the rest."""
     now = moment.now.timestamp()
+    current: float = settings["charger_current"]
+    rest: float = settings["battery_rest"]
     if battery.record.lacks > LACKING:
-        return (
-            now
-            + battery.record.lacks / settings["charger_current"] * _SECONDS
-            + settings["battery_rest"]
-        )
-    return now + (settings["battery_rest"] if battery.place == "channel" else 0)
+        return now + battery.record.lacks / current * _SECONDS + rest
+    return now + (rest if battery.place == "channel" else 0.0)
 
 
 def _plan_words(chosen: Battery | None, last: bool) -> str:

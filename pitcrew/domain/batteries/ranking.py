@@ -15,7 +15,7 @@ Key = Callable[[Battery], Any]
 Words = Callable[[Battery, Battery], str]
 
 
-def preference(battery: Battery) -> tuple:
+def preference(battery: Battery) -> tuple[Any, ...]:
     """A sort key, the battery to take first."""
     return tuple(key(battery) for key, _ in _CRITERIA)
 

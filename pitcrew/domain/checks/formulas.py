@@ -8,7 +8,7 @@ else; at most 20 levels deep. Formulas run over SI numbers.
 
 import operator
 import re
-from collections.abc import Mapping, Set
+from collections.abc import Callable, Mapping, Set
 from typing import Any
 
 from pitcrew.base.errors import BadInput
@@ -22,7 +22,12 @@ FUNCTIONS = ("min", "max", "abs")
 LARGEST = 1e12
 TOO_LARGE = "The result is too large to be a measurement. Look at each number again."
 UNREADABLE = "The formula of this check cannot be read. Load the checklist again."
-_BINARY = {"+": operator.add, "-": operator.sub, "*": operator.mul, "/": operator.truediv}
+_BINARY: dict[str, Callable[[float, float], float]] = {
+    "+": operator.add,
+    "-": operator.sub,
+    "*": operator.mul,
+    "/": operator.truediv,
+}
 _TOKEN = re.compile(r"\s*(?:(\d+(?:\.\d+)?)|([a-z_][a-z0-9_]*(?:\.[a-z_][a-z0-9_]*)*)|([-+*/(),]))")
 
 # exponents of m, kg, s, A, K and of charge, which is kept in A*h and so never mixes with current
@@ -230,12 +235,13 @@ def _apply(sign: str, numbers: list[float]) -> float:
         raise NoResult(UNREADABLE)
     if sign == "/" and numbers[1] == 0:
         raise NoResult("The numbers lead to a division by zero. Look at each of them again.")
-    return _BINARY[sign](*numbers)
+    left, right = numbers
+    return _BINARY[sign](left, right)
 
 
 def _value(name: str, values: Mapping[str, Any]) -> float:
     value = values.get(name)
-    if value is None or isinstance(value, str | bool):
+    if not isinstance(value, int | float) or isinstance(value, bool):
         raise NoResult(f"{name} is missing. Give it a number.")
     return value
 

@@ -293,7 +293,7 @@ def _read_unit(
 
 
 def _read_instrument(values: Mapping[str, Any], here: _Place) -> str:
-    name = values.get("instrument", "")
+    name: str = values.get("instrument", "")
     if name and name not in INSTRUMENTS:
         here.note(
             ".instrument", name, "one of " + ", ".join(INSTRUMENTS), nearest(name, INSTRUMENTS)

@@ -92,7 +92,7 @@ def undecided(limit: Limit) -> bool:
 def limit_as_dict(limit: Limit) -> dict[str, Any]:
     """A limit as plain data, as it is shipped and stored with a reading. One without `stop_when`
     looks as it always did, so that a newer program finds no difference in it."""
-    plain = msgspec.json.decode(msgspec.json.encode(limit))
+    plain: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(limit))
     if not plain["stop_when"]:
         del plain["stop_when"]
     return plain

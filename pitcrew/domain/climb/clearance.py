@@ -209,7 +209,8 @@ def _touched(state: State, part: str, after: int, before: int) -> Iterator[Entry
 def _seen(fact: Fact) -> int:
     """The last `seq` that the signer saw: what the screen showed, never more than the signature's
     own."""
-    return min(fact.body.seen_seq, fact.seq)
+    seen: int = fact.body.seen_seq
+    return min(seen, fact.seq)
 
 
 def _first_voiding(moment: Moment, fact: Fact) -> Entry | None:

@@ -65,7 +65,9 @@ def critical_facts(definitions: Definitions) -> dict[str, Fact]:
     for key, item in definitions.part_checks.items():
         if item.part.climb_critical or item.check.for_climb or item.check.two_names:
             facts[f"check:{robot.name}/{key}"] = _check(item)
-    return msgspec.json.decode(msgspec.json.encode(facts))  # as they come back from the logbook
+    # as they come back from the logbook
+    plain: dict[str, dict[str, Any]] = msgspec.json.decode(msgspec.json.encode(facts))
+    return plain
 
 
 def lower_factor_fact(robot: Robot) -> Fact | None:

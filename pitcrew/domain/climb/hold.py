@@ -31,15 +31,15 @@ class Inspection:
 
 def hold_path_of(moment: Moment, seen_seq: int | None = None) -> HoldPath:
     """The hold path of the robot that plays, by what was known at `seen_seq` (None: all)."""
-    key = hold_path_of, seen_seq
-    if key not in moment.memo:
-        moment.memo[key] = hold_path(
+    return moment.once(
+        (hold_path_of, seen_seq),
+        lambda: hold_path(
             moment.definitions.robot,
             moment.definitions.settings,
             measured_by(moment, seen_seq),
             factor_is_lowered(moment, seen_seq),
-        )
-    return moment.memo[key]
+        ),
+    )
 
 
 def measured_by(moment: Moment, seen_seq: int | None = None) -> Measured:

@@ -89,10 +89,9 @@ def hold_test(
     """The hold test that a climb at the time `until` (None: now) would rest on, by what was known
     at `seen_seq` (None: all).
     """
-    key = hold_test, seen_seq, until
-    if key not in moment.memo:
-        moment.memo[key] = _hold_test(moment, seen_seq, until or moment.now)
-    return moment.memo[key]
+    return moment.once(
+        (hold_test, seen_seq, until), lambda: _hold_test(moment, seen_seq, until or moment.now)
+    )
 
 
 def _hold_test(moment: Moment, seen_seq: int | None, until: datetime) -> HoldTest:

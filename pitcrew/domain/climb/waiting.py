@@ -125,10 +125,9 @@ def folded(
     moment: Moment, up_to_seq: int | None = None
 ) -> tuple[dict[str, Fact | None], dict[str, Pending]]:
     """`fold_definitions` of a moment's log, worked out once."""
-    key = fold_definitions, up_to_seq
-    if key not in moment.memo:
-        moment.memo[key] = fold_definitions(moment.state, up_to_seq)
-    return moment.memo[key]
+    return moment.once(
+        (fold_definitions, up_to_seq), lambda: fold_definitions(moment.state, up_to_seq)
+    )
 
 
 def pending_for_climb(state: State, robot: str, up_to_seq: int | None = None) -> list[Pending]:

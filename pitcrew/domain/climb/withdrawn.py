@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pitcrew.base.entries import Entry, read_body
 from pitcrew.base.errors import PitcrewError
 from pitcrew.domain.climb.basis import critical_parts
-from pitcrew.domain.logbook.facts import ReadingFact
+from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.moment import Moment
 
 
@@ -51,8 +51,9 @@ def withdrawn_stops(moment: Moment) -> list[WithdrawnStop]:
     )
 
 
-def _seen(decision: object) -> int:
-    return min(decision.body.seen_seq, decision.seq)  # type: ignore[attr-defined]
+def _seen(decision: Fact) -> int:
+    seen: int = decision.body.seen_seq
+    return min(seen, decision.seq)
 
 
 def _withdrawn(moment: Moment, entry_id: str, critical: set[str]) -> WithdrawnStop | None:

@@ -81,7 +81,7 @@ def cord(ask: Ask, stage: Stage, drum: float | None) -> Iterator[Link]:
 
 def _thinned(ask: Ask) -> float:
     """Part of the section that is left, by the thinnest place measured."""
-    nominal = ask.specs["diameter"]
+    nominal: float = ask.specs["diameter"]
     diameter = ask.number("diameter", "diameter", "length", worse=min) or nominal
     return min(1.0, (diameter / nominal) ** 2)
 

@@ -117,12 +117,12 @@ class ReadingFact(Fact):
     @property
     def check(self) -> str:
         """The id of the check."""
-        return self.body.check
+        return str(self.body.check)
 
     @property
     def part(self) -> str:
         """The id of the part."""
-        return self.body.part
+        return str(self.body.part)
 
     @property
     def key(self) -> str:
@@ -132,7 +132,8 @@ class ReadingFact(Fact):
     @property
     def inputs(self) -> dict[str, Any]:
         """The inputs as they came: name -> typed, value, unit."""
-        return self.entry.body.get("inputs", {})
+        inputs: dict[str, Any] = self.entry.body.get("inputs", {})
+        return inputs
 
     @property
     def limit(self) -> dict[str, Any] | None:

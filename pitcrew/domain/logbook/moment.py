@@ -3,12 +3,12 @@ a point in time."""
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
 from operator import itemgetter
-from typing import Any
+from typing import Any, TypeVar
 
 from pitcrew.base.clock import event_day
 from pitcrew.domain.checks.definitions import Definitions
@@ -18,6 +18,7 @@ from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.logbook.schedule import Run, next_run, played_runs
 from pitcrew.domain.logbook.state import State
 
+Answer = TypeVar("Answer")
 NO_CLIMB = "no climb this match"
 """The text of a note that names a run in which the robot will not climb, whatever the settings
 say."""
@@ -71,10 +72,17 @@ class Moment(Look):
     run: Run | None
 
     @cached_property
-    def memo(self) -> dict[Any, Any]:
-        """What was worked out for this moment, by what it is: a page asks for the same several
-        times."""
+    def _known(self) -> dict[object, Any]:
+        """What was worked out for this moment, by what it is."""
         return {}
+
+    def once(self, question: object, work: Callable[[], Answer]) -> Answer:
+        """The answer to a question, worked out by `work` the first time: a page asks for the same
+        several times. `question` may be anything that tells it apart and hashes."""
+        if question not in self._known:
+            self._known[question] = work()
+        answer: Answer = self._known[question]
+        return answer
 
     @cached_property
     def played(self) -> list[tuple[Run, datetime]]:

@@ -230,7 +230,9 @@ class State:
     def _list(self, filing: Filing, fact: Fact) -> list[Fact]:
         """The ordered list that a fact belongs into."""
         table = getattr(self, filing.table)
-        return table if filing.key is None else table.setdefault(filing.key(fact), [])
+        facts: list[Fact]
+        facts = table if filing.key is None else table.setdefault(filing.key(fact), [])
+        return facts
 
     def _unreadable(self, entry: Entry, error: PitcrewError) -> set[str]:
         self._sentences[entry.id] = [(entry.id, error.sentence)]

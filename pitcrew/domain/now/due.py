@@ -66,7 +66,7 @@ def due_checks(moment: Moment, batteries: Sequence[Battery], cleared: bool) -> l
     return sorted(found, key=_hazard)
 
 
-def _hazard(item: DueCheck) -> tuple:
+def _hazard(item: DueCheck) -> tuple[bool, bool, int, float]:
     """Sort key of what is worst to leave out: the climb, must-checks, what was not ok last time,
     what is longest ago."""
     part_check = item.part_check

@@ -8,6 +8,7 @@ faults in the middle on average.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from operator import itemgetter
+from typing import Any
 
 from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import counted
@@ -180,7 +181,7 @@ def lately(times: Sequence[float], matches: int) -> Lately | None:
     return Lately(recent, LATELY, before, others, found.extras["p_higher"])
 
 
-def _figure(name: str, times: Sequence[float], end: float) -> dict:
+def _figure(name: str, times: Sequence[float], end: float) -> dict[str, Any]:
     try:
         return dict(figured(name, times=tuple(times), end=float(end)).extras)
     except OutOfRange:
@@ -205,7 +206,7 @@ def _needed(times: Sequence[float], matches: int) -> int | None:
     return high
 
 
-def _laplace(times: Sequence[float], end: float) -> dict:
+def _laplace(times: Sequence[float], end: float) -> dict[str, float]:
     from pitcrew.engineering.histories import History
     from pitcrew.engineering.trends import laplace, laplace_p
 

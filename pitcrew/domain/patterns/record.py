@@ -36,14 +36,15 @@ def kept(
     """A question that is worked out once for a record and its arguments."""
 
     @wraps(question)
-    def ask(record: "Record", *arguments: Asked.args, **named: Asked.kwargs) -> Answer:
+    def ask(record: "Record", /, *arguments: Asked.args, **named: Asked.kwargs) -> Answer:
         key, known = (question, arguments, *named.items()), record.known
         if key not in known:
-            answer = question(record, *arguments, **named)
+            found = question(record, *arguments, **named)
             while len(known) >= MOST_KEPT:
                 del known[next(iter(known))]
-            known[key] = answer
-        return known[key]
+            known[key] = found
+        answer: Answer = known[key]
+        return answer
 
     return ask
 

@@ -1,5 +1,6 @@
 """A part's wear as a line with its band, and in a sentence: when it meets the limit."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
@@ -132,7 +133,7 @@ class Wear:
         middle = sum(at) / len(at)
         apart = sum((place - middle) ** 2 for place in at)
         reach = float(stdtrit(len(at) - 2, (1 + SURE) / 2))
-        return reach * self.spread * (1 / len(at) + (x - middle) ** 2 / apart) ** 0.5
+        return reach * self.spread * math.sqrt(1 / len(at) + (x - middle) ** 2 / apart)
 
     def shown(self, value: float) -> str:
         """A reading or limit in the unit of the screen."""

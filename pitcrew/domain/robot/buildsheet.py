@@ -356,4 +356,4 @@ def _read_values(
 
 def _critical(table: dict[str, Any], values: dict[str, Any]) -> bool:
     """Whether the climb hangs on it; a mark that could not be read counts as yes."""
-    return values.get("climb_critical", "climb_critical" in table)
+    return bool(values.get("climb_critical", "climb_critical" in table))

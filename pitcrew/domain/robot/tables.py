@@ -123,7 +123,7 @@ def _id(field: Field, value: Any) -> str:
 
 
 def _words(field: Field, value: Any) -> str:
-    if value not in field.choices:
+    if not isinstance(value, str) or value not in field.choices:
         raise BadInput(wanted(field))
     return value
 
