@@ -170,3 +170,12 @@ def test_due_words_that_count_are_read_with_their_number():
         assert any(
             "eye" in mistake.place for mistake in define(look("eye", PAWL, wrong)).mistakes
         ), wrong
+
+
+@pytest.mark.parametrize(
+    "more", [{"held": "yes"}, {"slipped": True}, {"one_hook": True}, {"down": "by the card"}]
+)
+def test_a_debrief_that_contradicts_itself_tells_of_a_climb_that_did_not_hold(more):  # fmt: skip
+    log = played({"climbed": "no", **more})
+    moment = Moment(log.definitions, log.state(), moment_of("13:00"), None)
+    assert [climb.held for climb in moment.climbs] == [False]

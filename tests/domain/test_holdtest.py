@@ -1,6 +1,7 @@
 """When a hold test still counts, and each reason why it does not. Common practice of pit crews, but
 where a source stands there."""
 
+import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -316,3 +317,33 @@ def test_taking_a_witness_a_debrief_or_a_load_away_never_makes_it_count(acts, da
     if for_it and not asked(log, "12:00").counts:
         log.entries.remove(data.draw(st.sampled_from(for_it)))
         assert not asked(log, "12:00").counts
+
+
+def late(log: Log, kind: str, body: dict, offset: float | None, **fields):
+    """An entry with the time of an hour before the hold test, which arrives an hour after it."""
+    received = moment_of("10:20").isoformat()
+    return log.add(kind, body, "08:30", received_at=received, offset=offset, **fields)
+
+
+@pytest.mark.parametrize("kind, body, told", [
+    ("part_change", {"part": "climb.bar", "identical": True}, "Climb bar was changed since"),
+    ("temporary", {"part": "climb.pawl", "what": "tape"}, "Pawl was bridged or taken off since"),
+    ("debrief", {"answers": {"hard_hit": True}}, "the debrief tells of a hit since"),
+])  # fmt: skip
+def test_work_by_a_clock_that_nobody_checked_counts_from_its_receipt(kind, body, told):
+    log = proven()
+    late(log, kind, body, 0.0)
+    assert asked(log).counts, "a phone whose clock was measured is believed"
+    late(log, kind, body, None)
+    assert told in why(log)
+
+
+def test_a_stop_by_a_clock_that_nobody_checked_is_not_overtaken_by_an_older_pass():
+    log = proven()
+    seen = log.look("pawl", "climb.pawl", "cracked", at="08:30")
+    log.entries[-1] = msgspec.structs.replace(
+        seen, received_at=moment_of("10:20").isoformat(), offset=None
+    )
+    log.look("pawl", "climb.pawl", "whole", at="10:00")
+    moment = Moment(log.definitions, log.state(), moment_of("10:30"), None)
+    assert moment.last_reading("pawl@climb.pawl").verdict == "stop"

@@ -6,6 +6,7 @@ from dataclasses import asdict
 import pytest
 
 from pitcrew.domain.event.debriefs import CLIMB_ROW, QUESTIONS
+from pitcrew.domain.logbook.climbs import HITS, was_hit
 from pitcrew.web.filters import clock_error
 from tests.web.node import needs_node, run
 
@@ -57,6 +58,13 @@ SNAPSHOT = {
         {"name": "7", "label": "Battery 7", "offered": False},
     ],
     "faults": [],
+    "debrief": {
+        "questions": [],
+        "climb": [],
+        "hits": [
+            {"name": name, "given": given, "says": says} for name, (given, says) in HITS.items()
+        ],
+    },
 }
 BEFORE, AFTER = "2026-03-07T10:03:00Z", "2026-03-07T10:05:00Z"
 WORSE = (
@@ -74,6 +82,18 @@ def reading(number, verdict, check="chain-slack", part="lift.chain.left"):
 
 
 CASES = {
+    "a debrief of a good climb": (
+        [entry(1, "debrief", answers={"climbed": True, "held": True, "down": "by the card"})],
+        BEFORE,
+        "ready",
+        "",
+    ),
+    "a debrief of a bad climb": (
+        [entry(1, "debrief", answers={"climbed": True, "held": False})],
+        BEFORE,
+        "hold",
+        "the climb did not hold. The checks after a hard hit are due.",
+    ),
     "nothing of its own": ([], BEFORE, "ready", ""),
     "the match has begun": ([], AFTER, "hold", "worked out for Match 14, which has begun"),
     "a good reading": ([reading(1, "ok")], BEFORE, "ready", ""),
@@ -291,3 +311,21 @@ def test_a_debrief_without_the_laptop_says_what_was_answered_and_no_more(typed, 
     assert {name for name in ticks if found[name]} == {"hard_hit"} & set(typed) and ticks <= set(
         found
     )
+
+
+@needs_node
+def test_a_phone_reads_a_hit_out_of_a_debrief_as_the_laptop_does():
+    """Over every answer that a debrief may have, one at a time and with a climb that held."""
+    words = (True, False, "yes", "no", "", "by the card", "another way", "it slid or fell", 1, None)
+    names = [question.name for question in (*QUESTIONS, *CLIMB_ROW)]
+    debriefs = [
+        more | {name: word} for name in names for word in words for more in ({}, {"held": True})
+    ]
+    found = run(
+        'const { hitIn, worsened } = await js("pages/offline/worse.js");'
+        "return given.debriefs.map((answers) => [Boolean(hitIn(given.snapshot, answers)), worsened(given.snapshot,"
+        ' [{ id: "1", kind: "debrief", body: { answers } }], 0).reasons.some(({ href }) => href === "/climb")]);',
+        {"snapshot": SNAPSHOT, "debriefs": debriefs},
+    )
+    assert found == [[was_hit(answers)] * 2 for answers in debriefs]
+    assert [True, True] in found and [False, False] in found

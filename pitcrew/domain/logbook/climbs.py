@@ -19,8 +19,20 @@ WAYS_DOWN = (BY_THE_CARD, OTHERWISE, FELL)
 """What `down` may say; a sheet of an older program may say anything."""
 CLIMB_FAILED = "climb_failed"
 """The older answer (true or `yes`) that tells of a climb that slipped, dropped or did not hold."""
-HITS = ("hard_hit", "tipped", "end_stop", ONE_HOOK, SLIPPED)
-"""The answers (true or `yes`) after which the checks `after a hard hit` are due."""
+YES, NO = (True, "yes"), (False, "no")
+HITS: dict[str, tuple[tuple[Any, ...], str]] = {
+    HELD: (NO, "the climb did not hold"),
+    SLIPPED: (YES, "it slipped or sank"),
+    DOWN: ((FELL,), FELL),
+    ONE_HOOK: (YES, "it hung on one hook"),
+    "hard_hit": (YES, "it was hit hard"),
+    "tipped": (YES, "it tipped over"),
+    "end_stop": (YES, "it ran into its end stop"),
+}
+"""The answers after which the checks `after a hard hit` are due and no hold test counts, each with
+what it tells. Phones have the table, too."""
+FAILED = (HELD, SLIPPED, DOWN)
+"""Those that tell of a climb that did not hold."""
 NO_CLIMB_WORDS = frozenset({"no", "none", "not", "nothing", "never", "nein", "0", "-"})
 """First words of the older text answer `climb` that tell of no climb."""
 Answers = Mapping[str, Any]
@@ -32,11 +44,13 @@ def said(answers: Answers, name: str) -> bool | None:
 
 
 def said_climbed(answers: Answers) -> bool | None:
-    """Whether a debrief tells of a climb; None where nobody said. A climb that held or slipped was
-    one.
+    """Whether a debrief tells of a climb; None where nobody said. One that tells how it held,
+    slipped or came down tells of one, also where it says that there was none.
     """
     told = said(answers, CLIMBED)
-    if told is None and (said(answers, HELD) is not None or said(answers, SLIPPED)):
+    if told is None and said(answers, HELD) is not None:
+        return True
+    if any(said(answers, name) for name in (HELD, SLIPPED, ONE_HOOK)) or answers.get(DOWN):
         return True
     older = answers.get("climb")
     if told is None and isinstance(older, str) and older.strip():
@@ -46,20 +60,17 @@ def said_climbed(answers: Answers) -> bool | None:
 
 def was_hit(answers: Answers) -> bool:
     """Whether a debrief tells of something that asks for the checks after a hard hit."""
-    return (
-        any(said(answers, name) for name in HITS)
-        or said(answers, HELD) is False
-        or answers.get(DOWN) == FELL
-    )
+    return any(_tells(answers, name) for name in HITS)
 
 
 def failed(answers: Answers) -> bool:
     """Whether a debrief tells of a climb that did not hold."""
-    return (
-        any(said(answers, name) for name in (CLIMB_FAILED, SLIPPED))
-        or said(answers, HELD) is False
-        or answers.get(DOWN) == FELL
-    )
+    return bool(said(answers, CLIMB_FAILED)) or any(_tells(answers, name) for name in FAILED)
+
+
+def _tells(answers: Answers, name: str) -> bool:
+    given = answers.get(name)
+    return isinstance(given, bool | str) and given in HITS[name][0]
 
 
 @dataclass(frozen=True)
@@ -75,10 +86,13 @@ class Climb:
     @property
     def held(self) -> bool:
         """Whether all who told say that it held until it was taken down, and nobody tells of a slip
-        or a fall.
+        or a fall, or contradicts themselves.
         """
         return bool(self.told) and all(
-            said(fact.body.answers, HELD) and not failed(fact.body.answers) for fact in self.told
+            said(fact.body.answers, HELD)
+            and said(fact.body.answers, CLIMBED) is not False
+            and not failed(fact.body.answers)
+            for fact in self.told
         )
 
 

@@ -5,7 +5,7 @@ Facts (readings, faults, part changes, battery and match facts) are ordered by c
 id; decisions (moves, clearance, approvals, handoffs) by `seq`.
 """
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import cached_property
 from typing import Any
 
@@ -30,6 +30,12 @@ DECISIONS = frozenset(
 )
 UNKNOWN_PART = ""
 """The part of an entry whose part cannot be told: it may be any, climb-critical ones included."""
+AGAINST = frozenset(
+    {"part_change", "temporary", "temporary_undone", "fault", "fault_move", "debrief"}
+)
+"""Kinds of entries that count against what was seen before them: work, faults, hits."""
+SURE = timedelta(minutes=1)
+"""How long before its receipt an entry may have been made for its time to need no clock check."""
 
 
 def corrected(entry: Entry) -> datetime:
@@ -52,6 +58,21 @@ def arrived(entry: Entry) -> datetime:
     return _time_or_none(entry.received_at) or corrected(entry)
 
 
+def clock_known(entry: Entry) -> bool:
+    """Whether its time can be relied on: the maker's clock was measured, or the entry came at
+    once."""
+    if entry.offset is not None or not entry.received_at or entry.received_at == entry.at:
+        return True
+    return _received(entry) - corrected(entry) <= SURE
+
+
+def _received(entry: Entry) -> datetime:
+    """When a laptop of this pit first had it: the one before, where its seal proves that."""
+    origin = entry.origin or {}
+    first = _time_or_none(str(origin.get("received_at", ""))) if origin.get("proven") else None
+    return first or arrived(entry)
+
+
 def _time_or_none(text: str, offset: float | None = None) -> datetime | None:
     try:
         return read_time(text, offset)
@@ -67,7 +88,8 @@ class Fact:
         self.entry = entry
         self.body = body
         self.parts = parts
-        self.at = corrected(entry)
+        doubtful = entry.kind in AGAINST and not clock_known(entry)
+        self.at = _received(entry) if doubtful else corrected(entry)
         self.corrected_by = ""
         """Who corrected it last, where a correction counts."""
         self.order: tuple[Any, str] = (entry.seq if entry.kind in DECISIONS else self.at, entry.id)
@@ -111,8 +133,14 @@ class ReadingFact(Fact):
     stands.
 
     `limit` is the limit that it was judged by, so that a later change of a file never rewrites an
-    old verdict.
+    old verdict. One that did not pass, by a clock that nobody has checked, counts from its receipt.
     """
+
+    def __init__(self, entry: Entry, body: Any, parts: tuple[str, ...]) -> None:
+        super().__init__(entry, body, parts)
+        if not clock_known(entry) and not self.done:
+            self.at = _received(entry)
+            self.order = (self.at, entry.id)
 
     @property
     def check(self) -> str:

@@ -13,6 +13,7 @@ from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
 from pitcrew.domain.checks.sentences import range_text
 from pitcrew.domain.event.debriefs import CLIMB_ROW, QUESTIONS
+from pitcrew.domain.logbook.climbs import HITS
 from pitcrew.domain.logbook.faults import is_expired
 from pitcrew.domain.logbook.state import State
 from pitcrew.domain.now.due import DueCheck
@@ -214,10 +215,15 @@ def _limit(item: PartCheck) -> dict[str, Any] | None:
 
 
 def _debrief(definitions: Definitions) -> dict[str, Any]:
-    """What the drive team is asked; about the climb only where the robot is one that climbs."""
+    """What the drive team is asked, about the climb only where the robot is one that climbs; and
+    which answers tell of a hit."""
     climb = CLIMB_ROW if definitions.settings["climb_planned"] else ()
     asked = {"questions": QUESTIONS, "climb": climb}
-    return {name: [asdict(question) for question in rows] for name, rows in asked.items()}
+    hits = [{"name": name, "given": given, "says": says} for name, (given, says) in HITS.items()]
+    return {
+        **{name: [asdict(question) for question in rows] for name, rows in asked.items()},
+        "hits": hits,
+    }
 
 
 def _accept(item: PartCheck) -> str:

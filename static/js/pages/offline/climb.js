@@ -2,7 +2,7 @@
 
 import { copyOf, el, pieceFrom } from "../../lib/dom.js";
 import { clockTime } from "../../lib/times.js";
-import { labelOf, worsened } from "./worse.js";
+import { hitIn, labelOf, worsened } from "./worse.js";
 
 const WORDS = { cleared: ["ok", "Cleared"], void: ["stop", "Void"], refused: ["stop", "Refused"], none: ["unjudged", "Not signed"] };
 
@@ -20,7 +20,7 @@ export function climbScreen(snapshot, entries) {
   box.querySelector(".verdict-why").textContent = own?.text ?? climb.why;
   const signed = climb.person && el("p", { class: "small" }, `${climb.state === "refused" ? "Refused" : "Signed"} by ${climb.person}, ${clockTime(climb.at, event.zone)}.`);
   return {
-    main: [el("h1", {}, snapshot.next ? `Climb, ${snapshot.next.label}` : "Climb"), box, signed, ...path(snapshot), ...missing(climb),
+    main: [el("h1", {}, snapshot.next ? `Climb, ${snapshot.next.label}` : "Climb"), box, signed, ...path(snapshot), ...missing(climb, entries.map(({ kind, body }) => kind === "debrief" && hitIn(snapshot, body.answers)).find(Boolean)),
       parts(snapshot, entries), el("p", {}, el("a", { class: "button", href: "/climb/lowering" }, "Lowering card")),
       el("p", { class: "banner" }, "Signing needs the laptop. Until it answers, this page can only be read."),
       el("p", { class: "soft" }, "pitcrew records and computes; event rules, makers' instructions and the adult in charge decide.")].filter(Boolean),
@@ -34,8 +34,10 @@ function path({ path: drawn }) {
   return figure ? [el("section", { class: "card" }, el("h2", {}, "What holds it"), figure)] : [];
 }
 
-function missing({ missing: items, state }) {
-  if (state === "cleared" || !items.length) return [];
+/** What the laptop last missed, after what a debrief on this phone tells of a hit. */
+function missing({ missing: known, state }, hit) {
+  const items = [...(hit ? [`Hold test: the debrief says: ${hit}. From this phone.`] : []), ...known];
+  if ((state === "cleared" && !hit) || !items.length) return [];
   return [el("section", { class: "stack-tight" }, el("h2", {}, "Missing before it can be signed"), el("ul", { class: "rows card card-bare" }, ...items.map((text) => el("li", { class: "row-plain" }, text))))];
 }
 

@@ -35,6 +35,7 @@ function holdsOf(snapshot, entries, { id, kind, body }) {
   if (kind === "fault" && body.grade === "stop") return [hold(`${part}: ${body.symptom} (stop, open).`, "/faults")];
   if (kind === "fault_move" && body.to === "open") return [hold("A fault was opened again.", `/faults/${body.fault}`)];
   if (kind === "temporary" && body.blocks) return [hold(`${part}: ${body.what}, not undone.`, "/now")];
+  if (kind === "debrief" && hitIn(snapshot, body.answers)) return [hold(`The debrief says: ${hitIn(snapshot, body.answers)}. The checks after a hard hit are due.`, "/walk")];
   if (kind === "part_change") return [hold(`${part}: changed, and not checked since.`, "/walk")];
   return [];
 }
@@ -46,9 +47,18 @@ function noBattery(snapshot, entries) {
   return offered.length && gone.length === offered.length ? [hold("The battery that was offered went elsewhere.", "/batteries")] : [];
 }
 
-/** An entry on a climb-critical part voids the signature, unless it is a reading judged ok. */
+/**
+ * What a debrief tells of a hit, in the laptop's words; empty where it tells of none.
+ * @param {any} snapshot
+ * @param {Record<string, boolean | string>} [answers]
+ */
+export const hitIn = (snapshot, answers) => (snapshot.debrief?.hits ?? []).find(({ name, given }) => given.includes(answers?.[name]))?.says ?? "";
+
+/** A hit ends the hold test that a signature rests on; an entry on a climb-critical part voids it, unless it is a reading judged ok. */
 function voided(snapshot, entries) {
   if (snapshot.climb?.state !== "cleared") return [];
+  const hit = entries.map(({ kind, body }) => kind === "debrief" && hitIn(snapshot, body.answers)).find(Boolean);
+  if (hit) return [hold(`The climb clearance is void. The debrief says: ${hit}.`, "/climb")];
   const critical = new Set(snapshot.parts.filter((part) => part.climb_critical).map((part) => part.id));
   const touch = entries.find(({ kind, body }) => critical.has(body.part) && !(kind === "reading" && body.verdict === "ok"));
   return touch ? [hold(`The climb clearance is void: ${labelOf(snapshot, touch.body.part)} was touched since.`, "/climb")] : [];
