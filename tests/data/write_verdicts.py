@@ -514,7 +514,18 @@ def vectors() -> dict[str, Any]:
     return {"limits": limits, "cases": cases}
 
 
-if __name__ == "__main__":
-    FILE.write_text(
-        json.dumps(vectors(), ensure_ascii=False, indent=1, sort_keys=True) + "\n", encoding="utf-8"
+def as_lines(table: dict[str, Any]) -> str:
+    """The table as JSON with a limit or a case a line, so that a change shows what it changed."""
+
+    def line(value: Any) -> str:
+        return json.dumps(value, ensure_ascii=False, sort_keys=True)
+
+    cases = ",\n".join(line(item) for item in table["cases"])
+    limits = ",\n".join(
+        f"{line(name)}: {line(limit)}" for name, limit in sorted(table["limits"].items())
     )
+    return f'{{"cases": [\n{cases}\n],\n"limits": {{\n{limits}\n}}}}\n'
+
+
+if __name__ == "__main__":
+    FILE.write_text(as_lines(vectors()), encoding="utf-8")

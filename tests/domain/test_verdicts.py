@@ -10,7 +10,7 @@ import pytest
 
 from pitcrew.base.paths import STATIC
 from pitcrew.domain.checks.readings import judge
-from tests.data.write_verdicts import FILE, vectors
+from tests.data.write_verdicts import FILE, as_lines, vectors
 
 TABLE: dict[str, Any] = json.loads(FILE.read_text(encoding="utf-8"))
 RUNNER = """
@@ -30,6 +30,7 @@ def described(item: dict[str, Any]) -> str:
 def test_table_is_as_its_script_writes_it() -> None:
     """Whoever changes a limit or a sentence runs `python -m tests.data.write_verdicts` again."""
     assert json.loads(json.dumps(vectors())) == TABLE
+    assert FILE.read_text(encoding="utf-8") == as_lines(TABLE), "a case a line"
 
 
 def test_table_covers_every_verdict_and_outcome() -> None:
