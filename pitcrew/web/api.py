@@ -11,12 +11,21 @@ from pitcrew.base.errors import BadInput
 from pitcrew.domain.climb.lowering import lowering_now
 from pitcrew.domain.climb.picture import picture_now
 from pitcrew.domain.now.snapshot import snapshot
+from pitcrew.domain.now.view import PitView
 from pitcrew.exchange.sync import MOST_BYTES, TooMany, exchange
 from pitcrew.pit.addresses import base_urls
 from pitcrew.pit.admission import let_in
 from pitcrew.pit.photos import Part
 from pitcrew.web.access import MEMBERS, PUBLIC, needs
-from pitcrew.web.drawings import draw, draw_lowering, draw_map, draw_path
+from pitcrew.web.drawings import (
+    draw,
+    draw_battery,
+    draw_lowering,
+    draw_map,
+    draw_path,
+    draw_questions,
+    draw_under,
+)
 from pitcrew.web.request_context import device, looking, the_photos, the_pit
 
 blueprint = Blueprint("api", __name__, url_prefix="/api")
@@ -43,7 +52,16 @@ def join() -> Response:
 @needs(*MEMBERS)
 def read_snapshot() -> Response:
     """What a phone needs to work alone. It never moves the phone's cursor."""
-    return jsonify(make_snapshot())
+    the_pit().reload()
+    with looking() as view:
+        found = make_snapshot(view)
+        picture, card = picture_now(view.moment), lowering_now(view.moment)
+        battery, climbs = view.battery, view.moment.climb_planned()
+    pieces = {"battery": draw_battery(battery), "under": draw_under() if climbs else ""}
+    fixed = {"debrief": draw_questions(bool(view.definitions.settings["climb_planned"]))}
+    drawings = {"map": draw_map(found["robot"]), "path": draw_path(picture)}
+    drawings |= {"lowering": draw_lowering(card)}
+    return jsonify(found | drawings | {"pieces": pieces, "fixed": fixed})
 
 
 @blueprint.post("/entries")
@@ -114,30 +132,18 @@ def photo(photo_id: str) -> ResponseReturnValue:
     )
 
 
-def make_snapshot() -> dict[str, Any]:
-    """The snapshot for the device that asks, drawings included."""
+def make_snapshot(view: PitView) -> dict[str, Any]:
+    """The snapshot for the device that asks, with the drawings of its checks."""
     pit = the_pit()
     asked = device()
-    pit.reload()
     people = [
         {"name": item.person, "role": item.role}
         for item in pit.roster.devices()
         if not item.withdrawn_at
     ]
-    with looking() as view:
-        found = snapshot(
-            view,
-            log=pit.journal.log,
-            person=(asked.person, asked.role),
-            people=people,
-            draw=draw,
-        )
-        picture, card = picture_now(view.moment), lowering_now(view.moment)
-    return found | {
-        "map": draw_map(found["robot"]),
-        "path": draw_path(picture),
-        "lowering": draw_lowering(card),
-    }
+    return snapshot(
+        view, log=pit.journal.log, person=(asked.person, asked.role), people=people, draw=draw
+    )
 
 
 def _json() -> dict[str, Any]:

@@ -5,35 +5,53 @@ from typing import Any
 
 from flask import current_app
 
+from pitcrew.domain.batteries.fleet import Battery
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.lowering import LoweringCard
 from pitcrew.domain.climb.picture import PathPicture
+from pitcrew.web.debrief_form import DebriefForm
+
+
+def drawn(template: str, macro: str, *values: Any) -> str:
+    """What a macro of a template draws, as text for the snapshot."""
+    module = current_app.jinja_env.get_template(template).module
+    return str(getattr(module, macro)(*values)).strip()
 
 
 def draw(part_check: PartCheck) -> str:
     """The drawing of a check with this part's own numbers, or an empty text when the check names
     none."""
-    if not part_check.check.drawing:
+    name = part_check.check.drawing
+    if not name:
         return ""
-    module = current_app.jinja_env.get_template("macros/drawings.html").module
-    return str(module.drawing(part_check.check.drawing, part_check.part, part_check.limit)).strip()  # type: ignore[attr-defined]
+    return drawn("macros/drawings.html", "drawing", name, part_check.part, part_check.limit)
 
 
 def draw_map(robot: dict[str, Any] | None) -> str:
     """The robot map of a snapshot's robot, or an empty text when there is none."""
-    if robot is None:
-        return ""
-    module = current_app.jinja_env.get_template("macros/robot_map.html").module
-    return str(module.robot_map(robot, robot["zones"])).strip()  # type: ignore[attr-defined]
+    return drawn("macros/robot_map.html", "robot_map", robot, robot["zones"]) if robot else ""
 
 
 def draw_path(picture: PathPicture) -> str:
     """The hold path as one picture, or an empty text when no link is known."""
-    module = current_app.jinja_env.get_template("macros/hold_path.html").module
-    return str(module.hold_path(picture)).strip() if picture.all else ""  # type: ignore[attr-defined]
+    return drawn("macros/hold_path.html", "hold_path", picture) if picture.all else ""
+
+
+def draw_battery(battery: Battery | None) -> str:
+    """The card of the battery to take next."""
+    return drawn("now/pieces.html", "battery_card", battery)
+
+
+def draw_under() -> str:
+    """The sentence that keeps everybody from under a hanging robot."""
+    return drawn("now/pieces.html", "under")
+
+
+def draw_questions(climbs: bool) -> str:
+    """The questions of the debrief; `climbs`: those about the climb, too."""
+    return drawn("now/questions.html", "questions", DebriefForm(formdata=None), climbs)
 
 
 def draw_lowering(card: LoweringCard) -> str:
-    """The lowering card."""
-    module = current_app.jinja_env.get_template("macros/lowering.html").module
-    return str(module.lowering_card(card)).strip()  # type: ignore[attr-defined]
+    """The screen of the lowering card."""
+    return drawn("macros/lowering.html", "lowering_screen", card)

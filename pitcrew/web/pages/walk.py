@@ -8,7 +8,7 @@ from flask.typing import ResponseReturnValue
 from pitcrew.base.errors import UnknownName
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.api import make_snapshot
-from pitcrew.web.request_context import the_pit
+from pitcrew.web.request_context import looking, the_pit
 
 blueprint = Blueprint("walk", __name__, url_prefix="/walk")
 READ = ("robot", "next", "played", "faults", "schedule")
@@ -27,8 +27,11 @@ def page() -> ResponseReturnValue:
         raise UnknownName("The zone", zone, definitions.robot.zones if definitions.robot else ())
     if check and check not in definitions.part_checks:
         raise UnknownName("The check", check, definitions.part_checks)
+    the_pit().reload()
+    with looking() as view:
+        found = make_snapshot(view)
     return render_template(
-        "walk/walk.html", snapshot=_what_the_walk_needs(make_snapshot(), zone, check, card)
+        "walk/walk.html", snapshot=_what_the_walk_needs(found, zone, check, card)
     )
 
 

@@ -69,6 +69,27 @@ export function pieceFrom(text) {
 }
 
 /**
+ * The pieces of a page as the laptop drew them for the snapshot; none where it drew none.
+ * @param {string | undefined} text
+ * @returns {Element[]}
+ */
+export function piecesFrom(text) {
+  return text ? [...document.importNode(new DOMParser().parseFromString(text, "text/html").body, true).children] : [];
+}
+
+/**
+ * An element with texts in the places that `data-fill` names.
+ * @template {Element} T
+ * @param {T} root
+ * @param {Record<string, string>} texts
+ * @returns {T}
+ */
+export function filled(root, texts) {
+  for (const [name, text] of Object.entries(texts)) root.querySelector(`[data-fill="${name}"]`).textContent = text;
+  return root;
+}
+
+/**
  * The JSON of `<script type="application/json" id=…>`.
  * @param {string} id
  * @returns {any}

@@ -1,9 +1,8 @@
 // The debrief without the laptop: the same questions; the answers stay on this phone until it meets the laptop.
 
-import { el } from "../../lib/dom.js";
+import { copyOf, el, piecesFrom } from "../../lib/dom.js";
 import { entryOf } from "../walk/entries.js";
-
-const YES_NO = ["yes", "no"];
+import { notYet } from "./not_yet.js";
 
 /**
  * @param {any} snapshot
@@ -11,32 +10,14 @@ const YES_NO = ["yes", "no"];
  * @returns {{main: Node[], actions: Node[]}}
  */
 export function debriefScreen(snapshot, save) {
-  const { played, debrief, schedule } = snapshot;
-  if (!played || !debrief) return { main: [el("h1", {}, "Ask the drive team"), el("p", {}, "This phone knows of no match of ours that was played.")], actions: [] };
-  const label = schedule.find(({ run }) => run === played)?.label ?? played;
-  const form = el("form", { class: "stack" },
-    debrief.climb.length > 0 && el("section", { class: "card stack-tight climb-row" }, el("h2", {}, "The climb"),
-      ...debrief.climb.map((question, place) => el("div", { class: place ? "climb-then" : "" }, fieldOf(question))),
-      el("p", { class: "soft small" }, "What nobody answers counts against the next climb.")),
-    el("fieldset", { class: "ticks" }, el("legend", {}, "What happened?"), ...debrief.questions.filter(({ kind }) => kind === "tick").map(fieldOf)),
-    ...debrief.questions.filter(({ kind }) => kind !== "tick").map(fieldOf));
+  const { played, debrief, fixed, schedule } = snapshot;
+  const [head, back] = [copyOf("ask-head"), copyOf("back-to-now")];
+  if (!played) return { main: [head, el("p", {}, "This phone knows of no match of ours that was played.")], actions: [back] };
+  if (!fixed?.debrief) return { main: [head, notYet()], actions: [back] };
+  head.append(` about ${schedule.find(({ run }) => run === played)?.label ?? played}`);
+  const form = el("form", { class: "stack" }, ...piecesFrom(fixed.debrief));
   const keep = () => save({ ...entryOf(snapshot, "debrief", { answers: answersOf(new FormData(form), debrief) }), match: played }, () => location.assign("/now"));
-  return {
-    main: [el("h1", {}, `Ask the drive team about ${label}`), form],
-    actions: [el("a", { class: "button", href: "/now" }, "Back to Now"), el("button", { class: "button button-main", type: "button", onclick: keep }, "Keep the debrief")],
-  };
-}
-
-/** @param {{name: string, ask: string, kind: string, options: string[]}} question */
-function fieldOf({ name, ask, kind, options }) {
-  if (kind === "tick") return el("label", { class: "tick" }, el("input", { type: "checkbox", name }), el("span", {}, ask));
-  if (kind === "yes_no" || kind === "pick") {
-    const words = kind === "pick" ? options : YES_NO;
-    return el("fieldset", { class: "choices" }, el("legend", {}, ask), ...words.map((word) => el("label", { class: "choice" },
-      el("input", { type: "radio", name, value: word }), el("span", {}, word[0].toUpperCase() + word.slice(1)))));
-  }
-  const box = kind === "text" ? el("textarea", { id: name, name, rows: "3" }) : el("input", { id: name, name, type: "text", maxlength: "200" });
-  return el("div", { class: "field" }, el("label", { for: name }, ask), box);
+  return { main: [head, form], actions: [back, el("button", { class: "button button-main", type: "button", onclick: keep }, "Keep the debrief")] };
 }
 
 /**

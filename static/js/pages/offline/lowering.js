@@ -1,9 +1,9 @@
-// The lowering card without the laptop: the laptop's own drawing of it, as the snapshot brought it.
+// The lowering card without the laptop: its screen as the laptop drew it for the snapshot.
 
-import { el, pieceFrom } from "../../lib/dom.js";
+import { el, piecesFrom } from "../../lib/dom.js";
 
 /** @param {any} snapshot */
-export const loweringScreen = ({ lowering }) => ({
-  main: [el("h1", {}, "Lowering card"), pieceFrom(lowering) ?? el("p", { class: "card" }, "This phone has no lowering card yet. Nobody under it; support it first.")],
-  actions: [],
-});
+export function loweringScreen({ lowering }) {
+  const drawn = piecesFrom(lowering);
+  return { main: drawn.length ? drawn : [el("p", { class: "card" }, "This phone has no lowering card yet. Nobody under it; support it first.")], actions: [] };
+}
