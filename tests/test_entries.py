@@ -4,7 +4,6 @@ from datetime import UTC, datetime
 
 import pytest
 
-from pitcrew.base.bodies import BODIES
 from pitcrew.base.entries import (
     Entry,
     as_dict,
@@ -16,6 +15,7 @@ from pitcrew.base.entries import (
     schemas,
 )
 from pitcrew.base.errors import BadInput, UnknownName
+from pitcrew.base.kinds import BODIES
 
 NOW = datetime(2026, 3, 7, 10, 31, 5, 120_000, UTC)
 

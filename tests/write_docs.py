@@ -6,7 +6,7 @@ from pathlib import Path
 
 import msgspec
 
-from pitcrew.base.bodies import BODIES
+from pitcrew.base.kinds import BODIES
 from pitcrew.base.paths import ROOT
 from pitcrew.base.settings import TABLE, bounds_text
 from pitcrew.base.units import show

@@ -12,8 +12,8 @@ from typing import Any
 
 import msgspec
 
-from pitcrew.base.bodies import BODIES
 from pitcrew.base.errors import BadInput, UnknownName
+from pitcrew.base.kinds import BODIES
 
 LONGEST_TEXT = 4000
 

@@ -16,9 +16,9 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from pitcrew.base.bodies import SIGNED_KINDS
 from pitcrew.base.entries import HALF_LETTER
 from pitcrew.base.errors import BadInput
+from pitcrew.base.kinds import SIGNED_KINDS
 from pitcrew.pit.intake import Author
 from pitcrew.pit.pit import Pit
 from pitcrew.pit.roster import CODE_LETTERS, ROLES, Device, hash_of

@@ -13,7 +13,7 @@ from typing import Any
 
 from pitcrew.base.entries import Entry, read_body
 from pitcrew.base.errors import PitcrewError
-from pitcrew.domain.logbook.doors import loss_text
+from pitcrew.base.kinds.loss import loss_text
 from pitcrew.domain.logbook.state import State
 from pitcrew.pit.heads import Found, HeadFile, Kept, Mark, compare
 from pitcrew.pit.roster import Device

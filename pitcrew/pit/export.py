@@ -9,10 +9,10 @@ from typing import Any
 
 import msgspec
 
-from pitcrew.base.bodies import BODIES
 from pitcrew.base.clock import format_instant
 from pitcrew.base.entries import Entry
 from pitcrew.base.errors import BadInput, UnknownName
+from pitcrew.base.kinds import BODIES
 from pitcrew.domain.logbook.facts import Fact, ReadingFact, corrected
 from pitcrew.domain.logbook.state import State
 from pitcrew.pit.pit import glance

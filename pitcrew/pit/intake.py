@@ -6,9 +6,9 @@ A reading is also judged here once more, by the limit in force on the laptop.
 from dataclasses import dataclass
 from typing import Any
 
-from pitcrew.base.bodies import SIGNED_KINDS
 from pitcrew.base.entries import MAKER_FIELDS, Entry, check_maker_fields, check_texts, from_dict
 from pitcrew.base.errors import BadInput, Refused, UnknownName
+from pitcrew.base.kinds import SIGNED_KINDS
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import limit_as_dict
 from pitcrew.domain.checks.readings import judge

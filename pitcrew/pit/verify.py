@@ -8,11 +8,12 @@ from typing import Any
 
 from pitcrew.base.clock import system_clock
 from pitcrew.base.entries import read_body
+from pitcrew.base.kinds.loss import loss_text
 from pitcrew.base.seal import first_bad, head_text, read_head
 from pitcrew.domain.climb.approved import in_force
 from pitcrew.domain.climb.audit import Recheck
 from pitcrew.domain.climb.clearance import past_clearances
-from pitcrew.domain.logbook.doors import loss_text, own_losses
+from pitcrew.domain.logbook.doors import own_losses
 from pitcrew.domain.logbook.moment import moment_now
 from pitcrew.domain.logbook.state import State
 from pitcrew.pit.continuity import doubt_of

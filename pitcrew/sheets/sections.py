@@ -6,18 +6,18 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from pitcrew.base.bodies import VERDICTS
 from pitcrew.base.clock import day_time
 from pitcrew.base.errors import BadInput
+from pitcrew.base.kinds import KINDS
+from pitcrew.base.kinds.kind import VERDICTS
 from pitcrew.domain.batteries.ranking import offered_of
 from pitcrew.domain.checks.limits import Limit, limit_from_dict
 from pitcrew.domain.checks.readings import RANK, result_text
 from pitcrew.domain.climb.basis import critical_parts
-from pitcrew.domain.logbook.doors import WORTH_TELLING, door_text
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.faults import WORDS, Fault, is_deferred_now, is_open_now
 from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.state import TemporaryState, battery_name
+from pitcrew.domain.logbook.state import TemporaryState
 from pitcrew.domain.now.history import (
     done_since,
     latest_readings,
@@ -193,34 +193,29 @@ def _done(sheet: Sheet) -> Iterator[Row]:
 def _told(moment: Moment, fact: Fact) -> tuple[str, str] | None:
     """What a fact is about and what was done, in words; None for what stands elsewhere on the
     sheet."""
-    body, kind = fact.body, fact.entry.kind
-    if kind == "fault_move":
-        fault = moment.state.faults.get(body.fault)
-        return (
-            (moment.label(fault.part), f"{WORDS[body.to]}: {fault.symptom}. {body.why}")
-            if fault
-            else None
-        )
-    if kind == "part_change":
-        return (
-            moment.label(body.part),
-            ("changed for an identical one. " if body.identical else "changed for another kind. ")
-            + body.new,
-        )
-    if kind == "temporary_undone":
-        state = moment.state.temporaries.get(body.temporary)
-        return (moment.label(state.part), f"undone: {state.what}. {body.how}") if state else None
-    if kind == "battery_move" and body.to in ("robot", "retired"):
-        return f"Battery {battery_name(body.battery)}", f"to {body.to} {body.where}"
-    if kind == "clearance":
-        return "Climb", f"{body.decision}. {body.why}"
-    if kind == "skipped":
-        return moment.label(body.part), f"not checked ({body.check}): {body.why}"
-    if kind == "access":
-        return ("At the door", door_text(body)) if body.what in WORTH_TELLING else None
-    if kind == "note":
-        return moment.label(body.part) if body.part else "Note", body.text
-    return None
+    told = KINDS[fact.entry.kind].told
+    return told(fact.body, _Names(moment)) if told else None
+
+
+@dataclass(frozen=True)
+class _Names:
+    """The names that a body of an entry stands for, at one moment."""
+
+    moment: Moment
+
+    def label(self, part: str) -> str:
+        return self.moment.label(part)
+
+    def fault(self, fault: str) -> tuple[str, str] | None:
+        found = self.moment.state.faults.get(fault)
+        return (self.label(found.part), found.symptom) if found else None
+
+    def temporary(self, temporary: str) -> tuple[str, str] | None:
+        found = self.moment.state.temporaries.get(temporary)
+        return (self.label(found.part), found.what) if found else None
+
+    def word(self, move: str) -> str:
+        return WORDS[move]
 
 
 def _near(sheet: Sheet) -> Iterator[Row]:

@@ -12,8 +12,8 @@ from wtforms.fields.choices import SelectChoice
 from wtforms.form import BaseForm
 from wtforms.validators import DataRequired, InputRequired, Length, Optional, ValidationError
 
-from pitcrew.base.bodies import Place
 from pitcrew.base.entries import LONGEST_TEXT
+from pitcrew.base.kinds.kind import Place
 from pitcrew.pit.roster import ROLES
 
 LONGEST_LINE = 200

@@ -157,6 +157,19 @@ def test_a_note_for_another_match_or_taken_back_leaves_the_climb_planned():
     assert "eye@climb.pawl" in due(log)
 
 
+def test_a_climb_plan_counts_like_the_note_of_an_older_logbook_and_the_later_word_wins():
+    log = one("before a climb", "climb.pawl")
+    log.add("climb_plan", {"climbs": False}, "11:30", match="fjord/3/1")
+    log.add("climb_plan", {"climbs": False}, "11:30", match="fjord/4/1", robot="gull")
+    assert "eye@climb.pawl" in due(log)
+    log.add("climb_plan", {"climbs": False}, "11:30", match="fjord/4/1")
+    assert "eye@climb.pawl" not in due(log)
+    log.add("note", {"text": "climb this match"}, "11:35", match="fjord/4/1")
+    assert "eye@climb.pawl" in due(log)
+    log.add("climb_plan", {"climbs": False}, "11:40", match="fjord/4/1")
+    assert "eye@climb.pawl" not in due(log)
+
+
 def test_a_team_that_never_climbs_has_no_checks_before_a_climb():
     log = Log(
         define(look("eye", "climb.pawl", "before a climb"), settings={"climb_planned": False})

@@ -127,6 +127,25 @@ def test_names_that_may_be_one_battery_are_asked_about(name):
         assert all("same battery?" in battery.conflicts[0] for battery in found.values())
 
 
+@pytest.mark.parametrize(
+    ("kind", "body", "settled"),
+    [
+        ("note", {"text": "07 and 7 are two batteries."}, True),
+        ("note", {"text": "07 and 7 are two batteries, I think"}, False),
+        ("battery_identity", {"first": "7", "second": "07", "same": False}, True),
+        ("battery_identity", {"first": "7", "second": "07", "same": True}, False),
+    ],
+)
+def test_two_names_are_told_apart_by_an_answer_or_by_the_note_of_an_older_logbook(
+    kind, body, settled
+):
+    log = good_log()
+    go(log, "7", "rest", "10:10")
+    go(log, "07", "rest", "10:10")
+    log.add(kind, body)
+    assert (seen(log)["7"].alike == ()) is settled
+
+
 def test_one_battery_in_two_robots_is_a_conflict_until_settled_and_both_entries_stay():
     """Logged in robot A at 10:02, and by a phone without network in robot B at 10:10."""
     log = good_log()

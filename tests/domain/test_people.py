@@ -2,7 +2,7 @@
 
 import pytest
 
-from pitcrew.base.bodies import BODIES, SIGNED_KINDS
+from pitcrew.base.kinds import BODIES, SIGNED_KINDS
 from pitcrew.domain.logbook.people import MAY_WRITE, ROLES, may_write, why_refused
 from tests.domain.folded import Log
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitcrew.base.bodies import VERDICTS
+from pitcrew.base.kinds.kind import VERDICTS
 from pitcrew.domain.checks.limits import Limit, limit_as_dict
 from pitcrew.domain.checks.limitshape import InputLimit
 from pitcrew.domain.checks.readings import Judgement, judge, result_text, worse

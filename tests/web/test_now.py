@@ -68,7 +68,8 @@ def test_no_climb_this_match_and_after_all(pit: Pit, crew: Client, clock: Hands)
     assert "A climb is planned" in crew.get("/now")
     seen = words(crew.post("/now/climb", {"climb": "no"}))
     assert "Recorded: no climb this match." in seen and "A climb is planned" not in seen
-    assert last(pit, "note").match == "fjord/14/1"
+    plan = last(pit, "climb_plan")
+    assert plan.match == "fjord/14/1" and plan.body == {"climbs": False}
     assert "Climb after all" in seen
     clock.later(1)
     assert "A climb is planned" in crew.post("/now/climb", {"climb": "yes"})

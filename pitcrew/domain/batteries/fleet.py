@@ -26,8 +26,8 @@ from pitcrew.domain.batteries.records import (
 from pitcrew.domain.batteries.whereabouts import (
     folded,
     moves_taken_over,
+    told_apart,
     two_robots,
-    two_text,
     where_to,
 )
 from pitcrew.domain.batteries.wiring import added_by_wiring, logs_that_count, resistance_rose
@@ -144,14 +144,14 @@ def fleet(moment: Moment) -> list[Battery]:
     for name in names:
         alike[folded(name)].append(name)
     taken_over, lives = moves_taken_over(moment), records(moment)
-    said = {note.body.text for note in moment.state.notes}
+    apart = told_apart(moment)
     suspects = suspect_channels(moment, lives)
     found = []
     for name in names:
         others = tuple(
             other
             for other in alike[folded(name)]
-            if other != name and two_text(name, other) not in said
+            if other != name and frozenset((name, other)) not in apart
         )
         same = tuple(
             f"{name!r} and {other!r} are two names: are they the same battery?" for other in others

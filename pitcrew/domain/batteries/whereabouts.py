@@ -1,5 +1,6 @@
 """Where a battery is by its moves, what contradicts them, and names that may mean one battery."""
 
+import re
 from collections.abc import Sequence
 
 from pitcrew.domain.batteries.records import (
@@ -8,6 +9,8 @@ from pitcrew.domain.batteries.records import (
 )
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.moment import Moment
+
+_TWO = re.compile(r"(.+) and (.+) are two batteries\.")
 
 
 def where_to(moment: Moment, move: Fact) -> str:
@@ -41,9 +44,16 @@ def moves_taken_over(moment: Moment) -> dict[str, str]:
     return found
 
 
-def two_text(first: str, second: str) -> str:
-    """The text of the note that settles that two names which look alike are two batteries."""
-    return "{} and {} are two batteries.".format(*sorted((first, second)))
+def told_apart(moment: Moment) -> set[frozenset[str]]:
+    """The pairs of names that look alike and were said to be two batteries; of several answers the
+    last counts. Older logbooks have the answer as a note of just these words."""
+    found = {
+        frozenset((fact.body.first, fact.body.second)): not fact.body.same
+        for fact in moment.state.battery_identities
+    }
+    notes = (_TWO.fullmatch(note.body.text) for note in moment.state.notes)
+    found |= {frozenset(note.groups()): True for note in notes if note}
+    return {pair for pair, two in found.items() if two}
 
 
 def folded(name: str) -> str:

@@ -8,8 +8,8 @@ from fnmatch import fnmatchcase
 from pathlib import PurePosixPath
 from typing import Any
 
-from pitcrew.base.bodies import VERDICTS
 from pitcrew.base.errors import BadInput, nearest
+from pitcrew.base.kinds.kind import VERDICTS
 from pitcrew.base.units import dimension_of, unit_name
 from pitcrew.base.unittable import UNITS
 from pitcrew.domain.checks.duewords import CLIMB_WORDS, DueRule, read_due

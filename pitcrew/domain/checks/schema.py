@@ -7,7 +7,7 @@ the schema gives the units of its dimension.
 from collections.abc import Iterable
 from typing import Any
 
-from pitcrew.base.bodies import VERDICTS
+from pitcrew.base.kinds.kind import VERDICTS
 from pitcrew.base.settings import TABLE, Setting
 from pitcrew.base.units import unit_pattern
 from pitcrew.base.unittable import UNITS

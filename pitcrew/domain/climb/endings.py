@@ -10,7 +10,9 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from pitcrew.base.entries import Entry, read_body
-from pitcrew.domain.logbook.doors import door_text, loss_text, own_losses, pin_resets
+from pitcrew.base.kinds.access import door_text
+from pitcrew.base.kinds.loss import loss_text
+from pitcrew.domain.logbook.doors import own_losses, pin_resets
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.secondnames import approvers

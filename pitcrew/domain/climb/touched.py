@@ -8,20 +8,9 @@ from datetime import datetime
 from typing import Any
 
 from pitcrew.base.entries import Entry
+from pitcrew.base.kinds import KINDS
 from pitcrew.domain.climb.waiting import folded
 from pitcrew.domain.logbook.moment import Moment
-
-DONE = {
-    "part_change": "changed",
-    "temporary": "bridged or taken off",
-    "temporary_undone": "put back",
-    "fault_move": "repaired",
-}
-"""Entries that tell of work on a part, and what was done to it. Of a fault's moves only the one to
-`repaired` is work.
-"""
-NOT_OF_PARTS = ("note", "approval", "clearance", "definitions", "handoff")
-"""Kinds of entries whose correction changes nothing that is known of a part."""
 
 
 @dataclass(frozen=True)
@@ -40,11 +29,9 @@ def work_on(moment: Moment, parts: Collection[str]) -> list[Work]:
     for part in parts:
         for _, entry in moment.state.touches.get(part, []):
             fact = moment.state.facts.get(entry.id)
-            repaired = entry.kind != "fault_move" or (
-                fact is not None and fact.body.to == "repaired"
-            )
-            if fact is not None and entry.kind in DONE and repaired and moment.is_mine(fact.robot):
-                found.append(Work(part, DONE[entry.kind], fact.at, fact.seq))
+            done = KINDS[entry.kind].done(fact.body) if fact else ""
+            if fact is not None and done and moment.is_mine(fact.robot):
+                found.append(Work(part, done, fact.at, fact.seq))
     return sorted(found, key=lambda work: (work.at, work.seq))
 
 
@@ -76,7 +63,13 @@ def touched_since(
 
 def _counts(moment: Moment, correction: Entry, test: str) -> bool:
     of = moment.state.entries_by_id.get(str(correction.body.get("of")))
-    return of is None or (of.kind not in NOT_OF_PARTS and of.id != test)
+    return of is None or (_of_parts(of.kind) and of.id != test)
+
+
+def _of_parts(kind: str) -> bool:
+    """Whether a correction of such an entry changes what is known of a part; of an unknown kind it
+    may."""
+    return kind not in KINDS or KINDS[kind].of_parts
 
 
 def _changed_on_paper(moment: Moment, parts: Collection[str], seq: int) -> list[str]:

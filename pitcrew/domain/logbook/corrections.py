@@ -13,11 +13,11 @@ from typing import Any
 
 import msgspec
 
-from pitcrew.base.bodies import SIGNED_KINDS
 from pitcrew.base.entries import Entry, read_body
 from pitcrew.base.errors import PitcrewError
+from pitcrew.base.kinds import KINDS
 
-UNCORRECTABLE = SIGNED_KINDS | {"correction", "handoff"}
+UNCORRECTABLE = frozenset(name for name, kind in KINDS.items() if not kind.correctable)
 RoleOf = Callable[[str], str | None]
 """The role of a person by name; empty or None where the person is not known (any more)."""
 

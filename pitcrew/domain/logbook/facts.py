@@ -9,25 +9,13 @@ from datetime import datetime, timedelta
 from functools import cached_property
 from typing import Any
 
-from pitcrew.base.bodies import VERDICTS
 from pitcrew.base.clock import EARLIEST, read_time
 from pitcrew.base.entries import Entry
 from pitcrew.base.errors import BadInput
+from pitcrew.base.kinds import KINDS
+from pitcrew.base.kinds.kind import VERDICTS
 from pitcrew.domain.checks.readings import Judgement, judge, worse
 
-DECISIONS = frozenset(
-    {
-        "fault_move",
-        "clearance",
-        "approval",
-        "definitions",
-        "handoff",
-        "correction",
-        "merge",
-        "access",
-        "loss",
-    }
-)
 UNKNOWN_PART = ""
 """The part of an entry whose part cannot be told: it may be any, climb-critical ones included."""
 AGAINST = frozenset(
@@ -80,6 +68,10 @@ def _time_or_none(text: str, offset: float | None = None) -> datetime | None:
         return None
 
 
+def _is_decision(kind: str) -> bool:
+    return kind in KINDS and KINDS[kind].decision
+
+
 class Fact:
     """One entry in force (corrections applied), its body as the struct of its kind, and the parts
     that it touches."""
@@ -92,7 +84,7 @@ class Fact:
         self.at = _received(entry) if doubtful else corrected(entry)
         self.corrected_by = ""
         """Who corrected it last, where a correction counts."""
-        self.order: tuple[Any, str] = (entry.seq if entry.kind in DECISIONS else self.at, entry.id)
+        self.order: tuple[Any, str] = (entry.seq if _is_decision(entry.kind) else self.at, entry.id)
 
     @property
     def id(self) -> str:

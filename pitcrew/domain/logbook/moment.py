@@ -20,10 +20,8 @@ from pitcrew.domain.logbook.state import State
 
 Answer = TypeVar("Answer")
 NO_CLIMB = "no climb this match"
-"""The text of a note that names a run in which the robot will not climb, whatever the settings
-say."""
-CLIMB = "climb this match"
-"""The text of the note that takes NO_CLIMB back; of the two the later counts."""
+_AS_NOTES = {NO_CLIMB: False, "climb this match": True}
+"""How older logbooks have a climb plan: as a note of just these words that names the run."""
 ARRIVAL = timedelta(hours=36)
 """Load-in is the afternoon before the first match (common practice): work done since then counts as
 done on arrival."""
@@ -183,21 +181,26 @@ class Moment(Look):
         return max(times, default=None)
 
     def climb_planned(self) -> bool:
-        """Whether the robot shall climb in the run that is next: by the settings, unless a note on
-        that run says otherwise."""
-        return bool(self.definitions.settings["climb_planned"]) and not self.climb_left_out()
-
-    def climb_left_out(self) -> bool:
-        """Whether a note says that the robot does not climb in the run that is next."""
-        return self._climb_note == NO_CLIMB
+        """Whether the robot shall climb in the run that is next: by the settings, unless somebody
+        decided otherwise for that run."""
+        return bool(self.definitions.settings["climb_planned"]) and not self.climb_left_out
 
     @cached_property
-    def _climb_note(self) -> str:
+    def climb_left_out(self) -> bool:
+        """Whether somebody decided that the robot does not climb in the run that is next; of
+        several decisions the latest counts."""
         run = self.run.id if self.run else None
-        words = [
-            note.body.text.strip().casefold() for note in self.state.notes if note.match == run
+        notes = [
+            (note.order, _AS_NOTES[words])
+            for note in self.state.notes
+            if note.match == run and (words := note.body.text.strip().casefold()) in _AS_NOTES
         ]
-        return next((word for word in reversed(words) if word in (NO_CLIMB, CLIMB)), "")
+        plans = [
+            (fact.order, fact.body.climbs)
+            for fact in self.mine(self.state.climb_plans)
+            if fact.match == run
+        ]
+        return not max([*notes, *plans], default=(None, True))[1]
 
 
 def moment_now(definitions: Definitions, state: State, now: datetime) -> Moment:

@@ -3,46 +3,19 @@
 from collections.abc import Mapping
 from typing import Any
 
-from pitcrew.base.bodies import BODIES
 from pitcrew.base.entries import Entry
+from pitcrew.base.kinds import KINDS
 from pitcrew.domain.logbook.corrections import author_of, brought_by
 
 ROLES = ("crew", "captain", "mentor", "lead")
 
-_WORK = frozenset(
-    {
-        "reading",
-        "skipped",
-        "fault",
-        "fault_move",
-        "temporary",
-        "temporary_undone",
-        "part_change",
-        "returned",
-        "debrief",
-        "battery_move",
-        "battery_test",
-        "robot_log",
-        "handoff",
-        "correction",
-        "note",
-        "merge",
-    }
-)
-"""What everybody in the pit does. A correction of another's entry and a deferral ask for more: see
-`why_refused`."""
-
 MAY_WRITE: Mapping[str, frozenset[str]] = {
-    "crew": _WORK | {"approval"},
-    "captain": _WORK | {"clearance", "approval", "match_run"},
-    "mentor": _WORK | {"approval", "match_run"},
-    "lead": _WORK | {"approval", "match_run"},
-    "laptop": frozenset({"definitions", "match_run", "handoff", "access", "loss"}),
+    role: frozenset(name for name, kind in KINDS.items() if role in kind.written_by)
+    for role in (*ROLES, "laptop")
 }
-"""Role → entry kinds. The safety captain alone signs for the climb, so that no pit lead in a hurry
-can; the laptop itself notes what it loaded and made, and who came in. Of approvals, the crew's
-confirm what somebody else read, and no more: see
-`why_refused`."""
+"""Role → entry kinds, as each kind says of itself. The safety captain alone signs for the climb, so
+that no pit lead in a hurry can; the laptop itself notes what it loaded and made, and who came in.
+A correction of another's entry, a deferral and an approval ask for more: see `why_refused`."""
 
 MAY_DEFER = frozenset({"captain", "mentor", "lead"})
 """Who may decide to play with a known fault, and give a second name to what somebody decided."""
@@ -68,7 +41,7 @@ def why_refused(
     """
     if not may_write(role, entry.kind):
         allowed = (
-            [name for name in ROLES if may_write(name, entry.kind)] if entry.kind in BODIES else []
+            [name for name in ROLES if may_write(name, entry.kind)] if entry.kind in KINDS else []
         )
         return (
             f"A {role} may not write a {entry.kind.replace('_', ' ')}. Ask the"

@@ -14,10 +14,12 @@ from typing import Any
 
 from pitcrew.base.entries import Entry, read_body
 from pitcrew.base.errors import PitcrewError, UnknownName
+from pitcrew.base.kinds import KINDS
+from pitcrew.base.kinds.kind import Kind, battery_name
 from pitcrew.domain.logbook.corrections import RoleOf, in_force, versions
 from pitcrew.domain.logbook.facts import UNKNOWN_PART, Fact, ReadingFact, corrected
 from pitcrew.domain.logbook.faults import Fault, fold_fault
-from pitcrew.domain.logbook.index import FILINGS, Filing, battery_name, insert, remove
+from pitcrew.domain.logbook.index import insert, remove
 from pitcrew.domain.logbook.proofs import may_prove, proof
 from pitcrew.domain.logbook.runs import Run, fold_run, runs_in_order
 from pitcrew.domain.logbook.temporaries import TemporaryState, fold_temporary
@@ -55,46 +57,54 @@ class State:
     """Everything the pages need, by part, check, fault and battery. Read it while the pit holds it
     still."""
 
+    # The lists in which each kind of entry is filed: `table` and `key` of `base/kinds/`.
+    # By check@part, part, battery or entry, in order of time; decisions by seq.
+    readings: dict[str, list[ReadingFact]]
+    skips: dict[str, list[Fact]]
+    fault_reports: dict[str, list[Fact]]
+    fault_moves: dict[str, list[Fact]]
+    temporary_starts: dict[str, list[Fact]]
+    temporary_ends: dict[str, list[Fact]]
+    part_changes: dict[str, list[Fact]]
+    run_facts: dict[str, list[Fact]]
+    returned: list[Fact]
+    debriefs: list[Fact]
+    battery_moves: dict[str, list[Fact]]
+    battery_tests: dict[str, list[Fact]]
+    robot_logs: dict[str, list[Fact]]
+    clearances: list[ClearanceFact]
+    approvals: dict[str, list[Fact]]
+    loads: list[Fact]
+    handoffs: list[Fact]
+    notes: list[Fact]
+    merges: list[Fact]
+    accesses: list[Fact]
+    losses: list[Fact]
+    climb_plans: list[Fact]
+    battery_identities: list[Fact]
+
     def __init__(self, zone: str, role_of: RoleOf | None = None) -> None:
         """`zone`: the event's time zone; `role_of`: the lookup that lets a lead correct what others
         wrote."""
+        for kind in KINDS.values():
+            if kind.table:
+                setattr(self, kind.table, {} if kind.key else [])
         self.zone = zone
         self.head = 0
         self.seal = ""
         self.entries_by_id: dict[str, Entry] = {}  # as they came, corrected ones too
         self.facts: dict[str, Fact] = {}  # as they stand, by entry id
         # by check@part, in order of time; likewise below
-        self.readings: dict[str, list[ReadingFact]] = {}
         self.readings_of_part: dict[str, list[ReadingFact]] = {}
-        self.skips: dict[str, list[Fact]] = {}
         self.faults: dict[str, Fault] = {}
         self.temporaries: dict[str, TemporaryState] = {}
-        self.part_changes: dict[str, list[Fact]] = {}
         self.runs: dict[str, Run] = {}
-        self.returned: list[Fact] = []
-        self.debriefs: list[Fact] = []
-        self.battery_moves: dict[str, list[Fact]] = {}
-        self.battery_tests: dict[str, list[Fact]] = {}
-        self.robot_logs: dict[str, list[Fact]] = {}
-        self.clearances: list[ClearanceFact] = []  # by seq; likewise approvals, loads, handoffs
-        self.approvals: dict[str, list[Fact]] = {}  # by the id of what was approved
-        self.loads: list[Fact] = []
-        self.handoffs: list[Fact] = []
-        self.notes: list[Fact] = []
-        self.merges: list[Fact] = []
-        self.accesses: list[Fact] = []
-        self.losses: list[Fact] = []
         self.doubt = ""  # why nothing signed up to entry `doubted_to` counts, not in the log yet
         self.doubted_to = 0
         self.unfinished = ""  # a write that the last stop cut off, in words; it was never answered
         self.corrections: dict[str, list[Entry]] = {}  # by the id of what they correct
         # by part, in order of seq; "" holds those of no known part
         self.touches: dict[str, list[tuple[int, Entry]]] = {}
-        self.fault_reports: dict[str, list[Fact]] = {}
-        self.fault_moves: dict[str, list[Fact]] = {}
-        self.temporary_starts: dict[str, list[Fact]] = {}
-        self.temporary_ends: dict[str, list[Fact]] = {}
-        self.run_facts: dict[str, list[Fact]] = {}
         self._role_of = role_of
         self._unproven: dict[str, set[str]] = {}  # part -> faults whose proof waits for a reading
         self._sentences: dict[str, list[tuple[str, str]]] = {}  # conflicts by what was folded
@@ -195,12 +205,12 @@ class State:
         self._refold(fact)
         return set(parts)
 
-    def _read(self, entry: Entry) -> tuple[Filing, Any, tuple[str, ...]]:
+    def _read(self, entry: Entry) -> tuple[Kind, Any, tuple[str, ...]]:
         """Where an entry is filed, its body, and the parts that it touches. Raises UnknownName and
         BadInput."""
-        filing = FILINGS.get(entry.kind)
-        if filing is None:
-            raise UnknownName("The entry kind", entry.kind, FILINGS, "kind")
+        filing = KINDS.get(entry.kind)
+        if filing is None or not filing.table:
+            raise UnknownName("The entry kind", entry.kind, KINDS, "kind")
         body = read_body(entry.kind, entry.body)
         return (
             filing,
@@ -217,17 +227,16 @@ class State:
         if self._sentences.pop(original.id, None):
             return {UNKNOWN_PART}
         fact = self.facts.pop(original.id, None)
-        if (
-            fact is None
-        ):  # an earlier correction took it out: what is said of it now still concerns its parts
+        if fact is None:
+            # an earlier correction took it out: what is said of it now still concerns its parts
             return set(self._read(original)[2])
-        remove(self._list(FILINGS[original.kind], fact), fact)
+        remove(self._list(KINDS[original.kind], fact), fact)
         if isinstance(fact, ReadingFact):
             remove(self.readings_of_part[fact.part], fact)
         self._refold(fact)
         return set(fact.parts)
 
-    def _list(self, filing: Filing, fact: Fact) -> list[Fact]:
+    def _list(self, filing: Kind, fact: Fact) -> list[Fact]:
         """The ordered list that a fact belongs into."""
         table = getattr(self, filing.table)
         facts: list[Fact]

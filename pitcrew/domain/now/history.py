@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from pitcrew.base.kinds import KINDS
 from pitcrew.domain.batteries.fleet import PREFIX
 from pitcrew.domain.checks.limits import Limit, PartCheck
 from pitcrew.domain.checks.readings import RANK, worse
@@ -19,22 +20,6 @@ from pitcrew.domain.robot.buildsheet import Robot
 NEAR = 0.2
 """A reading is near its limit when it is judged `watch`, or within this share of the band between a
 lower and an upper limit."""
-WORK = frozenset(
-    {
-        "fault",
-        "fault_move",
-        "temporary",
-        "temporary_undone",
-        "part_change",
-        "battery_move",
-        "battery_test",
-        "clearance",
-        "skipped",
-        "note",
-        "access",
-    }
-)
-"""The kinds that a handoff tells one by one; readings are told by their latest values."""
 
 
 @dataclass(frozen=True)
@@ -68,7 +53,7 @@ def latest_readings(look: Look) -> dict[str, ReadingFact]:
 def done_since(state: State, seq: int) -> list[Fact]:
     """What was done after an entry of the log, as corrected, in order of arrival; readings and the
     schedule are not among it."""
-    return [fact for fact in _arrived_since(state, seq) if fact.entry.kind in WORK]
+    return [fact for fact in _arrived_since(state, seq) if KINDS[fact.entry.kind].told]
 
 
 def readings_since(state: State, seq: int) -> list[ReadingFact]:

@@ -207,7 +207,7 @@ def _battery(batteries: Sequence[Battery]) -> Iterator[Reason]:
 
 
 def _left_out(moment: Moment) -> Iterator[Reason]:
-    if moment.definitions.settings["climb_planned"] and moment.climb_left_out():
+    if moment.definitions.settings["climb_planned"] and moment.climb_left_out:
         yield Reason(f"{NO_CLIMB.capitalize()}.", "climb")
 
 

@@ -12,7 +12,6 @@ from pitcrew.base.units import show
 from pitcrew.domain.batteries.fleet import Battery, measured_ohms
 from pitcrew.domain.batteries.nextbattery import candidates, plan
 from pitcrew.domain.batteries.records import lacking_sentence, logs_of
-from pitcrew.domain.batteries.whereabouts import two_text
 from pitcrew.domain.batteries.wiring import resistance_rose
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
@@ -87,8 +86,9 @@ def settle(name: str) -> ResponseReturnValue:
     battery, other = _known(name), request.form.get("other", "")
     if other not in battery.alike:
         raise BadInput("This is settled already. Reload the page.", "other")
-    if request.form.get("are") == "two":
-        pit.record("note", {"text": two_text(name, other), "part": battery.part.id}, author())
+    two = request.form.get("are") == "two"
+    pit.record("battery_identity", {"first": name, "second": other, "same": not two}, author())
+    if two:
         flash(f"{name} and {other} are two batteries.")
     else:
         with pit.reading() as state:

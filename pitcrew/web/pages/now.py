@@ -12,7 +12,7 @@ from flask.typing import ResponseReturnValue
 from pitcrew.base.errors import BadInput
 from pitcrew.domain.batteries.fleet import Battery
 from pitcrew.domain.climb.witness import unwitnessed
-from pitcrew.domain.logbook.moment import CLIMB, NO_CLIMB, Moment
+from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.runs import Run
 from pitcrew.domain.logbook.schedule import outlook
 from pitcrew.domain.now.due import DueCheck
@@ -96,11 +96,11 @@ def returned() -> ResponseReturnValue:
 def climb() -> ResponseReturnValue:
     """The robot will not climb in the next run, or it will after all."""
     pit = the_pit()
-    text = NO_CLIMB if request.form.get("climb") == "no" else CLIMB
+    climbs = request.form.get("climb") != "no"
     with looking() as view:
         run = view.run
-    pit.record("note", {"text": text}, author(), match=run.id if run else None)
-    flash(f"Recorded: {text}.")
+    pit.record("climb_plan", {"climbs": climbs}, author(), match=run.id if run else None)
+    flash("Recorded: climb this match." if climbs else "Recorded: no climb this match.")
     return redirect(url_for("now.page"))
 
 
@@ -139,7 +139,7 @@ def _board(view: PitView) -> Board:
         work=_by_zone(view.due),
         battery=view.battery,
         out_in=_out_in(moment),
-        climb_left_out=moment.climb_left_out(),
+        climb_left_out=moment.climb_left_out,
         climb_asked=bool(view.definitions.settings["climb_planned"]),
         done=len(view.done),
         head=state.head,

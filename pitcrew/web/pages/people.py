@@ -7,7 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from pitcrew.base.clock import format_instant, parse_instant
 from pitcrew.base.errors import BadInput
-from pitcrew.domain.logbook.doors import door_text
+from pitcrew.base.kinds.access import door_text
 from pitcrew.domain.logbook.state import State
 from pitcrew.pit.addresses import join_addresses
 from pitcrew.pit.admission import withdraw as withdraw_device

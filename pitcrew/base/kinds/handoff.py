@@ -1,0 +1,19 @@
+"""A sheet was printed for somebody."""
+
+from pitcrew.base.kinds.kind import CREW, Body, Kind
+
+
+class Handoff(Body):
+    audience: str
+    head: str
+
+
+KIND = Kind(
+    name="handoff",
+    body=Handoff,
+    written_by=CREW | {"laptop"},
+    decision=True,
+    correctable=False,
+    of_parts=False,
+    table="handoffs",
+)

@@ -1,0 +1,25 @@
+"""A remark, on a part, a fault or nothing."""
+
+from pitcrew.base.kinds.kind import CREW, Body, Kind, Names, own_part
+
+
+class Note(Body):
+    text: str
+    part: str | None = None
+    fault: str | None = None
+    photos: list[str] = []
+
+
+def _told(body: Note, names: Names) -> tuple[str, str]:
+    return names.label(body.part) if body.part else "Note", body.text
+
+
+KIND = Kind(
+    name="note",
+    body=Note,
+    written_by=CREW,
+    of_parts=False,
+    table="notes",
+    parts=own_part,
+    told=_told,
+)

@@ -1,0 +1,34 @@
+"""What a check measured or saw, as typed and as understood, with the limit it was judged by."""
+
+from typing import Any
+
+from pitcrew.base.kinds.kind import CREW, Body, Kind, Verdict, check_key, own_part
+
+
+class InputValue(Body):
+    """One input of a reading: as typed, as understood, and the unit of `value` (null for words)."""
+
+    typed: str
+    value: float | str | bool | None = None
+    unit: str | None = None
+
+
+class Reading(Body):
+    check: str
+    part: str
+    inputs: dict[str, InputValue] = {}
+    result: float | str | bool | None = None
+    limit: dict[str, Any] | None = None
+    verdict: Verdict | None = None
+    photos: list[str] = []
+    note: str = ""
+
+
+KIND = Kind(
+    name="reading",
+    body=Reading,
+    written_by=CREW,
+    table="readings",
+    key=check_key,
+    parts=own_part,
+)
