@@ -4,6 +4,7 @@
 import ast
 import subprocess
 import sys
+from collections import defaultdict
 from functools import cache
 from pathlib import Path
 
@@ -268,6 +269,37 @@ def test_no_module_is_long_and_no_function_body_is_long() -> None:
                 if length > 40:
                     wrong.append(f"{name}.{node.name}: {length} lines")
     assert wrong == []
+
+
+def test_no_line_is_long() -> None:
+    """No line of Python over 100 columns, sentences and comments included."""
+    wrong = [
+        f"{name}:{number}"
+        for name, path in modules().items()
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
+        if len(line) > 100
+    ]
+    assert wrong == []
+
+
+def test_no_two_public_classes_have_one_name() -> None:
+    """One name for one thing: classes and type aliases of the whole package."""
+    homes: dict[str, list[str]] = defaultdict(list)
+    for name, path in modules().items():
+        for node in tree_of(path).body:
+            defined = node.name if isinstance(node, ast.ClassDef) else alias_of(node)
+            if defined and not defined.startswith("_"):
+                homes[defined].append(name)
+    assert {name: places for name, places in homes.items() if len(places) > 1} == {}
+
+
+def alias_of(node: ast.stmt) -> str:
+    """The name of a type alias such as `Stamp = Callable[…]`; empty for any other statement."""
+    if not isinstance(node, ast.Assign) or not isinstance(node.targets[0], ast.Name):
+        return ""
+    name = node.targets[0].id
+    is_type = isinstance(node.value, ast.Subscript | ast.Name | ast.BinOp)
+    return name if is_type and name[0].isupper() and not name.isupper() else ""
 
 
 def test_no_module_has_a_name_that_says_nothing() -> None:

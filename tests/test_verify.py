@@ -16,7 +16,7 @@ from pitcrew.base.seal import first_bad, head_text, seal_of
 from pitcrew.cli.main import main
 from pitcrew.pit.intake import Author
 from pitcrew.pit.pit import Pit, open_pit
-from pitcrew.pit.verify import Report, verify_folder
+from pitcrew.pit.verify import Verification, verify_folder
 from pitcrew.storage.opening import read_records
 from tests.world import hold_test, let_it_climb, make_world
 
@@ -139,7 +139,7 @@ def test_a_whole_log_holds_and_tells_which_entry_ended_each_clearance(folder: Pa
     )
 
 
-def changed(folder: Path, kind: str, change) -> Report:
+def changed(folder: Path, kind: str, change) -> Verification:
     """What verifying says after the first entry of a kind was changed and all was sealed again."""
 
     def first(records: Records) -> Records:

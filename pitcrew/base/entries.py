@@ -1,6 +1,6 @@
 """Entries: the facts of the logbook, made on a phone or laptop and never changed or removed.
 
-An entry's body has one shape per kind (`bodies.py`); `pitcrew schema entries` prints them as JSON
+An entry's body has one shape per kind (`kinds/`); `pitcrew schema entries` prints them as JSON
 Schema and the server validates with the same structs.
 """
 

@@ -21,7 +21,8 @@ _FRACTION = re.compile(
 _ONE_SIGN = re.compile(r"[¼-¾⅐-⅞]")
 _INCHES = r"\d{1,4}(?:[.,]\d+)?|(?:\d{1,4}(?:\s+|-))?\d{1,3}/[1-9]\d{0,2}"
 _FEET = re.compile(
-    rf"\s*([+-])?(\d{{1,4}})\s*(?:'|ft|feet|foot)\.?\s*-?\s*({_INCHES})\s*(?:\"|''|inch(?:es)?|in)?\s*"
+    rf"\s*([+-])?(\d{{1,4}})\s*(?:'|ft|feet|foot)\.?\s*-?\s*({_INCHES})"
+    r"\s*(?:\"|''|inch(?:es)?|in)?\s*"
 )
 _QUOTES = str.maketrans({"−": "-", "⁄": "/", "′": "'", "’": "'", "″": '"', "”": '"'})
 INCHES_IN_A_FOOT = 12

@@ -12,7 +12,7 @@ from pitcrew.base.errors import OutOfRange
 from pitcrew.base.units import mark, number_text
 from pitcrew.engineering.fasteners import REUSABLE
 from pitcrew.engineering.figures import Outcome, figure
-from pitcrew.engineering.friction import CONDITION, Condition
+from pitcrew.engineering.friction import CONDITION, ThreadCondition
 from pitcrew.engineering.friction import condition as find_condition
 from pitcrew.engineering.grades import (
     GRADE,
@@ -57,7 +57,7 @@ class _Joint:
     thread: Thread
     grade: Grade
     step: Strength
-    state: Condition
+    state: ThreadCondition
     head: str | None
 
     @property

@@ -25,7 +25,7 @@ OILED_SCATTER = Constant(
 
 
 @dataclass(frozen=True)
-class Condition:
+class ThreadCondition:
     """A state of the threads and the bearing face: the nut factor and the scatter of the preload as
     a fraction.
 
@@ -38,11 +38,11 @@ class Condition:
     oiled: bool = False
 
 
-def _condition(name: str, factor: float, scatter: Constant) -> Condition:
-    return Condition(name, Constant(factor, "1", MEASURED, _SHIGLEY), scatter)
+def _condition(name: str, factor: float, scatter: Constant) -> ThreadCondition:
+    return ThreadCondition(name, Constant(factor, "1", MEASURED, _SHIGLEY), scatter)
 
 
-CONDITIONS: dict[str, Condition] = {
+CONDITIONS: dict[str, ThreadCondition] = {
     condition.name: condition
     for condition in (
         _condition("dry", 0.30, DRY_SCATTER),
@@ -55,7 +55,7 @@ CONDITIONS: dict[str, Condition] = {
         _condition("grip nut", 0.09, OILED_SCATTER),
     )
 }
-AS_RECEIVED = Condition(
+AS_RECEIVED = ThreadCondition(
     "black, as received", Constant(0.20, "1", MEASURED, _AS_RECEIVED), DRY_SCATTER, oiled=True
 )
 _MAYBE_OILED = ("dry", "black")  # what people call an alloy screw straight from its bag
@@ -79,7 +79,7 @@ CONDITION = text(
 )
 
 
-def condition(name: object, grade: Grade | None = None) -> Condition:
+def condition(name: object, grade: Grade | None = None) -> ThreadCondition:
     """The condition as written (`zinc plated`, `oiled`, `black`), on a bolt of that grade where it
     is known.
 

@@ -16,7 +16,7 @@ ISO, SAE, SOCKET, LOW_HEAD = "ISO 898-1", "SAE J429", "ASTM A574", "ASTM F835"
 ISO_HEAD, STAINLESS, INCH_STAINLESS = "ISO 7380-2", "ISO 3506-1", "ASTM F837"
 METRIC_STANDARDS, INCH_STANDARDS = (ISO, ISO_HEAD), (SAE, SOCKET, LOW_HEAD)
 HEAD_SHARE = 0.8  # of the thread's load that a button or flat head bears (ISO 7380-2:2022)
-Step = tuple[float, float, float, float]
+SizeStep = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True)
@@ -66,7 +66,7 @@ class Grade:
         return self.standard not in others
 
 
-def _iso(name: str, *steps: Step, standard: str = ISO, alloy: bool = False) -> Grade:
+def _iso(name: str, *steps: SizeStep, standard: str = ISO, alloy: bool = False) -> Grade:
     """Steps of (largest diameter in mm, proof, yield, tensile in MPa); ISO 898-1 begins at M1.6."""
     return replace(_grade(name, standard, 1.6, 1e-3, MEGAPASCAL.value, steps), alloy=alloy)
 
@@ -77,7 +77,7 @@ def _iso_head(name: str, proof: float, yields: float, tensile: float) -> Grade:
     return replace(_iso(name, step, standard=ISO_HEAD, alloy=name != "08.8"), head="button")
 
 
-def _inch_socket(name: str, standard: str, head: str, *steps: Step) -> Grade:
+def _inch_socket(name: str, standard: str, head: str, *steps: SizeStep) -> Grade:
     """Black alloy screws by ASTM, in inches and ksi, from #0 on."""
     made = _grade(name, standard, 0.06, INCH.value, KSI.value, steps)
     return replace(made, alloy=True, head=head)
@@ -88,7 +88,7 @@ def _stainless(name: str, yields: float, tensile: float) -> Grade:
     return _iso(name, (24, yields, yields, tensile), standard=STAINLESS)
 
 
-def _sae(name: str, *steps: Step) -> Grade:
+def _sae(name: str, *steps: SizeStep) -> Grade:
     """Steps of (largest diameter in inches, proof, yield, tensile in ksi); SAE J429 begins at 1/4
     inch.
     """
@@ -96,7 +96,12 @@ def _sae(name: str, *steps: Step) -> Grade:
 
 
 def _grade(
-    name: str, standard: str, least: float, length: float, stress: float, steps: tuple[Step, ...]
+    name: str,
+    standard: str,
+    least: float,
+    length: float,
+    stress: float,
+    steps: tuple[SizeStep, ...],
 ) -> Grade:
     strengths = tuple(
         Strength(most * length, proof * stress, yields * stress, tensile * stress)

@@ -5,7 +5,7 @@ from typing import TypeVar
 
 from pitcrew.base.errors import UnknownName
 
-Row = TypeVar("Row")
+RowType = TypeVar("RowType")
 
 
 def plain(name: object) -> str:
@@ -26,10 +26,10 @@ def other_names(spellings: Mapping[str, str]) -> dict[str, str]:
 def row(
     what: str,
     name: object,
-    table: Mapping[str, Row],
+    table: Mapping[str, RowType],
     aliases: Mapping[str, str] | None = None,
     words: Iterable[str] = (),
-) -> tuple[str, Row]:
+) -> tuple[str, RowType]:
     """The table's own name and its row for a name as typed; leading `words` (such as `grade`) are
     dropped.
 

@@ -14,7 +14,7 @@ from pitcrew.base.errors import BadInput, Missing, Refused
 from pitcrew.pit.roster import CODE_LENGTH, CODE_LETTERS, plain_code, read_secret, write_secret
 
 PATIENCE = 15
-Ask = Callable[[str, str, bytes | None, dict[str, str]], tuple[int, dict[str, str], bytes]]
+HubRequest = Callable[[str, str, bytes | None, dict[str, str]], tuple[int, dict[str, str], bytes]]
 """Asks the hub: method, path, body and headers; its status, headers (names in lower case) and body.
 Raises OSError."""
 

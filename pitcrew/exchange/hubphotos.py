@@ -4,22 +4,22 @@ run broke off."""
 import hashlib
 from typing import Any, Literal
 
-from pitcrew.exchange.hub import Ask
-from pitcrew.pit.photos import Part, PhotoStore, is_photo_id
+from pitcrew.exchange.hub import HubRequest
+from pitcrew.pit.photos import PhotoPart, PhotoStore, is_photo_id
 from pitcrew.pit.pit import Pit
 
 PART = 64 * 1024
 """Bytes of a photo in one request: an entry never waits behind more than that."""
 FROM = ("hub", "hub")
 REFUSED = (400, 413, 415)
-Outcome = Literal["done", "more", "later"]
+PhotoOutcome = Literal["done", "more", "later"]
 """`done`: both have it, or the hub will never take it; `later`: not now, others first."""
 
 
 class HubPhotos:
     """Brings this laptop and its hub to the same photos."""
 
-    def __init__(self, pit: Pit, photos: PhotoStore, ask: Ask) -> None:
+    def __init__(self, pit: Pit, photos: PhotoStore, ask: HubRequest) -> None:
         self._pit, self._photos, self._ask = pit, photos, ask
         self._log: str | None = None
         self._seen = 0
@@ -58,7 +58,7 @@ class HubPhotos:
             self._named.update(dict.fromkeys(filter(is_photo_id, _photos_of(record["body"]))))
         return self._named
 
-    def _give(self, photo_id: str) -> Outcome:
+    def _give(self, photo_id: str) -> PhotoOutcome:
         raw = self._photos.jpeg(photo_id)
         path = f"/api/photos/{photo_id}?sha256={hashlib.sha256(raw).hexdigest()}"
         status, headers, _ = self._ask("HEAD", path, None, {})
@@ -76,7 +76,7 @@ class HubPhotos:
             return "more"
         return "done" if status == 200 or status in REFUSED else "later"
 
-    def _fetch(self, photo_id: str) -> Outcome:
+    def _fetch(self, photo_id: str) -> PhotoOutcome:
         path = f"/api/photos/{photo_id}"
         status, headers, _ = self._ask("HEAD", path, None, {})
         stored = headers.get("x-stored", "")
@@ -88,7 +88,7 @@ class HubPhotos:
         )
         if status != 206:
             return "later"
-        part = Part(start, int(headers["content-range"].rpartition("/")[2]), content, stored)
+        part = PhotoPart(start, int(headers["content-range"].rpartition("/")[2]), content, stored)
         return "done" if self._photos.put(photo_id, part, *FROM) else "more"
 
 

@@ -32,7 +32,7 @@ Post = Callable[[dict[str, Any]], tuple[int, dict[str, Any]]]
 
 
 @dataclass(frozen=True)
-class Place:
+class SyncPoint:
     """How far both sides are: the hub's log, its last record that is here, the seal before that,
     and our last that is there."""
 
@@ -47,12 +47,12 @@ class Place:
 class Round:
     """What one exchange with the hub did; `sentence` is for the terminal."""
 
-    place: Place
+    place: SyncPoint
     done: bool
     sentence: str = ""
 
 
-def exchange_round(pit: Pit, place: Place, post: Post) -> Round:
+def exchange_round(pit: Pit, place: SyncPoint, post: Post) -> Round:
     """One request: own entries go, the hub's come. The place is to be kept only after this returns.
     Raises OSError."""
     scanned = pit.journal.after(place.given, OFFER)
@@ -71,7 +71,7 @@ def exchange_round(pit: Pit, place: Place, post: Post) -> Round:
         )
     if place.log not in (None, answer["log"]):
         return Round(
-            Place(log=answer["log"]),
+            SyncPoint(log=answer["log"]),
             False,
             "The hub keeps another log now: everything is offered to it anew.",
         )
@@ -90,14 +90,14 @@ def exchange_round(pit: Pit, place: Place, post: Post) -> Round:
     return Round(after, not answer["more"] and given >= pit.journal.head()[0])
 
 
-def _is_for_the_hub(record: dict[str, Any], place: Place) -> bool:
+def _is_for_the_hub(record: dict[str, Any], place: SyncPoint) -> bool:
     """Whether the hub may lack a record: it is not from there, and not about the files of this
     laptop."""
     came_from = record["origin"]["log"] if "origin" in record else ""
     return record["kind"] != "definitions" and came_from != place.log
 
 
-def _request(pit: Pit, place: Place, items: list[dict[str, Any]]) -> dict[str, Any]:
+def _request(pit: Pit, place: SyncPoint, items: list[dict[str, Any]]) -> dict[str, Any]:
     tail = place.tail
     return {
         "log": place.log,
@@ -146,8 +146,8 @@ class Follower:
                     f" {place.refused} of ours refused there."
                 )
 
-    def _place(self) -> Place:
-        return Place(**read_secret(self._path, {}))
+    def _place(self) -> SyncPoint:
+        return SyncPoint(**read_secret(self._path, {}))
 
     def turn(self) -> tuple[str, bool]:
         """Exchange, then move one part of a photo: what there is to say, and whether to go on at

@@ -26,7 +26,7 @@ UNFINISHED = (
     " that sent it still has it and sends it again. Somebody who wrote on the laptop itself looks"
     " whether it is there."
 )
-Note = Callable[[str, dict[str, Any]], Entry]
+WriteNote = Callable[[str, dict[str, Any]], Entry]
 """Writes an entry of the laptop's own: its kind and body."""
 
 
@@ -43,7 +43,9 @@ class Continuity:
         self._feared = False
         self.intact = 0
 
-    def begin(self, journal: Journal, state: State, note: Note, began: str, missing: bool) -> None:
+    def begin(
+        self, journal: Journal, state: State, note: WriteNote, began: str, missing: bool
+    ) -> None:
         """Compare the opened log with what was kept, and write down what is lost or not sure.
 
         `began`: the time of this start; `missing`: devices have joined, and there was no log.

@@ -52,7 +52,7 @@ class Photo:
 
 
 @dataclass(frozen=True)
-class Part:
+class PhotoPart:
     """Bytes of a photo from `offset` on; `total` is the length of the whole, `sha256` that of the
     whole where the sender says it."""
 
@@ -106,7 +106,7 @@ class PhotoStore:
             )
         return self._path(photo_id, ".jpg").read_bytes()
 
-    def put(self, photo_id: str, part: Part, device: str, person: str) -> Photo | None:
+    def put(self, photo_id: str, part: PhotoPart, device: str, person: str) -> Photo | None:
         """Take a part; the photo once it is whole, else None. The same photo again is harmless.
 
         Raises BadInput (no picture, too large), Conflict (the part does not join on, or another
@@ -128,7 +128,7 @@ class PhotoStore:
                     " some space here."
                 ) from error
 
-    def _take(self, photo_id: str, part: Part, device: str, person: str) -> Photo | None:
+    def _take(self, photo_id: str, part: PhotoPart, device: str, person: str) -> Photo | None:
         path, held = self._part(photo_id, part.sha256), self.held(photo_id, part.sha256)
         if not held:
             self._begin(path, device)
@@ -243,7 +243,7 @@ def encode_anew(raw: bytes) -> tuple[bytes, tuple[int, int]]:
     return out.getvalue(), bare.size
 
 
-def _same(known: Photo, part: Part) -> Photo:
+def _same(known: Photo, part: PhotoPart) -> Photo:
     """The stored photo, unless a whole other one arrived under its id."""
     if len(part.content) == part.total and _digest(part.content) != known.received:
         raise Conflict(

@@ -44,7 +44,7 @@ from pitcrew.pit.intake import (
 )
 from pitcrew.pit.pins import Pins
 from pitcrew.pit.quarantine import Quarantine
-from pitcrew.pit.relay import Place, read_relayed, seals_in
+from pitcrew.pit.relay import LogPlace, read_relayed, seals_in
 from pitcrew.pit.roster import Roster
 from pitcrew.storage.lock import read_holder
 from pitcrew.storage.opening import MEMORY, Appended, open_journal, read_records
@@ -90,7 +90,7 @@ class Pit:
                 " begun. Put back a copy of it if you have one; what phones hold comes back when"
                 " they exchange."
             )
-        self._seals: dict[Place, str] = {}
+        self._seals: dict[LogPlace, str] = {}
         self._published(self.journal.after(0))
         self.journal.subscribe(self._published)
         self.continuity.begin(self.journal, self._state, self._note, format_instant(clock()), lost)
@@ -208,7 +208,7 @@ class Pit:
         item: Any,
         author: Author,
         offset: float | None,
-        seals: dict[Place, str],
+        seals: dict[LogPlace, str],
         bringer: Author,
     ) -> Entry:
         offer = plain_offer(item)
@@ -222,7 +222,7 @@ class Pit:
         self,
         item: dict[str, Any],
         author: Author,
-        seals: dict[Place, str],
+        seals: dict[LogPlace, str],
         bringer: Author,
     ) -> Entry:
         """An entry of another log. Unverified, it is held to its bringer's role. What a laptop

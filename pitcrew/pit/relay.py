@@ -17,7 +17,7 @@ from pitcrew.base.entries import MAKER_FIELDS, Entry, as_stored, from_dict
 from pitcrew.base.errors import BadInput
 from pitcrew.base.seal import seal_of
 
-Place = tuple[str, int]
+LogPlace = tuple[str, int]
 """A log's id and a number in it."""
 
 
@@ -44,7 +44,7 @@ def relayed(record: dict[str, Any], log: str) -> dict[str, Any]:
     return {**made, "origin": record.get("origin") or {"log": log, **stood}}
 
 
-def seals_in(items: Iterable[Any]) -> dict[Place, str]:
+def seals_in(items: Iterable[Any]) -> dict[LogPlace, str]:
     """The seals that offered items state, by log and number: each may prove the one after it."""
     found = {}
     for item in items:

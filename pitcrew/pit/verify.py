@@ -32,32 +32,32 @@ TRIES, PAUSE = 20, 0.05
 
 
 @dataclass(frozen=True)
-class Report:
+class Verification:
     """What verifying found: lines to print, and whether something is wrong."""
 
     lines: list[str]
     bad: bool
 
 
-def verify_folder(folder: Path, head: str | None = None) -> Report:
+def verify_folder(folder: Path, head: str | None = None) -> Verification:
     """Check the logbook of a folder, beside a running server if there is one. Raises Missing and
     Damaged."""
     with collector_resting():
         return _verified(folder, head)
 
 
-def _verified(folder: Path, head: str | None) -> Report:
+def _verified(folder: Path, head: str | None) -> Verification:
     key, _ = pit_keys(folder)
     heads = HeadFile(folder, folder / LOGBOOK)
     kept, mark = heads.read(), heads.mark()
     read = _read_at_rest(folder)
     if bad := first_bad(key, read.records):
-        return Report([*read.report, bad], True)
+        return Verification([*read.report, bad], True)
     files = read_definitions(folder)
     again = Recheck(files, State(files.settings["zone"], Roster(folder, system_clock).role_of))
     again.walk(read.records)
     if bad := again.wrong or (_check_head(read.records, head) if head else ""):
-        return Report([*read.report, bad], True)
+        return Verification([*read.report, bad], True)
     if read_holder(folder) is None:
         again.state.doubt, again.state.doubted_to = doubt_of(kept, mark, read), again.state.head
     lost = [*_cut(folder, read, again.state), *_behind(kept, read)]
@@ -65,7 +65,7 @@ def _verified(folder: Path, head: str | None) -> Report:
         f"{len(read.records)} entries hold. Head: {head_text(again.state.head, again.state.seal)}"
     )
     told = [f"Entry {fact.seq}: {loss_text(fact.body)}" for fact in own_losses(again.state.losses)]
-    return Report(
+    return Verification(
         [*read.report, *_clearances(again), *told, *lost, holds, *adopted_lines(read.records)],
         bool(lost),
     )

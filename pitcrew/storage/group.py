@@ -9,14 +9,14 @@ nobody is overtaken.
 import threading
 from collections.abc import Callable, Sequence
 
-from pitcrew.storage.journal import Appended, Record
+from pitcrew.storage.journal import Appended, LogRecord
 
 
 class Ticket:
     """One caller's drafts on their way through a group, and what became of them: nothing yet,
     outcomes, or an error."""
 
-    def __init__(self, drafts: Sequence[Record]) -> None:
+    def __init__(self, drafts: Sequence[LogRecord]) -> None:
         self.drafts = drafts
         self.outcomes: list[Appended] | None = None
         self.error: Exception | None = None

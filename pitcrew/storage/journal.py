@@ -4,12 +4,12 @@ try."""
 from collections.abc import Callable, Sequence
 from typing import Any, Literal, NamedTuple, Protocol
 
-Record = dict[str, Any]
-Stamp = Callable[[Record, int, str], Record]
+LogRecord = dict[str, Any]
+Stamp = Callable[[LogRecord, int, str], LogRecord]
 """(draft, seq, seal of the record before) -> the record to store, with `seq` and `seal`; pure and
 quick."""
-Listener = Callable[[Sequence[Record]], None]
-State = Literal["stored", "known", "conflict"]
+Listener = Callable[[Sequence[LogRecord]], None]
+AppendState = Literal["stored", "known", "conflict"]
 
 
 class Appended(NamedTuple):
@@ -19,8 +19,8 @@ class Appended(NamedTuple):
     `record` is what the log holds under that id.
     """
 
-    record: Record
-    state: State
+    record: LogRecord
+    state: AppendState
 
 
 class ReadLog(NamedTuple):
@@ -28,7 +28,7 @@ class ReadLog(NamedTuple):
     sentences, the bytes behind it, and what the whole lines among those may have been."""
 
     log: str
-    records: list[Record]
+    records: list[LogRecord]
     report: list[str]
     end: bytes = b""
     cut: str = ""
@@ -48,7 +48,7 @@ class Journal(Protocol):
     """How many bytes of a write opening cut that a crash had cut short; nothing acknowledged was in
     them."""
 
-    def append(self, drafts: Sequence[Record]) -> list[Appended]:
+    def append(self, drafts: Sequence[LogRecord]) -> list[Appended]:
         """Number, seal and store drafts in order; durable when it returns. What they hold is the
         log's from then on.
 
@@ -56,10 +56,10 @@ class Journal(Protocol):
         stored.
         """
 
-    def after(self, seq: int, limit: int | None = None) -> list[Record]:
+    def after(self, seq: int, limit: int | None = None) -> list[LogRecord]:
         """The records with a larger number, in order, at most `limit`."""
 
-    def get(self, entry_id: str) -> Record | None:
+    def get(self, entry_id: str) -> LogRecord | None:
         """The record of that id, or None."""
 
     def head(self) -> tuple[int, str]:

@@ -19,7 +19,7 @@ from typing import Any, NamedTuple
 from pitcrew.base.errors import Damaged, DiskFull, Missing, PitcrewError
 from pitcrew.storage.codec import decode_line, encode_line
 from pitcrew.storage.durable import replace_whole, sync
-from pitcrew.storage.journal import Record
+from pitcrew.storage.journal import LogRecord
 from pitcrew.storage.table import TABLE, EntryStorage
 from pitcrew.storage.torn import is_whole, may_have_been
 
@@ -32,7 +32,7 @@ class Scan(NamedTuple):
     the bytes that follow that."""
 
     log: str
-    records: list[Record]
+    records: list[LogRecord]
     length: int
     end: bytes
 
@@ -45,7 +45,7 @@ class Scan(NamedTuple):
 def scan(path: Path) -> Scan:
     """Read a log file without changing it. Raises Missing and, for damage that is not just a torn
     end, Damaged."""
-    records: list[Record] = []
+    records: list[LogRecord] = []
     length = 0
     try:
         file = path.open("rb")
@@ -111,12 +111,12 @@ class LinesStorage(EntryStorage):
         """All records as they stand in the file, by number, as TinyDB wants them."""
         return {TABLE: {str(record["seq"]): record for record in scan(self._path).records}}
 
-    def take_loaded(self) -> list[Record]:
+    def take_loaded(self) -> list[LogRecord]:
         """The records that the file held when it was opened; handed over once."""
         loaded, self._loaded = self._loaded, []
         return loaded
 
-    def append(self, records: Sequence[Record]) -> None:
+    def append(self, records: Sequence[LogRecord]) -> None:
         """Write records and wait until the disk has them. Raises DiskFull; then the file is as it
         was before."""
         data = b"".join(map(encode_line, records))
@@ -229,7 +229,7 @@ def _read_header(path: Path, line: bytes) -> str:
     return header["log"]
 
 
-def _refuse_gaps(path: Path, records: list[Record]) -> None:
+def _refuse_gaps(path: Path, records: list[LogRecord]) -> None:
     """Raise Damaged unless the numbers run 1, 2, 3, …: whole lines were removed, doubled or
     moved."""
     for due, record in enumerate(records, 1):

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from pitcrew.storage.codec import decode_line, encode_line
-from pitcrew.storage.journal import Record
+from pitcrew.storage.journal import LogRecord
 from pitcrew.storage.table import TABLE, EntryStorage
 
 
@@ -25,11 +25,11 @@ class MemoryStorage(EntryStorage):
             }
         }
 
-    def take_loaded(self) -> list[Record]:
+    def take_loaded(self) -> list[LogRecord]:
         return []
 
     def renew(self) -> None:
         self.log = uuid.uuid4().hex
 
-    def append(self, records: Sequence[Record]) -> None:
+    def append(self, records: Sequence[LogRecord]) -> None:
         self._lines += [encode_line(record) for record in records]

@@ -9,7 +9,7 @@ from tinydb import TinyDB
 from tinydb.storages import Storage
 from tinydb.table import Document, Table
 
-from pitcrew.storage.journal import Record
+from pitcrew.storage.journal import LogRecord
 
 TABLE = "entries"
 
@@ -23,11 +23,11 @@ class EntryStorage(Storage):
     torn: int = 0
 
     @abstractmethod
-    def take_loaded(self) -> list[Record]:
+    def take_loaded(self) -> list[LogRecord]:
         """The records that it held when it was opened, in order; handed over once."""
 
     @abstractmethod
-    def append(self, records: Sequence[Record]) -> None:
+    def append(self, records: Sequence[LogRecord]) -> None:
         """Keep records durably. Raises DiskFull, and then nothing was kept."""
 
     @abstractmethod
@@ -49,8 +49,8 @@ class EntryTable(Table):
             raise ValueError(f"this database has one table, {TABLE!r}; {name!r} was asked for")
         super().__init__(storage, name, **options)
         self._append = storage.append
-        self.rows: list[Record] = storage.take_loaded()
-        self.by_id: dict[str, Record] = {row["id"]: row for row in self.rows}
+        self.rows: list[LogRecord] = storage.take_loaded()
+        self.by_id: dict[str, LogRecord] = {row["id"]: row for row in self.rows}
 
     def insert(self, document: Mapping) -> int:
         """Append one record durably; its number."""
@@ -121,5 +121,5 @@ class EntryDatabase(TinyDB):
         self.entries: EntryTable = self.table(TABLE)  # type: ignore[assignment]
 
 
-def _document(row: Record) -> Document:
+def _document(row: LogRecord) -> Document:
     return Document(row, row["seq"])

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from pitcrew.base.entries import MAKER_FIELDS, canonical
 from pitcrew.base.errors import PitcrewError
 from pitcrew.storage.group import GroupCommit, Ticket
-from pitcrew.storage.journal import Appended, Listener, Record, Stamp, State
+from pitcrew.storage.journal import Appended, AppendState, Listener, LogRecord, Stamp
 from pitcrew.storage.table import EntryDatabase, EntryStorage
 
 
@@ -30,7 +30,7 @@ class TinyJournal:
         self._at_work = threading.Lock()
         self._closed = False
 
-    def append(self, drafts: Sequence[Record]) -> list[Appended]:
+    def append(self, drafts: Sequence[LogRecord]) -> list[Appended]:
         """Store drafts together with those of all who wait. See the protocol."""
         if not drafts:
             return []
@@ -42,12 +42,12 @@ class TinyJournal:
             )
         return ticket.outcomes
 
-    def after(self, seq: int, limit: int | None = None) -> list[Record]:
+    def after(self, seq: int, limit: int | None = None) -> list[LogRecord]:
         """The records with a larger number, in order, at most `limit`."""
         start = max(seq, 0)
         return self._table.rows[start : None if limit is None else start + limit]
 
-    def get(self, entry_id: str) -> Record | None:
+    def get(self, entry_id: str) -> LogRecord | None:
         """The record of that id, or None."""
         return self._table.by_id.get(entry_id)
 
@@ -86,7 +86,7 @@ class TinyJournal:
                 for listener in self._listeners:
                     listener(fresh)
 
-    def _store(self, group: list[Ticket]) -> list[Record] | None:
+    def _store(self, group: list[Ticket]) -> list[LogRecord] | None:
         """Stamp, write and publish to memory; the new records, or None when nothing was stored and
         the tickets say why."""
         before = len(self._table)
@@ -96,7 +96,7 @@ class TinyJournal:
                     "The logbook is closed (the server is stopping): this is not stored. Keep it"
                     " and send it again."
                 )
-            fresh: dict[str, Record] = {}
+            fresh: dict[str, LogRecord] = {}
             states = [self._number(ticket.drafts, fresh) for ticket in group]
             self._table.insert_multiple(fresh.values())
         except Exception as error:  # whatever it is, those who wait must be told
@@ -109,10 +109,12 @@ class TinyJournal:
             ticket.outcomes = list(map(Appended, held, found))
         return self._table.rows[before:]
 
-    def _number(self, drafts: Sequence[Record], fresh: dict[str, Record]) -> list[State]:
+    def _number(
+        self, drafts: Sequence[LogRecord], fresh: dict[str, LogRecord]
+    ) -> list[AppendState]:
         """Give new drafts their numbers and seals, behind the log and the fresh ones, and add them
         to these."""
-        states: list[State] = []
+        states: list[AppendState] = []
         seq, seal = _place(next(reversed(fresh.values()))) if fresh else self.head()
         for draft in drafts:
             name = draft["id"]
@@ -126,11 +128,11 @@ class TinyJournal:
         return states
 
 
-def _place(record: Record) -> tuple[int, str]:
+def _place(record: LogRecord) -> tuple[int, str]:
     return record["seq"], record["seal"]
 
 
-def _maker_part(record: Record) -> bytes:
+def _maker_part(record: LogRecord) -> bytes:
     """What the maker said, as one text: the same however the server numbered it and whatever the
     order of fields."""
     return canonical({name: record[name] for name in MAKER_FIELDS if record.get(name) is not None})

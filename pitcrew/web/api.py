@@ -15,7 +15,7 @@ from pitcrew.domain.now.view import PitView
 from pitcrew.exchange.sync import MOST_BYTES, TooMany, exchange
 from pitcrew.pit.addresses import base_urls
 from pitcrew.pit.admission import let_in
-from pitcrew.pit.photos import Part
+from pitcrew.pit.photos import PhotoPart
 from pitcrew.web.access import MEMBERS, PUBLIC, needs
 from pitcrew.web.drawings import (
     draw,
@@ -156,7 +156,7 @@ def _json() -> dict[str, Any]:
     return data
 
 
-def _part(content: bytes) -> Part:
+def _part(content: bytes) -> PhotoPart:
     """Which bytes of the photo a request carries. Raises BadInput."""
     stated, sha256 = request.headers.get("Content-Range"), request.args.get("sha256", "")
     if stated is not None:
@@ -171,9 +171,11 @@ def _part(content: bytes) -> Part:
                 f"Content-Range {stated[:60]!r} does not fit these {len(content)} bytes. Wanted:"
                 " bytes 0-65535/190211."
             )
-        return Part(found.start, found.length, content, sha256)
+        return PhotoPart(found.start, found.length, content, sha256)
     try:
         offset = int(request.args.get("offset", 0))
-        return Part(offset, int(request.args.get("total", offset + len(content))), content, sha256)
+        return PhotoPart(
+            offset, int(request.args.get("total", offset + len(content))), content, sha256
+        )
     except ValueError:
         raise BadInput("offset and total must be whole numbers of bytes.", "offset") from None

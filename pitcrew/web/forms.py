@@ -13,7 +13,7 @@ from wtforms.form import BaseForm
 from wtforms.validators import DataRequired, InputRequired, Length, Optional, ValidationError
 
 from pitcrew.base.entries import LONGEST_TEXT
-from pitcrew.base.kinds.kind import Place
+from pitcrew.base.kinds.kind import BatteryPlace
 from pitcrew.pit.roster import ROLES
 
 LONGEST_LINE = 200
@@ -135,7 +135,7 @@ class PartChangeForm(Form):
 class BatteryMoveForm(Form):
     """A battery goes somewhere. The buttons give `to`; the charger asks for its channel."""
 
-    to = pick("Where to", "Pick where it goes.", get_args(Place))
+    to = pick("Where to", "Pick where it goes.", get_args(BatteryPlace))
     where = line("Channel", longest=20)
 
     def validate_where(self, field: StringField) -> None:

@@ -15,7 +15,7 @@ from PIL import Image
 from pitcrew.exchange import hubphotos, replica
 from pitcrew.exchange.hubphotos import HubPhotos
 from pitcrew.exchange.replica import Follower
-from pitcrew.pit.photos import Part, Photo, PhotoStore
+from pitcrew.pit.photos import Photo, PhotoPart, PhotoStore
 from tests.exchange.conftest import CHAIN, Hands, Laptop, Phone
 from tests.server import PATIENCE, Server, note, pitcrew
 from tests.world import make_world
@@ -41,7 +41,7 @@ def jpeg(seed: int = 0, side: int = 400) -> bytes:
 def take(laptop: Laptop, photo_id: str, raw: bytes) -> Photo:
     """A photo as a phone handed it over."""
     stored = PhotoStore(laptop.folder, laptop.clock).put(
-        photo_id, Part(0, len(raw), raw), "phone", "Ivo"
+        photo_id, PhotoPart(0, len(raw), raw), "phone", "Ivo"
     )
     assert stored
     return stored

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pitcrew.base.errors import BadInput, PitcrewError
-from pitcrew.storage.journal import Journal, Record
+from pitcrew.storage.journal import Journal, LogRecord
 from pitcrew.storage.opening import open_journal
 from tests.storage.engines import DURABLE, ENGINES, draft, opened, stamp
 
@@ -68,7 +68,7 @@ def test_numbers_are_dense_and_each_entry_is_tied_to_the_one_before(journal: Jou
 
 
 def test_nothing_appended_is_nothing_stored_or_heard(journal: Journal) -> None:
-    heard: list[Sequence[Record]] = []
+    heard: list[Sequence[LogRecord]] = []
     journal.subscribe(heard.append)
     assert journal.append([]) == []
     assert (journal.head(), heard) == ((0, ""), [])
@@ -141,7 +141,7 @@ def test_listeners_hear_every_entry_once_in_order_before_append_returns(journal:
 
 
 def test_a_listener_that_fails_takes_nothing_away(journal: Journal) -> None:
-    def fail(records: Sequence[Record]) -> None:
+    def fail(records: Sequence[LogRecord]) -> None:
         raise RuntimeError("a fold that cannot take this")
 
     journal.subscribe(fail)
@@ -156,7 +156,7 @@ def test_a_draft_that_cannot_be_stored_harms_only_its_bringer(journal: Journal) 
     what JSON cannot say."""
     at_work, go_on = threading.Event(), threading.Event()
 
-    def hold_the_first(records: Sequence[Record]) -> None:
+    def hold_the_first(records: Sequence[LogRecord]) -> None:
         if records[0]["id"] == "id-first":
             at_work.set()
             assert go_on.wait(10)

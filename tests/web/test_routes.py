@@ -10,7 +10,7 @@ from werkzeug.routing import Rule
 
 from pitcrew.base.paths import STATIC
 from pitcrew.pit.commands import import_log
-from pitcrew.pit.photos import Part, PhotoStore
+from pitcrew.pit.photos import PhotoPart, PhotoStore
 from pitcrew.pit.pit import Pit
 from pitcrew.pit.roster import ROLES
 from tests.web.conftest import CHAIN, LEAD, Client, form_token, slack, words
@@ -80,7 +80,9 @@ def known(pit: Pit) -> dict[str, Any]:
     temporary = pit.record("temporary", {"part": CHAIN, "what": "Taken off: guard"}, LEAD)
     measured = pit.record("reading", slack(pit, 10), LEAD)
     photo = "0195d1a2-0000-7000-8000-000000000001"
-    PhotoStore(pit.folder, pit.clock).put(photo, Part(0, len(PICTURE), PICTURE), "phone", "Ivo")
+    PhotoStore(pit.folder, pit.clock).put(
+        photo, PhotoPart(0, len(PICTURE), PICTURE), "phone", "Ivo"
+    )
     log = pit.folder / "log.csv"
     log.write_text(
         "time,volts,amps\n"

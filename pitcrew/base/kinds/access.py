@@ -4,7 +4,7 @@ from typing import Literal
 
 from pitcrew.base.kinds.kind import LAPTOP, Body, Kind, Names
 
-What = Literal["joined", "withdrawn", "pin_set", "pin_reset", "locked_out", "head_shown"]
+AccessKind = Literal["joined", "withdrawn", "pin_set", "pin_reset", "locked_out", "head_shown"]
 
 
 class Access(Body):
@@ -13,7 +13,7 @@ class Access(Body):
     long a lock-out lasts; `of`: the loss that a shown head answers, `seen`: the entry it names;
     `before`: which device the same browser was until it joined again."""
 
-    what: What
+    what: AccessKind
     person: str = ""
     device: str = ""
     role: str = ""

@@ -2,10 +2,10 @@
 
 from pitcrew.base.kinds.kind import (
     CREW,
+    BatteryPlace,
     Body,
     Kind,
     Names,
-    Place,
     battery_key,
     battery_name,
     battery_part,
@@ -14,7 +14,7 @@ from pitcrew.base.kinds.kind import (
 
 class BatteryMove(Body):
     battery: str
-    to: Place
+    to: BatteryPlace
     where: str = ""
 
 

@@ -1,12 +1,12 @@
 """Something is wrong with a part."""
 
-from pitcrew.base.kinds.kind import CREW, Body, Grade, Kind, own_id, own_part
+from pitcrew.base.kinds.kind import CREW, Body, FaultGrade, Kind, own_id, own_part
 
 
 class FaultReport(Body):
     part: str
     symptom: str
-    grade: Grade
+    grade: FaultGrade
     reading: str | None = None
     photos: list[str] = []
 

@@ -7,9 +7,9 @@ from typing import Any, Literal, Protocol, get_args
 import msgspec
 
 Verdict = Literal["ok", "watch", "stop", "unjudged"]
-Grade = Literal["stop", "degraded", "watch"]
+FaultGrade = Literal["stop", "degraded", "watch"]
 Move = Literal["open", "deferred", "repaired", "proven", "no_fault_found"]
-Place = Literal["robot", "channel", "rest", "bench", "retired"]
+BatteryPlace = Literal["robot", "channel", "rest", "bench", "retired"]
 VERDICTS: tuple[str, ...] = get_args(Verdict)
 
 CREW = frozenset({"crew", "captain", "mentor", "lead"})

@@ -4,7 +4,7 @@ from typing import Literal
 
 from pitcrew.base.kinds.kind import LAPTOP, Body, Kind
 
-What = Literal["cut", "shorter", "other", "missing", "restored", "adopted", "unsure"]
+LossKind = Literal["cut", "shorter", "other", "missing", "restored", "adopted", "unsure"]
 
 
 class Loss(Body):
@@ -14,7 +14,7 @@ class Loss(Body):
     cut line may have been; `by`: who showed more or brought entries back.
     """
 
-    what: What
+    what: LossKind
     held: int | None = None
     here: int | None = None
     lost: str = ""

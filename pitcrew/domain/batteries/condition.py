@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from pitcrew.base.units import show
-from pitcrew.domain.batteries.records import LACKING, Record, span
+from pitcrew.domain.batteries.records import LACKING, BatteryRecord, span
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.runs import Run
@@ -27,7 +27,7 @@ class Health:
 
 
 def condition(
-    moment: Moment, place: str, record: Record, offered: bool, suspect: bool
+    moment: Moment, place: str, record: BatteryRecord, offered: bool, suspect: bool
 ) -> tuple[str, str]:
     """How a battery stands (charging, cooling, resting, ready, used, suspect, retired), and until
     when, in words."""

@@ -18,7 +18,7 @@ from pitcrew.domain.batteries.condition import (
 from pitcrew.domain.batteries.forecasts import Forecast, Forecaster
 from pitcrew.domain.batteries.records import (
     LACKING,
-    Record,
+    BatteryRecord,
     records,
     sound_logs,
     suspect_channels,
@@ -69,7 +69,7 @@ class Battery:
     resistance: ReadingFact | None = None
     rest_voltage: ReadingFact | None = None
     conflicts: tuple[str, ...] = ()
-    record: Record = field(default_factory=Record)
+    record: BatteryRecord = field(default_factory=BatteryRecord)
     condition: str = ""
     condition_more: str = ""
     health: Health | None = None
@@ -158,7 +158,7 @@ def fleet(moment: Moment) -> list[Battery]:
         )
         part = parts.get(name) or Part(PREFIX + name, name, "", "battery")
         battery = _battery(moment, name, part, name in parts, same, taken_over)
-        record = lives.get(name, Record())
+        record = lives.get(name, BatteryRecord())
         suspect = suspects.get(record.channel, ())
         found.append(replace(battery, record=record, alike=others, channel_suspect=suspect))
     return _kept_back(moment, _looked_into(moment, found))

@@ -12,7 +12,7 @@ MARGIN, OHMS = 0.3, 0.002
 """V of forecast margin and ohm of resistance within which two batteries count as alike."""
 
 Key = Callable[[Battery], Any]
-Words = Callable[[Battery, Battery], str]
+Contrast = Callable[[Battery, Battery], str]
 
 
 def preference(battery: Battery) -> tuple[Any, ...]:
@@ -84,7 +84,7 @@ def _finer_words(battery: Battery, first: Battery) -> str:
     return f"{tie_words(battery, first)}; {first.part.label} has {show(first.ohms, 'mohm')}, less."
 
 
-_CRITERIA: tuple[tuple[Key, Words], ...] = (
+_CRITERIA: tuple[tuple[Key, Contrast], ...] = (
     (lambda item: not item.offered, lambda item, first: item.why),
     (lambda item: not item.charged, _charged_words),
     (

@@ -35,7 +35,7 @@ class Stay:
 
 
 @dataclass(frozen=True)
-class Record:
+class BatteryRecord:
     """A battery's life in the logbook. `estimate`: its charge by all of it; `took`: A*h of its last
     match, `measured` if a log said it;
     `charged`: seconds of its last stay on a channel; `off_since`: when it left robot or channel
@@ -80,7 +80,7 @@ def robot_of(moment: Moment, move: Fact) -> str:
     return by_label.get(where, where) or move.robot or ""
 
 
-def records(moment: Moment) -> dict[str, Record]:
+def records(moment: Moment) -> dict[str, BatteryRecord]:
     """The record of every battery of the build sheet, or that was moved, tested, or named by a
     log."""
     ends = _driven_out(moment)
@@ -121,7 +121,7 @@ def sound_logs(moment: Moment) -> list[Fact]:
     return [fact for fact in logs_of(moment) if not fact.body.doubts]
 
 
-def suspect_channels(moment: Moment, found: dict[str, Record]) -> dict[str, tuple[str, ...]]:
+def suspect_channels(moment: Moment, found: dict[str, BatteryRecord]) -> dict[str, tuple[str, ...]]:
     """Channels from which two different batteries in a row came back low, with those batteries."""
     checks: dict[str, list[tuple[datetime, str, bool]]] = defaultdict(list)
     for name, record in found.items():
@@ -160,7 +160,7 @@ def suspect_channels(moment: Moment, found: dict[str, Record]) -> dict[str, tupl
     return suspects
 
 
-def _record(moment: Moment, stays: Sequence[Stay], name: str, usual: float) -> Record:
+def _record(moment: Moment, stays: Sequence[Stay], name: str, usual: float) -> BatteryRecord:
     ledger = _Ledger()
     untold = _only_logged(moment, stays, name)
     for stay in stays:
@@ -176,7 +176,7 @@ def _record(moment: Moment, stays: Sequence[Stay], name: str, usual: float) -> R
     found = estimate(ledger.life, capacity, current, moment.now)
     active = [stay for stay in stays if stay.to in ("robot", "channel")]
     last = active[-1] if active else None
-    return Record(
+    return BatteryRecord(
         tuple(stays),
         tuple(ledger.matches),
         ledger.cycles,
@@ -299,7 +299,7 @@ def into_robots(moment: Moment) -> Iterable[tuple[Fact, str]]:
     return sorted(moves, key=lambda pair: pair[0].order)
 
 
-def lacking_sentence(record: Record, current: float) -> str:
+def lacking_sentence(record: BatteryRecord, current: float) -> str:
     """Why a battery is not charged, in numbers; empty where it is, or nothing is known."""
     if record.lacks <= LACKING:
         return ""

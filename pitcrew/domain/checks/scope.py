@@ -35,7 +35,7 @@ class Named:
         return show(self.value, _unit_for(self.value, self.dimension, system))
 
 
-Scope = Mapping[str, Named]
+NamedValues = Mapping[str, Named]
 _LARGE, _SMALL = {"resistance": (1.0, "ohm"), "time": (120.0, "min")}, {"voltage": (0.5, "mV")}
 
 
@@ -99,7 +99,7 @@ def outcome_scope(figure: Figure, outcome: Outcome, prefix: str = "") -> dict[st
     return names
 
 
-def numbers(scope: Scope) -> dict[str, float]:
+def numbers(scope: NamedValues) -> dict[str, float]:
     """The names that have a number."""
     return {
         name: named.value
@@ -108,7 +108,7 @@ def numbers(scope: Scope) -> dict[str, float]:
     }
 
 
-def dimensions(scope: Scope) -> dict[str, Dimension]:
+def dimensions(scope: NamedValues) -> dict[str, Dimension]:
     """The dimensions of the names that have a number."""
     return {
         name: exponents(named.dimension)
@@ -117,7 +117,7 @@ def dimensions(scope: Scope) -> dict[str, Dimension]:
     }
 
 
-def fill(sentence: str, scope: Scope, system: str) -> str:
+def fill(sentence: str, scope: NamedValues, system: str) -> str:
     """A sentence with its {names} and {formulas} written out in the units of a team; `?` where a
     name has no value."""
 

@@ -20,7 +20,7 @@ from pitcrew.domain.climb.critical import (
     FACTOR,
     PROGRAM,
     WHOLE,
-    Fact,
+    CriticalFact,
     changes_since,
     critical_facts,
     is_unsafe,
@@ -74,7 +74,10 @@ def in_force(definitions: Definitions, state: State) -> Definitions:
 
 
 def _unloaded(
-    now: dict[str, Fact], held: dict[str, Fact | None], waiting: dict[str, Pending], file: str
+    now: dict[str, CriticalFact],
+    held: dict[str, CriticalFact | None],
+    waiting: dict[str, Pending],
+    file: str,
 ) -> Mistake | None:
     """What the files or a newer program say and no load of the laptop has noted, where it has
     noted anything: no signer can have seen it.
@@ -90,7 +93,7 @@ def _unloaded(
     return Mistake(file, ", ".join([*places, *more]), UNLOADED, LOAD_IT, climb=True)
 
 
-def _meanwhile(held: Fact, pending: Pending | None) -> Fact:
+def _meanwhile(held: CriticalFact, pending: Pending | None) -> CriticalFact:
     """What counts until two people approve: the old, and of a limit that a program update changes
     the stricter.
     """
@@ -121,7 +124,7 @@ def definitions_at(files: Definitions, state: State, seq: int, name: str) -> Def
         return Definitions(files.settings, files.robots, robot, (), {}, [UNREADABLE])
 
 
-def with_facts(definitions: Definitions, facts: dict[str, Fact]) -> Definitions:
+def with_facts(definitions: Definitions, facts: dict[str, CriticalFact]) -> Definitions:
     """The definitions with these climb-critical facts in place of their own; as they are where the
     facts cannot be read.
     """
@@ -134,7 +137,7 @@ def with_facts(definitions: Definitions, facts: dict[str, Fact]) -> Definitions:
 
 
 def _with_held(
-    definitions: Definitions, robot: Robot, before: dict[str, Fact], mine: str
+    definitions: Definitions, robot: Robot, before: dict[str, CriticalFact], mine: str
 ) -> Definitions:
     """The definitions with what is held in force in the place of what the files say. Raises
     KeyError for facts of an older form.
@@ -164,7 +167,7 @@ def _with_held(
     )
 
 
-def _robot(robot: Robot, held: Fact | None, parts: dict[str, Fact]) -> Robot:
+def _robot(robot: Robot, held: CriticalFact | None, parts: dict[str, CriticalFact]) -> Robot:
     kept = {name: msgspec.convert(fact[WHOLE], Part) for name, fact in parts.items()}
     robot = replace(robot, parts={**robot.parts, **kept})
     if held is None:
@@ -184,7 +187,7 @@ def _robot(robot: Robot, held: Fact | None, parts: dict[str, Fact]) -> Robot:
     )
 
 
-def _part_check(key: str, fact: Fact, robot: Robot) -> PartCheck:
+def _part_check(key: str, fact: CriticalFact, robot: Robot) -> PartCheck:
     """The check of a stored fact; what a program of another time stored besides is left out, what
     it did not know has its default.
     """

@@ -16,7 +16,7 @@ from pitcrew.domain.checks.readings import judge
 from pitcrew.domain.climb.clearance import lacked_when_signed
 from pitcrew.domain.logbook.state import State
 
-Record = dict[str, Any]
+RawEntry = dict[str, Any]
 
 
 class Recheck:
@@ -28,7 +28,7 @@ class Recheck:
         self.files, self.state, self.wrong = files, state, ""
         self._limits: dict[bytes, Limit | None] = {}
 
-    def walk(self, records: Iterable[Record]) -> None:
+    def walk(self, records: Iterable[RawEntry]) -> None:
         """Fold the records, which come in order of `seq`, and hold each reading and signature
         against what stands before it."""
         for record in records:
@@ -43,7 +43,7 @@ class Recheck:
                     found and f"Entry {record['seq']} ({record['kind']}, {record['id']}): {found}"
                 )
 
-    def _reading(self, record: Record) -> str:
+    def _reading(self, record: RawEntry) -> str:
         """What is wrong with the verdict that stands in a reading; empty where it follows, or
         nothing was stated."""
         body = record["body"]
@@ -77,7 +77,7 @@ class Recheck:
         read = self._limits[key]
         return stated if read is None else judge(read, inputs).verdict
 
-    def _signature(self, record: Record) -> str:
+    def _signature(self, record: RawEntry) -> str:
         """What a clearance lacked when it was signed, in words; empty if nothing, or where the
         entry cannot be read and never counts."""
         fact = self.state.facts.get(record["id"])

@@ -8,7 +8,7 @@ from pitcrew.domain.logbook.moment import Moment
 
 
 @dataclass(frozen=True)
-class Missing:
+class Blocker:
     """Something that blocks signing. `key`: the check to walk, if it is one; `kind` and `ref` name
     it for a link.
     """

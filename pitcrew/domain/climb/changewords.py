@@ -10,7 +10,7 @@ from pitcrew.base.units import show
 from pitcrew.domain.checks.fields import BOUNDS
 from pitcrew.domain.checks.limitshape import Limit, limit_from_dict
 from pitcrew.domain.checks.sentences import shown_quantity
-from pitcrew.domain.climb.critical import FACTOR, PROGRAM, WHOLE, Fact
+from pitcrew.domain.climb.critical import FACTOR, PROGRAM, WHOLE, CriticalFact
 from pitcrew.domain.climb.rules import NEW_IN
 
 MOST = 5
@@ -42,7 +42,10 @@ PLAIN = {"settings": "Settings of the climb", PROGRAM: "How the program judges a
 
 
 def change_text(
-    name: str, before: Fact | None, after: Fact | None, labels: Mapping[str, str] | None = None
+    name: str,
+    before: CriticalFact | None,
+    after: CriticalFact | None,
+    labels: Mapping[str, str] | None = None,
 ) -> str:
     """`Climb rope: sheave 32 mm → 28 mm`, from the name of a fact, what is in force, and what the
     file says; `labels` by part id.
@@ -55,7 +58,7 @@ def change_text(
     return f"{_title(name, after or before or {}, labels or {})}: {said}"
 
 
-def _title(name: str, fact: Fact, labels: Mapping[str, str]) -> str:
+def _title(name: str, fact: CriticalFact, labels: Mapping[str, str]) -> str:
     kind, _, rest = name.partition(":")
     label = fact.get(WHOLE, {}).get("label", "")
     if kind == "check":
@@ -65,14 +68,14 @@ def _title(name: str, fact: Fact, labels: Mapping[str, str]) -> str:
     return label or PLAIN.get(name) or named.get(kind, name)
 
 
-def rules_text(before: Fact | None, after: Fact | None) -> str:
+def rules_text(before: CriticalFact | None, after: CriticalFact | None) -> str:
     """What the rules of a program's climb become, one sentence a step."""
     old, new = ((fact or {}).get("rules", 0) for fact in (before, after))
     news = [text for number, text in sorted(NEW_IN.items()) if old < number <= new]
     return " ".join([f"rules {old} → {new}", *(f"({text})" for text in news)])
 
 
-def _differences(before: Fact, after: Fact, labels: Mapping[str, str]) -> str:
+def _differences(before: CriticalFact, after: CriticalFact, labels: Mapping[str, str]) -> str:
     old, new = dict(_leaves(before, labels)), dict(_leaves(after, labels))
     texts = [
         f"{name} {old.get(name, 'none')} → {new.get(name, 'none')}"
@@ -82,7 +85,7 @@ def _differences(before: Fact, after: Fact, labels: Mapping[str, str]) -> str:
     return ", ".join(texts[:MOST]) + (f" and {len(texts) - MOST} more" if len(texts) > MOST else "")
 
 
-def _leaves(fact: Fact, labels: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+def _leaves(fact: CriticalFact, labels: Mapping[str, str]) -> Iterator[tuple[str, str]]:
     """All that a fact judges by, as names and texts; the limit, the longest, at the end."""
     typed = fact.get(WHOLE, {}).get("typed", {})
     for name, value in sorted(fact.items(), key=lambda item: item[0] == "limit"):

@@ -17,7 +17,7 @@ from operator import itemgetter
 from pitcrew.base.entries import Entry
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.climb.approved import definitions_at
-from pitcrew.domain.climb.basis import Missing, critical_parts
+from pitcrew.domain.climb.basis import Blocker, critical_parts
 from pitcrew.domain.climb.endings import doubt_about, ending_text, ends_after, unseen
 from pitcrew.domain.climb.firstrules import missing_by_first_rules
 from pitcrew.domain.climb.missing import missing_for_climb
@@ -44,7 +44,7 @@ class ClimbClearance:
     fact: Fact | None = None
     voided_by: Entry | None = None
     why: str = ""
-    missing: list[Missing] = field(default_factory=list)
+    missing: list[Blocker] = field(default_factory=list)
 
     @property
     def cleared(self) -> bool:
@@ -57,7 +57,7 @@ def past_clearances(moment: Moment) -> list[ClimbClearance]:
     return [_decided(moment, fact) for fact in reversed(moment.state.clearances)]
 
 
-def lacked_when_signed(definitions: Definitions, state: State, fact: Fact) -> list[Missing]:
+def lacked_when_signed(definitions: Definitions, state: State, fact: Fact) -> list[Blocker]:
     """What a signature lacked by the facts, definitions and rules of its own time; `state` is the
     logbook up to it, no further.
 

@@ -33,14 +33,14 @@ LIMIT_WORDS = (
     "offset",
     "decimals",
 )
-Fact = dict[str, Any]
+CriticalFact = dict[str, Any]
 
 
-def critical_facts(definitions: Definitions) -> dict[str, Fact]:
+def critical_facts(definitions: Definitions) -> dict[str, CriticalFact]:
     """Everything climb-critical of the robot that plays, checks that want two names, and the
     settings of the climb.
     """
-    facts: dict[str, Fact] = {
+    facts: dict[str, CriticalFact] = {
         PROGRAM: {"rules": RULES},
         "settings": {name: definitions.settings[name] for name in SETTINGS},
     }
@@ -70,7 +70,7 @@ def critical_facts(definitions: Definitions) -> dict[str, Fact]:
     return plain
 
 
-def lower_factor_fact(robot: Robot) -> Fact | None:
+def lower_factor_fact(robot: Robot) -> CriticalFact | None:
     """The team's own lower factor with its reason, which counts only with two names; None where the
     build sheet has none.
     """
@@ -82,7 +82,7 @@ def lower_factor_fact(robot: Robot) -> Fact | None:
     )
 
 
-def _path(robot: Robot) -> Fact:
+def _path(robot: Robot) -> CriticalFact:
     """The hold path as it stands in the file: the older table keeps the older shape, so that
     nothing changes by reading it.
     """
@@ -96,7 +96,7 @@ def _path(robot: Robot) -> Fact:
     return {"climb": msgspec.to_builtins(robot.climb)}
 
 
-def _check(item: PartCheck) -> Fact:
+def _check(item: PartCheck) -> CriticalFact:
     whole = msgspec.to_builtins(item.check)
     return (
         ({"witness": True} if item.check.witness else {})
@@ -114,19 +114,19 @@ def _check(item: PartCheck) -> Fact:
     )
 
 
-def same(one: Fact | None, other: Fact | None) -> bool:
+def same(one: CriticalFact | None, other: CriticalFact | None) -> bool:
     """Whether two facts judge alike; a label or the way to look may differ."""
     return _judging(one) == _judging(other)
 
 
-def _judging(fact: Fact | None) -> Fact | None:
+def _judging(fact: CriticalFact | None) -> CriticalFact | None:
     if fact is None:
         return None
     found = {name: value for name, value in fact.items() if name != WHOLE}
     return found | {"limit": _numbers_of(found["limit"])} if found.get("limit") else found
 
 
-def _numbers_of(limit: Fact) -> Fact:
+def _numbers_of(limit: CriticalFact) -> CriticalFact:
     """A limit without its words: how a verdict is said may change with the program."""
     plain = {name: value for name, value in limit.items() if name not in LIMIT_WORDS}
     for conditions in ("unjudged_when", "stop_when"):
@@ -135,7 +135,9 @@ def _numbers_of(limit: Fact) -> Fact:
     return plain
 
 
-def changes_since(before: dict[str, Fact | None], now: dict[str, Fact]) -> list[dict[str, Any]]:
+def changes_since(
+    before: dict[str, CriticalFact | None], now: dict[str, CriticalFact]
+) -> list[dict[str, Any]]:
     """The climb-critical things that differ, as `{id, before, after}`; a removed one of the same
     robot has `after` null.
     """

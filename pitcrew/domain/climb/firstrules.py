@@ -11,13 +11,13 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from pitcrew.domain.checks.limits import PartCheck
-from pitcrew.domain.climb.basis import Missing, critical_parts
+from pitcrew.domain.climb.basis import Blocker, critical_parts
 from pitcrew.domain.logbook.faults import Fault, is_open_now
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.secondnames import deferral_confirmed
 
 
-def missing_by_first_rules(moment: Moment, seen_seq: int, signed_at: datetime) -> list[Missing]:
+def missing_by_first_rules(moment: Moment, seen_seq: int, signed_at: datetime) -> list[Blocker]:
     """What blocked a signature given at `signed_at`, by the readings known at `seen_seq`."""
     return [
         *_not_loaded(moment),
@@ -26,34 +26,34 @@ def missing_by_first_rules(moment: Moment, seen_seq: int, signed_at: datetime) -
     ]
 
 
-def _not_loaded(moment: Moment) -> Iterator[Missing]:
+def _not_loaded(moment: Moment) -> Iterator[Blocker]:
     for mistake in moment.definitions.mistakes:
         if mistake.climb:
-            yield Missing(mistake.sentence, kind="mistake")
+            yield Blocker(mistake.sentence, kind="mistake")
     if moment.definitions.robot is None:
-        yield Missing("No build sheet was loaded for the robot that played.", kind="mistake")
+        yield Blocker("No build sheet was loaded for the robot that played.", kind="mistake")
 
 
-def _checks(moment: Moment, seen_seq: int, signed_at: datetime) -> Iterator[Missing]:
+def _checks(moment: Moment, seen_seq: int, signed_at: datetime) -> Iterator[Blocker]:
     every = moment.definitions.part_checks.values()
     checks = [item for item in every if item.part.climb_critical or item.check.for_climb]
     if not checks:
-        yield Missing("No climb-critical part had a check: nothing to sign over.", kind="mistake")
+        yield Blocker("No climb-critical part had a check: nothing to sign over.", kind="mistake")
     for item in checks:
         if text := _lacks(moment, item, seen_seq, signed_at):
             text = f"{item.check.label}, {item.part.label}: {text}"
-            yield Missing(text, item.key, "check", item.key)
+            yield Blocker(text, item.key, "check", item.key)
 
 
-def _faults_and_temporaries(moment: Moment, seen_seq: int) -> Iterator[Missing]:
+def _faults_and_temporaries(moment: Moment, seen_seq: int) -> Iterator[Blocker]:
     critical = critical_parts(moment)
     for fault in moment.faults:
         if fault.part in critical and (text := _fault_blocks(moment, fault, seen_seq)):
-            yield Missing(text, kind="fault", ref=fault.id)
+            yield Blocker(text, kind="fault", ref=fault.id)
     for item in moment.state.temporaries.values():
         if item.open and item.blocks and item.part in critical and moment.is_mine(item.robot):
             text = f"{moment.label(item.part)}: {item.what}; not undone."
-            yield Missing(text, kind="temporary", ref=item.id)
+            yield Blocker(text, kind="temporary", ref=item.id)
 
 
 def _lacks(moment: Moment, item: PartCheck, seen_seq: int, until: datetime) -> str:

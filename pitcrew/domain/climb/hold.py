@@ -8,7 +8,7 @@ from pitcrew.base.errors import PitcrewError
 from pitcrew.base.units import to_si
 from pitcrew.domain.climb.lowered import factor_is_lowered
 from pitcrew.domain.holding.asking import LOOK
-from pitcrew.domain.holding.links import HoldPath, Link, Measured, Taken
+from pitcrew.domain.holding.links import HoldPath, LastReading, Link, Measured
 from pitcrew.domain.holding.path import hold_path
 from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.logbook.moment import Moment
@@ -44,7 +44,7 @@ def hold_path_of(moment: Moment, seen_seq: int | None = None) -> HoldPath:
 
 def measured_by(moment: Moment, seen_seq: int | None = None) -> Measured:
     """The last reading of every quantity that a check of the robot that plays measures."""
-    found: dict[tuple[str, str], Taken] = {}
+    found: dict[tuple[str, str], LastReading] = {}
     for key, item in moment.definitions.part_checks.items():
         measures = getattr(item.check, "measures", {})
         reading = moment.last_reading(key, seen_seq) if measures else None
@@ -53,7 +53,7 @@ def measured_by(moment: Moment, seen_seq: int | None = None) -> Measured:
         for quantity, value in _values(reading, measures):
             name = ("" if quantity in OF_THE_ROBOT else item.part.id, quantity)
             if name not in found or found[name].at <= reading.at:
-                found[name] = Taken(value, reading.at, reading.person)
+                found[name] = LastReading(value, reading.at, reading.person)
     return Measured(found)
 
 

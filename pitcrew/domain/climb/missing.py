@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from pitcrew.domain.checks.limits import PartCheck
-from pitcrew.domain.climb.basis import Missing, climb_checks, critical_parts
+from pitcrew.domain.climb.basis import Blocker, climb_checks, critical_parts
 from pitcrew.domain.climb.hold import PROOF
 from pitcrew.domain.climb.holdtest import UNWITNESSED, hold_test, hold_tests
 from pitcrew.domain.climb.pathlacks import path_lacks
@@ -22,7 +22,7 @@ from pitcrew.domain.robot.hold_path import SINKS
 
 def missing_for_climb(
     moment: Moment, seen_seq: int | None = None, signed_at: datetime | None = None
-) -> list[Missing]:
+) -> list[Blocker]:
     """What blocks signing now; or what blocked it at `signed_at`, by the readings known at
     `seen_seq` (None: all).
     """
@@ -49,20 +49,20 @@ def planned_without(moment: Moment) -> Iterator[str]:
         yield f"a hold test that counts: {found.why_not[0].removesuffix('.')}"
 
 
-def _not_loaded(moment: Moment) -> Iterator[Missing]:
+def _not_loaded(moment: Moment) -> Iterator[Blocker]:
     for mistake in moment.definitions.mistakes:
         if mistake.climb:
-            yield Missing(
+            yield Blocker(
                 f"{mistake.sentence} What did not load counts as missing.", kind="mistake"
             )
     if not climb_checks(moment.definitions):
-        yield Missing(
+        yield Blocker(
             "No climb-critical part has a check: there is nothing to sign over. Mark the parts.",
             kind="mistake",
         )
 
 
-def _waiting(moment: Moment, seen_seq: int | None) -> Iterator[Missing]:
+def _waiting(moment: Moment, seen_seq: int | None) -> Iterator[Blocker]:
     """The changed definitions that wait for two names, a line a load: nobody signs over a robot
     that may be another one.
     """
@@ -73,10 +73,10 @@ def _waiting(moment: Moment, seen_seq: int | None) -> Iterator[Missing]:
         what = "A program update" if any(item.update for item in items) else "A change"
         more = f" And {len(items) - 1} more." if len(items) > 1 else ""
         text = f"{what} waits for two names. {pending_text(moment, items[0])}.{more}"
-        yield Missing(text, kind="climb", ref=load)
+        yield Blocker(text, kind="climb", ref=load)
 
 
-def _hold_test(moment: Moment, seen_seq: int | None, until: datetime) -> Iterator[Missing]:
+def _hold_test(moment: Moment, seen_seq: int | None, until: datetime) -> Iterator[Blocker]:
     """Why no hold test counts for this climb."""
     path = moment.definitions.robot.hold_path if moment.definitions.robot else None
     if path is None or not path.device:
@@ -84,10 +84,10 @@ def _hold_test(moment: Moment, seen_seq: int | None, until: datetime) -> Iterato
     found = hold_test(moment, seen_seq, until)
     for why in found.why_not:
         kind = "check" if found.key else "mistake"
-        yield Missing(f"Hold test: {why.removesuffix('.')}.", found.key, kind, found.key)
+        yield Blocker(f"Hold test: {why.removesuffix('.')}.", found.key, kind, found.key)
 
 
-def _checks(moment: Moment, seen_seq: int | None, until: datetime) -> Iterator[Missing]:
+def _checks(moment: Moment, seen_seq: int | None, until: datetime) -> Iterator[Blocker]:
     """The checks of the climb that are not done; hold tests and looks at links are told of by
     themselves.
     """
@@ -96,7 +96,7 @@ def _checks(moment: Moment, seen_seq: int | None, until: datetime) -> Iterator[M
         told = item.key in tests or item.check.id in (LOOK, PROOF)
         if not told and (text := _lacks(moment, item, seen_seq, until)):
             text = f"{item.check.label}, {item.part.label}: {text}"
-            yield Missing(text, item.key, "check", item.key)
+            yield Blocker(text, item.key, "check", item.key)
 
 
 def _lacks(moment: Moment, item: PartCheck, seen_seq: int | None, until: datetime) -> str:
@@ -114,14 +114,14 @@ def _lacks(moment: Moment, item: PartCheck, seen_seq: int | None, until: datetim
     return f"{stale}." if stale else ""
 
 
-def _faults(moment: Moment, seen_seq: int | None) -> Iterator[Missing]:
+def _faults(moment: Moment, seen_seq: int | None) -> Iterator[Blocker]:
     critical = critical_parts(moment)
     for fault in moment.faults:
         if fault.part in critical and (text := _fault_blocks(moment, fault, seen_seq)):
-            yield Missing(text, kind="fault", ref=fault.id)
+            yield Blocker(text, kind="fault", ref=fault.id)
     for fault in moment.unplaced:
         if _fault_blocks(moment, fault, seen_seq):
-            yield Missing(_no_place(moment, fault), kind="fault", ref=fault.id)
+            yield Blocker(_no_place(moment, fault), kind="fault", ref=fault.id)
 
 
 def _no_place(moment: Moment, fault: Fault) -> str:
@@ -151,11 +151,11 @@ def _fault_blocks(moment: Moment, fault: Fault, seen_seq: int | None) -> str:
     return ""
 
 
-def _temporaries(moment: Moment) -> Iterator[Missing]:
+def _temporaries(moment: Moment) -> Iterator[Blocker]:
     critical = critical_parts(moment)
     for item in moment.state.temporaries.values():
         if item.open and item.blocks and item.part in critical and moment.is_mine(item.robot):
-            yield Missing(
+            yield Blocker(
                 f"{moment.label(item.part)}: {item.what}; to be undone first.",
                 kind="temporary",
                 ref=item.id,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from pitcrew.base.units import number_text
-from pitcrew.domain.climb.basis import Missing
+from pitcrew.domain.climb.basis import Blocker
 from pitcrew.domain.climb.hold import PROOF, hold_path_of
 from pitcrew.domain.holding.asking import LOOK
 from pitcrew.domain.holding.links import HoldPath, Link
@@ -17,18 +17,18 @@ from pitcrew.domain.logbook.moment import Moment
 NEVER_CLIMBS = "A robot that never climbs has climb_planned = false in pitcrew.toml."
 
 
-def path_lacks(moment: Moment, seen_seq: int | None, until: datetime) -> list[Missing]:
+def path_lacks(moment: Moment, seen_seq: int | None, until: datetime) -> list[Blocker]:
     """What blocks signing for a climb at the time `until`, by the readings known at `seen_seq`
     (None: all).
     """
     path = hold_path_of(moment, seen_seq)
     if path.why:
-        return [Missing(f"{path.why} {NEVER_CLIMBS}", kind="mistake")]
-    found = [Missing(path.sinks, kind="climb")] if path.sinks else []
+        return [Blocker(f"{path.why} {NEVER_CLIMBS}", kind="mistake")]
+    found = [Blocker(path.sinks, kind="climb")] if path.sinks else []
     found += [
-        Missing(f"Hold path: {name} is not stated.", kind="climb") for name in path.not_stated
+        Blocker(f"Hold path: {name} is not stated.", kind="climb") for name in path.not_stated
     ]
-    found += [Missing(f"Hold path, {_short(link)}.", kind="climb") for link in path.too_weak]
+    found += [Blocker(f"Hold path, {_short(link)}.", kind="climb") for link in path.too_weak]
     return [*found, *_not_inspected(moment, path, seen_seq, until)]
 
 
@@ -40,10 +40,10 @@ def _short(link: Link) -> str:
 
 def _not_inspected(
     moment: Moment, path: HoldPath, seen_seq: int | None, until: datetime
-) -> Iterator[Missing]:
+) -> Iterator[Blocker]:
     for link in path.uncomputed:
         if text := why_not_inspected(moment, link, seen_seq, until):
-            yield Missing(
+            yield Blocker(
                 f"{link.name}, not computed: {text}.",
                 link.inspection_key,
                 "check",

@@ -39,7 +39,7 @@ PROVED = "proof-loaded"
 AGAIN = "look again"
 Say = Callable[[datetime], str]
 """Writes an instant in the event's time."""
-Look = Callable[[Link], Inspection | None]
+LastLook = Callable[[Link], Inspection | None]
 """Finds the last inspection of a link."""
 
 
@@ -49,7 +49,7 @@ class Pen:
     the team's system of units, and why an inspection no longer counts (empty where it does)."""
 
     robot: Robot | None
-    look: Look
+    look: LastLook
     say: Say
     units: str
     stale: Callable[[Link], str] = lambda link: ""

@@ -8,7 +8,7 @@ likewise.
 
 from dataclasses import dataclass, field
 
-from pitcrew.domain.climb.critical import FACTOR, LOWER, PROGRAM, Fact, same
+from pitcrew.domain.climb.critical import FACTOR, LOWER, PROGRAM, CriticalFact, same
 from pitcrew.domain.climb.rules import FIRST_RULES
 from pitcrew.domain.logbook import facts
 from pitcrew.domain.logbook.moment import Moment
@@ -28,8 +28,8 @@ class Pending:
 
     id: str
     load: str
-    in_force: Fact | None
-    wanted: Fact | None
+    in_force: CriticalFact | None
+    wanted: CriticalFact | None
     update: bool = False
 
 
@@ -37,7 +37,7 @@ class Pending:
 class _Fold:
     """Loads and what was decided on them, folded in order of `seq`."""
 
-    held: dict[str, Fact | None] = field(default_factory=dict)
+    held: dict[str, CriticalFact | None] = field(default_factory=dict)
     waiting: dict[str, Pending] = field(default_factory=dict)
     rules: int = 0
     stand: dict[str, dict[str, str]] = field(default_factory=dict)
@@ -63,7 +63,7 @@ class _Fold:
             if not wants_mentor(self.waiting[name]) or stand_by & self.mentors:
                 self.held[name] = self.waiting.pop(name).wanted
 
-    def _take(self, name: str, after: Fact | None, load: str, update: bool) -> None:
+    def _take(self, name: str, after: CriticalFact | None, load: str, update: bool) -> None:
         held = self.held.get(name)
         if name.startswith(FACTOR) and not same(held, after):
             self.held[name] = held = (
@@ -95,7 +95,7 @@ def wants_mentor(item: Pending) -> bool:
 
 def fold_definitions(
     state: State, up_to_seq: int | None = None
-) -> tuple[dict[str, Fact | None], dict[str, Pending]]:
+) -> tuple[dict[str, CriticalFact | None], dict[str, Pending]]:
     """The climb-critical facts in force by name (None: removed with two names), and the changes
     that wait for approval.
 
@@ -123,7 +123,7 @@ def fold_definitions(
 
 def folded(
     moment: Moment, up_to_seq: int | None = None
-) -> tuple[dict[str, Fact | None], dict[str, Pending]]:
+) -> tuple[dict[str, CriticalFact | None], dict[str, Pending]]:
     """`fold_definitions` of a moment's log, worked out once."""
     return moment.once(
         (fold_definitions, up_to_seq), lambda: fold_definitions(moment.state, up_to_seq)

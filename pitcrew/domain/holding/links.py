@@ -10,7 +10,7 @@ MEASURED, STATED, ASSUMED, NOT_STATED = "measured", "stated", "assumed", "not st
 
 
 @dataclass(frozen=True)
-class Taken:
+class LastReading:
     """The last reading of a quantity, SI, with when and by whom it was taken."""
 
     value: float
@@ -23,9 +23,9 @@ class Measured:
     """The last readings by (part id, quantity); what belongs to the robot, not to a part, stands
     under the part ``."""
 
-    values: Mapping[tuple[str, str], Taken] = field(default_factory=dict)
+    values: Mapping[tuple[str, str], LastReading] = field(default_factory=dict)
 
-    def of(self, part: str, quantity: str) -> Taken | None:
+    def of(self, part: str, quantity: str) -> LastReading | None:
         """The last reading of a part's quantity, None where there is none."""
         return self.values.get((part, quantity))
 

@@ -26,11 +26,11 @@ from pitcrew.domain.logbook.temporaries import TemporaryState, fold_temporary
 
 __all__ = [
     "ClearanceFact",
-    "Conflict",
     "Fact",
     "ReadingFact",
     "State",
     "TemporaryState",
+    "Uncounted",
     "battery_name",
     "corrected",
 ]
@@ -39,7 +39,7 @@ ClearanceFact = Fact
 
 
 @dataclass(frozen=True)
-class Conflict:
+class Uncounted:
     """An entry that is kept but does not count, and why, in one sentence."""
 
     entry_id: str
@@ -116,14 +116,14 @@ class State:
         return [fact.entry for fact in self.loads if fact.entry.origin is None]
 
     @property
-    def conflicts(self) -> list[Conflict]:
+    def conflicts(self) -> list[Uncounted]:
         """Every entry that is kept but does not count, with why, by `seq`."""
         found = [pair for pairs in self._sentences.values() for pair in pairs]
         for fault in self.faults.values():
             found += fault.conflicts
         found += self._strays()
         return [
-            Conflict(*pair)
+            Uncounted(*pair)
             for pair in sorted(found, key=lambda pair: self.entries_by_id[pair[0]].seq)
         ]
 

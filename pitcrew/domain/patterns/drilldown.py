@@ -31,7 +31,7 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Asked:
+class Narrowing:
     """What narrows a list: the check, the verdict (or grade, or kind of fix), the symptom; empty
     for all."""
 
@@ -40,12 +40,12 @@ class Asked:
     symptom: str = ""
 
 
-Found = Iterator[tuple[datetime, Any]]
+DatedEntries = Iterator[tuple[datetime, Any]]
 """Entries, each with when it happened."""
 
 
 def behind(
-    record: Record, scope: Scope, what: str, asked: Asked, most: int
+    record: Record, scope: Scope, what: str, asked: Narrowing, most: int
 ) -> tuple[list[Line], int]:
     """The latest `most` entries of a name of WHAT in what is looked at, and how many there are in
     all. Raises UnknownName."""
@@ -58,7 +58,7 @@ def behind(
     )
 
 
-def _faults(record: Record, scope: Scope, asked: Asked) -> Found:
+def _faults(record: Record, scope: Scope, asked: Narrowing) -> DatedEntries:
     return (
         (fault.at, fault)
         for fault in record.faults_in(scope)
@@ -66,25 +66,25 @@ def _faults(record: Record, scope: Scope, asked: Asked) -> Found:
     )
 
 
-def _inside(record: Record, scope: Scope, asked: Asked) -> Found:
+def _inside(record: Record, scope: Scope, asked: Narrowing) -> DatedEntries:
     played = {item.run.id for item in record.played_in(scope)}
     return ((at, fault) for at, fault in _faults(record, scope, asked) if fault.match in played)
 
 
-def _outside(record: Record, scope: Scope, asked: Asked) -> Found:
+def _outside(record: Record, scope: Scope, asked: Narrowing) -> DatedEntries:
     played = {item.run.id for item in record.played_in(scope)}
     return ((at, fault) for at, fault in _faults(record, scope, asked) if fault.match not in played)
 
 
-def _matches(record: Record, scope: Scope, asked: Asked) -> Found:
+def _matches(record: Record, scope: Scope, asked: Narrowing) -> DatedEntries:
     return ((item.start, item) for item in record.played_in(scope))
 
 
-def _climbs(record: Record, scope: Scope, asked: Asked) -> Found:
+def _climbs(record: Record, scope: Scope, asked: Narrowing) -> DatedEntries:
     return ((item.start, item) for item in record.played_in(scope) if item.climbed)
 
 
-def _cycles(record: Record, scope: Scope, asked: Asked) -> Found:
+def _cycles(record: Record, scope: Scope, asked: Narrowing) -> DatedEntries:
     return (
         (move.at, move)
         for name, moves in record.state.battery_moves.items()
@@ -96,15 +96,15 @@ def _cycles(record: Record, scope: Scope, asked: Asked) -> Found:
     )
 
 
-def _fixes(record: Record, scope: Scope, asked: Asked) -> Found:
+def _fixes(record: Record, scope: Scope, asked: Narrowing) -> DatedEntries:
     return ((fix.move.at, fix) for fix in fixes(record, scope) if asked.verdict in ("", fix.kind))
 
 
-def _returns(record: Record, scope: Scope, asked: Asked) -> Found:
+def _returns(record: Record, scope: Scope, asked: Narrowing) -> DatedEntries:
     return ((at, fix) for at, fix in _fixes(record, scope, asked) if fix.failed)
 
 
-def _readings(record: Record, scope: Scope, asked: Asked) -> Found:
+def _readings(record: Record, scope: Scope, asked: Narrowing) -> DatedEntries:
     here = {item.run.id: record.is_when(scope, item.run.id, item.start) for item in record.played}
 
     def looked_at(reading: ReadingFact) -> bool:
@@ -124,7 +124,7 @@ def _readings(record: Record, scope: Scope, asked: Asked) -> Found:
             )
 
 
-def _caught(record: Record, scope: Scope, asked: Asked) -> Found:
+def _caught(record: Record, scope: Scope, asked: Narrowing) -> DatedEntries:
     return (
         (at, reading)
         for at, reading in _readings(record, scope, asked)
@@ -132,23 +132,23 @@ def _caught(record: Record, scope: Scope, asked: Asked) -> Found:
     )
 
 
-def _missed(record: Record, scope: Scope, asked: Asked) -> Found:
+def _missed(record: Record, scope: Scope, asked: Narrowing) -> DatedEntries:
     return (
         (fault.at, fault) for worth in _worths(record, scope, asked) for fault, _ in worth.missed
     )
 
 
-def _followed(record: Record, scope: Scope, asked: Asked) -> Found:
+def _followed(record: Record, scope: Scope, asked: Narrowing) -> DatedEntries:
     return (
         (fault.at, fault) for worth in _worths(record, scope, asked) for fault in worth.followed
     )
 
 
-def _skips(record: Record, scope: Scope, asked: Asked) -> Found:
+def _skips(record: Record, scope: Scope, asked: Narrowing) -> DatedEntries:
     return ((skip.at, skip) for worth in _worths(record, scope, asked) for skip in worth.skips)
 
 
-def _worths(record: Record, scope: Scope, asked: Asked) -> Iterator[Worth]:
+def _worths(record: Record, scope: Scope, asked: Narrowing) -> Iterator[Worth]:
     return (worth for worth in checkworth(record, scope) if asked.check in ("", worth.check))
 
 
@@ -198,7 +198,7 @@ class Listed:
     """A list of entries: its title, how they are found, and what makes a line of one."""
 
     title: str
-    search: Callable[[Record, Scope, Asked], Found]
+    search: Callable[[Record, Scope, Narrowing], DatedEntries]
     line: Callable[[Record, Any], Line]
 
 

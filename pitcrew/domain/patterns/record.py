@@ -26,17 +26,17 @@ AFTERWARDS = timedelta(hours=12)
 
 MOST_KEPT = 500
 """So many answers are kept with a record; then the oldest go."""
-Asked = ParamSpec("Asked")
+Arguments = ParamSpec("Arguments")
 Answer = TypeVar("Answer")
 
 
 def kept(
-    question: Callable[Concatenate["Record", Asked], Answer],
-) -> Callable[Concatenate["Record", Asked], Answer]:
+    question: Callable[Concatenate["Record", Arguments], Answer],
+) -> Callable[Concatenate["Record", Arguments], Answer]:
     """A question that is worked out once for a record and its arguments."""
 
     @wraps(question)
-    def ask(record: "Record", /, *arguments: Asked.args, **named: Asked.kwargs) -> Answer:
+    def ask(record: "Record", /, *arguments: Arguments.args, **named: Arguments.kwargs) -> Answer:
         key, known = (question, arguments, *named.items()), record.known
         if key not in known:
             found = question(record, *arguments, **named)

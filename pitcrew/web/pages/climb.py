@@ -13,7 +13,7 @@ from flask_wtf import FlaskForm
 from pitcrew.base.entries import Entry
 from pitcrew.base.seal import head_text
 from pitcrew.domain.checks.limits import PartCheck
-from pitcrew.domain.climb.basis import Missing, climb_checks, critical_parts
+from pitcrew.domain.climb.basis import Blocker, climb_checks, critical_parts
 from pitcrew.domain.climb.clearance import (
     ClimbClearance,
     past_clearances,
@@ -185,7 +185,7 @@ def climb_facts(view: PitView) -> ClimbFacts:
     )
 
 
-def _missing_rows(missing: Sequence[Missing]) -> tuple[tuple[str, str], ...]:
+def _missing_rows(missing: Sequence[Blocker]) -> tuple[tuple[str, str], ...]:
     """What is missing with the page that it leads to; the rows of the inspection card stand
     together."""
     looks = [item for item in missing if item.key.startswith(f"{LOOK}@")]

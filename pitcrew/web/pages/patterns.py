@@ -20,7 +20,7 @@ from pitcrew.base.errors import BadInput
 from pitcrew.domain.patterns.betterment import betterment
 from pitcrew.domain.patterns.checkyield import checkworth, uncovered
 from pitcrew.domain.patterns.compare import sides
-from pitcrew.domain.patterns.drilldown import WHAT, Asked, behind
+from pitcrew.domain.patterns.drilldown import WHAT, Narrowing, behind
 from pitcrew.domain.patterns.exposure import MEANINGS, exposure_of
 from pitcrew.domain.patterns.fixes import comparisons, holdings
 from pitcrew.domain.patterns.frequency import FEW
@@ -198,7 +198,7 @@ def compared() -> ResponseReturnValue:
 @needs(*MEMBERS)
 def entries() -> ResponseReturnValue:
     """The entries behind a number."""
-    asked = Asked(
+    asked = Narrowing(
         **{name: request.args.get(name, "")[:200] for name in ("check", "verdict", "symptom")}
     )
     what = request.args.get("what") or "faults"

@@ -5,7 +5,7 @@ from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import BadInput
 from pitcrew.base.seal import head_text
-from pitcrew.pit.verify import Report, verify_folder
+from pitcrew.pit.verify import Verification, verify_folder
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.forms import HeadForm
 from pitcrew.web.request_context import the_pit
@@ -18,7 +18,7 @@ blueprint = Blueprint("verify", __name__, url_prefix="/verify")
 def page() -> ResponseReturnValue:
     """Check every seal from the first entry on, and the head that was typed."""
     form = HeadForm()
-    report: Report | None = None
+    report: Verification | None = None
     if form.validate_on_submit():
         try:
             report = verify_folder(the_pit().folder, form.head.data)

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from pitcrew.base.paths import ROOT
 from pitcrew.base.settings import read_settings
-from pitcrew.domain.holding.links import HoldPath, Measured, Taken
+from pitcrew.domain.holding.links import HoldPath, LastReading, Measured
 from pitcrew.domain.holding.path import hold_path
 from pitcrew.domain.robot.buildsheet import Robot, parse_build_sheet
 from tests.domain.holding.sheets import HEAD
@@ -99,14 +99,14 @@ def test_no_reading_flatters(
     ropes = {item["id"]: item for item in table["part"] if item["kind"] in ("wire-rope", "cord")}
     ends = [step["part"] for step in table["hold_path"]["step"] if "holds" in step]
     drums = [item["id"] for item in table["part"] if item["kind"] == "drum"]
-    values: dict[tuple[str, str], Taken] = {("", "mass"): Taken(mass, AT)}
+    values: dict[tuple[str, str], LastReading] = {("", "mass"): LastReading(mass, AT)}
     if "deflection" in table["hold_path"]:
-        values["", "deflection"] = Taken(give, AT)
-    values |= {(end, "drop"): Taken(drop, AT) for end in ends} | {
-        (drum, "layers"): Taken(float(layers), AT) for drum in drums
+        values["", "deflection"] = LastReading(give, AT)
+    values |= {(end, "drop"): LastReading(drop, AT) for end in ends} | {
+        (drum, "layers"): LastReading(float(layers), AT) for drum in drums
     }
     values |= {
-        (rope, "diameter"): Taken(float(item["diameter"].split()[0]) / 1000 * thin, AT)
+        (rope, "diameter"): LastReading(float(item["diameter"].split()[0]) / 1000 * thin, AT)
         for rope, item in ropes.items()
     }
     for read in (values, *({key: taken} for key, taken in values.items())):

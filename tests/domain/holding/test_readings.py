@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from pitcrew.domain.holding.links import HoldPath, Measured, PathInput, Taken
+from pitcrew.domain.holding.links import HoldPath, LastReading, Measured, PathInput
 from tests.domain.holding.sheets import QUIET, STILL, G, computed, link, part, row, step, table
 
 AT = datetime(2026, 3, 7, 9, 12, tzinfo=UTC)
@@ -33,7 +33,7 @@ WINCH = (
 
 
 def read(part_id: str, quantity: str, value: float) -> HoldPath:
-    return computed(*WINCH, measured=Measured({(part_id, quantity): Taken(value, AT, "Ada")}))
+    return computed(*WINCH, measured=Measured({(part_id, quantity): LastReading(value, AT, "Ada")}))
 
 
 def noted(path: HoldPath, name: str, of: str) -> PathInput:
@@ -97,7 +97,9 @@ def test_a_give_that_a_ruler_cannot_tell_from_nothing_counts_as_unknown() -> Non
 
 
 def test_a_weighing_stands_in_for_a_mass_that_is_not_known() -> None:
-    path = computed(*WINCH, mass="50 lb", measured=Measured({("", "mass"): Taken(85.0, AT, "Ivo")}))
+    path = computed(
+        *WINCH, mass="50 lb", measured=Measured({("", "mass"): LastReading(85.0, AT, "Ivo")})
+    )
     assert path.loads is not None and path.loads.weight == pytest.approx(85 * G)
 
 
