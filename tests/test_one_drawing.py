@@ -11,7 +11,6 @@ SCRIPTS = STATIC / "js"
 DRAWN_TWICE = frozenset(
     {
         "pages/offline/batteries.js",
-        "pages/offline/climb.js",
         "pages/offline/faults.js",
         "pages/walk.js",
         "pages/walk/screens.js",

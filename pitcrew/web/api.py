@@ -3,13 +3,12 @@ tokens."""
 
 from typing import Any
 
-from flask import Blueprint, Response, current_app, jsonify, request
+from flask import Blueprint, Response, current_app, jsonify, render_template, request
 from flask.typing import ResponseReturnValue
 from werkzeug.http import parse_content_range_header
 
 from pitcrew.base.errors import BadInput
 from pitcrew.domain.climb.lowering import lowering_now
-from pitcrew.domain.climb.picture import picture_now
 from pitcrew.domain.now.snapshot import snapshot
 from pitcrew.domain.now.view import PitView
 from pitcrew.exchange.sync import MOST_BYTES, TooMany, exchange
@@ -17,6 +16,7 @@ from pitcrew.pit.addresses import base_urls
 from pitcrew.pit.admission import let_in
 from pitcrew.pit.photos import PhotoPart
 from pitcrew.web.access import MEMBERS, PUBLIC, needs
+from pitcrew.web.climb_facts import climb_facts
 from pitcrew.web.drawings import (
     draw,
     draw_battery,
@@ -55,11 +55,15 @@ def read_snapshot() -> Response:
     the_pit().reload()
     with looking() as view:
         found = make_snapshot(view)
-        picture, card = picture_now(view.moment), lowering_now(view.moment)
+        facts, card = climb_facts(view), lowering_now(view.moment)
         battery, climbs = view.battery, view.moment.climb_planned()
-    pieces = {"battery": draw_battery(battery), "under": draw_under() if climbs else ""}
+    pieces = {
+        "battery": draw_battery(battery),
+        "climb": render_template("climb/alone.html", facts=facts),
+        "under": draw_under() if climbs else "",
+    }
     fixed = {"debrief": draw_questions(bool(view.definitions.settings["climb_planned"]))}
-    drawings = {"map": draw_map(found["robot"]), "path": draw_path(picture)}
+    drawings = {"map": draw_map(found["robot"]), "path": draw_path(facts.picture)}
     drawings |= {"lowering": draw_lowering(card)}
     return jsonify(found | drawings | {"pieces": pieces, "fixed": fixed})
 

@@ -14,6 +14,7 @@ from tests.browser.accessible import breaches_in_every_theme  # noqa: E402
 from tests.browser.chromium import FLAGS, windowless_path  # noqa: E402
 from tests.browser.laptop import SLACK  # noqa: E402
 from tests.browser.phone import ALONE, SIZE, Phone, note  # noqa: E402
+from tests.world import let_it_climb  # noqa: E402
 
 pytestmark = pytest.mark.browser
 CHAIN = SLACK.partition("@")[2]
@@ -296,6 +297,28 @@ def test_an_iphone_tab_is_warned(browser, laptop):
         tab.wait_for_timeout(300)
         assert ("Add to Home Screen" in tab.inner_text("[data-install]")) == warned
         context.close()
+
+
+def test_climb_alone_is_the_laptops_with_this_phones_own_reading(browser, own_laptop):
+    """The laptop's drawing says what was known; a check that was done here since says so, and leads
+    to the walk, which works alone."""
+    let_it_climb(own_laptop.folder)
+    phone = Phone(browser.new_context(viewport=SIZE), own_laptop).join()
+    phone.context.set_offline(True)
+    row = "[data-check='hold-test@climb.lock']"
+    phone.go("/climb")
+    phone.tab.wait_for_selector("h2 >> text=Missing before it can be signed")
+    assert "Never done" in phone.tab.text_content(row)
+    body = {"check": "hold-test", "part": "climb.lock", "inputs": {}, "verdict": "stop"}
+    phone.keep(note("") | {"kind": "reading", "body": body})
+    phone.go("/climb")
+    phone.tab.wait_for_selector("text=1 of this phone's own entry since")
+    said = phone.tab.text_content(row)
+    assert "Stop" in said and "Measured on this phone, not handed over yet." in said
+    assert "Never done" not in said
+    assert phone.tab.get_attribute(f"{row} a", "href") == "/walk?check=hold-test%40climb.lock"
+    assert phone.complaints == []
+    phone.context.close()
 
 
 def test_axe_finds_nothing_on_what_the_phone_draws_alone(phone):
