@@ -120,6 +120,16 @@ def look_into(store: LogStore, digest: str) -> tuple[Layout, dict[str, str]]:
     return layout, {role: layout.heads[at].text or str(at + 1) for role, at in found.roles.items()}
 
 
+def as_read(columns: Mapping[str, str], proposed: Mapping[str, str]) -> dict[str, str]:
+    """The columns of a log's entry as a person can name them again. A column without a heading is
+    named as `proposed`; a whole current that was added up from channels has no column."""
+    return {
+        role: name or proposed.get(role, "")
+        for role, name in columns.items()
+        if role in ROLES and not name.startswith(SUMMED)
+    }
+
+
 def import_file(
     pit: Pit,
     path: str,

@@ -2,6 +2,7 @@
 next battery with its reasons."""
 
 import io
+import re
 from typing import Any
 
 from pitcrew.pit.pit import Pit
@@ -20,6 +21,19 @@ def drop(
         "csrf_token": form_token(client.flask),
     }
     return client.flask.post("/batteries/logs", data=data, content_type="multipart/form-data")
+
+
+def form_of(page: str) -> dict[str, str]:
+    """What a browser sends of the columns page as it stands."""
+    form = page.split('<form id="columns"')[1].split("</form>")[0]
+    hidden = re.findall(r'type="hidden" name="([^"]+)" value="([^"]*)"', form)
+    picked = {}
+    for name, options in re.findall(
+        r'<select[^>]*name="(\w+)"[^>]*>(.*?)</select>', form, re.DOTALL
+    ):
+        chosen = re.search(r'<option selected value="([^"]*)"', options)
+        picked[name] = chosen[1] if chosen else ""
+    return {name: value for name, value in hidden if name != "csrf_token"} | picked
 
 
 def test_a_log_is_confirmed_once_and_then_read_at_once(pit: Pit, crew: Client) -> None:
@@ -235,3 +249,23 @@ def test_a_unit_that_cannot_be_told_is_asked_on_the_page_and_corrected_there(
     assert (
         "It first said 8.09 s" in right and last(pit, "correction").body["body"]["duration"] == 8094
     )
+
+
+def test_a_stored_log_gets_its_current_on_the_page_that_its_link_opens(
+    pit: Pit, crew: Client
+) -> None:
+    """Nothing but the current is picked: battery, match and the other columns are those that the
+    logbook has, whatever the device read in last."""
+    raw = "clock,volts,x7\n" + "".join(f"{at / 10},{12 - at % 7 / 10},40\n" for at in range(1500))
+    asked = drop(crew, raw.encode(), a_battery(pit)).location
+    crew.post(asked.partition("?")[0], form_of(crew.get(asked)))
+    first = last(pit, "robot_log").body
+    assert "charge" not in first
+    path = f"/batteries/logs/{first['file']}/columns"
+    assert f'href="{path}"' in crew.get(path.removesuffix("/columns"))
+    form = form_of(crew.get(path))
+    assert (form["time"], form["voltage"], form["current"]) == ("clock", "volts", "")
+    assert "Corrected by" in words(crew.post(path, form | {"current": "x7"}))
+    better = last(pit, "correction").body["body"]
+    assert abs(better["charge"] - 40 * 149.9 / 3600) < 0.001
+    assert {better[name] == first[name] for name in ("battery", "name", "duration")} == {True}

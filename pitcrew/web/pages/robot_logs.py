@@ -12,8 +12,9 @@ from pitcrew.base.units import counted
 from pitcrew.domain.batteries.fleet import Battery, measured_ohms
 from pitcrew.domain.batteries.records import logs_of
 from pitcrew.domain.batteries.wiring import resistance_rose
+from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.moment import Moment
-from pitcrew.pit.logs import LARGEST, LogStore, discard, import_stored, log_of, look_into
+from pitcrew.pit.logs import LARGEST, LogStore, as_read, discard, import_stored, log_of, look_into
 from pitcrew.robotlog.clocks import split_unit
 from pitcrew.robotlog.results import answer_of
 from pitcrew.robotlog.sentences import bad_row_lines
@@ -67,12 +68,16 @@ def upload() -> ResponseReturnValue:
 @blueprint.route("/<digest>/columns", methods=["GET", "POST"])
 @needs(*MEMBERS)
 def columns(digest: str) -> ResponseReturnValue:
-    """Which column is which, proposed from the headings and confirmed once."""
+    """Which column is which, proposed from the headings and confirmed once; for a log that the
+    logbook has, as it was read."""
+    stored = log_of(the_pit(), digest)
     layout, proposed = look_into(LogStore(the_pit().folder), digest)
+    if stored is not None:
+        proposed = as_read(stored.entry.body["columns"], proposed)
     name, unit = split_unit(proposed.get("time", ""), [head.text for head in layout.heads])
     form = ColumnsForm(data={**proposed, "time": name, "unit": unit})
     form.offer(layout)
-    given = {name: request.values.get(name, "") for name in ("name", "battery", "match")}
+    given = _given(stored)
     if form.validate_on_submit():
         try:
             return _imported(digest, given, form.columns())
@@ -80,7 +85,6 @@ def columns(digest: str) -> ResponseReturnValue:
             if error.field != "time":
                 raise
             form.unit.errors = [*form.unit.errors, error.sentence.rpartition(" Say ")[0]]
-    stored = log_of(the_pit(), digest)
     return render_template(
         "batteries/columns.html",
         layout=layout,
@@ -89,6 +93,15 @@ def columns(digest: str) -> ResponseReturnValue:
         digest=digest,
         stored=stored,
     ), (400 if form.errors else 200)
+
+
+def _given(stored: Fact | None) -> dict[str, str]:
+    """File name, battery and match of a log: as the logbook has them, else as the form before
+    said."""
+    if stored is None:
+        return {name: request.values.get(name, "") for name in ("name", "battery", "match")}
+    body = stored.body
+    return {"name": body.name, "battery": body.battery, "match": stored.match or ""}
 
 
 @blueprint.get("/<digest>")
