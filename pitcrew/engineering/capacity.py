@@ -79,14 +79,35 @@ def _seconds_of(pieces: tuple[float, ...], size: float) -> float:
     return pieces[0] * HOUR + pieces[1] * 60 + pieces[2]
 
 
+def started(times: Sequence[float]) -> float:
+    """When the discharge began, in s, by the times of its points: at 0, where a tester's clock
+    starts. Raises BadInput asking for it where the first point comes later than one gap between
+    two of the others, since then lines may be missing or the times be those of a wall clock."""
+    if not times or times[0] <= 0:
+        return times[0] if times else 0.0
+    gaps = [later - earlier for earlier, later in pairwise(times)]
+    if gaps and times[0] <= max(gaps):
+        return 0.0
+    raise BadInput(
+        f"The first point is at {times[0] / 60:.3g} min. Did the discharge start at 0? Then add"
+        " its first line, such as 0 12.7. If these are times of day, count them from the start.",
+        "points",
+    )
+
+
 def delivered(
-    times: Sequence[float], volts: Sequence[float], amps: Sequence[float], end: float = END_VOLTAGE
+    times: Sequence[float],
+    volts: Sequence[float],
+    amps: Sequence[float],
+    end: float = END_VOLTAGE,
+    start: float | None = None,
 ) -> tuple[float, float]:
     """Charge in A*h (trapezoid rule) and time in s until the voltage first falls to `end`, taken on
-    the line between two points.
+    the line between two points. `start`: when the discharge began in s, if before the first point;
+    until then the first point's current counts.
 
     Raises OutOfRange for too few points, a time that does not rise, or a discharge that was ended
-    above `end`.
+    above `end` or begun below it.
     """
     if len(times) < 2 or not len(times) == len(volts) == len(amps):
         raise OutOfRange(
@@ -96,13 +117,20 @@ def delivered(
         raise OutOfRange(
             "The times of the points must rise. Sort them, and leave double ones out.", "points"
         )
-    charge = 0.0
+    if volts[0] <= end:
+        raise OutOfRange(
+            f"The first point is {volts[0]:g} V already; a capacity test starts charged and goes"
+            f" down to {end:g} V. Add the points before it.",
+            "points",
+        )
+    begun = times[0] if start is None else min(start, times[0])
+    charge = amps[0] * (times[0] - begun) / HOUR
     for (t1, v1, i1), (t2, v2, i2) in pairwise(zip(times, volts, amps, strict=True)):
         share = min(1.0, (v1 - end) / (v1 - v2)) if v2 <= end < v1 else 1.0
         part = share * (t2 - t1)
         charge += part * (i1 + i1 + share * (i2 - i1)) / 2 / HOUR
         if v2 <= end:
-            return charge, t1 + part - times[0]
+            return charge, t1 + part - begun
     sentence = (
         f"The last point is {volts[-1]:g} V; a capacity test goes down to {end:g} V. Go on, or type"
         " the last points."
@@ -116,10 +144,11 @@ def capacity_result(
     amps: Sequence[float],
     temperature: float,
     end: float = END_VOLTAGE,
+    start: float | None = None,
 ) -> dict[str, float]:
     """`capacity` and `capacity_25` (at 25 °C) in A*h, `seconds`, mean `current` in A; temperature
-    in K. Raises OutOfRange."""
-    charge, seconds = delivered(times, volts, amps, end)
+    in K, `start` as for `delivered`. Raises OutOfRange."""
+    charge, seconds = delivered(times, volts, amps, end, start)
     if charge <= 0 or seconds <= 0:
         raise OutOfRange(
             "Nothing was discharged by these points: is the current positive, and the first voltage"

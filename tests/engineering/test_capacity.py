@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pitcrew.base.errors import BadInput, OutOfRange
-from pitcrew.engineering.capacity import capacity_result, delivered, read_points
+from pitcrew.engineering.capacity import capacity_result, delivered, read_points, started
 
 
 @given(st.floats(1, 20), st.floats(0.5, 5), st.floats(0.1, 0.9))
@@ -81,3 +81,23 @@ def test_points_as_testers_write_them(text: str) -> None:
 def test_points_that_cannot_be_told_are_asked_about(text: str, said: str) -> None:
     with pytest.raises(BadInput, match=said):
         read_points(text, 7.5)
+
+
+def test_a_testers_clock_starts_at_0() -> None:
+    """7.5 A for 1 h 50 min are 13.75 A*h, not the 10 A*h of the last 80 minutes alone."""
+    points = read_points("0:30 12.3\n1:00 11.9\n1:50 10.5", 7.5)
+    times, volts = [at for at, _ in points], [value for _, value in points]
+    result = capacity_result(times, volts, [7.5] * 3, 298.15, start=started(times))
+    assert result["capacity"] == pytest.approx(13.75) and result["seconds"] == 6600
+
+
+@pytest.mark.parametrize("times", [[4800, 6000], [2700, 3600, 4500], [32_400, 36_000]])
+def test_a_start_that_the_points_do_not_show_is_asked_for(times: list[float]) -> None:
+    with pytest.raises(BadInput, match="Did the discharge start at 0"):
+        started(times)
+    assert started([0, *times]) == 0
+
+
+def test_a_test_that_begins_empty_is_none() -> None:
+    with pytest.raises(OutOfRange, match=r"10\.4 V already"):
+        delivered([0, 3600], [10.4, 10.2], [7.5, 7.5])

@@ -169,6 +169,10 @@ def test_a_capacity_test_by_points(pit: Pit, crew: Client) -> None:
     assert "goes down to 10.5 V" in words(
         crew.post(f"/batteries/{name}/capacity", form | {"points": "0 12.7\n80 11.0"}, status=400)
     )
+    early = form | {"points": "80 11.0\n100 10.0"}
+    assert "Did the discharge start at 0?" in words(
+        crew.post(f"/batteries/{name}/capacity", early, status=400)
+    )
     assert "Line 2 of the points" in words(
         crew.post(f"/batteries/{name}/capacity", form | {"points": "0 12.7\nx y"}, status=400)
     )

@@ -16,7 +16,7 @@ from pitcrew.domain.batteries.wiring import resistance_rose
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.state import State
-from pitcrew.engineering.capacity import END_VOLTAGE, TEST_CURRENT, capacity_result
+from pitcrew.engineering.capacity import END_VOLTAGE, TEST_CURRENT, capacity_result, started
 from pitcrew.robotlog.clocks import Expected
 from pitcrew.robotlog.reading import look_at, read_log
 from pitcrew.web.access import MEMBERS, needs
@@ -133,7 +133,8 @@ def capacity(name: str) -> ResponseReturnValue:
             )
             flash(
                 f"{battery.part.label}: {show(result['capacity'], 'A*h')},"
-                f" {show(result['capacity_25'], 'A*h')} at 25 °C."
+                f" {show(result['capacity_25'], 'A*h')} at 25 °C, over"
+                f" {result['seconds'] / 60:.0f} min."
             )
             return redirect(url_for("batteries.page", _anchor=name))
     return render_template("batteries/capacity.html", battery=battery, form=form), (
@@ -145,6 +146,7 @@ def _tested(form: CapacityForm) -> tuple[list[tuple[float, float]], dict[str, fl
     """Points (s, V) and result of a capacity test. Raises BadInput."""
     amps, end = form.quantity("current", "A", "current"), form.quantity("end", "V", "voltage")
     case = form.quantity("case", "degC", "temperature")
+    start = None
     if form.file.data:
         steady = Expected(match_length=2 * 3600.0, capacity=30.0)  # a test of two hours
         data = read_log(*look_at(iter([form.file.data.read()])), None, steady)
@@ -157,8 +159,8 @@ def _tested(form: CapacityForm) -> tuple[list[tuple[float, float]], dict[str, fl
     else:
         pairs = form.pairs()
         times, volts = [pair[0] for pair in pairs], [pair[1] for pair in pairs]
-        currents = [amps] * len(pairs)
-    result = capacity_result(times, volts, currents, case, end)
+        currents, start = [amps] * len(pairs), started(times)
+    result = capacity_result(times, volts, currents, case, end, start)
     every = max(1, len(times) // 100)
     return list(zip(times, volts, strict=True))[::every], result | {"end": end}
 
