@@ -14,6 +14,7 @@ from pitcrew.domain.batteries.ranking import offered_of
 from pitcrew.domain.checks.limits import Limit, limit_from_dict
 from pitcrew.domain.checks.readings import RANK, result_text
 from pitcrew.domain.climb.basis import critical_parts
+from pitcrew.domain.climb.validity import lasts
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.faults import WORDS, Fault, is_deferred_now, is_open_now
 from pitcrew.domain.logbook.moment import Moment
@@ -279,7 +280,8 @@ def _climb(sheet: Sheet) -> Iterator[Row]:
     moment, found = sheet.view.moment, sheet.view.clearance
     verdict, word = CLIMB_STATES[found.state]
     by = f"{found.fact.person}, {when(moment, found.fact.at)}" if found.fact else ""
-    yield Row(word, clipped(found.why), by, verdict)
+    runs = moment.definitions.settings["clearance_runs"]
+    yield Row(word, lasts(moment.run, runs) if found.cleared else clipped(found.why), by, verdict)
     if not moment.climb_planned():
         yield Row("No climb this match", "The robot stays on the floor.")
     for missing in found.missing:

@@ -1,12 +1,14 @@
 """The hold path in words: what each row says of its link, what is said once, and what the lowering
 card says."""
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
 
 from pitcrew.domain.climb.hold import Inspection
-from pitcrew.domain.climb.lowering import BEYOND, RELEASES, lowering_card, together
+from pitcrew.domain.climb.lifting import BEYOND, together
+from pitcrew.domain.climb.lowering import RELEASES, lowering_card
 from pitcrew.domain.climb.picture import Pen, picture_of
 from pitcrew.domain.holding.links import ASSUMED, MEASURED, NOT_STATED, HoldPath, Link, PathInput
 from pitcrew.domain.robot.hold_path import DEVICES
@@ -52,10 +54,12 @@ LINKS = (
 SEEN = {"path-look@climb.drum": Inspection("path-look@climb.drum", "ok", AT, "Ada")}
 
 
+PEN = Pen(None, lambda link: SEEN.get(link.inspection_key), lambda at: f"{at:%H:%M}", "metric")
+
+
 @pytest.fixture
 def picture():
-    pen = Pen(None, lambda link: SEEN.get(link.inspection_key), lambda at: f"{at:%H:%M}", "metric")
-    return picture_of(HoldPath(LINKS, device="ratchet"), pen)
+    return picture_of(HoldPath(LINKS, device="ratchet"), PEN)
 
 
 def test_a_link_has_its_factor_and_what_is_measured(picture):
@@ -76,6 +80,24 @@ def test_a_link_has_its_factor_and_what_is_measured(picture):
     )
 
 
+def test_what_counts_is_never_said_to_be_read_by_somebody_who_read_another_number(picture):
+    """The build sheet says the worse: its number is named as its own, the reading beside it."""
+    light = replace(MASS, value=67.3, read=66.8, marks=("corrected by Bo",))
+    found = picture_of(HoldPath((replace(LINKS[0], inputs=(light,)),)), PEN)
+    said = "from the build sheet, which is worse; 66.8 kg measured by Ada 09:31, corrected by Bo"
+    assert found.rows[0].facts == (f"robot as it climbs 67.3 kg: {said}",)
+    assert found.robot_said == f"Weight {said}."
+
+
+def test_a_rule_of_size_is_called_one_and_what_fails_is_named_before_the_weakest():
+    size = Link("bend", "", "climb.rope", 0.0571, 0.06, "m", 1.0, kind="size")
+    found = picture_of(HoldPath((LINKS[0], size)), PEN)
+    assert (found.rows[1].factor, found.rows[1].size) == ("1.05", True) and found.failing == ()
+    found = picture_of(HoldPath((LINKS[0], replace(size, strength=0.03), LINKS[4])), PEN)
+    assert [row.name for row in found.failing] == ["Bend"]
+    assert [row.name for row in found.unknown] == ["Catch"]
+
+
 def test_a_link_without_a_number_has_its_inspection(picture):
     _, drum, gearbox, *_ = picture.rows
     assert (drum.looked.verdict, drum.looked.words, drum.looked.by, drum.looked.when) == (
@@ -90,7 +112,7 @@ def test_a_link_without_a_number_has_its_inspection(picture):
 def test_a_lower_factor_shows_the_rule_and_an_assumed_input_its_name(picture):
     pin = picture.rows[3]
     assert (pin.factor, pin.needs, pin.rule, pin.holds) == ("3.9", "3.5", "4", True)
-    assert pin.assumed == ("grade",) and picture.only_stated == ("ends", "grade")
+    assert pin.assumed == ("grade",) and picture.only_stated == ("Rope: ends", "Pin: grade")
 
 
 def test_what_is_not_at_rest_stands_below_and_names_what_nobody_stated(picture):

@@ -30,6 +30,7 @@ def _row(
         "assumed": (),
         "not_stated": (),
         "rule": "",
+        "size": False,
         "looked": None,
     }
     return SimpleNamespace(**base | more)
@@ -87,6 +88,7 @@ WELL = SimpleNamespace(
     rows=ROWS,
     more=MORE,
     robot="The robot, 67.3 kg, hangs here",
+    beyond="",
     robot_said="Weight measured by Ada, 9:12",
     spoken="Hold path of 12 links; the weakest is the rope, factor 5.6, needs 5",
 )
@@ -127,6 +129,7 @@ BAD = SimpleNamespace(
         _row("Second hook", "second", 0.6, 2, stated=("no equalizer",)),
     ),
     robot="The robot, 85 kg, hangs here",
+    beyond="",
     robot_said="Weight measured by Ivo, 11:02; the build sheet says 67.3 kg",
     spoken="Hold path of 12 links; the weakest is the hook, factor 2.2, needs 4",
 )

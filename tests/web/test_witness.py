@@ -1,6 +1,8 @@
 """A second person confirms a hold test in one tap on another device, or with a PIN on the same one;
 nobody confirms alone."""
 
+import re
+
 import pytest
 from flask import Flask
 
@@ -167,3 +169,20 @@ def test_a_phone_that_joins_again_under_another_name_is_still_the_same_phone(
         Author(device.id, "Tove", "crew"),
     )
     assert seen_by(pit, test_by_runa) == []
+
+
+def test_a_corrected_entry_says_so_wherever_it_counts(
+    app: Flask, pit: Pit, lead: Client, test_by_runa: Entry
+) -> None:
+    """On the list of what waits for a second person, beside the number of the hold path that rests
+    on it, and behind the numbers of Patterns."""
+    weighed = body(pit.definitions.part_checks["hold-margin@climb.ratchet"])
+    reading = pit.record("reading", weighed, Author("phone of Runa", "Runa", "crew"))
+    for item in (test_by_runa, reading):
+        pit.record("correction", {"of": item.id, "body": item.body, "why": "typed wrong"}, LEAD)
+    marked = "corrected by Ada"
+    assert f"Runa , 10:03, {marked}" in words(lead.get("/witness")).replace("10:02", "10:03")
+    climb = words(lead.get("/climb"))
+    assert climb.count(marked) > 1
+    assert re.search(rf"robot as it climbs 67.3 kg: measured by Runa \S+, {marked}", climb)
+    assert marked in words(lead.get("/patterns/entries?what=readings"))

@@ -53,7 +53,7 @@ def measured_by(moment: Moment, seen_seq: int | None = None) -> Measured:
         for quantity, value in _values(reading, measures):
             name = ("" if quantity in OF_THE_ROBOT else item.part.id, quantity)
             if name not in found or found[name].at <= reading.at:
-                found[name] = LastReading(value, reading.at, reading.person)
+                found[name] = LastReading(value, reading.at, reading.person, reading.marks)
     return Measured(found)
 
 

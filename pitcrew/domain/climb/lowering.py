@@ -5,17 +5,13 @@ from dataclasses import dataclass
 
 from pitcrew.base.units import screen_unit, show
 from pitcrew.domain.climb.hold import hold_path_of
+from pitcrew.domain.climb.lifting import ALONE, beyond_lifting, together
 from pitcrew.domain.climb.lowered import below_rule
 from pitcrew.domain.climb.picture import capital
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.robot.buildsheet import Robot
-from pitcrew.engineering import catalogue
 
 NOBODY_UNDER = "Nobody under it."
-ALONE = 25.0
-"""Mass in kg that one adult may lift at best, close to the body between knuckles and elbows
-(HSE, Manual handling at work, INDG143)."""
-BEYOND = "Beyond the published lifting figure: cart, four with handles."
 SUPPORT = (
     "Support first: a cart, a stand or a second strap carries the robot before anyone touches what "
     "holds it."
@@ -68,18 +64,12 @@ def lowering_card(
     return LoweringCard(
         rule=f"{NOBODY_UNDER} Robot disabled, power off until it stands.",
         weight=_weight(mass, units),
-        beyond=BEYOND if mass is None or mass > together(3) else "",
+        beyond=beyond_lifting(mass),
         steps=(SUPPORT, RELEASES.get(device, UNKNOWN), TOGETHER),
         own=own.steps if own else (),
         people=own.people if own else (),
         lower=lower,
     )
-
-
-def together(people: int) -> float:
-    """The mass in kg that so many adults (at most three) may lift together, by the published
-    rule."""
-    return catalogue.find("team-lift").compute({"each": (ALONE,) * people}).value
 
 
 def _weight(mass: float | None, units: str) -> str:

@@ -1,12 +1,13 @@
 """The hold path as people see it: a row for each link, from the bar down, for screens and paper."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from pitcrew.base.clock import day_time
 from pitcrew.base.units import dimension_of, number_text, screen_unit, show
 from pitcrew.domain.climb.hold import PROOF, Inspection, hold_path_of, inspection_of
+from pitcrew.domain.climb.lifting import beyond_lifting
 from pitcrew.domain.climb.lowered import below_rule
 from pitcrew.domain.climb.pathlacks import why_not_inspected
 from pitcrew.domain.holding.links import (
@@ -73,8 +74,8 @@ class PathRow:
 
     `factor` is empty where none was computed; then `instead` or the inspection stands in its
     place (`looks`: it has one). `share` is the factor over the one it needs; `rule` is the
-    lifting rule's where the team's own lower one counts; `facts` are its inputs with their
-    numbers, one a sentence.
+    lifting rule's where the team's own lower one counts; `size`: a rule of size judges it, which
+    says nothing of its strength; `facts` are its inputs with their numbers, one a sentence.
     """
 
     name: str
@@ -86,6 +87,7 @@ class PathRow:
     share: float = 0.0
     holds: bool = False
     weakest: bool = False
+    size: bool = False
     instead: str = ""
     measured: tuple[str, ...] = ()
     stated: tuple[str, ...] = ()
@@ -110,6 +112,7 @@ class PathPicture:
     device: str = ""
     sinks: str = ""
     below: str = ""
+    beyond: str = ""
 
     @property
     def all(self) -> tuple[PathRow, ...]:
@@ -122,6 +125,16 @@ class PathPicture:
         return next((row for row in self.all if row.weakest), None)
 
     @property
+    def failing(self) -> tuple[PathRow, ...]:
+        """The rows with numbers that have less than they need, rules of size among them."""
+        return tuple(row for row in self.all if row.factor and row.share < 1 - 1e-9)
+
+    @property
+    def unknown(self) -> tuple[PathRow, ...]:
+        """The rows that can't be computed and that looking at them does not answer."""
+        return tuple(row for row in self.all if row.instead)
+
+    @property
     def to_look_at(self) -> tuple[PathRow, ...]:
         """The rows that stand on the inspection card and nobody has looked at, or not since."""
         return tuple(
@@ -130,9 +143,12 @@ class PathPicture:
 
     @property
     def only_stated(self) -> tuple[str, ...]:
-        """By name the inputs that nobody has measured or stated, each once."""
+        """What nobody has measured, link by link, the weakest first: `Climb rope: ends, knot`."""
+        rows = sorted(self.all, key=lambda row: not row.weakest)
         return tuple(
-            dict.fromkeys(name for row in self.all for name in (*row.stated, *row.assumed))
+            f"{row.name}: {', '.join((*row.stated, *row.assumed))}"
+            for row in rows
+            if row.stated or row.assumed
         )
 
     @property
@@ -175,22 +191,24 @@ def picture_of(path: HoldPath, pen: Pen) -> PathPicture:
         device=DEVICES.get(path.device, path.device),
         sinks=path.sinks,
         below=capital(below_rule(path)),
+        beyond=beyond_lifting(path.loads.mass if path.loads else None),
     )
 
 
 def _row(link: Link, path: HoldPath, pen: Pen, told: set[tuple[str, object]]) -> PathRow:
     """The row of a link; what `told` holds stood on a row above and is not said again."""
-    found, own = pen.look(link), _own_inputs(link, told)
+    found, own, size = pen.look(link), _own_inputs(link, told), link.kind == "size"
     return PathRow(
         name=capital(link.name),
         sign=_sign(link, pen.robot),
         href=_href(link),
-        factor=f"{link.factor:.1f}" if link.factor is not None else "",
+        factor="" if link.factor is None else f"{link.factor:.{2 if size else 1}f}",
         needs=number_text(link.required) if link.required else "",
         rule=number_text(link.rule) if link.lowered and link.rule else "",
         share=link.share,
         holds=link.holds,
         weakest=link == path.weakest,
+        size=size,
         instead="" if link.computed or link.inspection_key else "can't be computed",
         measured=_labels(own, MEASURED),
         stated=_labels(own, STATED),
@@ -291,12 +309,22 @@ def _fact(item: PathInput, pen: Pen) -> str:
 def _origin(item: PathInput, pen: Pen) -> str:
     if item.origin != MEASURED:
         return "only stated" if item.origin == STATED else item.origin
-    by = " ".join(filter(None, (item.by, pen.say(item.when) if item.when else "")))
+    by = ", ".join(
+        filter(
+            None,
+            (
+                " ".join(filter(None, (item.by, pen.say(item.when) if item.when else ""))),
+                *item.marks,
+            ),
+        )
+    )
+    read = _number(replace(item, value=item.read), pen.units)
+    if item.read is not None and read != _number(item, pen.units):
+        return f"from the build sheet, which is worse; {read} measured{f' by {by}' if by else ''}"
     text = f"measured by {by}" if by else "measured"
     if item.stated is None or item.stated == item.value:
         return text
-    sheet = PathInput(item.name, item.label, item.stated, item.unit)
-    return f"{text}; the build sheet says {_number(sheet, pen.units)}"
+    return f"{text}; the build sheet says {_number(replace(item, value=item.stated), pen.units)}"
 
 
 def _mass_said(mass: PathInput | None, pen: Pen) -> str:

@@ -13,7 +13,7 @@ from pitcrew.domain.logbook.secondnames import told_by_two, witnesses
 @dataclass(frozen=True)
 class Unwitnessed:
     """An entry that one person wrote alone: its id, what it says, who wrote it, under which ids its
-    device has joined, and when.
+    device has joined, when, and whether it is corrected or unverified.
     """
 
     of: str
@@ -21,6 +21,7 @@ class Unwitnessed:
     by: str
     devices: frozenset[str]
     at: datetime
+    marks: tuple[str, ...] = ()
 
 
 def unwitnessed(moment: Moment) -> list[Unwitnessed]:
@@ -58,4 +59,4 @@ def unwitnessed(moment: Moment) -> list[Unwitnessed]:
 
 def _of(moment: Moment, fact: Fact, text: str) -> Unwitnessed:
     devices = ids_of_browser(moment.state.accesses, fact.entry.device)
-    return Unwitnessed(fact.id, text, fact.person, devices, fact.at)
+    return Unwitnessed(fact.id, text, fact.person, devices, fact.at, fact.marks)

@@ -17,6 +17,7 @@ from pitcrew.domain.holding.links import (
     Link,
     Measured,
     PathInput,
+    LastReading,
 )
 from pitcrew.domain.robot.buildsheet import Part, Robot
 from pitcrew.domain.robot.hold_path import Beside, HoldPathTable, Step
@@ -72,6 +73,19 @@ class Stage:
         return next(
             (carried for carried in (self.after, self.before) if carried.kind == kind), None
         )
+
+
+def input_read(item: PathInput, stated: float | None, taken: LastReading) -> PathInput:
+    """An input with the reading that exists of it."""
+    return replace(
+        item,
+        origin=MEASURED,
+        when=taken.at,
+        by=taken.by,
+        stated=stated,
+        read=taken.value,
+        marks=taken.marks,
+    )
 
 
 class Ask:
@@ -133,9 +147,7 @@ class Ask:
         unit = SI_UNIT[dimension]
         if taken is not None and worse is not None:
             value = taken.value if stated is None else worse(stated, taken.value)
-            self.inputs.append(
-                PathInput(key, label, value, unit, MEASURED, taken.at, taken.by, stated)
-            )
+            self.inputs.append(input_read(PathInput(key, label, value, unit), stated, taken))
             return value
         if stated is None:
             if needed:

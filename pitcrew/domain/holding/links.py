@@ -16,6 +16,8 @@ class LastReading:
     value: float
     at: datetime
     by: str = ""
+    marks: tuple[str, ...] = ()
+    """What everybody should know of it beside its author: corrected, unverified."""
 
 
 @dataclass(frozen=True)
@@ -35,7 +37,8 @@ class PathInput:
     """One number or word that a link was computed from; `value` is the one that counts, in `unit`
     (SI; empty for words).
 
-    `stated` is what the build sheet says, where a reading exists as well.
+    Where a reading exists, `stated` is what the build sheet says, `read` what was read (the worse
+    of the two is `value`), `marks` what everybody should know of the reading beside its author.
     """
 
     name: str
@@ -46,6 +49,8 @@ class PathInput:
     when: datetime | None = None
     by: str = ""
     stated: float | None = None
+    read: float | None = None
+    marks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -9,11 +9,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from pitcrew.base.settings import Settings
-from pitcrew.domain.holding.asking import FORCE, Ask, Carried, Site, Stage
+from pitcrew.domain.holding.asking import FORCE, Ask, Carried, Site, Stage, input_read
 from pitcrew.domain.holding.devices import SINKING, device_links
 from pitcrew.domain.holding.factors import factors_of
 from pitcrew.domain.holding.joints import bolts, load_beside, own, tried
-from pitcrew.domain.holding.links import MEASURED, HoldPath, Link, Loads, Measured, PathInput
+from pitcrew.domain.holding.links import HoldPath, Link, Loads, Measured, PathInput
 from pitcrew.domain.holding.ropes import cord, roller_chain, timing_belt, wire_rope
 from pitcrew.domain.holding.rows import Fall, catch_of, least_moved, more_rows, turn_at
 from pitcrew.domain.holding.shafts import idler, lever, pin, shaft
@@ -83,7 +83,7 @@ def _mass(robot: Robot, measured: Measured) -> PathInput | None:
     if taken is None:
         return None if stated is None else PathInput("mass", label, stated, "kg")
     value = taken.value if stated is None else max(stated, taken.value)
-    return PathInput("mass", label, value, "kg", MEASURED, taken.at, taken.by, stated)
+    return input_read(PathInput("mass", label, value, "kg"), stated, taken)
 
 
 def _walk(site: Site, carried: Carried) -> Iterator[Stage]:

@@ -12,6 +12,7 @@ from pitcrew.domain.batteries.fleet import Battery
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
 from pitcrew.domain.checks.sentences import range_text
+from pitcrew.domain.climb.validity import lasts
 from pitcrew.domain.event.debriefs import CLIMB_ROW, QUESTIONS
 from pitcrew.domain.logbook.climbs import HITS
 from pitcrew.domain.logbook.faults import is_expired
@@ -273,11 +274,12 @@ def _parts(definitions: Definitions) -> list[dict[str, Any]]:
 
 def _climb(view: PitView) -> dict[str, Any]:
     """The climb clearance as it stands, to be read only."""
-    found = view.clearance
+    found, runs = view.clearance, view.definitions.settings["clearance_runs"]
     return {
         "planned": bool(view.definitions.settings["climb_planned"]),
         "state": found.state,
         "why": found.why,
+        "lasts": lasts(view.run, runs) if found.cleared else "",
         "person": found.fact.person if found.fact else "",
         "at": _instant(found.fact.at) if found.fact else None,
         "missing": [item.text for item in found.missing],

@@ -20,7 +20,7 @@ from pitcrew.domain.robot.wording import symptom_key
 @dataclass(frozen=True)
 class Line:
     """One entry: what kind it is, its id, what it says, and when it happened. `match` as its run's
-    id."""
+    id; `marks`: whether it is corrected or unverified."""
 
     kind: str
     id: str
@@ -28,6 +28,7 @@ class Line:
     said: str
     at: datetime
     match: str | None = None
+    marks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -160,6 +161,7 @@ def _fault(record: Record, fault: Fault) -> Line:
         f"{fault.symptom} ({fault.grade})",
         fault.at,
         fault.match,
+        fault.marks,
     )
 
 
@@ -169,7 +171,13 @@ def _run(record: Record, item: Played) -> Line:
 
 def _cycle(record: Record, move: Fact) -> Line:
     return Line(
-        "battery", move.id, record.label(move.parts[0]), "into the robot", move.at, move.match
+        "battery",
+        move.id,
+        record.label(move.parts[0]),
+        "into the robot",
+        move.at,
+        move.match,
+        move.marks,
     )
 
 
@@ -179,18 +187,34 @@ def _fix(record: Record, fix: Fix) -> Line:
     )
     said = f"{fix.kind}: {fix.move.body.why}; {lasted}"
     return Line(
-        "fault", fix.fault.id, record.label(fix.fault.part), said, fix.move.at, fix.fault.match
+        "fault",
+        fix.fault.id,
+        record.label(fix.fault.part),
+        said,
+        fix.move.at,
+        fix.fault.match,
+        fix.move.marks,
     )
 
 
 def _reading(record: Record, reading: ReadingFact) -> Line:
     said = f"{check_label(record, reading.check)}: {reading.standing}"
-    return Line("reading", reading.id, record.label(reading.part), said, reading.at, reading.match)
+    return Line(
+        "reading",
+        reading.id,
+        record.label(reading.part),
+        said,
+        reading.at,
+        reading.match,
+        reading.marks,
+    )
 
 
 def _skip(record: Record, skip: Fact) -> Line:
     said = f"{check_label(record, skip.body.check)} skipped: {skip.body.why}"
-    return Line("skip", skip.id, record.label(skip.body.part), said, skip.at, skip.match)
+    return Line(
+        "skip", skip.id, record.label(skip.body.part), said, skip.at, skip.match, skip.marks
+    )
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ import { copyOf, el, one, pieceFrom, piecesFrom } from "../../lib/dom.js";
 import { clockTime } from "../../lib/times.js";
 import { laptopNow } from "../../store/snapshot.js";
 import { notYet } from "./not_yet.js";
-import { worsened } from "./worse.js";
+import { hitIn, worsened } from "./worse.js";
 
 /**
  * @param {any} snapshot
@@ -35,13 +35,14 @@ function showTimes(screen, snapshot) {
   for (const time of screen.querySelectorAll("time")) time.textContent = clockTime(time.dateTime, snapshot.event.zone, now);
 }
 
-/** A clearance that this phone's own entries have ended. */
+/** A clearance, or a hold test, that this phone's own entries have ended. */
 function showVoid(screen, snapshot, entries) {
-  const own = worsened(snapshot, entries, 0).reasons.find(({ href }) => href === "/climb" && snapshot.climb.state === "cleared");
-  if (!own) return;
+  const ended = worsened(snapshot, entries, 0).reasons.find(({ href }) => href === "/climb" && snapshot.climb.state === "cleared");
+  const hit = entries.map(({ kind, body }) => kind === "debrief" && hitIn(snapshot, body.answers)).find(Boolean);
+  if (!ended && !hit) return;
   const box = copyOf("verdict-stop");
-  box.querySelector(".mark").lastChild.textContent = " Void";
-  box.querySelector(".verdict-why").textContent = own.text;
+  box.querySelector(".mark").lastChild.textContent = ended ? " Void" : " Hold test";
+  box.querySelector(".verdict-why").textContent = ended?.text ?? `The hold test does not count any more. The debrief says: ${hit}. From this phone.`;
   one("[data-own]", screen).replaceChildren(box);
 }
 

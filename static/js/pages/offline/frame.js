@@ -46,7 +46,7 @@ export function asOf(snapshot, own) {
   const line = el("p", { class: "soft", "data-as-of": true }, `As of ${time}, when the laptop last answered${more}.${back}`);
   onProgress(() => {
     if (progress().done && !progress().running && line.isConnected) {
-      line.replaceChildren("The laptop answers again. ", el("a", { href: location.pathname + location.search }, "Open its page."));
+      line.replaceChildren(`As of ${time}. The laptop answers again. `, el("a", { href: location.pathname + location.search }, "Open its page."));
     }
   });
   return line;
