@@ -14,10 +14,10 @@ from pitcrew.domain.holding.links import (
     NOT_COMPUTED,
     NOT_STATED,
     STATED,
+    LastReading,
     Link,
     Measured,
     PathInput,
-    LastReading,
 )
 from pitcrew.domain.robot.buildsheet import Part, Robot
 from pitcrew.domain.robot.hold_path import Beside, HoldPathTable, Step
