@@ -10,6 +10,7 @@ from pitcrew.base.clock import day_time
 from pitcrew.base.errors import BadInput
 from pitcrew.base.kinds import KINDS
 from pitcrew.base.kinds.kind import VERDICTS
+from pitcrew.domain.batteries.fleet import Battery
 from pitcrew.domain.batteries.ranking import offered_of
 from pitcrew.domain.checks.limits import Limit, limit_from_dict
 from pitcrew.domain.checks.readings import RANK, result_text
@@ -260,20 +261,25 @@ def _batteries(sheet: Sheet) -> Iterator[Row]:
     fleet = sheet.view.fleet
     chosen = offered_of(fleet)
     for battery in sorted(fleet, key=lambda item: (item is not chosen, not item.offered)):
-        offer = (
-            "take this one"
-            if battery is chosen
-            else "fit for a match"
-            if battery.offered
-            else f"not for a match. {battery.why}"
-        )
         place = " ".join(filter(None, (battery.place or "nobody logged where", battery.where)))
         numbers = ", ".join(
             reading_text(reading)
             for reading in (battery.resistance, battery.rest_voltage)
             if reading
         )
-        yield Row(battery.part.label, clipped(f"{place}: {offer}"), numbers, battery.state)
+        by = ", ".join(filter(None, (battery.charge_words, numbers)))
+        said = clipped(f"{place}: {_offer(battery, battery is chosen)}")
+        yield Row(battery.part.label, said, by, battery.sign)
+
+
+def _offer(battery: Battery, first: bool) -> str:
+    """What the sheet says of taking a battery, as the page Batteries does."""
+    if not battery.offered:
+        return f"not for a match. {battery.why}"
+    if battery.charged:
+        return "take this one" if first else "fit for a match, charged"
+    once = "once charged" if battery.fitness == "not charged" else "if its charge holds"
+    return f"{'first' if first else 'fit for a match'}, {once}"
 
 
 def _climb(sheet: Sheet) -> Iterator[Row]:

@@ -302,3 +302,27 @@ def test_the_sheet_is_black_on_white() -> None:
     css = (STATIC / "css" / "sheet.css").read_text(encoding="utf-8")
     assert set(re.findall(r"#[0-9a-fA-F]{3,8}\b", css)) <= {"#000", "#fff"}
     assert "url(" not in css
+
+
+def test_a_battery_has_the_verdict_and_the_charge_of_the_page(pit: Pit) -> None:
+    """On paper nothing but the sign and a few words is read: OK stands for a battery that is fit
+    and known to be charged, for no other."""
+    with pit.reading() as state:
+        fleet = view_of(pit.definitions, state, NOW).fleet
+    rows = {
+        row.what: row
+        for part in facts_of(pit).sections
+        if part.name == "batteries"
+        for row in part.rows
+    }
+    assert {item.charged for item in fleet} == {item.offered for item in fleet} == {True, False}
+    for item in fleet:
+        row = rows[item.part.label]
+        good = item.offered and item.charged and item.state == "ok"
+        assert (row.verdict == "ok") == good, row
+        band = item.charge
+        assert row.by.startswith(
+            f"{band.low:.0f} to {band.high:.0f} %" if band else "charge not known"
+        )
+        said = ("charged", "take this one") if item.charged else ("if its charge", "once charged")
+        assert any(words in row.said for words in said) or "not for a match" in row.said

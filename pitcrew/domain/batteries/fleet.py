@@ -81,15 +81,42 @@ class Battery:
     @property
     def says(self) -> str:
         """Why it is not on offer, or what speaks for it, as a sentence."""
-        offer = (
-            "In the robot already." if self.ready_in_robot else "Fit for a match by its readings."
-        )
-        return self.why[:1].upper() + self.why[1:] or offer
+        if self.why:
+            return self.why[:1].upper() + self.why[1:]
+        offer = "In the robot already" if self.ready_in_robot else "Fit for a match by its readings"
+        return f"{offer}." if self.charged else f"{offer}; {self.fitness}."
+
+    @property
+    def fitness(self) -> str:
+        """What it is fit for now, in a word or two, the same on every page and on paper."""
+        if not self.offered:
+            return "not offered"
+        if self.record.lacks > LACKING:
+            return "not charged"
+        if self.charge is None:
+            return "charge not known"
+        return "charged" if self.charged else "not sure to be charged"
+
+    @property
+    def sign(self) -> str:
+        """The verdict on taking it: `ok` only for one that is fit and known to be charged."""
+        if not self.offered:
+            return self.state if self.state == "unjudged" else "stop"
+        if self.charged:
+            return self.state
+        return worse(self.state, "watch" if self.charge_rank == 1 else "unjudged")
 
     @property
     def charge(self) -> Charge | None:
         """Its charge in % as a band and what says so; None where it is not known."""
         return self.record.estimate.charge
+
+    @property
+    def charge_words(self) -> str:
+        """Its charge as a band, or that it is not known."""
+        if self.charge is None:
+            return "charge not known"
+        return f"{self.charge.low:.0f} to {self.charge.high:.0f} %"
 
     @property
     def charged(self) -> bool:
