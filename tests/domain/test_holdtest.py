@@ -121,7 +121,7 @@ def test_a_correction_of_what_is_known_of_the_path_ends_it_and_one_of_itself_wan
 def test_a_hit_ends_it():
     log = proven()
     log.add("debrief", {"answers": {**HELD, "hard_hit": "yes"}}, "11:10", match="fjord/3/1")
-    assert "a hit since" in why(log, "12:00")
+    assert "says it was hit hard" in why(log, "12:00")
 
 
 @pytest.mark.parametrize("answers, ends", [
@@ -328,7 +328,7 @@ def late(log: Log, kind: str, body: dict, offset: float | None, **fields):
 @pytest.mark.parametrize("kind, body, told", [
     ("part_change", {"part": "climb.bar", "identical": True}, "Climb bar was changed since"),
     ("temporary", {"part": "climb.pawl", "what": "tape"}, "Pawl was bridged or taken off since"),
-    ("debrief", {"answers": {"hard_hit": True}}, "the debrief tells of a hit since"),
+    ("debrief", {"answers": {"hard_hit": True}}, "the debrief says it was hit hard"),
 ])  # fmt: skip
 def test_work_by_a_clock_that_nobody_checked_counts_from_its_receipt(kind, body, told):
     log = proven()

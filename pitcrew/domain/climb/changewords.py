@@ -13,8 +13,7 @@ from pitcrew.domain.checks.sentences import shown_quantity
 from pitcrew.domain.climb.critical import FACTOR, PROGRAM, WHOLE, CriticalFact
 from pitcrew.domain.climb.rules import NEW_IN
 
-MOST = 5
-LONGEST = 40
+LONGEST = 160
 LIKE = 2
 """Decimals at least, so that a bound that only a new rounding shows otherwise reads the same."""
 UNITS = {
@@ -37,6 +36,13 @@ UNITS = {
 """Screen units of the masses, the settings and the hold path; a part's specification is shown as it
 was typed.
 """
+BOUND_WORDS = {
+    "stop_low": "stop below",
+    "watch_low": "watch below",
+    "watch_high": "watch above",
+    "stop_high": "stop above",
+}
+NOTHING = "nothing"
 REMOVED = "removed or not marked any more"
 PLAIN = {"settings": "Settings of the climb", PROGRAM: "How the program judges a climb"}
 
@@ -55,12 +61,15 @@ def change_text(
     said = REMOVED
     if after is not None:
         said = _differences(before or {}, after, labels or {}) or "the same numbers in other words"
-    return f"{_title(name, after or before or {}, labels or {})}: {said}"
+    return f"{title(name, after or before or {}, labels or {})}: {said}"
 
 
-def _title(name: str, fact: CriticalFact, labels: Mapping[str, str]) -> str:
+def title(name: str, fact: CriticalFact, labels: Mapping[str, str]) -> str:
+    """What a fact is about, by the label of its part or check."""
     kind, _, rest = name.partition(":")
     label = fact.get(WHOLE, {}).get("label", "")
+    if name == PROGRAM:
+        return PLAIN[PROGRAM]
     if kind == "check":
         part = rest.partition("@")[2]
         return f"{label or rest.partition('@')[0]} ({labels.get(part, part)})"
@@ -78,11 +87,11 @@ def rules_text(before: CriticalFact | None, after: CriticalFact | None) -> str:
 def _differences(before: CriticalFact, after: CriticalFact, labels: Mapping[str, str]) -> str:
     old, new = dict(_leaves(before, labels)), dict(_leaves(after, labels))
     texts = [
-        f"{name} {old.get(name, 'none')} → {new.get(name, 'none')}"
+        f"{name} {old.get(name, NOTHING)} → {new.get(name, NOTHING)}"
         for name in {**old, **new}
         if old.get(name) != new.get(name)
     ]
-    return ", ".join(texts[:MOST]) + (f" and {len(texts) - MOST} more" if len(texts) > MOST else "")
+    return ", ".join(texts)
 
 
 def _leaves(fact: CriticalFact, labels: Mapping[str, str]) -> Iterator[tuple[str, str]]:
@@ -110,16 +119,19 @@ def _of_limit(limit: Limit) -> Iterator[tuple[str, str]]:
     """The bounds with their unit, and whatever else decides a verdict."""
     for name in BOUNDS:
         if (bound := getattr(limit, name)) is not None:
-            yield _words(name), shown_quantity(limit, bound, max(limit.decimals, LIKE))
+            yield BOUND_WORDS[name], shown_quantity(limit, bound, max(limit.decimals, LIKE))
     yield from _flat("answer", limit.answers)
     for number, (formula, sign, bound, _) in enumerate(limit.unjudged_when, 1):
-        yield f"unjudged when {number}", _short(f"{formula} {sign} {bound:g}")
+        yield f"cannot be compared when ({number})", _short(f"{formula} {sign} {bound:g}")
     for number, (formula, sign, bound, _) in enumerate(limit.stop_when, 1):
-        yield f"stop when {number}", _short(f"{formula} {sign} {bound:g}")
-    yield "judged number", _short(limit.result)
-    yield "cannot be judged", _short(limit.unjudged_because or None)
+        yield f"stop when ({number})", _short(f"{formula} {sign} {bound:g}")
+    yield "what is judged", _short(limit.result)
+    yield "why it cannot be judged", _short(limit.unjudged_because or None)
     for name, width in limit.guards.items():
-        yield f"guard of {_words(name)}", f"{width / limit.scale:.3g} {limit.shown_name}".strip()
+        yield (
+            f"margin for the gauge before {BOUND_WORDS[name]}",
+            f"{width / limit.scale:.3g} {limit.shown_name}".strip(),
+        )
 
 
 def _flat(
@@ -156,5 +168,5 @@ def _words(name: str) -> str:
 def _short(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
-    text = f"{value:.4g}" if isinstance(value, float) else "none" if value is None else str(value)
+    text = f"{value:.4g}" if isinstance(value, float) else NOTHING if value is None else str(value)
     return text if len(text) <= LONGEST else text[: LONGEST - 1] + "…"

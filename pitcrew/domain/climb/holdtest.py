@@ -22,7 +22,7 @@ from pitcrew.domain.climb.hold import hold_path_of
 from pitcrew.domain.climb.touched import Work, touched_since, work_on
 from pitcrew.domain.climb.waiting import folded
 from pitcrew.domain.holding.ownparts import holding_part
-from pitcrew.domain.logbook.climbs import Climb, was_hit
+from pitcrew.domain.logbook.climbs import Climb, failed, was_hit
 from pitcrew.domain.logbook.facts import ReadingFact, arrived
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.secondnames import told_by_two, witnesses
@@ -219,12 +219,14 @@ class _Asked:
         if not moment.same_day(held.at, self.until):
             yield "not done today"
         yield from touched_since(moment, critical_parts(moment), held.at, held.seq, held.test)
-        if any(held.at < hit <= self.until for hit in moment.hits):
-            yield "the debrief tells of a hit since"
+        if hit := moment.hit_after(held.at, self.until):
+            yield hit
         yield from self._heavier(held.load)
         for climb in moment.climbs_since(held.at, self.until):
             if not climb.told:
                 yield f"{climb.run.label} was played since; nobody told whether it {CLIMBED_HELD}"
+            elif any(failed(fact.body.answers) for fact in climb.told):
+                yield f"the climb in {climb.run.label} did not hold"
             elif not held_until_down(climb):
                 yield f"nobody tells of the climb in {climb.run.label} that it {HELD}"
 

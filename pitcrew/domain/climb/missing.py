@@ -10,7 +10,7 @@ from pitcrew.domain.climb.basis import Blocker, climb_checks, critical_parts
 from pitcrew.domain.climb.hold import PROOF
 from pitcrew.domain.climb.holdtest import UNWITNESSED, hold_test, hold_tests
 from pitcrew.domain.climb.pathlacks import path_lacks
-from pitcrew.domain.climb.proposals import pending_text
+from pitcrew.domain.climb.proposals import pending_text, pending_title
 from pitcrew.domain.climb.waiting import Pending, pending_for_climb
 from pitcrew.domain.holding.asking import LOOK
 from pitcrew.domain.logbook.faults import Fault, is_open_now
@@ -71,8 +71,9 @@ def _waiting(moment: Moment, seen_seq: int | None) -> Iterator[Blocker]:
         loads.setdefault(item.load, []).append(item)
     for load, items in loads.items():
         what = "A program update" if any(item.update for item in items) else "A change"
-        more = f" And {len(items) - 1} more." if len(items) > 1 else ""
-        text = f"{what} waits for two names. {pending_text(moment, items[0])}.{more}"
+        more = "; ".join(pending_title(moment, item) for item in items[1:])
+        text = f"{what} waits for two names. {pending_text(moment, items[0])}."
+        text += f" It also changes: {more}." if more else ""
         yield Blocker(text, kind="climb", ref=load)
 
 

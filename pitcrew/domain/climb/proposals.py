@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from pitcrew.base.units import number_text
 from pitcrew.domain.climb.approved import with_facts
-from pitcrew.domain.climb.changewords import change_text
+from pitcrew.domain.climb.changewords import change_text, title
 from pitcrew.domain.climb.critical import FACTOR
 from pitcrew.domain.climb.hold import measured_by
 from pitcrew.domain.climb.lowered import factor_is_lowered
@@ -48,9 +48,17 @@ def _wanted(moment: Moment, load: str, items: list[Pending]) -> Wanted:
 
 def pending_text(moment: Moment, item: Pending) -> str:
     """What one pending change changes: `Climb rope: sheave 32 mm → 28 mm`."""
+    return change_text(item.id, item.in_force, item.wanted, _labels(moment))
+
+
+def pending_title(moment: Moment, item: Pending) -> str:
+    """What one pending change is about: `Climb rope`."""
+    return title(item.id, item.wanted or item.in_force or {}, _labels(moment))
+
+
+def _labels(moment: Moment) -> dict[str, str]:
     robot = moment.definitions.robot
-    labels = {part.id: part.label for part in robot.parts.values()} if robot else {}
-    return change_text(item.id, item.in_force, item.wanted, labels)
+    return {part.id: part.label for part in robot.parts.values()} if robot else {}
 
 
 def factor_changes(moment: Moment, items: list[Pending]) -> list[str]:

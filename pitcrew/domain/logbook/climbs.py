@@ -63,6 +63,12 @@ def was_hit(answers: Answers) -> bool:
     return any(_tells(answers, name) for name in HITS)
 
 
+def hit_text(answers: Answers) -> str:
+    """What a debrief tells of that asks for the checks after a hard hit, in words."""
+    told = [words for name, (_, words) in HITS.items() if _tells(answers, name)]
+    return " and ".join(told)
+
+
 def failed(answers: Answers) -> bool:
     """Whether a debrief tells of a climb that did not hold."""
     return bool(said(answers, CLIMB_FAILED)) or any(_tells(answers, name) for name in FAILED)

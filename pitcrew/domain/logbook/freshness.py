@@ -16,7 +16,6 @@ STALE = {
     "once a day": "not done today",
     "on arrival": "not done since the robot came to this event",
     "after a climb": "not done since the last climb",
-    "after a hard hit": "not done since the hit that the debrief tells of",
     "after repair": "not done since the part was repaired",
     "after part change": "not done since the part was changed",
     "after a code change": "not done since the code was changed",
@@ -60,6 +59,8 @@ def why_stale(moment: Moment, item: PartCheck, last: ReadingFact | None, until: 
             return unseen
         if rule.word in STALE and why_due(moment, item, rule, last, until):
             return STALE[rule.word]
+        if rule.word == "after a hard hit" and (hit := moment.hit_after(last.at, until)):
+            return f"not done since {hit}"
         if rule.word == "every N climbs" and why_due(moment, item, rule, last, until):
             return f"not done for {climbs_done(moment, last.at, until)} climbs"
     return ""
@@ -114,8 +115,8 @@ def unseen_for_climb(
     touched = moment.repaired_or_changed(item.part.id)
     if touched is not None and at <= touched <= end:
         return "not done since the part was repaired or changed"
-    if any(at < hit <= end for hit in moment.hits):
-        return "not done since the hit that the debrief tells of"
+    if hit := moment.hit_after(at, end):
+        return f"not done since {hit}"
     return "" if moment.same_day(at, end) else "not done today"
 
 

@@ -12,7 +12,7 @@ from typing import Any, TypeVar
 
 from pitcrew.base.clock import event_day
 from pitcrew.domain.checks.definitions import Definitions
-from pitcrew.domain.logbook.climbs import Climb, climbs_of, was_hit
+from pitcrew.domain.logbook.climbs import Climb, climbs_of, hit_text, was_hit
 from pitcrew.domain.logbook.facts import UNKNOWN_PART, Fact, ReadingFact
 from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.logbook.schedule import Run, next_run, played_runs
@@ -101,6 +101,16 @@ class Moment(Look):
     def hits(self) -> list[datetime]:
         """When the debriefs told of a hard hit, a tip, or a climb that went wrong."""
         return [fact.at for fact in self.state.debriefs if was_hit(fact.body.answers)]
+
+    def hit_after(self, at: datetime, until: datetime) -> str:
+        """What the first debrief after a point in time (and not after `until`) tells of a hit, in
+        words: `the debrief of Q66 says the climb did not hold`; empty where none does."""
+        for fact in self.state.debriefs:
+            if at < fact.at <= until and was_hit(fact.body.answers):
+                run = self.state.runs.get(fact.match or "")
+                of = f" of {run.label}" if run else ""
+                return f"the debrief{of} says {hit_text(fact.body.answers)}"
+        return ""
 
     @cached_property
     def climbs(self) -> list[Climb]:
