@@ -12,10 +12,11 @@ from pitcrew.base.kinds import KINDS
 from pitcrew.base.kinds.kind import VERDICTS
 from pitcrew.domain.batteries.fleet import Battery
 from pitcrew.domain.batteries.ranking import offered_of
-from pitcrew.domain.checks.limits import Limit, limit_from_dict
+from pitcrew.domain.checks.limits import Limit, PartCheck, limit_from_dict
 from pitcrew.domain.checks.readings import RANK, result_text
 from pitcrew.domain.climb.basis import critical_parts
 from pitcrew.domain.climb.validity import lasts
+from pitcrew.domain.climb.witness import answers_text
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.faults import WORDS, Fault, is_deferred_now, is_open_now
 from pitcrew.domain.logbook.moment import Moment
@@ -244,6 +245,13 @@ def reading_text(reading: ReadingFact) -> str:
         return ""
 
 
+def _all_answers(item: PartCheck, reading: ReadingFact) -> str:
+    """All that a hold or lowering test says: what decided it is more than its one number."""
+    if not item.check.witness or reading.verdict != "ok":
+        return ""
+    return f"{answers_text(item.check, reading)}."
+
+
 def _due(sheet: Sheet) -> Iterator[Row]:
     late = {item.key for item in sheet.view.turnaround.will_not_fit}
     for item in sheet.view.due:
@@ -313,7 +321,7 @@ def _climb_readings(sheet: Sheet) -> Iterator[Row]:
         )
         yield Row(
             f"{item.part.label}: {item.check.label}",
-            number or clipped(reading.sentence),
+            _all_answers(item, reading) or number or clipped(reading.sentence),
             by,
             reading.verdict,
         )

@@ -186,6 +186,16 @@ def blockers():
     }
 
 
+def test_a_repair_that_was_read_ok_wants_its_proof_recorded():
+    """A passing look since the repair is there; what is missing is that somebody says so."""
+    log = checked()
+    log.move(log.fault("climb.bar", at="11:00"), "repaired", "11:15")
+    found = [item.text for item in asked(log).missing if item.kind == "fault"]
+    assert len(found) == 1 and found[0].endswith(
+        "was repaired, and Ada read it as ok since. Record that reading as the proof."
+    )
+
+
 @pytest.mark.parametrize("name", blockers())
 def test_a_signature_over_something_missing_is_void(name):
     log = checked()

@@ -29,6 +29,9 @@ from pitcrew.sheets.handoff import (
     handoff_html,
 )
 from pitcrew.sheets.render import rendered
+from pitcrew.sheets.sections import Sheet, section
+from tests.domain.folded import moment_of
+from tests.domain.test_clearance import checked, sign
 
 NOW = datetime(2026, 3, 7, 11, 20, tzinfo=UTC)
 LEAD = Author("laptop", "Maren", "lead")
@@ -177,6 +180,16 @@ def test_the_captain_sees_every_reading_that_the_climb_hangs_on(pit: Pit) -> Non
         }
     assert len(section.rows) + section.more == len(critical) >= 20
     assert section.more == 0
+    test = next(row for row in section.rows if "Timed hold test" in row.what)
+    assert "Teeth" in test.said and "kg" in test.said, "what decided it is on the sheet"
+
+
+def test_a_sheet_says_for_which_match_a_signature_holds() -> None:
+    log = checked()
+    sign(log)
+    view = view_of(log.definitions, log.state(), moment_of("12:00"))
+    first = section("climb", Sheet(view), 9).rows[0]
+    assert (first.what, first.said) == ("Cleared", "For Match 4 only, until it is played.")
 
 
 def test_an_unknown_reader_is_refused_with_the_nearest(pit: Pit) -> None:

@@ -2,6 +2,7 @@
 missing."""
 
 import re
+from pathlib import Path
 
 import pytest
 from flask import Flask
@@ -9,8 +10,10 @@ from flask import Flask
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.basis import climb_checks
 from pitcrew.domain.climb.rules import RULES
+from pitcrew.pit.folder import bundled_lists, make_folder
 from pitcrew.pit.intake import Author
-from pitcrew.pit.pit import Pit
+from pitcrew.pit.pit import Pit, open_pit
+from pitcrew.web.app import create_app
 from tests.web.conftest import LEAD, Client, Hands, entry, form_token, join, last, reading, words
 
 PIN = "4071"
@@ -286,3 +289,18 @@ def test_a_stop_that_no_build_sheet_has_a_place_for_may_be_on_the_hold_path(
     page = captain.get("/climb")
     assert "Void" in words(page) and where in words(page).replace("&#39;", "'")
     assert "Type your PIN" not in words(page)
+
+
+def test_a_robot_that_never_climbs_has_nothing_to_sign(tmp_path: Path, clock: Hands) -> None:
+    sheet = tmp_path / "plover.toml"
+    sheet.write_text(
+        '[robot]\nlabel = "Plover"\n[[zone]]\nid = "drive"\nlabel = "Drive"\n', encoding="utf-8"
+    )
+    make_folder(tmp_path / "pit", "climb_planned = false\n", [sheet], bundled_lists())
+    opened = open_pit(tmp_path / "pit", clock, fsync=False)
+    page = words(join(create_app(opened), opened, "captain", "Mira").get("/climb"))
+    opened.close()
+    assert "This robot never climbs" in page
+    assert not any(
+        word in page for word in ("Missing before", "Your PIN", "Not signed", "Lowering card")
+    )

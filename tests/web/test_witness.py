@@ -44,7 +44,8 @@ def test_one_tap_on_another_phone_confirms_it_and_crew_may(
 ) -> None:
     tove = join(app, pit, "crew", "Tove")
     assert "1 waits for a second person" in words(tove.get("/now"))
-    assert "I saw it" in words(tove.get("/witness"))
+    page = words(tove.get("/witness"))
+    assert "I saw it" in page and "Teeth passed 1" in page and "68 kg" in page
     assert "Tove confirms it." in words(tove.post("/witness", {"of": test_by_runa.id}))
     assert last(pit, "approval").body == {"of": test_by_runa.id, "decision": "confirmed"}
     assert seen_by(pit, test_by_runa) == ["Tove"] and "waits for a second person" not in words(

@@ -16,6 +16,7 @@ from pitcrew.domain.holding.asking import LOOK
 from pitcrew.domain.logbook.faults import Fault, is_open_now
 from pitcrew.domain.logbook.freshness import why_stale
 from pitcrew.domain.logbook.moment import Moment
+from pitcrew.domain.logbook.proofs import proofs
 from pitcrew.domain.logbook.secondnames import deferral_confirmed, witnesses
 from pitcrew.domain.robot.hold_path import SINKS
 
@@ -144,6 +145,11 @@ def _fault_blocks(moment: Moment, fault: Fault, seen_seq: int | None) -> str:
         return ""
     if is_open_now(fault, moment.state, moment.run):
         return f"{name} is an open fault."
+    if fault.state == "repaired" and (found := proofs(moment.state, fault)):
+        return (
+            f"{name} was repaired, and {found[-1].person or 'somebody'} read it as"
+            f" {found[-1].verdict} since. Record that reading as the proof."
+        )
     if fault.state in ("repaired", "proven"):
         return f"{name} was repaired, but no passing reading has proven it."
     if not deferral_confirmed(moment.state, fault):

@@ -4,8 +4,10 @@ a climb that held."""
 from dataclasses import dataclass
 from datetime import datetime
 
+from pitcrew.base.units import screen_name
+from pitcrew.domain.checks.checklists import Check
 from pitcrew.domain.logbook.doors import ids_of_browser
-from pitcrew.domain.logbook.facts import Fact
+from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.secondnames import told_by_two, witnesses
 
@@ -42,7 +44,8 @@ def unwitnessed(moment: Moment) -> list[Unwitnessed]:
                 _of(
                     moment,
                     last,
-                    f"{item.check.label}, {item.part.label}: {last.verdict}. {last.sentence}",
+                    f"{item.check.label}, {item.part.label}: {last.verdict}. {last.sentence}"
+                    f" What was read: {answers_text(item.check, last)}.",
                 )
             )
     if moment.climbs and (climb := moment.climbs[-1]).held and not told_by_two(moment.state, climb):
@@ -55,6 +58,18 @@ def unwitnessed(moment: Moment) -> list[Unwitnessed]:
             )
         )
     return sorted(found, key=lambda item: item.at, reverse=True)
+
+
+def answers_text(check: Check, reading: ReadingFact) -> str:
+    """Every answer of a reading as it was typed, with its question: what decided is among them."""
+    said = []
+    for asked in check.inputs:
+        given = reading.inputs.get(asked.name) or {}
+        typed = str(given.get("typed", "")).strip()
+        unit = screen_name(given.get("unit") or "")
+        known = not unit or unit in typed
+        said.append(f"{asked.label} {typed or 'not said'}{'' if known else f' {unit}'}")
+    return "; ".join(said)
 
 
 def _of(moment: Moment, fact: Fact, text: str) -> Unwitnessed:

@@ -24,6 +24,12 @@ blueprint = Blueprint("climb", __name__, url_prefix="/climb")
 @needs(*MEMBERS)
 def page() -> ResponseReturnValue:
     """The facts, for everybody to read; for the captain also the signature."""
+    definitions = the_pit().reload()
+    path = definitions.robot.hold_path if definitions.robot else None
+    if not definitions.settings["climb_planned"] and path is None:
+        with looking() as view:
+            signatures = len(view.state.clearances)
+        return render_template("climb/never.html", signatures=signatures)
     return show()
 
 
