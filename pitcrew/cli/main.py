@@ -9,7 +9,7 @@ import click
 
 from pitcrew import __version__
 from pitcrew.base.errors import BadInput, OutOfRange
-from pitcrew.cli.parts import FINDING, FOLDER, JSON, Commands, example, json_text
+from pitcrew.cli.parts import FINDING, FOLDER, JSON, Commands, FigureCommand, example, json_text
 from pitcrew.cli.reports import checklists, export, patterns, sheet_season
 from pitcrew.cli.rescue import adopt, certificates, recovery, verify
 
@@ -161,7 +161,7 @@ def limits(folder: Path, as_json: bool) -> None:
 
 
 @example('pitcrew figure chain-slack span="412 mm" duty=shock')
-@main.command()
+@main.command(cls=FigureCommand)
 @click.argument("name", required=False)
 @click.argument("arguments", nargs=-1)
 @click.option(
@@ -178,7 +178,8 @@ def limits(folder: Path, as_json: bool) -> None:
 def figure(
     name: str | None, arguments: tuple[str, ...], listing: bool, units: str, as_json: bool
 ) -> None:
-    """Compute one figure from its parameters. Quantities carry their unit, as "412 mm"."""
+    """Compute one figure from its parameters. Quantities carry their unit, as "412 mm"; NAME --help
+    shows a worked example."""
     from pitcrew.engineering import catalogue, printing
 
     if listing:

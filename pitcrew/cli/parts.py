@@ -46,6 +46,19 @@ class Commands(click.Group):
             raise SystemExit(0) from None
 
 
+class FigureCommand(click.Command):
+    """Tells with `--help` behind the name of a figure all about that figure."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        named = [word for word in args[:1] if not word.startswith("-")]
+        if named and {"-h", "--help"} & set(args):
+            from pitcrew.engineering import catalogue, printing
+
+            click.echo(printing.help_text(catalogue.find(named[0])))
+            ctx.exit()
+        return super().parse_args(ctx, args)
+
+
 def example(text: str) -> Callable[[Any], Any]:
     """Put an example first in a command's help."""
 

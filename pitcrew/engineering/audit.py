@@ -158,6 +158,13 @@ def bolt_audit(
     target gives, `scatter` by how much of it friction may differ; at `pull` in N its weakest thread
     or shank, named by `gives_way`, has that part of its load. Raises UnknownName for an unknown
     word, and OutOfRange.
+
+    Example: An M5 of class 8.8 in an aluminum plate, dry. The hex head seats at 5.9 N·m, long
+    before the thread strips, so nobody pulls beyond 5.9 N·m.
+
+        pitcrew figure bolt-audit thread=M5 grade=8.8 plate=6061-t6 condition=dry \\
+            engagement="8 mm" head=hex
+        bolt-audit: 5.9 N·m
     """
     found = find_thread(thread)
     kind, step = strength(found, grade)

@@ -52,7 +52,15 @@ _CAPACITY_PER_DEGREE = ((1.0, 0.01), (3.0, 0.008), (10.0, 0.006), (20.0, 0.006))
 )
 def battery_resistance(v1: float, i1: float, v2: float, i2: float) -> Outcome:
     """Direct-current resistance in ohm from two loads (V, A). Raises OutOfRange for equal currents
-    or swapped voltages."""
+    or swapped voltages.
+
+    Example: The voltage falls from 12.74 V at 5 A to 12.16 V at 50 A: (12.74 - 12.16) / (50 - 5) =
+    0.01289 Ω.
+
+        pitcrew figure battery-resistance v1="12.74 V" i1="5 A" v2="12.16 V" i2="50 A" --units \\
+            metric
+        battery-resistance: 12.89 mΩ
+    """
     if i1 == i2:
         raise OutOfRange(
             f"battery-resistance: both loads are {i1:g} A; two different ones are needed. Measure a"
@@ -104,7 +112,14 @@ def battery_resistance(v1: float, i1: float, v2: float, i2: float) -> Outcome:
     ),
 )
 def battery_capacity(capacity: float, temperature: float, rated_time: float = 20 * HOUR) -> Outcome:
-    """Capacity in A*h brought to 25 °C; temperature in K, discharge time in s."""
+    """Capacity in A*h brought to 25 °C; temperature in K, discharge time in s.
+
+    Example: A battery gave 16.5 A·h on a cold day, at 15 °C. Per degree it gives 0.6 % less, so
+    warm it would give 16.5 / (1 + 0.006 × (15 - 25)) = 17.55 A·h.
+
+        pitcrew figure battery-capacity capacity="16.5 A*h" temperature="15 degC"
+        battery-capacity: 17.55 A·h
+    """
     rows = [(math.log(hours), k) for hours, k in _CAPACITY_PER_DEGREE]
     per_degree = between(math.log(rated_time / HOUR), rows)
     factor = 1 + per_degree * (temperature - _FREEZING - 25)
@@ -136,7 +151,15 @@ def battery_capacity(capacity: float, temperature: float, rated_time: float = 20
     exponent=number("Peukert exponent", least=1, most=2),
 )
 def peukert_time(capacity: float, rated_time: float, current: float, exponent: float) -> Outcome:
-    """Discharge time in s for capacity in A*h, rated time in s, current in A."""
+    """Discharge time in s for capacity in A*h, rated time in s, current in A.
+
+    Example: An 18 A·h battery, rated over 20 h, has to give 9 A. Its rated current is 18 / 20 = 0.9
+    A, so the time is 20 × (0.9 / 9)^1.2 = 1.262 h, which is 1.262 × 60 = 75.7 min and not 2 h.
+
+        pitcrew figure peukert-time capacity="18 A*h" rated_time="20 h" current="9 A" \\
+            exponent=1.2 --units metric
+        peukert-time: 75.71 min
+    """
     rated_current = capacity * HOUR / rated_time
     time = rated_time * (rated_current / current) ** exponent
     delivered = current * time / HOUR
@@ -166,6 +189,12 @@ def peukert_exponent(i1: float, t1: float, i2: float, t2: float) -> Outcome:
     """The exponent from two full discharges (A, s) to one end voltage.
 
     Raises OutOfRange for equal currents and for a result outside 1 to 2.
+
+    Example: 1 A lasted 20 h; ten times the current lasted 1.2 h and not 2 h: ln(20 / 1.2) / ln(10 /
+    1) = 1.222.
+
+        pitcrew figure peukert-exponent i1="1 A" t1="20 h" i2="10 A" t2="1.2 h"
+        peukert-exponent: 1.222
     """
     if i1 == i2:
         raise OutOfRange(
@@ -206,7 +235,14 @@ def peukert_exponent(i1: float, t1: float, i2: float, t2: float) -> Outcome:
 )
 def load_test_minimum(temperature: float) -> Outcome:
     """Voltage in V for a temperature in K, linear between the rows. For starter batteries: it
-    judges no sealed 18 A*h battery."""
+    judges no sealed 18 A*h battery.
+
+    Example: A car's starter battery at 50 °F must not fall under the 9.4 V that the table prints
+    for that row.
+
+        pitcrew figure load-test-minimum temperature="50 degF"
+        load-test-minimum: 9.4 V
+    """
     fahrenheit = from_si(temperature, "degF")
     value = between(fahrenheit, _STARTER_MINIMUM)
     because = (
@@ -252,6 +288,13 @@ def battery_sag(
     negative when below.
 
     Raises OutOfRange where the load would take the voltage to zero or less.
+
+    Example: A shove draws 200 A through a battery of 15 mΩ and wiring of 5 mΩ. What is left of 12.7
+    V: 12.7 - 200 × (0.015 + 0.005) = 8.7 V.
+
+        pitcrew figure battery-sag rest_voltage="12.7 V" resistance="15 mohm" current="200 A" \\
+            wiring="5 mohm"
+        battery-sag: 8.7 V
     """
     total = resistance + wiring
     value = rest_voltage - current * total

@@ -34,7 +34,14 @@ def belt_tension(
     mass_per_length: float, span: float, frequency: float, pitch: float | None
 ) -> Outcome:
     """Pull of one strand in N, from kg/m, m and Hz. Raises OutOfRange for a span under 20 pitches,
-    where the pitch is given."""
+    where the pitch is given.
+
+    Example: A belt of 35 g per meter sounds at 110 Hz over a free span of 0.3 m: 4 × 0.035 × 0.3^2
+    × 110^2 = 152.5 N.
+
+        pitcrew figure belt-tension mass_per_length="35 g/m" span="300 mm" frequency="110 Hz"
+        belt-tension: 152.5 N
+    """
     if pitch is not None and span < FEWEST_PITCHES * pitch:
         raise OutOfRange(
             f"belt-tension: the span is {span / pitch:.1f} pitches; wanted at least"
@@ -63,7 +70,14 @@ def belt_tension(
 )
 def belt_span(centre: float, diameter1: float, diameter2: float) -> Outcome:
     """Free span in m; `deflection` is the 1/64 of it to which a belt is pressed. Raises OutOfRange
-    when the pulleys overlap."""
+    when the pulleys overlap.
+
+    Example: Pulleys of 30 mm and 60 mm stand 400 mm apart. The belt touches them √(400^2 - ((60 -
+    30) / 2)^2) = 399.7 mm apart.
+
+        pitcrew figure belt-span centre="400 mm" diameter1="30 mm" diameter2="60 mm" --units metric
+        belt-span: 399.7 mm
+    """
     if centre <= (diameter1 + diameter2) / 2:
         raise OutOfRange(
             f"belt-span: the centres are {centre * 1000:.4g} mm apart; pulleys of"
@@ -100,7 +114,14 @@ def belt_deflection(
     tension: float, span: float, length: float | None, stiffness: float | None
 ) -> Outcome:
     """Force in N at mid-span for a `deflection` of span/64 in m; `low` and `high` in N bound the
-    right tension."""
+    right tension.
+
+    Example: A strand should be pulled with 150 N. Pressed in by 1/64 of its span it pushes back
+    with 150 / 16 = 9.375 N.
+
+        pitcrew figure belt-deflection tension="150 N" span="300 mm"
+        belt-deflection: 9.375 N
+    """
     if (length is None) != (stiffness is None):
         raise OutOfRange(
             "belt-deflection: length and stiffness belong together; one is missing. Give both or"

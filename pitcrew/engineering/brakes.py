@@ -37,7 +37,14 @@ MOST_FRICTION = 0.6
 )
 def band_brake_hold(friction: float, angle: float, tension: float, drum: float) -> Outcome:
     """Torque held in N*m; `worse` is what the same pull holds when the load turns the other way, in
-    N*m; `tight` the pull in the tight end in N."""
+    N*m; `tight` the pull in the tight end in N.
+
+    Example: A greasy band goes three quarters round a 60 mm drum, 4.712 rad, with 100 N on its
+    slack end: (100 × e^(0.1 × 4.712) - 100) × 0.06 / 2 = 1.806 N·m.
+
+        pitcrew figure band-brake-hold friction=0.1 angle="270 deg" tension="100 N" drum="60 mm"
+        band-brake-hold: 1.806 N·m
+    """
     tight = tension * math.exp(friction * angle)
     torque = (tight - tension) * drum / 2
     worse = -tension * math.expm1(-friction * angle) * drum / 2
@@ -101,7 +108,14 @@ def lining_pair(written: object) -> tuple[str, Lining]:
     ),
 )
 def brake_friction(lining: str, state: str) -> Outcome:
-    """Least friction of a pair of surfaces; `pressure` is the most that they take, in Pa."""
+    """Least friction of a pair of surfaces; `pressure` is the most that they take, in Pa.
+
+    Example: Dry, a molded lining grips with 0.2 or more. With grease on it, count on the 0.08 of
+    the table.
+
+        pitcrew figure brake-friction lining="molded lining" state=greasy
+        brake-friction: 0.08
+    """
     name, found = lining_pair(lining)
     friction = found.greasy if state == "greasy" else found.dry
     because = (
@@ -134,7 +148,15 @@ def brake_friction(lining: str, state: str) -> Outcome:
 def disc_brake_hold(
     friction: float, force: float, outer: float, inner: float, faces: int
 ) -> Outcome:
-    """Torque held in N*m; `new` is that of new pads, a little more, in N*m. Raises OutOfRange."""
+    """Torque held in N*m; `new` is that of new pads, a little more, in N*m. Raises OutOfRange.
+
+    Example: A disc between two greasy pads pressed with 400 N; the track is 80 mm outside and 40 mm
+    inside: 0.1 × 400 × 2 × (0.08 + 0.04) / 4 = 2.4 N·m.
+
+        pitcrew figure disc-brake-hold friction=0.1 force="400 N" outer="80 mm" inner="40 mm" \\
+            faces=2
+        disc-brake-hold: 2.4 N·m
+    """
     if inner >= outer:
         raise OutOfRange(
             f"disc-brake-hold: the inner diameter is {inner * 1000:.4g} mm and the outer one "

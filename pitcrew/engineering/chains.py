@@ -39,6 +39,12 @@ def chain_strength(size: str, link: str) -> Outcome:
     link, `kept` its part.
 
     Raises UnknownName and OutOfRange.
+
+    Example: ASME prints 780 lbf for #25 chain: 780 × 4.44822 = 3470 N. That is where it breaks, not
+    what it may carry.
+
+        pitcrew figure chain-strength size=25
+        chain-strength: 3470 N
     """
     found = chain(size)
     if found.strength is None:
@@ -106,6 +112,12 @@ def chain_length(size: str, centre: float, teeth1: int, teeth2: int) -> Outcome:
 
     `centre_at_even` and `centre_at_longer` are their centre distances in m. Raises UnknownName and
     OutOfRange.
+
+    Example: Sprockets of 16 and 32 teeth stand 254 mm apart, 254 / 6.35 = 40 pitches of #25: 2 × 40
+    + (16 + 32) / 2 + ((32 - 16) / (2 × π))^2 / 40 = 104.16 pitches. Take 104, an even number.
+
+        pitcrew figure chain-length size=25 centre="254 mm" teeth1=16 teeth2=32
+        chain-length: 104.2
     """
     pitch = chain(size).pitch
     apart = centre / pitch
@@ -156,7 +168,14 @@ def chain_length(size: str, centre: float, teeth1: int, teeth2: int) -> Outcome:
     ),
 )
 def chain_slack(span: float, duty: str) -> Outcome:
-    """Allowed total mid-span movement in m for a span in m: value, `low` and `high`."""
+    """Allowed total mid-span movement in m for a span in m: value, `low` and `high`.
+
+    Example: A lift chain with a free span of 412 mm reverses hard, so at mid-span it may move 2 to
+    3 % of that. The middle: 0.025 × 412 = 10.3 mm.
+
+        pitcrew figure chain-slack span="412 mm" duty=shock --units metric
+        chain-slack: 10.3 mm
+    """
     least, most = SLACK[duty]
     low, high = least * span, most * span
     because = (
@@ -197,7 +216,14 @@ def chain_wear(
     size: str, pitches: int, measured: float, teeth: int, fixed_centres: bool
 ) -> Outcome:
     """Elongation in % and its `limit` in %, from a length in m. Raises UnknownName and OutOfRange
-    (a miscount)."""
+    (a miscount).
+
+    Example: 16 pitches of #25 chain are 16 × 6.35 = 101.6 mm new. Yours measure 103.2 mm: 100 ×
+    (103.2 / 101.6 - 1) = 1.575 % longer.
+
+        pitcrew figure chain-wear size=25 pitches=16 measured="103.2 mm" teeth=40
+        chain-wear: 1.575 %
+    """
     found = chain(size)
     new = pitches * found.pitch
     worn = 100 * (measured / new - 1)
@@ -250,7 +276,14 @@ def catenary(span: float, sag: float) -> float:
 )
 def chain_tension(weight_per_length: float, span: float, sag: float) -> Outcome:
     """Horizontal pull in N; `end` pull at the ends, `parabola` the usual approximation, `length` of
-    the arc in m."""
+    the arc in m.
+
+    Example: A chain of 1.3 N per meter hangs 5 mm deep over 412 mm. The school formula comes close:
+    1.3 × 0.412^2 / (8 × 0.005) = 5.517 N.
+
+        pitcrew figure chain-tension weight_per_length="1.3 N/m" span="412 mm" sag="5 mm"
+        chain-tension: 5.518 N
+    """
     if not 1e-6 <= sag / span <= 1:
         raise OutOfRange(
             f"chain-tension: a sag of {sag / span:.3g} of the span; wanted 0.000001 to 1 (a slack"
@@ -282,7 +315,13 @@ def chain_tension(weight_per_length: float, span: float, sag: float) -> Outcome:
     teeth=count("teeth of the sprocket", least=5, most=250),
 )
 def chain_ripple(teeth: int) -> Outcome:
-    """Speed ripple in % of a sprocket with that many teeth."""
+    """Speed ripple in % of a sprocket with that many teeth.
+
+    Example: A sprocket of 16 teeth is a polygon of 16 corners: 100 × (1 - cos(180° / 16)) = 1.92 %.
+
+        pitcrew figure chain-ripple teeth=16
+        chain-ripple: 1.921 %
+    """
     ripple = 100 * 2 * math.sin(math.pi / (2 * teeth)) ** 2
     because = (
         f"A sprocket of {teeth} teeth is a polygon: the chain's speed varies by"

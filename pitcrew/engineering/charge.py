@@ -100,6 +100,12 @@ def battery_charge(
     the tables alone. A table that ends above the voltage counts as 0 % for `low` and is None among
     the extras; if it is the chosen one, OutOfRange. Above the top row the charge is 100 %. Raises
     BadInput where the rest is not given, OutOfRange for one under 15 min.
+
+    Example: An AGM battery rested overnight shows 12.55 V. Its table says 50 % at 12.45 V and 75 %
+    at 12.70 V: 50 + 25 × (12.55 - 12.45) / (12.70 - 12.45) = 60 %. Other tables say up to 94 %.
+
+        pitcrew figure battery-charge rest_voltage="12.55 V" table=agm
+        battery-charge: 60 %
     """
     if (voltage is None) == (rest_voltage is None):
         raise BadInput(

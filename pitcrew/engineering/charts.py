@@ -46,6 +46,12 @@ def ewma(
 
     `series` has one number for each value; `signals` are the places (from 1) outside `low` and
     `high`.
+
+    Example: Each new value counts 0.3, the average before it 0.7. From 10: 0.3 × 10.1 + 0.7 × 10 =
+    10.03, then 0.3 × 10.2 + 0.7 × 10.03 = 10.081, then 0.3 × 10.6 + 0.7 × 10.081 = 10.237.
+
+        pitcrew figure ewma values=10.1,10.2,10.6 centre=10 sd=0.2
+        ewma: 10.24
     """
     if not len(values):
         raise OutOfRange("ewma: no values arrived; give at least one.", "values")
@@ -84,6 +90,12 @@ def individuals(values: Sequence[float]) -> Outcome:
 
     `moving_range` is the mean of the steps, `range_high` their limit, `signals` the places (from 1)
     outside the limits.
+
+    Example: Four readings in a row: (9.8 + 10.1 + 10.0 + 10.1) / 4 = 10. They differ by 0.3, 0.1
+    and 0.1 from one to the next, and that sets the limits.
+
+        pitcrew figure individuals values=9.8,10.1,10.0,10.1
+        individuals: 10
     """
     if len(values) < 2:
         raise OutOfRange(

@@ -210,6 +210,12 @@ def broken_wires(rule: str, construction: str | None, **counts: int | None) -> O
 
     One count at its limit discards, whatever was not counted; otherwise a count that is missing
     raises BadInput, for nothing is guessed. Raises UnknownName for a rule or construction.
+
+    Example: One broken wire within 6 rope diameters, one within 30, none at the end: the rule for
+    climb lines lets a rope stay with fewer than 2, 4 and 1.
+
+        pitcrew figure broken-wires rule=climb in_6d=1 in_30d=1 at_end=0
+        broken-wires: 1
     """
     key, found = rule_for(rule, construction)
     if construction is not None:

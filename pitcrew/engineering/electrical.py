@@ -71,7 +71,14 @@ def wire_drop(
     length: float, gauge: int, current: float, temperature: float = ROOM, stranded: bool = False
 ) -> Outcome:
     """Voltage drop in V of a two-conductor run of `length` m; extras `resistance` (ohm, both
-    conductors) and `diameter` (m)."""
+    conductors) and `diameter` (m).
+
+    Example: Gauge 12 wire has 5.21 mΩ in a meter. 1.2 m there and 1.2 m back: 2 × 1.2 × 5.21 = 12.5
+    mΩ, and 40 × 0.0125 = 0.5 V at 40 A.
+
+        pitcrew figure wire-drop length="1.2 m" gauge=12 current="40 A"
+        wire-drop: 0.5002 V
+    """
     diameter = wire_diameter(gauge)
     area = math.pi / 4 * diameter**2
     resistivity = (
@@ -117,6 +124,12 @@ def bus_resistance(measured: float) -> Outcome:
     `low` and `high` bound the readings that mean both ends; `equivalent` is 120 / reading,
     unrounded; `fits` is 1 where the reading lies in the band of that number and 0 where it lies
     between two bands.
+
+    Example: A terminator of 120 Ω at each end, side by side: 120 × 120 / (120 + 120) = 60 Ω. So 60
+    Ω means both are there.
+
+        pitcrew figure bus-resistance measured="60 ohm"
+        bus-resistance: 2
     """
     equivalent = TERMINATOR / measured
     within = next(

@@ -39,6 +39,12 @@ def bolt_area(thread: str) -> Outcome:
     """Tensile stress area in m²; `diameter`, `pitch`, `pitch_diameter` and `minor_diameter` in m.
 
     `length` in m is the screw's, where one stands behind the thread. Raises UnknownName.
+
+    Example: M5 has a pitch of 0.8 mm, and the thread's root counts in part: π / 4 × (5 - 0.9382 ×
+    0.8)^2 = 14.18 mm².
+
+        pitcrew figure bolt-area thread=M5 --units metric
+        bolt-area: 14.18 mm²
     """
     found, length = screw(thread)
     long = "" if length is None else f" (a screw {mark(length, 'length')} long)"
@@ -90,6 +96,12 @@ def bolt_proof(thread: str, grade: str) -> Outcome:
     """Proof load in N, with the stresses in Pa and `tensile_load` in N.
 
     Raises UnknownName and OutOfRange.
+
+    Example: M5 pulls like a bar of 14.2 mm², and class 8.8 may be pulled to 580 MPa: 14.2 × 580 =
+    8236 N.
+
+        pitcrew figure bolt-proof thread=M5 grade=8.8
+        bolt-proof: 8236 N
     """
     found = find_thread(thread)
     kind, step = strength(found, grade)
@@ -138,6 +150,12 @@ def bolt_torque(
     `preload_low` and `preload_high` in N bound the preload at the value; `scatter` is a fraction.
     `seating` in N*m is the most for that head, None where no head is given and the grade has
     several. Raises UnknownName, OutOfRange.
+
+    Example: M5 of class 8.8, dry (K = 0.3), at three quarters of its proof load would take 0.3 ×
+    0.005 × 0.75 × 8236 = 9.27 N·m. Its hex head seats at 5.9 N·m, and the smaller one counts.
+
+        pitcrew figure bolt-torque thread=M5 grade=8.8 condition=dry head=hex
+        bolt-torque: 5.9 N·m
     """
     found = find_thread(thread)
     kind, step = strength(found, grade)
@@ -190,6 +208,12 @@ def nut_factor(thread: str, thread_friction: float, collar_friction: float) -> O
     """Nut factor of a thread from its two frictions, where no tested K is known.
 
     Raises UnknownName.
+
+    Example: An M10 with a friction of 0.15 in the threads and under the head. The head alone takes
+    0.625 × 0.15 = 0.094 of K, nearly half.
+
+        pitcrew figure nut-factor thread=M10 thread_friction=0.15 collar_friction=0.15
+        nut-factor: 0.1967
     """
     found = find_thread(thread)
     mean = found.diameter - 9 * math.sqrt(3) / 24 * found.pitch
@@ -230,6 +254,11 @@ def bolt_preload(
     """Preload in N for a torque in N*m; `low` and `high` in N by the `scatter` (a fraction).
 
     Raises UnknownName, OutOfRange.
+
+    Example: 6 N·m on a dry M5 (K = 0.3) clamp with 6 / (0.3 × 0.005) = 4000 N, give or take 35 %.
+
+        pitcrew figure bolt-preload thread=M5 torque="6 N*m" condition=dry
+        bolt-preload: 4000 N
     """
     found = find_thread(thread)
     state = find_condition(condition, None if grade is None else known_grade(grade))

@@ -5,6 +5,7 @@ The command line, the checklists and the documentation all read that declaration
 floats and return an `Outcome`.
 """
 
+import inspect
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -49,6 +50,13 @@ class Figure:
     parameters: Mapping[str, Parameter]
     function: Callable[..., Outcome]
     extra_units: Mapping[str, str]
+
+    @property
+    def example(self) -> str:
+        """The worked example at the end of its docstring: words, the command, and its answer."""
+        said = inspect.getdoc(self.function) or ""
+        start = said.find("Example: ")
+        return said[start:] if start >= 0 else ""
 
     def compute(self, arguments: Mapping[str, Any]) -> Outcome:
         """The outcome for SI arguments. Raises UnknownName, BadInput and OutOfRange with a

@@ -80,6 +80,13 @@ def growth(
     is 1 - beta_unbiased;
     `mtbf_low`, `mtbf_high` are exact, `..._approx` NIST's (time-truncated only, None where they do
     not exist).
+
+    Example: Faults in matches 2, 5, 9, 20 and 34 of 40 come further and further apart: 5 / (ln(40 /
+    2) + ln(40 / 5) + ln(40 / 9) + ln(40 / 20) + ln(40 / 34)) = 0.6736. Below 1 it gets better, but
+    five faults cannot prove it.
+
+        pitcrew figure growth times=2,5,9,20,34 end=40
+        growth: 0.6736
     """
     record = history("growth", times, end, truncated, least=2)
     n, tail = len(record.times), (1 - confidence) / 2
@@ -272,6 +279,12 @@ def growth_grouped(
 
     `mtbf` is at the end, `mtbf_last` the average over the last interval, `expected` the fitted
     counts.
+
+    Example: 5 faults in the first ten matches, 3 in the next, 1 in the last. Beta is below 1, so it
+    looks better, but its interval reaches beyond 1: too few to be sure.
+
+        pitcrew figure growth-grouped ends=10,20,30 counts=5,3,1
+        growth-grouped: 0.5073
     """
     _check_groups(ends, counts)
     n, end = sum(counts), ends[-1]

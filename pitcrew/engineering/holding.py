@@ -49,7 +49,14 @@ YIELD_FACTOR = 2.0
     ),
 )
 def hold_factor(material: str) -> Outcome:
-    """Factor against breaking; for metal also the factor against `yield`."""
+    """Factor against breaking; for metal also the factor against `yield`.
+
+    Example: A cord that holds the robot up must be 7 times as strong as its load: a robot that
+    pulls with 600 N needs a cord of 7 × 600 = 4200 N.
+
+        pitcrew figure hold-factor material=textile
+        hold-factor: 7
+    """
     factor, part, rule = HOLD_FACTORS[material]
     because = f"{part} that holds a robot up needs a factor of {factor:g} against breaking ({rule})"
     if material == "metal":
@@ -82,7 +89,14 @@ def winding_diameter(drum: float, rope: float, layers: int) -> float:
     layers=count("layers of rope on the drum when the robot hangs", least=1, most=50),
 )
 def drum_torque(load: float, drum: float, rope: float, layers: int) -> Outcome:
-    """Torque in N*m at the middle of the outermost layer, whose `radius` is in m."""
+    """Torque in N*m at the middle of the outermost layer, whose `radius` is in m.
+
+    Example: 300 N of pull, a drum of 40 mm, rope of 4 mm in its second layer: 300 × (0.04 + (2 × 2
+    - 1) × 0.004) / 2 = 7.8 N·m.
+
+        pitcrew figure drum-torque load="300 N" drum="40 mm" rope="4 mm" layers=2
+        drum-torque: 7.8 N·m
+    """
     radius = winding_diameter(drum, rope, layers) / 2
     torque = load * radius
     more = winding_diameter(drum, rope, layers) / winding_diameter(drum, rope, 1)
@@ -108,7 +122,14 @@ def drum_torque(load: float, drum: float, rope: float, layers: int) -> Outcome:
     rope=quantity("length", "diameter of the rope", least=0.0),
 )
 def stall_pull(stall_torque: float, motors: int, ratio: float, drum: float, rope: float) -> Outcome:
-    """Pull in N on the innermost layer, where it is greatest; `torque` at the drum in N*m."""
+    """Pull in N on the innermost layer, where it is greatest; `torque` at the drum in N*m.
+
+    Example: One motor stalls at 2.6 N·m through 20 to 1 on a 40 mm drum with 4 mm rope: 2.6 × 20 /
+    ((0.04 + 0.004) / 2) = 2364 N. That is the weight of four robots.
+
+        pitcrew figure stall-pull stall_torque="2.6 N*m" motors=1 ratio=20 drum="40 mm" rope="4 mm"
+        stall-pull: 2364 N
+    """
     torque = stall_torque * motors * ratio
     pull = torque / (winding_diameter(drum, rope, 1) / 2)
     stalled = f"{motors} motors stall" if motors > 1 else "the motor stalls"
@@ -132,6 +153,12 @@ def swing_factor(angle: float) -> Outcome:
     """Peak over static pull of a pendulum; `held` is the factor while it is held aside at rest.
 
     `held` is missing at 90°, where no pull is large enough.
+
+    Example: A robot let go at 30° swings through the bottom with 3 - 2 × cos(30°) = 1.268 times its
+    weight.
+
+        pitcrew figure swing-factor angle="30 deg"
+        swing-factor: 1.268
     """
     swing, upright = 3 - 2 * math.cos(angle), math.cos(angle)
     because = (

@@ -30,6 +30,12 @@ def team_lift(each: Sequence[float]) -> Outcome:
     """Mass in kg that a team lifts; `sum` of what they lift alone in kg; `people`.
 
     Raises OutOfRange for more than three.
+
+    Example: Three adults who lift 25, 25 and 16 kg alone lift only half of the sum together: (25 +
+    25 + 16) / 2 = 33 kg.
+
+        pitcrew figure team-lift each="25 kg; 25 kg; 16 kg"
+        team-lift: 33 kg
     """
     people, total = len(each), float(sum(each))
     if people not in TEAM_PART:

@@ -161,6 +161,12 @@ def aircraft_torque(thread: str, joint: str) -> Outcome:
     """Recommended torque in N*m: the middle of `low` and `high`, and the `maximum` allowed.
 
     Raises UnknownName and OutOfRange.
+
+    Example: A 10-32 bolt that is pulled has a band of 20 to 25 in·lbf. Aim for the middle: (20 +
+    25) / 2 = 22.5 in·lbf, and 22.5 × 0.113 = 2.54 N·m.
+
+        pitcrew figure aircraft-torque thread=10-32 joint=tension
+        aircraft-torque: 2.542 N·m
     """
     name = find_thread(thread).name
     if name not in AIRCRAFT:
@@ -200,7 +206,14 @@ def aircraft_torque(thread: str, joint: str) -> Outcome:
     rule=text("the table to judge by", *RULES),
 )
 def locknut_torque(thread: str, rule: str) -> Outcome:
-    """Least run-on torque in N*m by the named rule. Raises UnknownName and OutOfRange."""
+    """Least run-on torque in N*m by the named rule. Raises UnknownName and OutOfRange.
+
+    Example: A used 10-32 nylon nut should still need 2 in·lbf on the thread alone: 2 × 0.113 =
+    0.226 N·m. Turns easier? Throw it away.
+
+        pitcrew figure locknut-torque thread=10-32 rule=nasm25027
+        locknut-torque: 0.226 N·m
+    """
     name = find_thread(thread).name
     called, (kind, source, table) = row("The locknut rule", rule, RULES, _OTHER_NAMES)
     if called == "nasm25027" and name == "1/4-20":  # its table has the finger test alone there

@@ -56,6 +56,12 @@ def gauge_uncertainty(reading: Quantity, share: float, floor: Quantity) -> Outco
     is it over the reading.
 
     Raises BadQuantity for different dimensions, OutOfRange for a negative floor.
+
+    Example: A voltmeter shows 12.60 V and is good for 0.5 % and 2 digits of 0.01 V: 12.60 × 0.005 +
+    0.02 = 0.083 V either way.
+
+        pitcrew figure gauge-uncertainty reading="12.60 V" share=0.005 floor="0.02 V"
+        gauge-uncertainty: 0.083 V
     """
     _check("gauge-uncertainty", "reading", reading, floor, "floor")
     _check_difference("gauge-uncertainty", "floor", floor)
@@ -121,6 +127,12 @@ def guard_band(
 
     Raises BadQuantity for different dimensions, OutOfRange for a negative uncertainty or one that
     leaves nothing to accept.
+
+    Example: The limit is 12.4 mm and you measure to ±0.2 mm. Stay away from the limit by 1.645 ×
+    0.2 / 2 = 0.1645 mm: 12.4 - 0.1645 = 12.24 mm.
+
+        pitcrew figure guard-band limit="12.4 mm" uncertainty="0.2 mm" --units metric
+        guard-band: 12.24 mm
     """
     _check("guard-band", "limit", limit, uncertainty)
     width = guard_width(uncertainty.si, risk)
@@ -173,6 +185,12 @@ def uncertainty_ratio(tolerance: Quantity, uncertainty: Quantity) -> Outcome:
 
     Raises BadQuantity for different dimensions, OutOfRange for a tolerance or uncertainty that is
     not above 0.
+
+    Example: A tolerance of ±2 mm spans 4 mm, a ruler that is off by up to ±0.5 mm spans 1 mm: (2 +
+    2) / (0.5 + 0.5) = 4 to 1, which is enough.
+
+        pitcrew figure uncertainty-ratio tolerance="2 mm" uncertainty="0.5 mm"
+        uncertainty-ratio: 4
     """
     _check("uncertainty-ratio", "tolerance", tolerance, uncertainty)
     _check_difference("uncertainty-ratio", "tolerance", tolerance)

@@ -25,7 +25,14 @@ ATMOSPHERE = 101_325.0
 )
 def leak_rate(volume: float, drop: float, time: float) -> Outcome:
     """Free-air leak in m^3/s for a volume in m^3, a drop in Pa (gauge or absolute, it is a
-    difference) and a time in s."""
+    difference) and a time in s.
+
+    Example: Tanks of 1.2 liters lose 0.2 bar in 10 minutes. As free air, at 1.01325 bar, that is
+    1.2 × 0.2 / (1.01325 × 10) = 0.02369 l a minute.
+
+        pitcrew figure leak-rate volume="1.2 l" drop="0.2 bar" time="10 min" --units metric
+        leak-rate: 0.02369 l/min
+    """
     value = volume * drop / (ATMOSPHERE * time)
     per_minute = drop / time * 60
     because = (

@@ -79,17 +79,25 @@ def describe(figure: Figure) -> dict[str, Any]:
 def list_text(figures: Mapping[str, Figure]) -> str:
     """All figures as text for `figure --list`: how each is called, what its value is, each
     parameter, range and source."""
-    lines = []
-    for figure in (figures[name] for name in sorted(figures)):
-        lines += [
-            f"{figure.name} {_call(figure)}".rstrip(),
-            f"  gives {figure.value_is} [{figure.unit}]",
-            *(f"  {name}: {_meaning(parameter)}" for name, parameter in figure.parameters.items()),
-            f"  range: {figure.range}",
-            f"  source: {figure.source}",
-            "",
-        ]
-    return "\n".join(lines).rstrip()
+    return "\n\n".join(call_text(figures[name]) for name in sorted(figures))
+
+
+def call_text(figure: Figure) -> str:
+    """One figure as text: how it is called, what its value is, each parameter, range and
+    source."""
+    lines = [
+        f"{figure.name} {_call(figure)}".rstrip(),
+        f"  gives {figure.value_is} [{figure.unit}]",
+        *(f"  {name}: {_meaning(parameter)}" for name, parameter in figure.parameters.items()),
+        f"  range: {figure.range}",
+        f"  source: {figure.source}",
+    ]
+    return "\n".join(lines)
+
+
+def help_text(figure: Figure) -> str:
+    """One figure as `figure NAME --help` tells it, the worked example first."""
+    return f"{figure.example}\n\n{call_text(figure)}"
 
 
 def _written(value: Any, unit: str, system: str) -> str:

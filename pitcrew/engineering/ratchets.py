@@ -51,6 +51,13 @@ def ratchet_hold(
 
     Lines on one drum do not divide the torque; `parts` of one reeved line divide the tension and
     with it the torque. Separate lines share the tension only where an equaliser is stated.
+
+    Example: 60 kg hang on a 40 mm drum with 4 mm rope: 60 × 9.80665 × (0.04 + 0.004) / 2 = 12.945
+    N·m. The pawl bears 30 mm from the axis: 12.945 / 0.03 = 431.5 N.
+
+        pitcrew figure ratchet-hold mass="60 kg" drum="40 mm" rope="4 mm" lines=1 ratio=1 \\
+            pawl_radius="30 mm"
+        ratchet-hold: 431.5 N
     """
     load = mass * GRAVITY.value
     at_drum = load / parts
@@ -118,7 +125,14 @@ def ratchet_drop(
     layers: int,
     free: bool,
 ) -> Outcome:
-    """Longest fall in m: `per_tooth` of the ratchet and `delay` of the servo, both in m."""
+    """Longest fall in m: `per_tooth` of the ratchet and `delay` of the servo, both in m.
+
+    Example: A wheel of 12 teeth sits right on a 40 mm drum: at worst the robot falls by one tooth,
+    π × 40 / 12 = 10.47 mm.
+
+        pitcrew figure ratchet-drop drum="40 mm" teeth=12 ratio=1 --units metric
+        ratchet-drop: 10.47 mm
+    """
     per_tooth = drop_per_tooth(drum, teeth, ratio, rope, layers)
     delay = latency * speed + (GRAVITY.value * latency**2 / 2 if free else 0.0)
     because = (
@@ -162,6 +176,12 @@ def impact_factor(drop: float, stretch: float, speed: float, latency: float) -> 
     m.
 
     `fall` is the whole fall in m, `caught_at` the speed in m/s at which the line gets taut.
+
+    Example: A robot falls 10 mm into a rope that stretches 5 mm under it at rest: 1 + √(1 + 2 × 10
+    / 5) = 3.236 times its weight. Even with no fall it would be 2.
+
+        pitcrew figure impact-factor drop="10 mm" stretch="5 mm"
+        impact-factor: 3.236
     """
     gravity = GRAVITY.value
     fall = drop + speed * latency + gravity * latency**2 / 2
@@ -197,7 +217,14 @@ def impact_factor(drop: float, stretch: float, speed: float, latency: float) -> 
 def hold_slip(
     slip: float, drum: float, teeth: int, ratio: float, rope: float, layers: int
 ) -> Outcome:
-    """Teeth that a slip in m amounts to; `per_tooth` in m."""
+    """Teeth that a slip in m amounts to; `per_tooth` in m.
+
+    Example: The robot sank 10 mm. A tooth at the drum is π × 40 / 12 = 10.47 mm, so that is 10 /
+    10.47 = 0.955 teeth: the pawl may just have seated.
+
+        pitcrew figure hold-slip slip="10 mm" drum="40 mm" teeth=12 ratio=1
+        hold-slip: 0.9549
+    """
     per_tooth = drop_per_tooth(drum, teeth, ratio, rope, layers)
     slipped = slip / per_tooth
     verdict = "the pawl may only have seated" if slipped <= 1 else "the ratchet did not hold"
@@ -225,7 +252,15 @@ def hold_slip(
 )
 def ratchet_pitch(torque: float, width: float, teeth: int, service: str) -> Outcome:
     """Least circular pitch in m for a torque in N*m; the `module` (pitch/π) and `diameter` of such
-    a ratchet in m."""
+    a ratchet in m.
+
+    Example: 13 N·m on a wheel of 12 teeth, 12 mm wide, with shock: 50 is the handbook's number up
+    to 12 teeth and 17.24 MPa the steel's stress: √(50 × 13000 / (12 × 17.24 × 12)) = 16.18 mm from
+    tooth to tooth.
+
+        pitcrew figure ratchet-pitch torque="13 N*m" width="12 mm" teeth=12 --units metric
+        ratchet-pitch: 16.18 mm
+    """
     shape = next(factor for most, factor in RATCHET_SHAPES if teeth <= most)
     pitch = math.sqrt(shape * torque / (width * RATCHET_STRESS[service] * teeth))
     diameter = pitch * teeth / math.pi
@@ -255,7 +290,13 @@ nobody knows."""
 )
 def back_drive(efficiency: float) -> Outcome:
     """Reverse efficiency of a screw or worm; `locks` is true only where it is sure to, below 0.45;
-    `uncertain` is true from 0.45 to 0.55."""
+    `uncertain` is true from 0.45 to 0.55.
+
+    Example: A worm drive that works at 40 % going forward: 2 - 1 / 0.4 = -0.5. Below zero it locks.
+
+        pitcrew figure back-drive efficiency=0.4
+        back-drive: -0.5
+    """
     reverse = 2 - 1 / efficiency
     locks, uncertain = efficiency < SURELY_LOCKS, SURELY_LOCKS <= efficiency <= SURELY_RUNS
     because = f"A drive of efficiency {number_text(efficiency)} " + (

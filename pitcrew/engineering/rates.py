@@ -36,7 +36,14 @@ _CONFIDENCE = {"least": 0.01, "most": 0.999999}
 )
 def rate_interval(events: int, exposure: float, confidence: float = 0.95) -> Outcome:
     """Rate per unit of exposure with its exact two-sided interval `low`, `high` and the one-sided
-    bounds."""
+    bounds.
+
+    Example: 3 faults in 12 matches: 3 / 12 = 0.25 a match. With so few it may be anything from 0.05
+    to 0.73.
+
+        pitcrew figure rate-interval events=3 exposure=12
+        rate-interval: 0.25
+    """
     tail = (1 - confidence) / 2
     low, high = poisson_lower(events, tail) / exposure, poisson_upper(events, tail) / exposure
     upper, lower = (
@@ -94,7 +101,13 @@ def share_interval(
     hits: int, tries: int, confidence: float = 0.95, method: str = "exact"
 ) -> Outcome:
     """Share with its two-sided interval `low`, `high` and the one-sided bounds. Raises OutOfRange
-    for more hits than tries."""
+    for more hits than tries.
+
+    Example: 9 of 12 climbs held: 9 / 12 = 0.75. The true share may be anything from 0.43 to 0.95.
+
+        pitcrew figure share-interval hits=9 tries=12
+        share-interval: 0.75
+    """
     if hits > tries:
         raise OutOfRange(
             f"share-interval: {hits} hits in {tries} tries; hits are at most tries. Check which is"
@@ -150,6 +163,12 @@ def rate_compare(
 
     `p_higher` is the chance of so many or more in the first at equal rates, `p_lower` of so few;
     `ratio` and `high` are None where nothing happened in the second.
+
+    Example: 6 faults in 12 matches before, 1 in 12 after. If nothing had changed, 7 coins would
+    fall 6 to 1 or worse in 2 × (7 + 1) / 2^7 = 0.125 of all cases. That happens by luck.
+
+        pitcrew figure rate-compare events1=6 exposure1=12 events2=1 exposure2=12
+        rate-compare: 0.125
     """
     from scipy.special import bdtr, bdtrc
 

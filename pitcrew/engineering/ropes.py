@@ -100,7 +100,14 @@ def rope_strength(
     diameter: float, construction: str, material: str, stated: float | None
 ) -> Outcome:
     """Least breaking force in N of aircraft cable, or its maker's; `diameter` of the table in m.
-    Raises UnknownName and OutOfRange."""
+    Raises UnknownName and OutOfRange.
+
+    Example: The table prints 1760 lbf for 1/8 inch stainless 7x19: 1760 × 4.44822 = 7829 N when
+    new.
+
+        pitcrew figure rope-strength diameter="1/8 in" construction=7x19 material=stainless
+        rope-strength: 7829 N
+    """
     if stated is not None:
         because = (
             f"The maker of this {mark(diameter, 'length', 4)} rope says that it breaks at"
@@ -230,6 +237,12 @@ def rope_load(
     """Working load in N; `reduced` is the breaking force in N that is left, `kept` its part.
 
     Raises UnknownName, BadInput and OutOfRange.
+
+    Example: A rope that breaks at 7800 N, swaged ends, over a sheave that leaves 86 %, a factor of
+    5: 7800 × 1 × 0.86 / 5 = 1341.6 N.
+
+        pitcrew figure rope-load strength="7800 N" termination=swaged bend=0.86 factor=5
+        rope-load: 1342 N
     """
     end, over = (
         part_kept("termination", termination, TERMINATIONS),
@@ -267,7 +280,14 @@ LOSS_RULES = {
 )
 def rope_diameter_loss(nominal: float, measured: float, rule: str) -> Outcome:
     """Loss of diameter in % and the rule's `limit` in %. Raises OutOfRange for a diameter that is
-    no rope's."""
+    no rope's.
+
+    Example: A 3.2 mm rope measures 3.1 mm at its thinnest: 100 × (1 - 3.1 / 3.2) = 3.125 %. OSHA's
+    rule takes it off above 5 %.
+
+        pitcrew figure rope-diameter-loss nominal="3.2 mm" measured="3.1 mm"
+        rope-diameter-loss: 3.125 %
+    """
     lost = 100 * (1 - measured / nominal)
     if not -15 <= lost <= 50:
         raise OutOfRange(

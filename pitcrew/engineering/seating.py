@@ -242,6 +242,12 @@ def seating_torque(thread: str, grade: str, head: str) -> Outcome:
 
     `key` is the torque in N*m that its key bears and `across` that key in m, None where none is
     known. Raises UnknownName and OutOfRange.
+
+    Example: A button head M5 of class 12.9 has a small, shallow socket: the table prints 6.1 N·m,
+    whatever the thread alone could take.
+
+        pitcrew figure seating-torque thread=M5 grade=12.9 head=button
+        seating-torque: 6.1 N·m
     """
     found = find_thread(thread)
     kind, step = strength(found, grade)

@@ -26,7 +26,13 @@ SPRING_LEAST, SPRING_LOW, SPRING_HIGH = 1.25, 1.5, 2.0
     voltage=quantity("voltage", "voltage at the servo, as sagged", above=0.0),
 )
 def servo_torque(rated_torque: float, rated_voltage: float, voltage: float) -> Outcome:
-    """Stall torque in N*m at another voltage; `share` of the rated one. Raises OutOfRange."""
+    """Stall torque in N*m at another voltage; `share` of the rated one. Raises OutOfRange.
+
+    Example: A servo of 2.5 N·m at 6 V gets only 5 V when the battery sags: 2.5 × 5 / 6 = 2.083 N·m.
+
+        pitcrew figure servo-torque rated_torque="2.5 N*m" rated_voltage="6 V" voltage="5 V"
+        servo-torque: 2.083 N·m
+    """
     share = voltage / rated_voltage
     if not LEAST_VOLTAGE <= share <= MOST_VOLTAGE:
         raise OutOfRange(
@@ -53,7 +59,13 @@ def servo_torque(rated_torque: float, rated_voltage: float, voltage: float) -> O
     horn=quantity("length", "radius from the axis to where the horn pushes", above=0.0),
 )
 def servo_force(torque: float, horn: float) -> Outcome:
-    """Force in N at a horn of that radius in m."""
+    """Force in N at a horn of that radius in m.
+
+    Example: 2 N·m at the end of a 25 mm horn: 2 / 0.025 = 80 N.
+
+        pitcrew figure servo-force torque="2 N*m" horn="25 mm"
+        servo-force: 80 N
+    """
     force = torque / horn
     because = (
         f"{mark(torque, 'torque')} push with {mark(force, 'force')} at the end of a horn of"
@@ -75,7 +87,14 @@ def servo_force(torque: float, horn: float) -> Outcome:
 )
 def motor_torque(stall_torque: float, free_speed: float, speed: float) -> Outcome:
     """Torque in N*m at a speed in rad/s; `power` delivered there in W. Raises OutOfRange above the
-    free speed."""
+    free speed.
+
+    Example: A motor of 4.7 N·m at stall and 6000 rpm free has half its torque left at half its
+    speed: 4.7 × (1 - 3000 / 6000) = 2.35 N·m.
+
+        pitcrew figure motor-torque stall_torque="4.7 N*m" free_speed="6000 rpm" speed="3000 rpm"
+        motor-torque: 2.35 N·m
+    """
     if speed > free_speed:
         raise OutOfRange(
             f"motor-torque: {show(speed, 'rpm', 4)} arrived; wanted at most"
@@ -103,7 +122,14 @@ def motor_torque(stall_torque: float, free_speed: float, speed: float) -> Outcom
     factor=number("times the weight", least=1.0, most=5.0, default=SPRING_LEAST),
 )
 def spring_force(mass: float, springs: int, factor: float) -> Outcome:
-    """Force in N that each spring needs; `low` and `high` bound the better range in N."""
+    """Force in N that each spring needs; `low` and `high` bound the better range in N.
+
+    Example: Two springs lift a stage of 4 kg, with a quarter to spare: 4 × 9.80665 × 1.25 / 2 =
+    24.52 N each.
+
+        pitcrew figure spring-force mass="4 kg" springs=2
+        spring-force: 24.52 N
+    """
     weight = mass * GRAVITY.value / springs
     because = (
         f"{mark(mass, 'mass')} on {springs} spring{'s' if springs > 1 else ''} need"

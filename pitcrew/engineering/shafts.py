@@ -29,7 +29,14 @@ Solving the torsion problem gives 0.1874, which is 0.8 % more stress."""
     bore=quantity("length", "diameter of the hole through a round shaft", least=0.0, default=0.0),
 )
 def shaft_torsion(shape: str, size: float, torque: float, bore: float) -> Outcome:
-    """Shear stress in Pa. Raises OutOfRange for a bore in a hex, or as wide as the shaft."""
+    """Shear stress in Pa. Raises OutOfRange for a bore in a hex, or as wide as the shaft.
+
+    Example: 10 N·m, which is 10000 N·mm, in a round 12 mm shaft: 16 × 10000 / (π × 12^3) = 29.47
+    MPa.
+
+        pitcrew figure shaft-torsion shape=round size="12 mm" torque="10 N*m" --units metric
+        shaft-torsion: 29.47 MPa
+    """
     if bore and shape == "hex":
         raise OutOfRange(
             f"shaft-torsion: a bore of {bore * 1000:.4g} mm in a hex arrived; nobody has published "
@@ -68,7 +75,15 @@ def shaft_torsion(shape: str, size: float, torque: float, bore: float) -> Outcom
 def key_shear(
     width: float, height: float, length: float, diameter: float, torque: float
 ) -> Outcome:
-    """Shear stress in Pa; `bearing` on its side in Pa, which usually governs; `force` in N."""
+    """Shear stress in Pa; `bearing` on its side in Pa, which usually governs; `force` in N.
+
+    Example: 10 N·m on a 12 mm shaft push a 4 by 16 mm key with 2 × 10 / 0.012 = 1666.7 N: 1666.7 /
+    (4 × 16) = 26.04 MPa.
+
+        pitcrew figure key-shear width="4 mm" height="4 mm" length="16 mm" diameter="12 mm" \\
+            torque="10 N*m" --units metric
+        key-shear: 26.04 MPa
+    """
     if width >= diameter or height >= diameter:
         raise OutOfRange(
             f"key-shear: a key of {width * 1000:.4g} × {height * 1000:.4g} mm in a shaft of "
@@ -101,7 +116,14 @@ def key_shear(
     ),
 )
 def pin_shear(diameter: float, load: float, planes: int, plate: float) -> Outcome:
-    """Shear stress in Pa; `bearing` between pin and plate in Pa."""
+    """Shear stress in Pa; `bearing` between pin and plate in Pa.
+
+    Example: A 6 mm pin in a fork would have to be cut in two places: 600 / (2 × π × 6^2 / 4) =
+    10.61 MPa.
+
+        pitcrew figure pin-shear diameter="6 mm" load="600 N" planes=2 plate="3 mm" --units metric
+        pin-shear: 10.61 MPa
+    """
     shear = load / (planes * math.pi * diameter**2 / 4)
     bearing = load / (diameter * plate)
     because = (

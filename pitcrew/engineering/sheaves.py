@@ -56,7 +56,13 @@ def bend_efficiency(ratio: float) -> float:
 )
 def rope_bend(diameter: float, sheave: float, fiber: str | None) -> Outcome:
     """Strength left in % over a sheave; `ratio` of the two diameters. Raises OutOfRange below 1,
-    and for cord."""
+    and for cord.
+
+    Example: A 3.2 mm rope over a 32 mm sheave: 32 / 3.2 = 10 diameters, where the table says 86 %.
+
+        pitcrew figure rope-bend diameter="3.2 mm" sheave="32 mm"
+        rope-bend: 86 %
+    """
     if fiber is not None:
         raise OutOfRange(
             f"rope-bend: {fiber_words(fiber)} arrived; wanted a wire rope. Nobody has published"
@@ -119,7 +125,13 @@ def _sheave_row(
 )
 def sheave_least(diameter: float, construction: str | None, fiber: str | None) -> Outcome:
     """Least tread diameter in m; for 7x19 also the `critical` one in m. Raises UnknownName,
-    BadInput without either name."""
+    BadInput without either name.
+
+    Example: 7x19 rope wants a sheave of 24 diameters: 24 × 3.2 = 76.8 mm for a 3.2 mm rope.
+
+        pitcrew figure sheave-least diameter="3.2 mm" construction=7x19 --units metric
+        sheave-least: 76.8 mm
+    """
     if (construction is None) == (fiber is None):
         raise BadInput(
             "sheave-least needs construction (strands and wires in each) for a wire rope, or fiber"

@@ -24,7 +24,14 @@ from pitcrew.engineering.parameters import count, number
 )
 def stock_risk(events: int, exposure: float, ahead: float, stock: int) -> Outcome:
     """Chance to run out; extras: `expected` use, and the least stock for a risk of 5 % (`stock_5`)
-    and 1 % (`stock_1`)."""
+    and 1 % (`stock_1`).
+
+    Example: 3 belts went in 12 matches, 6 matches are to come: (3 + 0.5) × 6 / 12 = 1.75 more are
+    likely. With 2 in the box the chance to run out is still one in four.
+
+        pitcrew figure stock-risk events=3 exposure=12 ahead=6 stock=2
+        stock-risk: 0.2641
+    """
     risk = _more_than(stock, events, exposure, ahead)
     expected = (events + 0.5) * ahead / exposure
     enough_5, enough_1 = (_least_stock(limit, events, exposure, ahead) for limit in (0.05, 0.01))

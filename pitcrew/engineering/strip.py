@@ -46,6 +46,12 @@ def bolt_strip(thread: str, engagement: float) -> Outcome:
     """Shear areas in m²: `external` of the bolt's thread, `internal` of the hole's.
 
     Raises UnknownName and OutOfRange.
+
+    Example: 8 mm of engaged M5 are 8 / 0.8 = 10 turns. The bolt's own thread would shear through
+    the smaller area.
+
+        pitcrew figure bolt-strip thread=M5 engagement="8 mm" --units metric
+        bolt-strip: 56.59 mm²
     """
     found = find_thread(thread)
     check_engaged(found, engagement)
@@ -74,6 +80,13 @@ def thread_engagement(thread: str, bolt_strength: float, plate_strength: float) 
     value, `governs`.
 
     Raises UnknownName and OutOfRange.
+
+    Example: An M5 bolt of 800 MPa in a plate of 310 MPa needs 7.321 mm of thread, 7.321 / 5 = 1.464
+    diameters. With less, the plate strips first.
+
+        pitcrew figure thread-engagement thread=M5 bolt_strength="800 MPa" \\
+            plate_strength="310 MPa" --units metric
+        thread-engagement: 7.321 mm
     """
     found = find_thread(thread)
     bolt_area, plate_area = shear_areas(found, 1.0)

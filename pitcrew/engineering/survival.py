@@ -39,6 +39,12 @@ def survival(
     """Survival after each distinct failure time.
 
     `at`, `series`, `low`, `high` and `at_risk` are lists; `median` is None where half do not fail.
+
+    Example: Five belts: three broke, after 3, 5 and 8 matches; two were still good after 10. The
+    share that lasts: 4 / 5 × 3 / 4 × 2 / 3 = 0.4.
+
+        pitcrew figure survival times=3,5,8 removed=10,10
+        survival: 0.4
     """
     from scipy.special import ndtri
 
@@ -127,7 +133,14 @@ def survival_compare(
     removed2: Sequence[float] = (),
 ) -> Outcome:
     """Log-rank p of two groups with censoring; `z` is positive when the first kind fails more
-    often."""
+    often.
+
+    Example: Nuts that were only tightened came loose after 3, 5 and 8 matches; with a toothed
+    washer after 12 and 15, one still holds at 20. Luck alone does that in 2 of 100 cases.
+
+        pitcrew figure survival-compare times1=3,5,8 times2=12,15 removed2=20
+        survival-compare: 0.0246
+    """
     import numpy as np
     from scipy.stats import CensoredData, logrank
 

@@ -78,6 +78,12 @@ def stud_torque(stud: str) -> Outcome:
     """Torque in N*m for the nut of a stud; `low` and `high` span what is printed.
 
     Raises UnknownName and OutOfRange.
+
+    Example: Telecom plants tighten 1/4-20 studs to 50 in·lbf: 50 × 0.113 = 5.65 N·m. The figure on
+    the breaker itself goes first.
+
+        pitcrew figure stud-torque stud=1/4-20
+        stud-torque: 5.649 N·m
     """
     name = find_thread(stud).name
     if name in _BATTERY:
@@ -127,6 +133,11 @@ def crimp_pull(gauge: int) -> Outcome:
     what a hand proves.
 
     Raises OutOfRange for a gauge without a printed pull.
+
+    Example: A sample crimp on gauge 12 wire must stand 70 lbf: 70 × 4.44822 = 311.4 N for a minute.
+
+        pitcrew figure crimp-pull gauge=12
+        crimp-pull: 311.4 N
     """
     if gauge not in CRIMPS and gauge not in _HARNESS_GUIDE:
         raise OutOfRange(

@@ -63,6 +63,13 @@ def trend(times: Sequence[float], end: float | None = None, truncated: str = "ti
     `laplace_p` (exact) and `laplace_p_normal` are two-sided; `chi2_lower` is P(chi2 <= found), near
     1 when improving, `chi2_p` two-sided; `reverse_arrangements_p` is P(R >= found), small when
     improving, `..._p_low` the same for shortening gaps.
+
+    Example: Faults in matches 2, 5, 9, 20 and 34 of 40. Their mean, 70 / 5 = 14, lies before the
+    middle, 20: (14 - 20) / (40 × √(1 / (12 × 5))) = -1.162. Early is good; below about -2 it would
+    be clear.
+
+        pitcrew figure trend times=2,5,9,20,34 end=40
+        trend: -1.162
     """
     record = history("trend", times, end, truncated, least=1)
     z = laplace(record)

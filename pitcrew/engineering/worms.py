@@ -33,7 +33,14 @@ from pitcrew.engineering.ratchets import SURELY_LOCKS, SURELY_RUNS
 )
 def worm_hold(lead_angle: float, friction: float, pressure_angle: float) -> Outcome:
     """Efficiency backward; `forward` when the motor drives; `locks` where that is sure, `uncertain`
-    where nobody can say. Raises OutOfRange where the motor could not turn it either."""
+    where nobody can say. Raises OutOfRange where the motor could not turn it either.
+
+    Example: A worm of 5° with greasy teeth: (cos(20°) - 0.1 / tan(5°)) / (cos(20°) + 0.1 × tan(5°))
+    = -0.2144. Below zero the load cannot turn it.
+
+        pitcrew figure worm-hold lead_angle="5 deg" friction=0.1
+        worm-hold: -0.2144
+    """
     cosine, slope = math.cos(pressure_angle), math.tan(lead_angle)
     forward = (cosine - friction * slope) / (cosine + friction / slope)
     if forward <= 0:
