@@ -20,6 +20,8 @@ from pitcrew.web.climb_facts import climb_facts
 from pitcrew.web.drawings import (
     draw,
     draw_battery,
+    draw_fault_forms,
+    draw_fleet,
     draw_lowering,
     draw_map,
     draw_path,
@@ -56,13 +58,17 @@ def read_snapshot() -> Response:
     with looking() as view:
         found = make_snapshot(view)
         facts, card = climb_facts(view), lowering_now(view.moment)
-        battery, climbs = view.battery, view.moment.climb_planned()
+        fleet, battery = view.fleet, view.battery
+        climbs = view.moment.climb_planned()
     pieces = {
+        "batteries": draw_fleet(fleet),
         "battery": draw_battery(battery),
         "climb": render_template("climb/alone.html", facts=facts),
         "under": draw_under() if climbs else "",
     }
-    fixed = {"debrief": draw_questions(bool(view.definitions.settings["climb_planned"]))}
+    fixed = draw_fault_forms() | {
+        "debrief": draw_questions(bool(view.definitions.settings["climb_planned"]))
+    }
     drawings = {"map": draw_map(found["robot"]), "path": draw_path(facts.picture)}
     drawings |= {"lowering": draw_lowering(card)}
     return jsonify(found | drawings | {"pieces": pieces, "fixed": fixed})

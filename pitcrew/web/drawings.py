@@ -1,6 +1,7 @@
 """Drawings as text, for the snapshot: measuring drawings, robot map, hold path, lowering card; the
 macros draw them."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from flask import current_app
@@ -9,7 +10,9 @@ from pitcrew.domain.batteries.fleet import Battery
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.lowering import LoweringCard
 from pitcrew.domain.climb.picture import PathPicture
+from pitcrew.web.choices import part_choices
 from pitcrew.web.debrief_form import DebriefForm
+from pitcrew.web.fault_forms import FaultForm, RepairForm
 
 
 def drawn(template: str, macro: str, *values: Any) -> str:
@@ -40,6 +43,24 @@ def draw_path(picture: PathPicture) -> str:
 def draw_battery(battery: Battery | None) -> str:
     """The card of the battery to take next."""
     return drawn("now/pieces.html", "battery_card", battery)
+
+
+def draw_fleet(fleet: Iterable[Battery]) -> dict[str, str]:
+    """What stands first on each battery's card, by its name."""
+    drawing = "batteries/pieces.html", "stands"
+    return {
+        battery.name: drawn(*drawing, battery, number) for number, battery in enumerate(fleet, 1)
+    }
+
+
+def draw_fault_forms() -> dict[str, str]:
+    """The fields for logging a fault, and for saying that one is repaired."""
+    form = FaultForm(formdata=None)
+    form.part.choices = part_choices()
+    return {
+        "fault": drawn("faults/pieces.html", "asked", form),
+        "repair": drawn("faults/pieces.html", "repair", RepairForm(formdata=None)),
+    }
 
 
 def draw_under() -> str:

@@ -49,6 +49,13 @@ export function copyOf(id) {
 }
 
 /**
+ * The words inside `<template id=…>`.
+ * @param {string} id
+ * @returns {string}
+ */
+export const wordsOf = (id) => (copyOf(id).textContent ?? "").trim();
+
+/**
  * A drawing that came as SVG text, as an element; null where the text is not one.
  * @param {string} text
  * @returns {Element | null}

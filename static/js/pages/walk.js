@@ -1,7 +1,7 @@
 // The Walk: one check a screen. Readings are kept on the phone the moment they are taken and handed over as the laptop answers.
 
 import { drawGauge } from "../lib/gauge.js";
-import { el, embedded, one } from "../lib/dom.js";
+import { el, embedded, one, wordsOf } from "../lib/dom.js";
 import { newId } from "../lib/ids.js";
 import { judge } from "../lib/verdict.js";
 import { keep, onChange, ready, waiting } from "../store/outbox.js";
@@ -161,7 +161,7 @@ class Walk {
 
   fault(check, judgement, symptom, reading) {
     const screen = faultScreen(check, judgement, symptom, this.snapshot);
-    this.show([screen.element], [button("No fault, go on", () => this.next()), button("Log the fault", () => {
+    this.show([screen.element], [button("No fault, go on", () => this.next()), button(wordsOf("log-fault"), () => {
       const { photo, ...fault } = screen.read();
       const entry = faultEntry(this.snapshot, check.part, { ...fault, reading, photos: photo ? [newId()] : [] });
       this.save(entry, () => {
@@ -185,7 +185,7 @@ class Walk {
       label: zoneOf(this.snapshot, zone).label, href: `/walk?zone=${encodeURIComponent(zone)}`, count: due.filter((check) => check.zone === zone).length,
     }));
     this.show([endScreen({ checks: this.checks, answers: this.answers, left: zones, unsent: unsentSentence(), faults: this.faults })],
-      [button("Back to Now", "/now", "main")]);
+      [button(wordsOf("back-to-now"), "/now", "main")]);
     onChange(() => {
       const line = one("[data-kept]");
       if (line) line.textContent = unsentSentence();

@@ -1,6 +1,6 @@
 // Batteries without the laptop: where each was, and where it goes now.
 
-import { el } from "../../lib/dom.js";
+import { copyOf, el, one, piecesFrom } from "../../lib/dom.js";
 import { entryOf } from "../walk/entries.js";
 
 const PLACES = { robot: "In the robot", channel: "On the charger", rest: "At rest", bench: "On the bench", retired: "Retired" };
@@ -15,7 +15,7 @@ const BUTTONS = ["robot", "rest", "bench"];
 export function batteriesScreen(snapshot, entries, save) {
   const moved = new Map(entries.filter((entry) => entry.kind === "battery_move").map(({ body }) => [body.battery, body]));
   const cards = snapshot.batteries.map((battery) => card(snapshot, battery, moved.get(battery.name), save));
-  return { main: [el("h1", {}, "Batteries"), ...(cards.length ? cards : [el("p", { class: "empty card" }, "The build sheet has no batteries.")])], actions: [] };
+  return { main: [el("h1", {}, "Batteries"), ...(cards.length ? cards : [copyOf("no-batteries")])], actions: [] };
 }
 
 function card(snapshot, battery, own, save) {
@@ -27,8 +27,7 @@ function card(snapshot, battery, own, save) {
     if (error.hidden) move("channel", channel.value.trim());
   };
   return el("article", { class: "card" },
-    el("div", { class: "card-head" }, el("h2", {}, battery.label), el("span", {}, ...tags(battery, own).flatMap((word) => [el("span", { class: "tag" }, word), " "]))),
-    battery.why && el("p", {}, battery.why),
+    ...stands(snapshot, battery, own),
     battery.health && el("p", { class: "soft small" }, `Health: ${battery.health}. ${battery.evidence}`),
     el("p", {}, placeOf(own ?? { to: battery.place, where: battery.where }), own && el("b", {}, " (by this phone)")),
     el("details", {}, el("summary", {}, "Move it"), el("div", { class: "stack-tight" },
@@ -37,11 +36,12 @@ function card(snapshot, battery, own, save) {
         el("button", { type: "button", class: "button", onclick: toChannel }, PLACES.channel)))));
 }
 
-/** What a battery is fit for, how it stood, and whether it was offered; how it stands after a move of this phone the laptop will say. */
-function tags(battery, own) {
-  const fit = ["practice only", "retire"].includes(battery.health) ? [battery.health] : [];
-  const stands = battery.condition && !own ? [battery.condition] : [];
-  return [...fit, ...stands, battery.offered && !own ? "offered" : "not offered"];
+/** How it stood by the laptop; after a move of this phone nothing is offered until the laptop has said so. */
+function stands({ pieces }, battery, own) {
+  const drawn = piecesFrom(pieces?.batteries?.[battery.name]);
+  if (!drawn.length) return [el("h2", {}, battery.label)];
+  if (own) one("[data-stands]", drawn[0]).replaceChildren(el("span", { class: "tag" }, "not offered"));
+  return drawn;
 }
 
 function placeOf({ to, where }) {

@@ -1,26 +1,27 @@
 // Faults without the laptop: those it knew and those logged here, logging one with a photo, and saying that one is repaired.
 
-import { copyOf, el } from "../../lib/dom.js";
+import { copyOf, el, filled, one, pieceFrom, piecesFrom } from "../../lib/dom.js";
 import { newId } from "../../lib/ids.js";
 import { photoField, photoScreen } from "../photos.js";
 import { entryOf, faultEntry, faultOf } from "../walk/entries.js";
-import { GRADES } from "../walk/screens.js";
+import { notYet } from "./not_yet.js";
 import { labelOf } from "./worse.js";
 
 /** @typedef {{main: Node[], actions: Node[]}} Screen */
 /** @typedef {(entry: any, then: () => void) => void} Save keeps an entry and then goes on */
 
+const SHOWN = ["open", "deferred", "repaired"];
+
 /** All faults that are not closed, own ones first. @param {any} snapshot @param {any[]} entries @returns {Screen} */
 export function faultsScreen(snapshot, entries) {
   const known = faultsWith(snapshot, entries);
-  const group = (title, rows, empty) => el("section", { class: "stack-tight" }, el("h2", {}, `${title} `, el("span", { class: "soft number" }, String(rows.length))),
-    el("ul", { class: "rows card card-bare" }, ...(rows.length ? rows.map((fault) => row(snapshot, fault)) : [el("li", { class: "empty" }, empty)])));
-  const of = (state) => known.filter((fault) => fault.state === state);
-  return {
-    main: [el("h1", {}, "Faults"), group("Open", of("open"), "Nothing is open."), group("Deferred", of("deferred"), "Nothing is played with."),
-      group("Repaired, proof wanted", of("repaired"), "No repair waits for its proof.")],
-    actions: [el("a", { class: "button button-main", href: "/faults/new" }, "Log a fault")],
+  const group = (state) => {
+    const rows = known.filter((fault) => fault.state === state).map((fault) => row(snapshot, fault));
+    const drawn = filled(copyOf(`faults-${state}`), { count: String(rows.length) });
+    if (rows.length) one("ul", drawn).replaceChildren(...rows);
+    return drawn;
   };
+  return { main: [el("h1", {}, "Faults"), ...SHOWN.map(group)], actions: [copyOf("new-fault-link")] };
 }
 
 /** The laptop's faults and this phone's own, as they stand with its moves; an expired deferral is an open fault. */
@@ -31,9 +32,11 @@ function faultsWith(snapshot, entries) {
 }
 
 function row(snapshot, fault) {
-  const where = [labelOf(snapshot, fault.part), fault.own ? "on this phone" : runOf(snapshot, fault.match)].filter(Boolean).join(", ");
-  return el("li", {}, el("a", { class: "row-link", href: `/faults/${fault.id}` }, el("span", { class: "row-title" }, [fault.symptom, ...(fault.marks ?? [])].join(", ")),
-    el("span", { class: "row-end" }, copyOf(`grade-${fault.grade}`)), el("span", { class: "row-more" }, where)));
+  const where = [labelOf(snapshot, fault.part), fault.own ? "on this phone" : runOf(snapshot, fault.match), ...(fault.marks ?? [])].filter(Boolean).join(", ");
+  const drawn = filled(copyOf("fault-row"), { symptom: fault.symptom, more: where });
+  one("a", drawn).setAttribute("href", `/faults/${fault.id}`);
+  one("[data-mark]", drawn).append(copyOf(`grade-${fault.grade}`));
+  return drawn;
 }
 
 /**
@@ -45,8 +48,8 @@ function row(snapshot, fault) {
  */
 export function newFaultScreen(snapshot, save, show) {
   const wish = new URLSearchParams(location.search);
-  const parts = snapshot.parts.map((part) => el("option", { value: part.id, selected: part.id === wish.get("part") }, part.label));
-  const grades = GRADES.map(([value, label]) => el("label", { class: "choice" }, el("input", { type: "radio", name: "grade", value }), el("span", {}, label)));
+  const asked = piecesFrom(snapshot.fixed?.fault);
+  if (!asked.length) return { main: [copyOf("new-fault"), notYet()], actions: [copyOf("leave-fault")] };
   const error = el("p", { class: "error", role: "alert", hidden: true });
   const form = el("form", { class: "stack", id: "fault", novalidate: true, onsubmit: (event) => {
     event.preventDefault();
@@ -58,14 +61,10 @@ export function newFaultScreen(snapshot, save, show) {
     const entry = faultEntry(snapshot, part, { symptom, grade, reading: null, photos: given.get("photo") ? [newId()] : [] });
     save(entry, () => (entry.body.photos.length ? show(photoOf(snapshot, entry)) : location.assign("/faults")));
   } },
-  el("div", { class: "field" }, el("label", { for: "part" }, "Which part"), el("select", { id: "part", name: "part" }, el("option", { value: "" }, "Pick the part"), ...parts)),
-  el("div", { class: "field" }, el("label", { for: "symptom" }, "What is wrong"), el("input", { id: "symptom", name: "symptom", type: "text", maxlength: 200, autocomplete: "off" })),
-  el("fieldset", { class: "choices" }, el("legend", {}, "How bad"), ...grades),
+  ...asked,
   el("label", { class: "tick" }, el("input", { type: "checkbox", name: "photo" }), el("span", {}, "Take photos of it next")), error);
-  return {
-    main: [el("h1", {}, "Log a fault"), form],
-    actions: [el("a", { class: "button", href: "/faults" }, "Leave it"), el("button", { class: "button button-main", form: "fault" }, "Log the fault")],
-  };
+  one("#part", form).value = wish.get("part") ?? "";
+  return { main: [copyOf("new-fault"), form], actions: [copyOf("leave-fault"), copyOf("log-fault")] };
 }
 
 function photoOf(snapshot, entry) {
@@ -83,23 +82,28 @@ function photoOf(snapshot, entry) {
 export function oneFaultScreen(snapshot, entries, id, save) {
   const fault = faultsWith(snapshot, entries).find((item) => item.id === id);
   if (!fault) return null;
-  const why = el("textarea", { id: "why", rows: "3" });
-  const error = el("p", { class: "error", role: "alert", hidden: true }, "Say what was done, so that the next crew knows.");
-  const repaired = () => {
-    error.hidden = Boolean(why.value.trim());
-    if (error.hidden) save(entryOf(snapshot, "fault_move", { fault: id, to: "repaired", why: why.value.trim() }), () => location.assign("/faults"));
-  };
-  const form = el("section", { class: "card stack" }, el("h2", {}, "It is repaired"), el("div", { class: "field" }, el("label", { for: "why" }, "What was done"), why, error),
-    el("button", { type: "button", class: "button button-main", onclick: repaired }, "Record the repair"));
-  const words = { open: "Open", deferred: "Deferred", repaired: "Repaired, proof wanted" };
+  const form = fault.state === "repaired" ? null : repairForm(snapshot, id, save);
   return {
     main: [el("div", { class: "stack-tight" }, el("p", { class: "soft" }, labelOf(snapshot, fault.part)), el("h1", {}, fault.symptom),
-      el("p", {}, copyOf(`grade-${fault.grade}`), " · ", el("b", {}, words[fault.state] ?? fault.state))),
-    fault.restriction && el("p", { class: "banner" }, `Drive team must not: ${fault.restriction}`), ...(fault.state === "repaired" ? [] : [form]),
+      el("p", {}, copyOf(`grade-${fault.grade}`), " · ", copyOf(`state-${fault.state}`))),
+    fault.restriction && el("p", { class: "banner" }, `Drive team must not: ${fault.restriction}`), form,
     el("section", { class: "card stack-tight" }, el("h2", {}, "Photos"), photoField({ ...fault, robot: snapshot.robot?.name ?? null })),
     el("p", { class: "soft" }, "Whether to play with it, and that a repair holds, is recorded where the laptop answers.")].filter(Boolean),
     actions: [el("a", { class: "button", href: "/faults" }, "All faults")],
   };
+}
+
+function repairForm(snapshot, id, save) {
+  const form = pieceFrom(snapshot.fixed?.repair);
+  if (!form) return notYet();
+  const why = one("textarea", form);
+  const error = el("p", { class: "error", role: "alert", hidden: true }, "Say what was done, so that the next crew knows.");
+  why.after(error);
+  one("button", form).addEventListener("click", () => {
+    error.hidden = Boolean(why.value.trim());
+    if (error.hidden) save(entryOf(snapshot, "fault_move", { fault: id, to: "repaired", why: why.value.trim() }), () => location.assign("/faults"));
+  });
+  return form;
 }
 
 const runOf = (snapshot, match) => snapshot.schedule.find((run) => run.run === match)?.label ?? "";

@@ -58,7 +58,7 @@ export function gateScreen({ power, zone }) {
 function offGate(zone) {
   const screen = gate("off", "Before hands go in", stepsToOff(zone), zone);
   if (zone.energies.length) screen.querySelector(".power").after(el("p", {}, el("b", {}, "Stored here: "), `${zone.energies.join(", ")}.`));
-  screen.append(el("p", {}, "Eye protection on."));
+  screen.append(copyOf("eyes"));
   return screen;
 }
 
