@@ -284,7 +284,7 @@ class Pit:
         with self._lock:
             self._state.advance(from_dict(record) for record in records)
             self._seals.update(seals_in(records))
-            if any(record["kind"] in ("definitions", "approval") for record in records):
+            if any(map(_decides_definitions, records)):
                 self.definitions = in_force(self._files, self._state)
 
     def _load_definitions(self) -> None:
@@ -363,3 +363,10 @@ def _answer(entry: Entry, outcome: Appended) -> Taken:
             field="id",
         )
     return Taken(entry.id, seq=outcome.record["seq"], known=outcome.state == "known")
+
+
+def _decides_definitions(record: dict[str, Any]) -> bool:
+    """Whether a record may change which definitions are in force; a PIN that is reset takes back
+    what its owner approved."""
+    reset = record["kind"] == "access" and record["body"].get("what") == "pin_reset"
+    return reset or record["kind"] in ("definitions", "approval")

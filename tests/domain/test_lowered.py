@@ -141,3 +141,12 @@ def test_the_page_says_what_it_changes():
         ),
         "Climb bar: factor 4.59, needs 7 → 4",
     )
+
+
+def test_a_pin_reset_takes_back_an_approved_definition_and_shows_it_again():
+    log = loaded(CORD, with_factor("4"))
+    approve(log, ("Bo", "captain"), ("Cleo", "mentor"))
+    assert needs(log) == 4
+    log.add("access", {"what": "pin_reset", "person": "Cleo", "by": "Ada"}, "09:40")
+    assert needs(log) > 4 and [item.given for item in definitions_wanted(moment(log))] == [("Bo",)]
+    assert any("waits for two names" in item.text for item in missing_for_climb(moment(log)))

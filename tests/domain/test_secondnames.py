@@ -3,6 +3,7 @@
 import pytest
 
 from pitcrew.domain.climb.clearance import arrived_since, second_names_wanted
+from pitcrew.domain.climb.missing import missing_for_climb
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import next_run
 from pitcrew.domain.now.view import PitView
@@ -144,4 +145,30 @@ def test_approving_changed_definitions_after_the_signature_voids_it():
     sign(log)
     assert state_of(log) == "cleared"
     approve(log, load.id, "Bo")
+    assert state_of(log) == "void"
+
+
+def reset(log: Log, person: str, at: str = "11:55") -> None:
+    log.add("access", {"what": "pin_reset", "person": person, "by": "Ada"}, at, person="laptop")
+
+
+def test_a_pin_reset_takes_back_what_its_owner_approved_until_it_is_given_again():
+    log = checked()
+    fault = log.fault("climb.bar", "degraded", "11:10")
+    move = log.move(fault, "deferred", "11:15", until="fjord/6/1", person="Cleo")
+    approve(log, move.id, "Bo", at="11:21")
+    reset(log, "Zoe")
+    assert second_names_wanted(moment(log)) == [], "somebody else's PIN"
+    reset(log, "Bo")
+    assert [item.of for item in second_names_wanted(moment(log))] == [move.id]
+    assert any("deferred by Cleo alone" in item.text for item in missing_for_climb(moment(log)))
+    approve(log, move.id, "Bo", at="11:58")
+    assert second_names_wanted(moment(log)) == []
+
+
+def test_a_signature_that_rests_on_a_name_with_a_reset_pin_ends():
+    log = failed()
+    approve(log, sign(log).id, "Mentor")
+    assert state_of(log) == "cleared"
+    reset(log, "Mentor")
     assert state_of(log) == "void"

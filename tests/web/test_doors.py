@@ -114,7 +114,7 @@ def test_a_reset_pin_ends_what_was_signed_with_it_and_shows_on_climb(
     page = words(lead.get("/climb"))
     assert (
         "Void" in page
-        and "The PIN of Mira was reset by Ada. What Mira signed before that no longer counts."
+        and "The PIN of Mira was reset by Ada. What Mira signed or approved before that no longer counts."
         in page
     )
     captain.post("/people/pin", {"new": "8642", "again": "8642"})

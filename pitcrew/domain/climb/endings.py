@@ -15,7 +15,6 @@ from pitcrew.base.kinds.loss import loss_text
 from pitcrew.domain.logbook.doors import own_losses, pin_resets
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.moment import Moment
-from pitcrew.domain.logbook.secondnames import approvers
 from pitcrew.domain.logbook.state import State
 
 
@@ -34,7 +33,8 @@ def doubts(moment: Moment) -> list[Doubt]:
     told = [
         (
             fact,
-            f"{door_text(fact.body)} What {fact.body.person} signed before that no longer counts.",
+            f"{door_text(fact.body)} What {fact.body.person} signed or approved before that no "
+            "longer counts.",
         )
         for fact in pin_resets(state.accesses)
     ]
@@ -53,7 +53,8 @@ def doubts(moment: Moment) -> list[Doubt]:
 
 def ends_after(state: State, fact: Fact) -> list[Entry]:
     """The entries after a signature that end it whatever part they are about."""
-    signers = {fact.person, *approvers(state, fact.id)}
+    named = (item.person for item in state.approvals.get(fact.id, []) if item.entry.origin is None)
+    signers = {fact.person, *named}
     resets = [reset.entry for reset in pin_resets(state.accesses) if reset.body.person in signers]
     losses = [
         loss.entry for loss in own_losses(state.losses) if not _answered(state, loss, fact.seq)

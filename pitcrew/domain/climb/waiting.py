@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from pitcrew.domain.climb.critical import FACTOR, LOWER, PROGRAM, CriticalFact, same
 from pitcrew.domain.climb.rules import FIRST_RULES
 from pitcrew.domain.logbook import facts
+from pitcrew.domain.logbook.doors import still_theirs
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.state import State
 
@@ -109,7 +110,7 @@ def fold_definitions(
         fact
         for load in loads
         for fact in state.approvals.get(load.id, [])
-        if fact.entry.origin is None
+        if fact.entry.origin is None and still_theirs(state.accesses, fact, up_to_seq)
     ]
     for fact in sorted([*loads, *decisions], key=lambda fact: fact.seq):
         if up_to_seq is not None and fact.seq > up_to_seq:

@@ -22,6 +22,15 @@ def ids_of_browser(accesses: list[Fact], device: str) -> frozenset[str]:
     return frozenset(found)
 
 
+def still_theirs(accesses: list[Fact], decision: Fact, up_to_seq: int | None = None) -> bool:
+    """Whether a decision still stands on its person's PIN: no lead has reset it since (up to the
+    entry `up_to_seq`; None for now)."""
+    return not any(
+        decision.seq < reset.seq and (up_to_seq is None or reset.seq <= up_to_seq)
+        for reset in pin_resets(accesses, decision.person)
+    )
+
+
 def pin_resets(accesses: list[Fact], person: str = "") -> list[Fact]:
     """The PIN resets of this log, of one person where one is named, by number."""
     return [

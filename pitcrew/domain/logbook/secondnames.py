@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from pitcrew.domain.logbook.climbs import Climb, failed
 from pitcrew.domain.logbook.corrections import brought_by
-from pitcrew.domain.logbook.doors import ids_of_browser
+from pitcrew.domain.logbook.doors import ids_of_browser, still_theirs
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.logbook.moment import Moment
@@ -36,13 +36,15 @@ class Wanted:
 
 def approvers(state: State, entry_id: str, decision: str = "approved") -> list[str]:
     """Who stands by an entry: each person's last decision counts, given in this log and not adopted
-    from another."""
+    from another, with a PIN that was not reset since."""
     last = {
-        fact.person: fact.body.decision
-        for fact in state.approvals.get(entry_id, [])
-        if fact.entry.origin is None
+        fact.person: fact for fact in state.approvals.get(entry_id, []) if fact.entry.origin is None
     }
-    return [person for person, word in last.items() if word == decision]
+    return [
+        person
+        for person, fact in last.items()
+        if fact.body.decision == decision and still_theirs(state.accesses, fact)
+    ]
 
 
 def has_second_name(state: State, entry_id: str, first: str) -> bool:
