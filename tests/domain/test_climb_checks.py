@@ -212,7 +212,7 @@ def hold(definitions: Definitions, **change: float | str) -> str:
 
 @pytest.mark.parametrize("change, verdict", [
     ({}, "ok"), ({"teeth": 0.0}, "ok"), ({"teeth": 1.0}, "ok"), ({"teeth": 1.5}, "stop"), ({"teeth": 5.0}, "stop"),
-    ({"slip": 11.0}, "stop"), ({"slip": 11.0, "teeth": 0.0}, "stop"), ({"load": 50.0}, "unjudged"), ({"time": 9.0}, "unjudged"),
+    ({"slip": 11.0}, "stop"), ({"slip": 11.0, "teeth": 0.0}, "stop"), ({"load": 50.0}, "unjudged"), ({"load": 150.0}, "unjudged"), ({"time": 9.0}, "unjudged"),
     ({"off": "still on"}, "unjudged"), ({"off": "still on", "teeth": 5.0}, "stop"), ({"load": 50.0, "teeth": 5.0}, "stop"),
     ({"release": "did not release"}, "stop"), ({"release": "needed a push"}, "watch"),
 ])  # fmt: skip

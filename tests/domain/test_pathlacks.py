@@ -38,10 +38,10 @@ def test_a_planned_climb_without_a_hold_path_says_what_to_do():
 
 
 @pytest.mark.parametrize("old, new, told", [
-    ('holds = "pin"\n', "", "Hold path: what holds without power is not stated."),
+    ('holds = "pin"\n', "", "Hold path, not stated: what holds without power."),
     ('holds = "pin"\n', 'holds = "motor-brake"\n', "sinks: keep clear"), ('holds = "pin"\n', 'holds = "none"\n', "keep clear"),
-    ('swing = "0 deg"\n', "", "swing angle is not stated"),
-    ('deflection = "10 mm"\n', "", "give from bar to drum at the top is not stated"),
+    ('swing = "0 deg"\n', "", "not stated: swing angle"),
+    ('deflection = "10 mm"\n', "", "give from bar to drum at the top."),
     ('strength = "20 kN"', 'strength = "2 kN"', "Climb bar: factor 3.17, needs 4."),
 ])  # fmt: skip
 def test_each_thing_that_counts_against_it_is_told_by_name(old, new, told):

@@ -48,3 +48,11 @@ def test_what_a_planned_climb_lacks_is_a_mistake(
 
 def test_the_example_lacks_nothing() -> None:
     assert build_definitions({}, {"robots/tern.toml": tomllib.loads(SHEET)}, LISTS).mistakes == []
+
+
+def test_a_motor_in_brake_mode_is_an_answer_and_told_that_it_is_never_cleared() -> None:
+    sheet = SHEET.replace('holds = "ratchet"', 'holds = "motor-brake"')
+    planned = build_definitions({}, {"robots/tern.toml": tomllib.loads(sheet)}, LISTS)
+    assert planned.mistakes == []
+    (told,) = [notice for notice in planned.notices if notice.found == '"motor-brake"']
+    assert "never cleared" in told.wanted

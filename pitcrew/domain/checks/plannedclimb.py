@@ -7,11 +7,12 @@ from pitcrew.base.settings import Settings
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.holding.asking import own_part
 from pitcrew.domain.robot.buildsheet import Robot
-from pitcrew.domain.robot.hold_path import DEVICES, HoldPathTable
+from pitcrew.domain.robot.hold_path import DEVICES, SINKS, HoldPathTable
 from pitcrew.domain.robot.mistakes import NOTHING, Mistake
 
 NEVER = "climb_planned = false in pitcrew.toml for a robot that never climbs"
-HOLDING = tuple(word for word in DEVICES if word not in ("motor-brake", "none"))
+NEVER_CLEARED = "a motor in brake mode sinks, so its climb is never cleared"
+HOLDING = tuple(word for word in DEVICES if word not in SINKS)
 
 
 def planned_climb_mistakes(
@@ -26,6 +27,9 @@ def planned_climb_mistakes(
         yield Mistake(robot.file, "hold_path", str(NOTHING), wanted, climb=True)
         return
     place = f"hold_path.step {len(table.steps)}, holds"
+    if table.device == "motor-brake":
+        wanted = f"what holds without power ({', '.join(HOLDING)}); {NEVER_CLEARED}; or {NEVER}"
+        yield Mistake(robot.file, place, f'"{table.device}"', wanted, climb=True, notice=True)
     if table.device in ("", "none"):
         found = f'"{table.device}"' if table.device else str(NOTHING)
         wanted = f"what holds without power ({', '.join(HOLDING)}); or {NEVER}"

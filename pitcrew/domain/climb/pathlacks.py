@@ -9,11 +9,13 @@ from pitcrew.base.units import number_text
 from pitcrew.domain.climb.basis import Blocker
 from pitcrew.domain.climb.hold import PROOF, hold_path_of
 from pitcrew.domain.holding.asking import LOOK
+from pitcrew.domain.holding.devices import SINKS
 from pitcrew.domain.holding.links import HoldPath, Link
 from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.logbook.freshness import unseen_for_climb
 from pitcrew.domain.logbook.moment import Moment
 
+OF_THE_PATH = "hold path: "
 NEVER_CLIMBS = "A robot that never climbs has climb_planned = false in pitcrew.toml."
 
 
@@ -26,7 +28,9 @@ def path_lacks(moment: Moment, seen_seq: int | None, until: datetime) -> list[Bl
         return [Blocker(f"{path.why} {NEVER_CLIMBS}", kind="mistake")]
     found = [Blocker(path.sinks, kind="climb")] if path.sinks else []
     found += [
-        Blocker(f"Hold path: {name} is not stated.", kind="climb") for name in path.not_stated
+        Blocker(f"Hold path, not stated: {name.removeprefix(OF_THE_PATH)}.", kind="climb")
+        for name in path.not_stated
+        if not name.endswith(SINKS)
     ]
     found += [Blocker(f"Hold path, {_short(link)}.", kind="climb") for link in path.too_weak]
     return [*found, *_not_inspected(moment, path, seen_seq, until)]
