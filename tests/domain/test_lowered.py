@@ -136,8 +136,8 @@ def test_the_page_says_what_it_changes():
     log = loaded(CORD, with_factor("4"))
     assert definitions_wanted(moment(log))[0].lines == (
         (
-            "The team's own lower factor, robot tern: lower factor none → 4, lower factor reason"
-            " none → sewn at home, pulled to 3 kN"
+            "The team's own lower factor, robot tern: lower factor nothing → 4, lower factor reason"
+            " nothing → sewn at home, pulled to 3 kN"
         ),
         "Climb bar: factor 4.59, needs 7 → 4",
     )
