@@ -277,14 +277,14 @@ def test_prepare_makes_keeps_and_refuses(tmp_path: Path) -> None:
     log = (place / "logbook.jsonl").read_bytes()
     assert "Kept" in prepare(place, now=NOW + timedelta(minutes=30))
     assert (place / "logbook.jsonl").read_bytes() == log
-    assert "anew" in prepare(place, now=NOW + timedelta(days=1))
+    assert "again" in prepare(place, now=NOW + timedelta(days=1))
     assert (place / "logbook.jsonl").read_bytes() != log
     pit = open_pit(place)
     pit.record("note", {"text": "Ours now"}, Author("laptop", "Maren", "lead"))
     pit.close()
     assert "--fresh" in prepare(place, now=NOW + timedelta(days=3))
     assert glance(place).state.head == head + 1
-    assert "anew" in prepare(place, fresh=True, now=NOW + timedelta(days=3))
+    assert "again" in prepare(place, fresh=True, now=NOW + timedelta(days=3))
     assert not list(tmp_path.glob("*.making"))
 
 

@@ -77,7 +77,7 @@ def new(folder: Path, team: str, zone: str) -> None:
     help="Port to listen on.  [default: 8765]",
 )
 @click.option("--no-open", is_flag=True, help="Do not open the browser of this laptop.")
-@click.option("--fresh", is_flag=True, help="Throw the demo folder away and make it anew.")
+@click.option("--fresh", is_flag=True, help="Throw the demo folder away and start over.")
 def demo(folder: Path, port: int | None, no_open: bool, fresh: bool) -> None:
     """Make an invented event and serve it. FOLDER is demo-pit where none is named."""
     from pitcrew.cli.start import Options, start

@@ -39,7 +39,7 @@ def verify(folder: Path, head: str | None) -> None:
     help="Where to.  [default: in FOLDER]",
 )
 def recovery(folder: Path, output: Path | None) -> None:
-    """Write the recovery file anew. It holds keys, certificates, who has joined, and your files:
+    """Write the recovery file again. It holds keys, certificates, who has joined, and your files:
     keep it secret."""
     from pitcrew.base.clock import system_clock
     from pitcrew.pit.recovery import left_out, read_recovery, write_recovery
@@ -86,7 +86,7 @@ def adopt(folder: Path, bundles: tuple[Path, ...], recovery: Path | None) -> Non
 @click.option(
     "--new-root",
     is_flag=True,
-    help="Make everything anew; every phone must then install the root again.",
+    help="Make new certificates for everything; every phone must then install the root again.",
 )
 def certificates(folder: Path, new_root: bool) -> None:
     """Make or renew the pit's certificates. The laptop's is for its present addresses; the root's

@@ -31,7 +31,7 @@ BACK = timedelta(minutes=7)
 def prepare(folder: Path, fresh: bool = False, now: datetime | None = None) -> str:
     """Make the demo in `folder`, or keep the one that is there; what was done, in a sentence.
 
-    A demo whose event is over is made anew if nobody has added anything. Raises Conflict for a
+    A demo whose event is over is made again if nobody has added anything. Raises Conflict for a
     folder that is no demo.
     """
     now = now or system_clock()
@@ -46,15 +46,15 @@ def prepare(folder: Path, fresh: bool = False, now: datetime | None = None) -> s
     if is_held(folder):
         if fresh:
             raise Locked(
-                f"{folder} is being served. Stop that server first, then make the demo anew."
+                f"{folder} is being served. Stop that server first, then make the demo again."
             )
         return f"{folder} is being served already."
     mark = json.loads((folder / MARK).read_text(encoding="utf-8"))
     over = parse_instant(mark["over"]) <= now
     if fresh or (over and glance(folder).state.head == mark["head"]):
         _make_in_place_of(folder, now)
-        return f"Made the demo event in {folder} anew."
-    late = " Its event is over; make it anew with --fresh." if over else ""
+        return f"Made the demo event in {folder} again."
+    late = " Its event is over; start over with --fresh." if over else ""
     return f"Kept the demo event in {folder}, with everything that was added.{late}"
 
 

@@ -85,8 +85,8 @@ class Sender:
 
 
 class Receiver:
-    """Collects frames of one session until the payload is complete. Frames of other sessions begin
-    anew."""
+    """Collects frames of one session until the payload is complete. A frame of another session
+    starts over."""
 
     def __init__(self) -> None:
         self.session = -1

@@ -129,7 +129,7 @@ def _trust(folder: Path) -> ssl.SSLContext:
         )
     except (ssl.SSLError, ValueError):
         raise BadInput(
-            "certificates/hub.crt is no certificate. Save the hub's /ca.crt there anew.", "--hub"
+            "certificates/hub.crt is no certificate. Save the hub's /ca.crt there again.", "--hub"
         ) from None
 
 

@@ -73,7 +73,7 @@ def exchange_round(pit: Pit, place: SyncPoint, post: Post) -> Round:
         return Round(
             SyncPoint(log=answer["log"]),
             False,
-            "The hub keeps another log now: everything is offered to it anew.",
+            "The hub keeps another log now: everything is offered to it again.",
         )
     records = answer["entries"]
     pit.take([relayed(record, answer["log"]) for record in records], HUB, None)

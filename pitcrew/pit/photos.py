@@ -1,5 +1,5 @@
-"""Photos beside the logbook: received in parts, looked at, made anew without their metadata, and
-kept under their UUID.
+"""Photos beside the logbook: received in parts, looked at, encoded again without their metadata,
+and kept under their UUID.
 
 An entry names its photos by UUID; the photo itself may come later or never, and never holds up an
 entry. What a phone sent is not kept as it came: it is decoded and encoded again, so no place, no
@@ -150,7 +150,7 @@ class PhotoStore:
         raw = path.read_bytes()
         path.unlink()  # whole: it becomes a photo now, or it never will
         if part.sha256 and part.sha256 != _digest(raw):
-            raise Conflict("The photo arrived changed. Send it anew from the start.", "sha256")
+            raise Conflict("The photo arrived changed. Send it again from the start.", "sha256")
         jpeg, size = encode_anew(raw)
         photo = Photo(
             photo_id,
@@ -247,7 +247,7 @@ def _same(known: Photo, part: PhotoPart) -> Photo:
     """The stored photo, unless a whole other one arrived under its id."""
     if len(part.content) == part.total and _digest(part.content) != known.received:
         raise Conflict(
-            "Another photo is stored under this id. Both stay where they are; take the photo anew.",
+            "Another photo is stored under this id. Both stay where they are; take it again.",
             "id",
         )
     return known

@@ -34,7 +34,7 @@ _NOT_KEPT = {
     "logs": "logs of the robot",
     "matches.csv": "the match list as a file",
     "refused.json": "refused entries",
-    "secrets/pins.json": "PINs (each is set anew)",
+    "secrets/pins.json": "PINs (each person sets a new one)",
 }
 """What lies in a pit folder and is not in its recovery file, in words."""
 
@@ -168,8 +168,8 @@ def prepare(folder: Path, recovery: Path | None) -> str:
         return f"Adding to the pit in {folder}."
     make_folder(folder, 'event = "event"\n', bundled_sheets(), bundled_lists())
     return (
-        f"Made {folder} anew, with the bundled checklists. Without the recovery file nothing can be"
-        " proven, and phones do not know this laptop: they hand over by file or codes, then join"
+        f"Made {folder} again, with the bundled checklists. Without the recovery file nothing can"
+        " be proven, and phones do not know this laptop: they hand over by file or codes, then join"
         " again."
     )
 

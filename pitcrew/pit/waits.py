@@ -60,8 +60,8 @@ class Tries:
             self.misses[name] = (self.misses.get(name, (0, self.now))[0] + 1, self.now)
 
     def forget(self) -> None:
-        """The code was right: this browser and this code start anew. What others behind the same
-        address guessed still counts."""
+        """The code was right: this browser and this code start from zero. What others behind the
+        same address guessed still counts."""
         for name in self.limits:
             if not name.startswith("address "):
                 self.misses.pop(name, None)

@@ -31,7 +31,7 @@ _EPOCH = (9e8, 5e9)
 _TIMES_NEARER = 10.0
 """A unit is taken where its duration is so many times nearer to a match than that of any other."""
 _WILD = 100
-"""A step of so many usual ones is a pause or a clock set anew, no part of the duration."""
+"""A step of so many usual ones is a pause or a clock that was reset, no part of the duration."""
 _SPARE = 1.5
 """A log may draw so many times the label's capacity before its clock is not believed."""
 _WORDS = {"s": "seconds", "ms": "milliseconds", "us": "microseconds", "ns": "nanoseconds"}

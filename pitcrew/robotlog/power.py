@@ -25,7 +25,7 @@ counts once."""
 GAP = 5
 """A step of more than so many usual steps is a gap: nothing was recorded there."""
 NEAR = 25
-"""steps by which a row may stand in the wrong place; a clock that goes back further was set anew"""
+"""steps by which a row may stand in the wrong place; a clock that goes back further was reset"""
 FEWEST_TICKS = 3
 """ticks of a coarse clock that show how many rows lie between two"""
 SUSTAINED = 1.0
@@ -38,7 +38,7 @@ COURSE = 240
 @dataclass(frozen=True)
 class RunTime:
     """Seconds since the first row, the usual step, the gaps (how many, seconds in all), and where
-    the clock was set anew."""
+    the clock was reset."""
 
     elapsed: Array
     step: float
@@ -58,10 +58,10 @@ class BrownOut:
 
 
 def run_time(clock: Array) -> RunTime:
-    """The time that passed, from a clock in s that may count up or down, be set anew, stand or jump
+    """The time that passed, from a clock in s that may count up or down, be reset, stand or jump
     for one row.
 
-    Where it was set anew one usual step is taken to have passed. Raises OutOfRange where it never
+    Where it was reset, one usual step is taken to have passed. Raises OutOfRange where it never
     moves.
     """
     import numpy as np
@@ -76,10 +76,10 @@ def run_time(clock: Array) -> RunTime:
     if np.median(moving) < 0:
         steps = -steps
     usual = float(np.median(steps[steps > 0]))
-    anew = steps < 0
-    jumped = np.flatnonzero((steps[:-1] > 100 * usual) & anew[1:])
+    reset = steps < 0
+    jumped = np.flatnonzero((steps[:-1] > 100 * usual) & reset[1:])
     steps[jumped] = usual
-    steps[anew] = usual
+    steps[reset] = usual
     gaps = steps > GAP * usual
     elapsed = np.concatenate([[0.0], np.cumsum(steps)])
     return RunTime(
@@ -87,13 +87,13 @@ def run_time(clock: Array) -> RunTime:
         usual,
         int(gaps.sum()),
         float(steps[gaps].sum()),
-        np.setdiff1d(np.flatnonzero(anew) + 1, jumped + 2),
+        np.setdiff1d(np.flatnonzero(reset) + 1, jumped + 2),
     )
 
 
 def rows_in_order(clock: Array) -> Array | None:
     """The rows by their clock, where a few stand in the wrong place by less than NEAR steps; None
-    where none does, or the clock was set anew."""
+    where none does, or the clock was reset."""
     import numpy as np
 
     steps = np.diff(clock)

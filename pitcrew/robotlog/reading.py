@@ -28,7 +28,7 @@ SHOWN = 20
 FEWEST = 2
 KEPT_BYTES = 1 << 24
 """One array of this size, let go at once, has glibc keep as much for the blocks to come; else each
-asks the system for pages anew."""
+asks the system for pages again."""
 DEAD = 1.0
 """V: under so little no controller writes a log, so the row says that nothing was measured."""
 MOST_VOLTS, MOST_AMPS = 1000, 1000

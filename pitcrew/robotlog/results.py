@@ -52,7 +52,7 @@ def measured(
     middle = float(np.median(data.voltage))
     body["doubts"] = doubts_of(body, middle, expected or Expected(), tied)
     phases = [(float(time.elapsed[row]), word) for row, word in data.phases]
-    marks = phases or [(float(time.elapsed[row]), "clock set anew") for row in time.restarts]
+    marks = phases or [(float(time.elapsed[row]), "clock reset") for row in time.restarts]
     course = power.course(time.elapsed, data.voltage, current)
     more = {
         "bad": [asdict(row) for row in data.bad],

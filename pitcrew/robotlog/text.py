@@ -70,7 +70,7 @@ def line_blocks(blocks: Iterable[bytes]) -> Iterator[bytes]:
         if len(rest) > LONGEST_LINE:
             raise BadInput(
                 f"A line of the log has over {LONGEST_LINE} characters. This is not a CSV of rows;"
-                " export it anew."
+                " export it again."
             )
         if cut:
             yield block[:cut]

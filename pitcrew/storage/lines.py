@@ -188,8 +188,8 @@ class LinesStorage(EntryStorage):
             )
 
     def _reopen(self) -> None:
-        """After a failed write or fsync: never try the fsync again; close, open anew, cut the tail,
-        now or at the next append."""
+        """After a failed write or fsync: never try the fsync again; close, open again, cut the
+        tail, now or at the next append."""
         with suppress(OSError):
             os.close(self._handle)
         self._handle = -1

@@ -15,7 +15,7 @@ TABLE = "entries"
 
 
 class EntryStorage(Storage):
-    """A TinyDB storage that appends instead of writing everything anew."""
+    """A TinyDB storage that appends instead of writing everything again."""
 
     log: str
     report: list[str]
