@@ -10,7 +10,7 @@ DEVICES = {
     "ratchet": (
         "ratchet",
         (
-            'teeth = 24\npawl_radius = "42 mm"\ntooth_strength = "5 kN"\nwidth = "10 mm"\nhold_time'
+            'teeth = 24\npawl_radius = "42 mm"\ntooth_strength = "5 kN"\nwidth = "10 mm"\ntooth_height = "5 mm"\nhold_time'
             ' = "10 s"'
         ),
     ),
@@ -22,8 +22,8 @@ DEVICES = {
         "linkage",
         'past_center = "4 mm"\nstop = true\nlatch = true\nhold_time = "10 s"',
     ),
-    "motor-brake": ("gearbox", 'play = "1 deg"'),
-    "none": ("gearbox", 'play = "1 deg"'),
+    "motor-brake": ("gearbox", 'play = "1 deg"\nopen = false'),
+    "none": ("gearbox", 'play = "1 deg"\nopen = false'),
 }
 LINES = {
     "wire-rope": (

@@ -178,9 +178,97 @@ def test_an_older_sheet_loads_and_what_it_lacks_is_unjudged_by_name(kind: str) -
     ]
     assert older.mistakes == [] and lacking
     assert all(
-        "is not known" in item.unjudged_because and "part." in item.unjudged_because
+        "not known" in item.unjudged_because and "robots/skua.toml" in item.unjudged_because
         for item in lacking
     )
+
+
+HIDDEN = {
+    "roller-chain": ({"size": "35", "span": "400 mm", "duty": "shock", "teeth": 18}, {"chain-gauge": "stop_gauge", "chain-load": "link"}),
+    "spring": ({"lifts": "4 kg", "count": 2}, {"spring-cycles": "cycles"}),
+    "ratchet": ({}, {"pawl-depth": "tooth_height"}),
+    "brake": ({}, {"brake-pads": "pad_new"}),
+    "gearbox": ({"play": "1 deg"}, {"gear-grease": "open"}),
+    "air-system": ({"stored_pressure": "8.27 bar", "needed_pressure": "6.5 bar", "wait": "20 min"},
+                   {"air-regulator": "working_pressure", "air-relief": "relief_pressure"}),
+    "breaker": ({}, {"stud-torque": "stud"}),
+    "radio": ({}, {"radio-supply": "supply_high"}),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", HIDDEN)
+def test_a_field_that_is_missing_never_hides_its_check(kind: str) -> None:
+    """It stands on the list, unjudged by the field's name, and a notice says where to put it."""
+    specs, wanting = HIDDEN[kind]
+    found = made({kind: specs})
+    assert found.mistakes == []
+    told = {notice.place for notice in found.notices}
+    for check, field in wanting.items():
+        item = found.part_checks[f"{check}@test.{kind}"]
+        assert field in item.unjudged_because and "robots/skua.toml" in item.unjudged_because
+        assert f"part test.{kind}, {field}" in told
+
+
+def test_a_field_that_says_no_hides_its_check_and_both_of_two_are_named() -> None:
+    closed = made({"gearbox": {"play": "1 deg", "open": False}, "brake": {"style": "closed"}})
+    assert not {"gear-grease", "brake-pads"} & {
+        item.check.id for item in closed.part_checks.values()
+    }
+    radio = made({"radio": {}}).part_checks["radio-supply@test.radio"]
+    assert radio.unjudged_because == (
+        "Supply low and supply high are not known, so this can't be judged."
+        " Put supply_low and supply_high into robots/skua.toml."
+    )
+
+
+def test_nobody_is_told_to_pump_or_pull_up_to_a_number_that_is_not_known() -> None:
+    """A question mark in the place of the number where a hand must stop is worse than no card."""
+    bare = made({kind: HIDDEN[kind][0] for kind in ("air-system", "breaker")})
+    for key in ("air-relief@test.air-system", "stud-torque@test.breaker"):
+        check = bare.part_checks[key].check
+        assert check.how == bare.part_checks[key].unjudged_because and "leave it" in check.ask
+    for item in bare.part_checks.values():
+        assert "?" not in item.check.how + "".join(item.check.cautions), item.key
+
+
+def test_wheels_that_differ_differ_in_either_order() -> None:
+    assert verdict("modules-together", "drive-base", deep=3, thin=5)[0] == "watch"
+    assert verdict("modules-together", "drive-base", deep=1, thin=5)[0] == "stop"
+
+
+@pytest.mark.parametrize(("check", "kind", "numbers", "unseen"), [
+    ("brake-pads", "brake", {"pad": 1.0}, {"face": "cannot see it"}),
+    ("pawl-depth", "ratchet", {"depth": 2.0}, {"tip": "cannot see them"}),
+    ("pawl-depth", "ratchet", {"depth": 9.0}, {"tip": "sharp"}),
+    ("chain-load", "roller-chain", {"pull": 1400.0}, {"link": "cannot see it all"}),
+    ("modules-together", "drive-base", {"deep": 5.0, "thin": 1.0}, {}),
+    ("radio-supply", "radio", {"volts": 7.0}, {}), ("air-relief", "air-system", {"opens": 9.5}, {}),
+    ("stud-torque", "breaker", {"torque": 2.0}, {}),
+])  # fmt: skip
+def test_a_number_that_is_stop_alone_is_stop_with_or_without_the_other_answers(
+    check: str, kind: str, numbers: dict[str, float], unseen: dict[str, str]
+) -> None:
+    item = SKUA.part_checks[f"{check}@test.{kind}"]
+    units = {field.name: field.unit for field in item.check.inputs}
+    alone = {
+        name: {"typed": str(value), "value": value, "unit": units[name]}
+        for name, value in numbers.items()
+    }
+    found = judge(item.limit, alone)
+    assert found.verdict == "stop" and len(found.sentence) <= LONGEST, found.sentence
+    assert "{" not in found.sentence
+    assert verdict(check, kind, **numbers, **unseen)[0] == "stop"
+
+
+@pytest.mark.parametrize(("check", "kind", "typed", "found"), [
+    # above what the event's rule, the switch or the torque table allows is never ok
+    ("air-relief", "air-system", {"opens": 8.7}, "watch"), ("air-switch", "air-system", {"off": 8.4}, "watch"),
+    ("stud-torque", "breaker", {"torque": 5.5}, "watch"),
+])  # fmt: skip
+def test_nothing_is_right_above_the_number_that_its_own_sentence_gives(
+    check: str, kind: str, typed: dict[str, Any], found: str
+) -> None:
+    assert verdict(check, kind, **typed)[0] == found
 
 
 def test_the_crimp_test_and_the_studs_keep_hands_safe() -> None:

@@ -93,7 +93,21 @@ class Check:
             return False
         if self.kind and part.kind != self.kind:
             return False
-        return all(_fits(part.specs.get(name), asked) for name, asked in self.where.items())
+        lacks = self.lacks(part)
+        return all(
+            name in lacks or _fits(part.specs.get(name), asked)
+            for name, asked in self.where.items()
+        )
+
+    def lacks(self, part: Part) -> frozenset[str]:
+        """The fields that `where` asks a certain value of and that the part's sheet does not give:
+        nobody knows whether the check fits, so it is made and cannot be judged."""
+        fields = {item.name for item in KINDS[part.kind].fields} if part.kind in KINDS else set()
+        return frozenset(
+            name
+            for name, asked in self.where.items()
+            if asked != "*" and name in fields and name not in part.specs
+        )
 
     @property
     def for_climb(self) -> bool:

@@ -251,6 +251,13 @@ LIMIT_FIELDS = (
         required=False,
     ),
     Field(
+        "alone",
+        "yes_no",
+        "true: a number beyond a stop bound is stop, whatever else is answered or still missing",
+        required=False,
+        default=False,
+    ),
+    Field(
         "unjudged_when",
         "tables",
         "readings that cannot be compared: { if = …, say = … }",

@@ -36,13 +36,15 @@ from pitcrew.domain.checks.formulas import (
 from pitcrew.domain.checks.limitrules import PLACEHOLDER, Amount, Condition, FigureCall
 from pitcrew.domain.checks.limitshape import InputLimit, Limit, accept_window
 from pitcrew.domain.checks.scope import Named, dimensions, fill, numbers, outcome_scope
-from pitcrew.domain.checks.sentences import window_texts, write_sentences
+from pitcrew.domain.checks.sentences import shown_quantity, window_texts, write_sentences
 from pitcrew.domain.robot.instruments import INSTRUMENTS
 from pitcrew.engineering import catalogue
 from pitcrew.engineering.measurement import guard_width
 from pitcrew.engineering.parameters import Parameter
 
 MOST_DECIMALS = 6
+LEFT_MINUTES = 0.2
+"""How long it takes to read that a check cannot be made."""
 
 
 class NotJudged(Exception):
@@ -72,8 +74,22 @@ class LimitMaker:
             if item.kind == "number"
         }
 
-    def check_on_part(self) -> Check:
-        """The check with its sentences written out for this part (after `limit` or `unjudged`)."""
+    def check_on_part(self, unjudged_because: str = "") -> Check:
+        """The check with its sentences written out for this part (after `limit` or `unjudged`).
+
+        Where it cannot be judged and a number is missing from its instructions, nobody is told to
+        do it: a hand on a switch must know where to stop.
+        """
+        texts = (self.check.ask, self.check.how, *self.check.cautions)
+        if unjudged_because and not all(map(self._known, texts)):
+            return replace(
+                self.check,
+                ask=f"{self.check.label}: leave it for now",
+                how=unjudged_because,
+                drawing="",
+                minutes=min(self.check.minutes, LEFT_MINUTES),
+                cautions=tuple(filter(self._known, self.check.cautions)),
+            )
         cautions = tuple(self._fill(caution) for caution in self.check.cautions)
         return replace(
             self.check,
@@ -81,6 +97,11 @@ class LimitMaker:
             how=self._fill(self.check.how),
             cautions=cautions,
         )
+
+    def _known(self, text: str) -> bool:
+        """Whether every name in a text has a value for this part."""
+        found = map(formulas.parse, PLACEHOLDER.findall(text))
+        return all(formulas.names(expression) <= self.scope.keys() for expression in found)
 
     def unjudged(self, because: str) -> Limit:
         """The limit of a check whose number cannot be judged; its answers still can."""
@@ -103,7 +124,20 @@ class LimitMaker:
         )
         numbered = plain if self.rule.result is None else self._numbered(plain, self.rule.result)
         numbered = msgspec.structs.replace(numbered, good=list(window_texts(numbered)))
-        return msgspec.structs.replace(numbered, sentences=write_sentences(numbered, self._reach))
+        said = msgspec.structs.replace(numbered, sentences=write_sentences(numbered, self._reach))
+        return self._alone(said) if self.rule.alone else said
+
+    def _alone(self, limit: Limit) -> Limit:
+        """The limit with its stop bounds as comparisons, which hold whatever else is answered."""
+        labels = {item.name: item.label for item in self.check.inputs}
+        named = labels.get(limit.result, "") if isinstance(limit.result, str) else ""
+        stops = list(limit.stop_when)
+        for name, sign in (("stop_low", "<"), ("stop_high", ">")):
+            if (bound := getattr(limit, name)) is not None:
+                sentence = limit.sentences[name].replace("{limit}", shown_quantity(limit, bound))
+                sentence = sentence.replace("{result}", named or "What comes out")
+                stops.append((limit.result, sign, bound, sentence))
+        return msgspec.structs.replace(limit, stop_when=stops)
 
     def _plain(self, because: str, source: str) -> Limit:
         """Everything but the numbers."""

@@ -76,6 +76,7 @@ class LimitRule:
     say: dict[str, str] = field(default_factory=dict)
     sanity: str = ""
     watch_guard: str = ""
+    alone: bool = False
 
 
 @dataclass
@@ -142,6 +143,7 @@ def read_limit_rule(
         _read_say(values.get("say", {}), found),
         values.get("sanity", ""),
         values.get("watch_guard", ""),
+        values.get("alone", False),
     )
 
 

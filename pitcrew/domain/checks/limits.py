@@ -9,6 +9,7 @@ from pitcrew.base.errors import nearest
 from pitcrew.base.settings import Settings
 from pitcrew.domain.checks.checklists import Check, Checklist
 from pitcrew.domain.checks.fields import BOUNDS
+from pitcrew.domain.checks.lacking import PART, lacking, lacking_sentence
 from pitcrew.domain.checks.limitmaking import LimitMaker, Mistaken, NotGiven, NotJudged
 from pitcrew.domain.checks.limitshape import (
     InputLimit,
@@ -115,10 +116,13 @@ class _Work:
     def _one(self, check: Check, part: Part, mistakes: Mistakes) -> PartCheck:
         own = path_scope(link_names(self.path, part.id))
         maker = LimitMaker(check, {**self.shared, **own, **part_scope(part)}, self.system)
+        known = frozenset(maker.scope)
         if check.broken:
             because = f"This check has a mistake in its file and judges nothing: {check.broken}"
             return PartCheck(check, part, maker.unjudged(because), because)
         try:
+            if lacks := check.lacks(part):
+                raise NotGiven(f"{PART}{min(lacks)}")
             limit = maker.limit()
             if coarse := maker.too_coarse(limit):
                 self.sheet.notice(f"part {part.id}, check {check.id}", Words(coarse[0]), coarse[1])
@@ -131,30 +135,18 @@ class _Work:
                 f" {right}."
             )
         except NotGiven as error:
-            because = self._not_given(error.args[0], check, part)
+            because = self._not_given(error.args[0], check, part, known)
         except NotJudged as error:
             because = str(error)
-        return PartCheck(maker.check_on_part(), part, maker.unjudged(because), because)
+        return PartCheck(maker.check_on_part(because), part, maker.unjudged(because), because)
 
-    def _not_given(self, name: str, check: Check, part: Part) -> str:
-        """The reason, and a mistake of the build sheet where reading it has not noted one
-        already."""
-        key = name.partition(".")[2]
-        fields = (
-            {field.name: field for field in KINDS[part.kind].fields} if part.kind in KINDS else {}
-        )
-        if name.startswith("part.") and key not in fields:
-            right = f"{key}, which the check {check.id} needs; a {part.kind} has no such field"
-            self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
-        elif name.startswith("part.") and not fields[key].needed:
-            right = (
-                f"{key}: {fields[key].meaning} ({wanted(fields[key])}), which the check {check.id}"
-                " needs"
-            )
-            if part.climb_critical or (check.must and not fields[key].later):
-                self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
-            elif fields[key].later:
-                self.sheet.notice(f"part {part.id}, {key}", NOTHING, right)
+    def _not_given(self, name: str, check: Check, part: Part, known: frozenset[str]) -> str:
+        """The reason, with everything that the sheet lacks for this check."""
+        if name.startswith(PART):
+            fields = lacking(check, part, known) or [name.removeprefix(PART)]
+            for key in fields:
+                self._note_lack(key, check, part)
+            return lacking_sentence(fields, self.robot.file)
         if name.startswith(("climb.", "link.")):
             lacks = (
                 "; ".join(self.path.not_stated[:MOST_LACKS])
@@ -163,6 +155,26 @@ class _Work:
             )
             return f"The hold path cannot say {name}. Not stated: {lacks}."
         return f"{name} is not known, so nothing can be judged. Put it into {self.robot.file}."
+
+    def _note_lack(self, key: str, check: Check, part: Part) -> None:
+        """Tell of a field that a check needs, where reading the sheet has not told of it already:
+        a mistake where the climb or a match hangs on the check, else a notice."""
+        fields = (
+            {field.name: field for field in KINDS[part.kind].fields} if part.kind in KINDS else {}
+        )
+        if key not in fields:
+            right = f"{key}, which the check {check.id} needs; a {part.kind} has no such field"
+            self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
+        elif not fields[key].needed:
+            right = (
+                f"{key}: {fields[key].meaning} ({wanted(fields[key])}), which the check {check.id}"
+                " needs"
+            )
+            sure = key not in check.lacks(part)  # else nobody knows whether the check fits at all
+            if sure and (part.climb_critical or (check.must and not fields[key].later)):
+                self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
+            else:
+                self.sheet.notice(f"part {part.id}, {key}", NOTHING, right)
 
 
 class Judged(Protocol):

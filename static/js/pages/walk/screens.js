@@ -78,6 +78,7 @@ export function checkHead(check) {
   return [
     el("div", {}, el("p", { class: "walk-part" }, check.part_label), el("h1", { tabindex: "-1" }, check.ask)),
     powerBand(check),
+    check.unjudged_because && check.unjudged_because !== check.how && el("div", { class: "banner" }, el("p", {}, el("b", {}, "Unjudged: "), check.unjudged_because)),
     (drawing || check.how) && el("figure", { class: "card walk-how" }, check.how && el("figcaption", {}, el("p", {}, check.how)), drawing),
   ];
 }
@@ -98,7 +99,7 @@ export function verdictBox(judgement, check, missing = []) {
   const next = required.find((input) => missing.includes(input.name));
   const begun = next && missing.length < required.length;
   const number = check.inputs.some((input) => input.kind === "number");
-  const wanted = begun ? `Still wanted: ${next.label}.` : number ? "Type the number: the verdict comes at once." : "Choose what you see: the verdict comes at once.";
+  const wanted = check.unjudged_because ? "It stays unjudged, whatever the number. An answer that means stop still counts." : begun ? `Still wanted: ${next.label}.` : number ? "Type the number: the verdict comes at once." : "Choose what you see: the verdict comes at once.";
   const last = check.last && !begun ? `Last time ${[WORDS[check.last.verdict], ...(check.last.marks ?? [])].join(", ")}: ${check.last.sentence}` : "";
   return el("div", { class: "verdict verdict-waiting" }, el("div", { class: "verdict-in" },
     el("p", {}, wanted), check.accept && el("p", {}, el("b", {}, "OK: "), check.accept), last && el("p", { class: "soft small" }, last),
