@@ -61,6 +61,11 @@ HEALTHY: dict[str, dict[str, str]] = {
     "stud-torque": {"torque": "4.8 ± 0"},
     "radio-supply": {"volts": "12.1 ± 0"},
     "air-relief": {"opens": "8.6 ± 0"},
+    "air-switch": {"off": "8.1 ± 0"},
+    "air-regulator": {"works": "4.1 ± 0"},
+    "chain-load": {"pull": "180 ± 0"},
+    "spring-cycles": {"cycles": "900 ± 0"},
+    "pawl-depth": {"depth": "4.8 ± 0"},
 }
 """The numbers of a healthy part, by check or `check@part`; other answers are the first that the
 checklist calls ok."""

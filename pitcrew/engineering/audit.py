@@ -27,7 +27,7 @@ from pitcrew.engineering.heads import BUTTON, FLAT, HEAD, drive, head_of
 from pitcrew.engineering.parameters import choice, number, quantity
 from pitcrew.engineering.plates import PLATE
 from pitcrew.engineering.plates import plate as find_plate
-from pitcrew.engineering.seating import seat
+from pitcrew.engineering.seating import most_of_any_head, seat
 from pitcrew.engineering.strip import FEDERAL, check_engaged
 from pitcrew.engineering.thread_limits import shear_areas
 from pitcrew.engineering.threads import THREAD, Thread
@@ -177,6 +177,9 @@ def bolt_audit(
     gives = min(ways, key=lambda way: way.pull)
     seating = seat(found, kind, step, joint.head) if joint.head else None
     key = drive(found, joint.head, key_size) if joint.head else None
+    most = None if joint.head else most_of_any_head(found, kind, step, joint.state.factor.value)
+    if most is not None:
+        ways.append(_Way("seating torque of any head", most))
     if seating:
         ways.append(_Way("seating torque", seating.torque))
     if key:

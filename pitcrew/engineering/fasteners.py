@@ -10,7 +10,7 @@ from pitcrew.engineering.friction import condition as find_condition
 from pitcrew.engineering.grades import GRADE, GRADES, known_grade, strength
 from pitcrew.engineering.heads import HEAD, head_of
 from pitcrew.engineering.parameters import number, quantity, text
-from pitcrew.engineering.seating import seat
+from pitcrew.engineering.seating import most_of_any_head, seat
 from pitcrew.engineering.threads import THREAD, screw
 from pitcrew.engineering.threads import thread as find_thread
 
@@ -163,15 +163,17 @@ def bolt_torque(
     shape = head_of(kind, head)
     seating = seat(found, kind, step, shape).torque if shape else None
     per_newton = state.factor.value * found.diameter
-    torque = min(per_newton * fraction * proof, math.inf if seating is None else seating)
+    most = seating if shape else most_of_any_head(found, kind, step, state.factor.value)
+    torque = min(per_newton * fraction * proof, math.inf if most is None else most)
     preload, scatter = torque / per_newton, state.scatter.value
-    capped = seating == torque
+    seats = f"its {shape} head" if shape else "any head of it (say which: a button bears less)"
+    capped = most == torque
     because = (
         f"{found.name} of {kind.title}, {state.name} (K = {state.factor.value:g}): "
         f"{mark(torque, 'torque')} "
         f"stretch it to {mark(preload, 'force')}, {number_text(100 * preload / proof)} % of its "
         "proof load"
-        + (f", and seat its {shape} head; more is too much" if capped else "")
+        + (f", and seat {seats}; more is too much" if capped else "")
         + f"; the preload scatters by ±{100 * scatter:g} %."
     )
     return Outcome(

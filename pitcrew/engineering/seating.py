@@ -136,6 +136,8 @@ YIELDS: tuple[Table, ...] = (
     ),
     Table(INCH_CAP, {"1/4-20": 22, "1/4-28": 25, "3/8-16": 83, "3/8-24": 93}, _FOOT_POUND),
 )
+AS_RECEIVED = 0.20
+"""K of most charts, for screws as they come."""
 _SHEET_PROOF = 140 * KSI.value  # of the A574 and 12.9 screws that the 420 MPa are printed for
 _SAME_HEADS = {"012.9": "12.9", "010.9": "10.9", "08.8": "8.8"}
 _SAME_STEEL = {"316": "18-8"}
@@ -177,6 +179,21 @@ def seat(thread: Thread, grade: Grade, step: Strength, head: str) -> Seat:
     torque, rule = _computed(thread, grade, step, head)
     torque = min(torque, printed_yield(thread, grade) or torque)
     return Seat(torque, rule, False, torque, torque)
+
+
+def most_of_any_head(thread: Thread, grade: Grade, step: Strength, factor: float) -> float | None:
+    """The highest seating torque in N*m of any head that such a screw may have, for one whose head
+    nobody gave: what is above it is too much for all of them.
+
+    None where the textbook's torque stands: a plain bolt, not dry (`factor` K up to 0.20), and
+    grades of inch bolts, for whose heads no table was found.
+    """
+    socket = grade.stainless or any(
+        name in _table_grade(grade, CAP) for name in ("10.9", "12.9", "a574", "18-8")
+    )
+    if not (socket or (grade.standard.startswith("ISO 898") and factor > AS_RECEIVED)):
+        return None
+    return max(seat(thread, grade, step, head).high for head in (HEX, CAP))
 
 
 def _table_grade(grade: Grade, head: str) -> str:

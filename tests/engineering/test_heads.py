@@ -212,3 +212,29 @@ def test_the_strength_of_a_joint_does_not_shrink_with_its_head_torque() -> None:
         found.extras["gives_way"] == "bolt proof load"
         and found.extras["governs"] == "seating torque"
     )
+
+
+@pytest.mark.parametrize(("bolt", "grade", "most"), [
+    # the highest printed for any head of that screw (sources in printed_torques.toml); a stainless
+    # M5 breaks from 7.8 N·m on
+    ("M5", "12.9", 10.0), ("M5", "A2-70", 5.1), ("M6", "12.9", 18.0), ("M6", "10.9", 15.0),
+])  # fmt: skip
+def test_without_a_head_no_target_exceeds_what_is_printed_for_any(
+    bolt: str, grade: str, most: float
+) -> None:
+    """A head that nobody asked for is no reason for more."""
+    for state in CONDITIONS:
+        for fraction in (0.75, 1.0):
+            asked = {"thread": bolt, "grade": grade, "condition": state, "fraction": fraction}
+            found = find("bolt-torque").compute(asked)
+            assert found.value <= most * (1 + 1e-9), state
+            assert audit(**asked) <= most * (1 + 1e-9), state
+
+
+def test_a_plain_bolt_without_a_head_keeps_the_textbook_torque_unless_it_is_dry() -> None:
+    """T = K·D·F (Shigley): M6 8.8 zinc 0.2·6 mm·0.75·580 MPa·20.12 mm² = 10.5 N·m; dry, K is 0.30,
+    and the crane maker's table prints 10 N·m."""
+    torque = find("bolt-torque")
+    zinc = torque.compute({"thread": "M6", "grade": "8.8", "condition": "zinc"}).value
+    dry = torque.compute({"thread": "M6", "grade": "8.8", "condition": "dry"}).value
+    assert zinc == pytest.approx(10.5, rel=0.01) and dry <= 10.0
