@@ -137,7 +137,7 @@ def test_walk_carries_the_snapshot(crew: Client) -> None:
     page = crew.get("/walk?zone=mast")
     assert (
         '<script type="application/json" id="snapshot">' in page
-        and '"key": "chain-slack@lift.chain.left"' in page
+        and '"check": "chain-slack", "part": "lift.chain.left"' in page
     )
 
 

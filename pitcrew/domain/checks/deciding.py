@@ -1,9 +1,25 @@
-"""Whether an instrument can decide a check at all, and what could where it cannot."""
+"""What decides a check: which number alone is a stop, and whether an instrument can tell at all."""
+
+import msgspec
 
 from pitcrew.base.units import dimension_of, show
 from pitcrew.domain.checks.limitshape import Limit, accept_window
+from pitcrew.domain.checks.sentences import shown_quantity
 from pitcrew.domain.robot.instruments import INSTRUMENTS
 from pitcrew.engineering.measurement import guard_width
+
+
+def stops_alone(limit: Limit) -> Limit:
+    """The limit with its stop bounds as comparisons, too: those hold whatever else is answered or
+    still missing."""
+    named = limit.inputs[limit.result].label if isinstance(limit.result, str) else ""
+    stops = list(limit.stop_when)
+    for name, sign in (("stop_low", "<"), ("stop_high", ">")):
+        if (bound := getattr(limit, name)) is not None:
+            sentence = limit.sentences[name].replace("{limit}", shown_quantity(limit, bound))
+            sentence = sentence.replace("{result}", named or "What comes out")
+            stops.append((limit.result, sign, bound, sentence))
+    return msgspec.structs.replace(limit, stop_when=stops)
 
 
 def too_coarse(limit: Limit, owner: str, off: float) -> tuple[str, str] | None:

@@ -23,7 +23,7 @@ from pitcrew.base.units import (
 from pitcrew.base.unittable import SI_UNIT, UNITS
 from pitcrew.domain.checks import formulas
 from pitcrew.domain.checks.checklists import Check, Input
-from pitcrew.domain.checks.deciding import too_coarse
+from pitcrew.domain.checks.deciding import stops_alone, too_coarse
 from pitcrew.domain.checks.fields import BOUNDS
 from pitcrew.domain.checks.formulas import (
     PLAIN,
@@ -36,7 +36,7 @@ from pitcrew.domain.checks.formulas import (
 from pitcrew.domain.checks.limitrules import PLACEHOLDER, Amount, Condition, FigureCall
 from pitcrew.domain.checks.limitshape import InputLimit, Limit, accept_window
 from pitcrew.domain.checks.scope import Named, dimensions, fill, numbers, outcome_scope
-from pitcrew.domain.checks.sentences import shown_quantity, window_texts, write_sentences
+from pitcrew.domain.checks.sentences import window_texts, write_sentences
 from pitcrew.domain.robot.instruments import INSTRUMENTS
 from pitcrew.engineering import catalogue
 from pitcrew.engineering.measurement import guard_width
@@ -125,19 +125,7 @@ class LimitMaker:
         numbered = plain if self.rule.result is None else self._numbered(plain, self.rule.result)
         numbered = msgspec.structs.replace(numbered, good=list(window_texts(numbered)))
         said = msgspec.structs.replace(numbered, sentences=write_sentences(numbered, self._reach))
-        return self._alone(said) if self.rule.alone else said
-
-    def _alone(self, limit: Limit) -> Limit:
-        """The limit with its stop bounds as comparisons, which hold whatever else is answered."""
-        labels = {item.name: item.label for item in self.check.inputs}
-        named = labels.get(limit.result, "") if isinstance(limit.result, str) else ""
-        stops = list(limit.stop_when)
-        for name, sign in (("stop_low", "<"), ("stop_high", ">")):
-            if (bound := getattr(limit, name)) is not None:
-                sentence = limit.sentences[name].replace("{limit}", shown_quantity(limit, bound))
-                sentence = sentence.replace("{result}", named or "What comes out")
-                stops.append((limit.result, sign, bound, sentence))
-        return msgspec.structs.replace(limit, stop_when=stops)
+        return stops_alone(said) if self.rule.alone else said
 
     def _plain(self, because: str, source: str) -> Limit:
         """Everything but the numbers."""

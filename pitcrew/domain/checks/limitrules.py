@@ -127,7 +127,6 @@ def read_limit_rule(
             NOTHING,
             "a formula over the inputs, since there is not one number input alone",
         )
-    uncertainty = _read_amounts(values, ("uncertainty",), found).get("uncertainty")
     return LimitRule(
         result,
         figure,
@@ -135,7 +134,7 @@ def read_limit_rule(
         bounds,
         _read_unit(values, inputs, result, here),
         _read_instrument(values, here),
-        uncertainty,
+        _read_amounts(values, ("uncertainty",), found).get("uncertainty"),
         _read_conditions(values, "unjudged_when", readings, found),
         _read_conditions(values, "stop_when", readings, found),
         values.get("because", ""),

@@ -209,10 +209,24 @@ def _check(item: PartCheck, due: DueCheck | None, state: State, draw: Draw) -> d
 
 
 def _limit(item: PartCheck) -> dict[str, Any] | None:
-    """A check's limit without what its sentences hold already: a page is kept light."""
+    """A check's limit without what its sentences hold already, and without sentences for verdicts
+    that no answer of it has: a page is kept light."""
     if item.limit is None:
         return None
-    return {name: value for name, value in limit_as_dict(item.limit).items() if name != "say"}
+    plain = {
+        name: value
+        for name, value in limit_as_dict(item.limit).items()
+        if name != "say" and value not in (None, "", [])
+    }
+    spoken = {verdict for answers in item.limit.answers.values() for verdict in answers.values()}
+    kept = {f"answer_{verdict}" for verdict in (*spoken, *(["unjudged"] if spoken else []))}
+    plain["guards"] = {name: guard for name, guard in plain["guards"].items() if guard}
+    plain["sentences"] = {
+        name: text
+        for name, text in plain["sentences"].items()
+        if name in kept or not name.startswith("answer_")
+    }
+    return plain
 
 
 def _debrief(definitions: Definitions) -> dict[str, Any]:

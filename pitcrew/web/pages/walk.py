@@ -47,8 +47,25 @@ def _what_the_walk_needs(found: dict[str, Any], zone: str, check: str, card: str
     checks = [
         dict(item) if item["key"] in asked else {name: item[name] for name in NAMED} for item in due
     ]
-    drawings = _taken_out(checks)
-    return {**{name: found[name] for name in READ}, "checks": checks, "drawings": drawings}
+    drawings, units = _taken_out(checks), _units_taken_out(checks)
+    read = {name: found[name] for name in READ}
+    return {**read, "checks": checks, "drawings": drawings, "units": units}
+
+
+def _units_taken_out(checks: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Likewise the units in which a number may be typed, which many inputs share."""
+    units: list[dict[str, Any]] = []
+    for check in (check for check in checks if check.get("limit")):
+        inputs = {name: dict(item) for name, item in check["limit"]["inputs"].items()}
+        for item in inputs.values():
+            del item["label"]  # the check's own input has it, too
+            if "units" in item:
+                if item["units"] not in units:
+                    units.append(item["units"])
+                item["units"] = units.index(item["units"])
+        check["limit"] = check["limit"] | {"inputs": inputs}
+        del check["key"]  # check@part
+    return units
 
 
 def _taken_out(checks: list[dict[str, Any]]) -> list[str]:

@@ -18,9 +18,20 @@ import { fieldsOf } from "./walk/take.js";
 export async function start() {
   const snapshot = embedded("snapshot");
   if (!snapshot) return;
-  // The page carries each drawing once and its place in the check; the snapshot carries them whole.
-  if (snapshot.drawings) for (const check of snapshot.checks) check.drawing = snapshot.drawings[check.drawing] ?? "";
+  if (snapshot.drawings) putBack(snapshot);
   await walkWith(snapshot);
+}
+
+/** The page carries what checks share once, and its place in the check; the snapshot carries them whole. */
+function putBack({ checks, drawings, units }) {
+  for (const check of checks) {
+    check.drawing = drawings[check.drawing] ?? "";
+    check.key ??= `${check.check}@${check.part}`;
+    for (const [name, input] of Object.entries(check.limit?.inputs ?? {})) {
+      input.label = check.inputs.find((item) => item.name === name)?.label ?? name;
+      if ("units" in input) input.units = units[input.units] ?? {};
+    }
+  }
 }
 
 /**
