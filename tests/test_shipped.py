@@ -138,3 +138,22 @@ def test_a_list_that_was_changed_since_a_release_has_that_releases_digest() -> N
     that old copies are known."""
     assert all(len(digest) == 64 for digests in shipped.RELEASED.values() for digest in digests)
     assert {path.name for path in bundled_lists()} >= set(shipped.RELEASED)
+
+
+def test_every_list_that_a_release_brought_is_known_by_its_digest() -> None:
+    """Of each release a pit is kept here; its first load names the lists as they came with it. A
+    list that is missing from RELEASED would count as edited by the team, and never be replaced."""
+    pits = sorted((Path(__file__).parent / "data").glob("release-*/pit"))
+    assert pits
+    for pit in pits:
+        with (pit / "logbook.jsonl").open(encoding="utf-8") as log:
+            entries = (json.loads(line)[1] for line in log)
+            load = next(entry for entry in entries if entry.get("kind") == "definitions")
+        lists = {
+            name.removeprefix("checklists/"): digest
+            for name, digest in load["body"]["digests"].items()
+            if name.startswith("checklists/")
+        }
+        assert len(lists) >= 5
+        for name, digest in lists.items():
+            assert digest in shipped.RELEASED[name], f"{pit.parent.name}: {name}"

@@ -81,7 +81,7 @@ AUDIENCES: Mapping[str, Audience] = {
         "For the safety captain",
         (
             ("climb", 5),
-            ("climb-readings", 30),
+            ("climb-readings", 99),
             ("open", 5),
             ("deferred", 4),
             ("unproven", 3),

@@ -15,6 +15,7 @@ from pypdf import PdfReader
 from pitcrew.base.errors import UnknownName
 from pitcrew.base.seal import head_text
 from pitcrew.demo import make_demo
+from pitcrew.domain.climb.basis import climb_checks
 from pitcrew.domain.now.view import view_of
 from pitcrew.pit.commands import note_handoff
 from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
@@ -32,6 +33,7 @@ from pitcrew.sheets.render import rendered
 from pitcrew.sheets.sections import Sheet, section
 from tests.domain.folded import moment_of
 from tests.domain.test_clearance import checked, sign
+from tests.web.test_signing import check_all
 
 NOW = datetime(2026, 3, 7, 11, 20, tzinfo=UTC)
 LEAD = Author("laptop", "Maren", "lead")
@@ -182,6 +184,14 @@ def test_the_captain_sees_every_reading_that_the_climb_hangs_on(pit: Pit) -> Non
     assert section.more == 0
     test = next(row for row in section.rows if "Timed hold test" in row.what)
     assert "Teeth" in test.said and "kg" in test.said, "what decided it is on the sheet"
+
+
+def test_with_all_of_the_climb_list_done_every_reading_is_on_the_captains_sheet(empty: Pit) -> None:
+    check_all(empty)
+    facts = facts_of(empty, "captain")
+    section = next(section for section in facts.sections if section.name == "climb-readings")
+    assert section.more == 0 and len(section.rows) == len(climb_checks(empty.definitions)) > 30
+    assert len(pages_of(handoff_html(facts))) <= 2
 
 
 def test_a_sheet_says_for_which_match_a_signature_holds() -> None:
