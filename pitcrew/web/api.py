@@ -9,6 +9,7 @@ from werkzeug.http import parse_content_range_header
 
 from pitcrew.base.errors import BadInput
 from pitcrew.domain.climb.lowering import lowering_now
+from pitcrew.domain.now.matches import run_views
 from pitcrew.domain.now.snapshot import snapshot
 from pitcrew.domain.now.view import PitView
 from pitcrew.exchange.sync import MOST_BYTES, TooMany, exchange
@@ -24,6 +25,7 @@ from pitcrew.web.drawings import (
     draw_fleet,
     draw_lowering,
     draw_map,
+    draw_matches,
     draw_path,
     draw_questions,
     draw_under,
@@ -59,11 +61,12 @@ def read_snapshot() -> Response:
         found = make_snapshot(view)
         facts, card = climb_facts(view), lowering_now(view.moment)
         fleet, battery = view.fleet, view.battery
-        climbs = view.moment.climb_planned()
+        climbs, matches = view.moment.climb_planned(), run_views(view.moment)
     pieces = {
         "batteries": draw_fleet(fleet),
         "battery": draw_battery(battery),
         "climb": render_template("climb/alone.html", facts=facts),
+        "schedule": draw_matches(matches),
         "under": draw_under() if climbs else "",
     }
     fixed = draw_fault_forms() | {

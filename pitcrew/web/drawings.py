@@ -1,7 +1,7 @@
 """Drawings as text, for the snapshot: measuring drawings, robot map, hold path, lowering card; the
 macros draw them."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from flask import current_app
@@ -10,6 +10,7 @@ from pitcrew.domain.batteries.fleet import Battery
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.lowering import LoweringCard
 from pitcrew.domain.climb.picture import PathPicture
+from pitcrew.domain.now.matches import RunView
 from pitcrew.web.choices import part_choices
 from pitcrew.web.debrief_form import DebriefForm
 from pitcrew.web.fault_forms import FaultForm, RepairForm
@@ -61,6 +62,12 @@ def draw_fault_forms() -> dict[str, str]:
         "fault": drawn("faults/pieces.html", "asked", form),
         "repair": drawn("faults/pieces.html", "repair", RepairForm(formdata=None)),
     }
+
+
+def draw_matches(views: Sequence[RunView]) -> str:
+    """Our matches in order of play."""
+    ours = [view for view in views if view.run.ours]
+    return drawn("schedule/matches.html", "matches", ours, bool(views))
 
 
 def draw_under() -> str:

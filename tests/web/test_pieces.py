@@ -24,6 +24,7 @@ def snapshot(pit: Pit, crew: Client) -> dict:
     [
         ("/now", "pieces", "battery"),
         ("/now", "pieces", "under"),
+        ("/schedule", "pieces", "schedule"),
         ("/faults/new", "fixed", "fault"),
         ("/now/debrief", "fixed", "debrief"),
     ],

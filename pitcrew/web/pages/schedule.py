@@ -3,7 +3,6 @@ at before it is stored."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Any
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
@@ -14,26 +13,18 @@ from pitcrew.base.errors import BadInput
 from pitcrew.base.units import counted
 from pitcrew.domain.event.localtime import read_local
 from pitcrew.domain.event.schedule_csv import OURS, read_schedule
-from pitcrew.domain.logbook.runs import Run, starts_of
-from pitcrew.domain.logbook.schedule import ScheduleRow, next_run, played_runs, schedule_entries
+from pitcrew.domain.logbook.runs import Run
+from pitcrew.domain.logbook.schedule import ScheduleRow, schedule_entries
 from pitcrew.domain.logbook.state import State
+from pitcrew.domain.now.matches import run_views
 from pitcrew.pit.commands import import_schedule
 from pitcrew.web.access import DECIDERS, MEMBERS, needs
 from pitcrew.web.filters import clock_time
 from pitcrew.web.pages.starts import replay_form, start_form
-from pitcrew.web.request_context import author, device, the_pit
+from pitcrew.web.request_context import author, device, looking, the_pit
 from pitcrew.web.schedule_forms import ImportForm, MatchForm
 
 blueprint = Blueprint("schedule", __name__, url_prefix="/schedule")
-
-
-@dataclass(frozen=True)
-class RunView:
-    """A run with its likely start and how it stands: `next`, `played`, `cancelled` or empty."""
-
-    run: Run
-    expected: datetime | None
-    word: str
 
 
 @dataclass(frozen=True)
@@ -129,9 +120,9 @@ def _show(everybody: bool, tried: MatchForm | None, status: int) -> ResponseRetu
     pit = the_pit()
     now = pit.clock()
     zone_id = pit.definitions.settings["zone"]
-    with pit.reading() as state:
-        views = _run_views(state, now)
-        starts, replays = start_form(state, now), replay_form(state, now)
+    with looking() as view:
+        views = run_views(view.moment)
+        starts, replays = start_form(view.state, now), replay_form(view.state, now)
     form = tried or MatchForm(formdata=None, day=now.astimezone(zone(zone_id)).date())
     shown = [view for view in views if everybody or view.run.ours]
     return (
@@ -151,30 +142,6 @@ def _show(everybody: bool, tried: MatchForm | None, status: int) -> ResponseRetu
         ),
         status,
     )
-
-
-def _run_views(state: State, now: datetime) -> list[RunView]:
-    starts = starts_of(state)
-    played = {run.id for run, _ in played_runs(state, now)}
-    coming = next_run(state, now)
-    return [
-        RunView(
-            run,
-            starts.get(run.id),
-            (
-                "cancelled"
-                if run.cancelled
-                else (
-                    "played"
-                    if run.id in played
-                    else "next"
-                    if coming and run.id == coming.id
-                    else ""
-                )
-            ),
-        )
-        for run in state.runs_in_order()
-    ]
 
 
 def _row_views(rows: list[ScheduleRow], state: State) -> list[RowView]:

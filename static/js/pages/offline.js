@@ -1,10 +1,9 @@
 // Every screen that this phone can show without the laptop, drawn from the last snapshot and its own entries.
 
 import { el, one } from "../lib/dom.js";
-import { clockTime } from "../lib/times.js";
 import { token } from "../store/device.js";
 import { keep, madeSince, ready } from "../store/outbox.js";
-import { laptopNow, lastSnapshot } from "../store/snapshot.js";
+import { lastSnapshot } from "../store/snapshot.js";
 import { onProgress } from "../sync/keep_trying.js";
 import { asOf, markPage, showClock } from "./offline/frame.js";
 
@@ -15,7 +14,7 @@ const SCREENS = {
   faults: async (snapshot, entries, rest) => faults(await import("./offline/faults.js"), snapshot, entries, rest),
   batteries: async (snapshot, entries) => (await import("./offline/batteries.js")).batteriesScreen(snapshot, entries, save),
   climb: async (snapshot, entries, rest) => climb(snapshot, entries, rest),
-  schedule: async (snapshot) => scheduleScreen(snapshot),
+  schedule: async (snapshot) => (await import("./offline/schedule.js")).scheduleScreen(snapshot),
 };
 
 /** Starts the page that the address names. */
@@ -73,13 +72,6 @@ async function save(entry, then) {
 function show({ main, actions }) {
   one("#offline").replaceChildren(...main);
   one(".actions-in").replaceChildren(...actions);
-}
-
-function scheduleScreen(snapshot) {
-  const time = (run) => clockTime(run.planned, snapshot.event.zone, laptopNow(snapshot)) || "no time yet";
-  const rows = snapshot.schedule.filter((run) => run.ours).map((run) => el("li", {}, el("span", { class: "row-plain" },
-    el("span", { class: "row-title" }, run.label), el("span", { class: "row-end number" }, time(run)), el("span", { class: "row-more" }, run.ours))));
-  return { main: [el("h1", {}, "Schedule"), el("ul", { class: "rows card card-bare" }, ...(rows.length ? rows : [el("li", { class: "empty" }, "No match of ours is planned.")]))], actions: [] };
 }
 
 function needsLaptop() {

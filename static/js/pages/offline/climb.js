@@ -2,9 +2,8 @@
 // laptop, since a signature is over everything that it knows.
 
 import { copyOf, el, one, pieceFrom, piecesFrom } from "../../lib/dom.js";
-import { clockTime } from "../../lib/times.js";
-import { laptopNow } from "../../store/snapshot.js";
 import { notYet } from "./not_yet.js";
+import { showTimes } from "./times.js";
 import { hitIn, worsened } from "./worse.js";
 
 /**
@@ -27,12 +26,6 @@ function putPath(screen, { path }) {
   const [place, figure] = [one("[data-path]", screen), pieceFrom(path)];
   if (figure) place.append(figure);
   else place.remove();
-}
-
-/** Times by the laptop's clock as this phone knows it: "4 min ago" would be wrong by now. */
-function showTimes(screen, snapshot) {
-  const now = laptopNow(snapshot);
-  for (const time of screen.querySelectorAll("time")) time.textContent = clockTime(time.dateTime, snapshot.event.zone, now);
 }
 
 /** A clearance, or a hold test, that this phone's own entries have ended. */
