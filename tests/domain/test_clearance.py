@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pitcrew.domain.climb.clearance import ClimbClearance, past_clearances
+from pitcrew.domain.logbook.climbs import was_hit
 from pitcrew.domain.logbook.moment import Moment, moment_now
 from pitcrew.domain.now.view import PitView, view_of
 from tests.domain.climber import TEST, climber, hold
@@ -525,6 +526,24 @@ def test_no_history_ends_cleared_while_a_condition_is_unmet(log):
     assert ending(log, signed.entry) is None
 
 
+@pytest.mark.parametrize(
+    "answers, state",
+    [
+        ({"climbed": "yes", "held": "no"}, "void"),
+        ({"hard_hit": True}, "void"),
+        ({"climbed": "yes", "held": "yes", "down": "by the card"}, "cleared"),
+        ({"odd": True}, "cleared"),
+    ],
+)
+def test_a_debrief_that_comes_late_ends_a_signature_where_it_tells_of_a_hit(answers, state):
+    """The drive team tells of the last match only after the captain has signed for the next."""
+    log = checked()
+    sign(log)
+    told = log.add("debrief", {"answers": answers}, "11:50", match="fjord/3/1")
+    found = asked(log)
+    assert found.state == state and (state == "cleared" or found.voided_by.id == told.id)
+
+
 def ending(log: Log, signed):
     """The first raw entry behind a signature that ends it by the one rule.
 
@@ -550,6 +569,8 @@ def ending(log: Log, signed):
     def harmless(entry) -> bool:
         if entry.kind == "reading" and entry.id in facts:
             return facts[entry.id].verdict == "ok" and facts[entry.id].at > facts[signed.id].at
+        if entry.kind == "debrief" and entry.id in facts:
+            return not was_hit(facts[entry.id].body.answers)
         if entry.kind == "approval" and entry.body["decision"] == "confirmed":
             return True
         return elsewhere(entry)

@@ -22,6 +22,7 @@ OPEN = {"environ_base": {"REMOTE_ADDR": "192.0.2.9"}}
 RFC 5737)."""
 FITTING = {
     "rope-diameter": 3.18,
+    "pawl-depth": 4.8,
     "ratchet-drop": 9,
     "hold-margin": 67.3,
     "servo-torque": 20,

@@ -1,5 +1,5 @@
-"""What ends a signature beside work on the parts: a PIN that was reset after it, and a logbook that
-lost entries or may have lost some.
+"""What ends a signature beside work on the parts: a debrief that tells of a hit or a climb that did
+not hold, a PIN that was reset after it, and a logbook that lost entries or may have lost some.
 
 A reset lets somebody else sign as that person, so what stands on the old PIN stands no more. An
 entry that is lost may be the one that ended the signature. Where a loss is only possible
@@ -12,6 +12,7 @@ from datetime import datetime
 from pitcrew.base.entries import Entry, read_body
 from pitcrew.base.kinds.access import door_text
 from pitcrew.base.kinds.loss import loss_text
+from pitcrew.domain.logbook.climbs import hit_text, was_hit
 from pitcrew.domain.logbook.doors import own_losses, pin_resets
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.moment import Moment
@@ -59,7 +60,15 @@ def ends_after(state: State, fact: Fact) -> list[Entry]:
     losses = [
         loss.entry for loss in own_losses(state.losses) if not _answered(state, loss, fact.seq)
     ]
-    return [entry for entry in (*resets, *losses) if entry.seq > fact.seq]
+    told = [hit for hit in _hits(state, fact.body.seen_seq) if hit.robot in (None, fact.robot)]
+    return [*told, *(entry for entry in (*resets, *losses) if entry.seq > fact.seq)]
+
+
+def _hits(state: State, seen_seq: int) -> list[Entry]:
+    """The debriefs after an entry that tell of a hit, by which the hold test no longer counts."""
+    return [
+        fact.entry for fact in state.debriefs if fact.seq > seen_seq and was_hit(fact.body.answers)
+    ]
 
 
 def doubt_about(state: State, fact: Fact) -> str:
@@ -70,7 +79,7 @@ def doubt_about(state: State, fact: Fact) -> str:
 def unseen(state: State, seen_seq: int) -> list[Entry]:
     """The same of any signer, after what a screen showed: the captain sees them before signing."""
     found = (*pin_resets(state.accesses), *own_losses(state.losses))
-    return [fact.entry for fact in found if fact.seq > seen_seq]
+    return [*(fact.entry for fact in found if fact.seq > seen_seq), *_hits(state, seen_seq)]
 
 
 def _answered(state: State, loss: Fact, signed: int) -> bool:
@@ -95,6 +104,9 @@ def ending_text(entry: Entry) -> str:
             else ""
         )
         return f"{loss_text(body)} (Entry {entry.seq}.) The captain has to sign again.{again}"
+    if entry.kind == "debrief":
+        says = hit_text(entry.body["answers"])
+        return f"A debrief after the signature says {says} (entry {entry.seq})."
     if entry.kind != "access":
         return ""
     by = f" by {entry.body['by']}" if entry.body.get("by") else ""
