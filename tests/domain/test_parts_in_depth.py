@@ -296,3 +296,48 @@ def test_the_example_robot_has_few_minutes_more_each_match() -> None:
         if rule.word == "every N matches"
     )
     assert spread <= 1
+
+
+OUTSIDE = {
+    # what no published rule covers, by kind: the field that `limits` refuses
+    "roller-chain": ({"size": "35", "span": "30 mm", "duty": "shock", "teeth": 18}, "span"),
+    "servo": ({"rated_torque": "1 N*m", "rated_voltage": "6 V", "sagged_voltage": "1 V", "horn": "20 mm", "travel": "90 deg"}, "sagged_voltage"),
+    "spring": ({"lifts": "900 kg", "count": 2}, "lifts"),
+    "wire-run": ({"length": "1 m", "gauge": 12, "current": "2000 A"}, "current"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("climb", [False, True])
+@pytest.mark.parametrize("kind", OUTSIDE)
+def test_what_no_limit_can_be_computed_for_is_told_with_its_place(kind: str, climb: bool) -> None:
+    """`mistakes` knows everything that `limits` knows: off the climb as a notice, on it as a
+    mistake."""
+    specs, field = OUTSIDE[kind]
+    found = made({kind: specs | {"climb_critical": climb}})
+    told = found.mistakes if climb else found.notices
+    assert f"part test.{kind}, {field}" in [item.place for item in told]
+    assert climb or found.mistakes == []
+
+
+def test_every_unjudged_check_of_these_sheets_has_its_line_among_the_mistakes() -> None:
+    for specs, kind in ((OUTSIDE[kind][0], kind) for kind in OUTSIDE):
+        found = made({kind: specs})
+        assert all(
+            any(item.part.id in told.place for told in (*found.mistakes, *found.notices))
+            for item in found.part_checks.values()
+            if item.unjudged_because
+        )
+
+
+def test_a_screw_cannot_engage_over_more_than_its_length() -> None:
+    joint = {"thread": "M6x20", "grade": "8.8", "head": "hex", "plate": "6061-T6", "condition": "zinc", "locking": "none"}  # fmt: skip
+    assert made({"bolted-joint": joint | {"engagement": "12 mm"}}).mistakes == []
+    (mistake,) = made({"bolted-joint": joint | {"engagement": "25 mm"}}).mistakes
+    assert mistake.place == "part test.bolted-joint, engagement" and "20 mm long" in mistake.wanted
+
+
+def test_a_pair_of_loads_upside_down_and_a_wire_too_short_to_measure_are_told_of() -> None:
+    (mistake,) = made({"battery": {"capacity": "18 A*h", "load_high": "3 A"}}).mistakes
+    assert mistake.place == "part test.battery, load_high"
+    wire = made({"wire-run": {"length": "20 mm", "gauge": 7, "current": "50 A"}})
+    assert any("no reading can be ok" in notice.wanted for notice in wire.notices)

@@ -29,7 +29,9 @@ def too_coarse(limit: Limit, owner: str, off: float) -> tuple[str, str] | None:
     one number only (a count) has no window.
     """
     low, high = accept_window(limit)
-    if low is None or high is None or high - low >= off or limit.stop_low == limit.stop_high:
+    if low is None or high is None:
+        return _out_of_reach(limit, owner, off)
+    if high - low >= off or limit.stop_low == limit.stop_high:
         return None
     wide, guarded = _bare_window(limit)
     enough = wide / (1 + guarded * guard_width(1.0))
@@ -40,6 +42,23 @@ def too_coarse(limit: Limit, owner: str, off: float) -> tuple[str, str] | None:
     found = f"{owner}, ±{show(off, unit, 2)}, on a window of {window}"
     wanted = f"one good to {show(enough, unit, 1)} or better{_such_as(unit, high, enough)}"
     return found, f"{wanted}; until then hardly any reading is ok"
+
+
+def _out_of_reach(limit: Limit, owner: str, off: float) -> tuple[str, str] | None:
+    """The same for a limit with one end, which no number that can be typed is on the right side
+    of."""
+    low, high = accept_window(limit)
+    typed = limit.inputs.get(limit.result) if isinstance(limit.result, str) else None
+    least, most = (typed.least, typed.most) if typed else (None, None)
+    below = high is not None and least is not None and high < least
+    above = low is not None and most is not None and low > most
+    if not (below or above):
+        return None
+    edge = shown_quantity(limit, high if below else low)
+    found = (
+        f"{owner}, ±{show(off, limit.shown, 2)}: only {edge} or {'less' if below else 'more'} is ok"
+    )
+    return found, "a finer instrument, or other numbers on the sheet: no reading can be ok"
 
 
 def _such_as(unit: str, reading: float, enough: float) -> str:

@@ -35,6 +35,7 @@ from pitcrew.domain.checks.formulas import (
 )
 from pitcrew.domain.checks.limitrules import PLACEHOLDER, Amount, Condition, FigureCall
 from pitcrew.domain.checks.limitshape import InputLimit, Limit, accept_window
+from pitcrew.domain.checks.notmade import Mistaken, NotGiven, NotJudged, refused_fields
 from pitcrew.domain.checks.scope import Named, dimensions, fill, numbers, outcome_scope
 from pitcrew.domain.checks.sentences import window_texts, write_sentences
 from pitcrew.domain.robot.instruments import INSTRUMENTS
@@ -45,18 +46,6 @@ from pitcrew.engineering.parameters import Parameter
 MOST_DECIMALS = 6
 LEFT_MINUTES = 0.2
 """How long it takes to read that a check cannot be made."""
-
-
-class NotJudged(Exception):
-    """No limit can be computed for this part; the sentence says why. Not a mistake of a file."""
-
-
-class Mistaken(Exception):
-    """The checklist is wrong here: key, what was found, what is wanted."""
-
-
-class NotGiven(Exception):
-    """The part's specification lacks this name, which the check needs."""
 
 
 class LimitMaker:
@@ -240,7 +229,7 @@ class LimitMaker:
         ends = [end for end in accept_window(limit) if end is not None]
         wanted = exponents(dimension_of(limit.shown))
         off = max((self._off_by(end, wanted) or 0.0 for end in ends), default=0.0)
-        return too_coarse(limit, self._owner, off) if off and len(ends) == 2 else None
+        return too_coarse(limit, self._owner, off) if off else None
 
     def _fill(self, text: str) -> str:
         return fill(text, self.scope, self.system)
@@ -260,7 +249,7 @@ class LimitMaker:
             lacking = call.references.get(error.field or "")
             if lacking is not None and error.field not in arguments:
                 self._need(lacking)
-            raise NotJudged(error.sentence) from None
+            raise NotJudged(error.sentence, refused_fields(call, error)) from None
         self.scope |= outcome_scope(figure, outcome, prefix)
         return outcome.say(self.system), figure.source
 

@@ -10,7 +10,7 @@ from pitcrew.base.settings import Settings
 from pitcrew.domain.checks.checklists import Check, Checklist
 from pitcrew.domain.checks.fields import BOUNDS
 from pitcrew.domain.checks.lacking import PART, lacking, lacking_sentence
-from pitcrew.domain.checks.limitmaking import LimitMaker, Mistaken, NotGiven, NotJudged
+from pitcrew.domain.checks.limitmaking import LimitMaker
 from pitcrew.domain.checks.limitshape import (
     InputLimit,
     Limit,
@@ -18,6 +18,7 @@ from pitcrew.domain.checks.limitshape import (
     limit_as_dict,
     limit_from_dict,
 )
+from pitcrew.domain.checks.notmade import Mistaken, NotGiven, NotJudged
 from pitcrew.domain.checks.pathchecks import looked_at, path_checks
 from pitcrew.domain.checks.scope import Named, part_scope, path_scope, robot_scope
 from pitcrew.domain.checks.sentences import range_text, shown_quantity
@@ -138,7 +139,16 @@ class _Work:
             because = self._not_given(error.args[0], check, part, known)
         except NotJudged as error:
             because = str(error)
+            self._note_refused(error, part)
         return PartCheck(maker.check_on_part(because), part, maker.unjudged(because), because)
+
+    def _note_refused(self, error: NotJudged, part: Part) -> None:
+        """Tell of a number that lies outside what a figure can do: a mistake where the climb hangs
+        on the part, else a notice."""
+        tell = self.sheet.add if part.climb_critical else self.sheet.notice
+        for key in error.fields:
+            found = part.typed.get(key, part.specs.get(key, NOTHING))
+            tell(f"part {part.id}, {key}", found, f"a {key} that can be judged. {error}")
 
     def _not_given(self, name: str, check: Check, part: Part, known: frozenset[str]) -> str:
         """The reason, with everything that the sheet lacks for this check."""

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from pitcrew.base.errors import BadInput, OutOfRange, UnknownName
+from pitcrew.base.units import show
 from pitcrew.engineering.brakes import lining_pair
 from pitcrew.engineering.chainsizes import chain, link_kept
 from pitcrew.engineering.cords import fiber_name
@@ -24,7 +25,7 @@ from pitcrew.engineering.ropes import (
     rope_material,
     rope_strength,
 )
-from pitcrew.engineering.threads import thread
+from pitcrew.engineering.threads import screw, thread
 
 Specs = Mapping[str, Any]
 
@@ -64,12 +65,41 @@ def _grade_fits(specs: Specs) -> None:
     strength(thread(specs["thread"]), specs["grade"])
 
 
+def _long_enough(specs: Specs) -> None:
+    """A screw engages over its own length at most."""
+    _, length = screw(specs["thread"])
+    engaged = specs.get("engagement")
+    if length is not None and engaged is not None and engaged > length:
+        raise OutOfRange(
+            f"The screw is {show(length, 'mm')} long, so that it can't engage over"
+            f" {show(engaged, 'mm')}.",
+            "engagement",
+        )
+
+
+def _joint_fits(specs: Specs) -> None:
+    _long_enough(specs)
+    _grade_fits(specs)
+
+
+def _pair_rises(specs: Specs) -> None:
+    """The second load of a resistance test is the larger one."""
+    for low, high in (("load_low", "load_high"), ("second_low", "second_high")):
+        if low in specs and high in specs and specs[high] <= specs[low]:
+            raise OutOfRange(
+                f"The larger load is {show(specs[high], 'A')}, the smaller one"
+                f" {show(specs[low], 'A')}.",
+                high,
+            )
+
+
 def _in_rope_table(specs: Specs) -> None:
     rope_strength(specs["diameter"], specs["construction"], specs["material"], None)
 
 
 _TOGETHER: dict[str, Callable[[Specs], None]] = {
-    "bolted-joint": _grade_fits,
+    "battery": _pair_rises,
+    "bolted-joint": _joint_fits,
     "wire-rope": _in_rope_table,
 }
 
