@@ -68,7 +68,9 @@ def plate(name: object) -> tuple[str, Constant | None]:
 # Amorphous plastics that crack under stress where anaerobic thread-locker (or its vapor) wets them:
 # polycarbonate, ABS, their blends, SMA, ASA, PPO and acrylic (a car maker's test method lists them;
 # adhesive makers warn of the same)
-_CRACKING = re.compile(r"\b(polycarbonate|pc|pc/abs|abs|asa|sma|ppo|acrylic|pmma)\b", re.IGNORECASE)
+_CRACKING = re.compile(
+    r"\b(polycarbonate|polycarb|pc|pc/abs|abs|asa|sma|ppo|acrylic|pmma)\b", re.IGNORECASE
+)
 
 
 def cracking_plastic(materials: object) -> str:
@@ -76,3 +78,28 @@ def cracking_plastic(materials: object) -> str:
     none."""
     found = _CRACKING.search(str(materials or "").replace("_", " "))
     return found[0] if found else ""
+
+
+# what thread-locker leaves alone: metals, wood, and plastics that are partly crystalline or set by
+# heat (common practice of adhesive makers' charts)
+_UNHARMED = re.compile(
+    r"\b(steel|stainless|iron|alumin(i?)um|brass|bronze|copper|titanium|magnesium|acetal|pom|nylon"
+    r"|hdpe|uhmw|ptfe|wood|plywood|phenolic|g10|fr4|carbon fib(er|re)|fiberglass|rubber|a36|s235"
+    r"|\d{4}(-?t\d+)?|\d{4} t\d)\b",
+    re.IGNORECASE,
+)
+
+
+def unknown_layers(materials: object) -> list[str]:
+    """Those of some layers (`polycarbonate; 6061-T6`) of which nobody here knows whether
+    thread-locker cracks them."""
+    pieces = [piece.strip() for piece in re.split(r"[;,+/]| and ", str(materials or ""))]
+    known = {*PLATES, *_OTHER_NAMES, NUT}
+    return [
+        piece
+        for piece in pieces
+        if piece
+        and piece.casefold() not in known
+        and not cracking_plastic(piece)
+        and not _UNHARMED.search(piece.replace("_", " "))
+    ]

@@ -378,7 +378,8 @@ def test_thread_locker_where_it_cracks_the_plastic_is_a_mistake(plastic: str, ke
 
 @pytest.mark.parametrize("fine", ["nylon; 6061-T6", "acetal", "spacer; 6061-T6", "birch plywood"])
 def test_other_materials_take_thread_locker(fine: str) -> None:
-    assert read(SHEET + BOLT.replace("6061-T6; steel", fine))[1] == []
+    found = read(SHEET + BOLT.replace("6061-T6; steel", fine))[1]
+    assert [mistake for mistake in found if not mistake.notice] == []
 
 
 def test_a_thread_locked_joint_is_asked_what_it_clamps_but_loads_without() -> None:

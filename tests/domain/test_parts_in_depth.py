@@ -12,7 +12,7 @@ from tests.domain.test_bundled import CHECKLISTS, LONGEST, define, sentences, ta
 
 KINDS: dict[str, dict[str, Any]] = {
     "battery-holder": {}, "bearing": {}, "motor": {}, "cylinder": {}, "valve": {}, "linkage": {}, "shaft": {}, "pulley": {},
-    "breaker": {"stud": "1/4-28"}, "crimp-tool": {"gauge": 12}, "gas-spring": {"force": "200 N"},
+    "breaker": {"stud": "1/4-28"}, "lug": {"stud": "1/4-28"}, "crimp-tool": {"gauge": 12}, "gas-spring": {"force": "200 N"},
     "drive-base": {"modules": 4}, "radio": {"supply_low": "9 V", "supply_high": "15 V"}, "gearbox": {"play": "1 deg", "open": True},
     "sprocket": {"size": "35", "teeth": 18}, "spring": {"lifts": "4 kg", "count": 2, "cycles": 5000},
     "brake": {"style": "pads", "pad_new": "6 mm", "pad_least": "2 mm"}, "ratchet": {"tooth_height": "4 mm"},
@@ -99,6 +99,7 @@ def test_each_says_how_how_long_from_where_and_what_to_beware_of(item: Any) -> N
     # two fingers reach half of it
     ("stud-torque", "breaker", {"torque": 4.9}, "ok"), ("stud-torque", "breaker", {"torque": 2.5}, "stop"),
     ("stud-torque", "breaker", {"torque": 4.9, "nut": "body turned or stud loose"}, "stop"),
+    ("lug-torque", "lug", {"torque": 4.9}, "ok"), ("lug-torque", "lug", {"torque": 5.5}, "watch"), ("lug-torque", "lug", {"torque": 2.5}, "stop"),
     # UL 486A commercial pull-out of gauge 12: 70 lbf, 311 N
     ("crimp-pull", "crimp-tool", {"pull": 340}, "ok"), ("crimp-pull", "crimp-tool", {"pull": 290}, "stop"),
     ("crimp-pull", "crimp-tool", {"pull": 340, "sample": "a wire of the robot"}, "unjudged"),
@@ -108,7 +109,9 @@ def test_each_says_how_how_long_from_where_and_what_to_beware_of(item: Any) -> N
     # magnets of the weakest class bear 80 °C (makers' classes, from memory)
     ("motor-heat", "motor", {"case": 45}, "ok"), ("motor-heat", "motor", {"case": 70}, "watch"),
     ("motor-heat", "motor", {"case": 95}, "stop"),
-    ("motor-heat", "motor", {"case": 45, "way": "hand: guessed"}, "unjudged"),
+    ("motor-heat", "motor", {"case": 45, "way": "hand: a second was fine"}, "unjudged"),
+    ("motor-heat", "motor", {"case": None, "way": "hand: too hot to stay on"}, "stop"),
+    ("motor-heat", "motor", {"case": None, "way": "hand: a second was fine"}, "unjudged"),
     # #35 with a half link: 0.65 of 7829 N (ASME B29.1; chain makers' guides) is 5089 N; a sixth is
     # 848 N, a quarter 1272 N
     ("chain-load", "roller-chain", {"pull": 600}, "ok"), ("chain-load", "roller-chain", {"pull": 1000}, "watch"),
@@ -341,3 +344,15 @@ def test_a_pair_of_loads_upside_down_and_a_wire_too_short_to_measure_are_told_of
     assert mistake.place == "part test.battery, load_high"
     wire = made({"wire-run": {"length": "20 mm", "gauge": 7, "current": "50 A"}})
     assert any("no reading can be ok" in notice.wanted for notice in wire.notices)
+
+
+@pytest.mark.parametrize("layers", ["clear plastic", "PLA", "poly", "6061-T6; mystery sheet"])
+def test_an_unknown_layer_under_thread_locker_is_not_taken_as_harmless(layers: str) -> None:
+    joint = {"thread": "M6", "grade": "8.8", "head": "hex", "plate": "nut", "condition": "zinc", "locking": "thread-locker"}  # fmt: skip
+    (notice,) = made({"bolted-joint": joint | {"layers": layers}}).notices
+    assert notice.place == "part test.bolted-joint, layers"
+    assert layers.split("; ")[-1] in notice.wanted
+    for known in ("6061-T6; steel", "aluminum, acetal"):
+        assert made({"bolted-joint": joint | {"layers": known}}).notices == []
+    (mistake,) = made({"bolted-joint": joint | {"layers": "polycarb"}}).mistakes
+    assert "cracks" in mistake.wanted

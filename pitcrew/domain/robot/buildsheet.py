@@ -19,6 +19,7 @@ from pitcrew.domain.robot.partwords import wrong_words
 from pitcrew.domain.robot.tables import Field, read_table
 from pitcrew.domain.robot.translation import new_form, translated
 from pitcrew.engineering.chainsizes import caliper_pitches
+from pitcrew.engineering.plates import unknown_layers
 
 ENERGIES = ("battery", "springs", "raised lift", "air", "ratchet under load")
 SHEET_FIELDS = (
@@ -210,6 +211,20 @@ def _tell_of_joints(parts: dict[str, Part], mistakes: Mistakes) -> None:
                 "layers: what the bolts clamp. Thread-locker cracks polycarbonate, ABS and acrylic"
             )
             mistakes.notice(f"{place}, layers", NOTHING, right, 'layers = "6061-T6; steel"')
+        elif part.specs.get("locking") == "thread-locker":
+            _tell_of_layers(place, part.specs["layers"], mistakes)
+
+
+def _tell_of_layers(place: str, layers: object, mistakes: Mistakes) -> None:
+    """A layer that nobody here knows is not taken as one that thread-locker leaves alone."""
+    unknown = unknown_layers(layers)
+    if unknown:
+        right = (
+            f"a material known here instead of {' and '.join(unknown)}, such as steel, 6061-T6 or"
+            " polycarbonate. Thread-locker cracks polycarbonate, ABS and acrylic: keep it off what"
+            " may be one"
+        )
+        mistakes.notice(f"{place}, layers", layers, right)
 
 
 def _read_climbs(

@@ -60,9 +60,11 @@ JOINT_KINDS: tuple[PartKind, ...] = (
             may(
                 "tool",
                 "words",
-                "wrench at hand: dial (also beam, digital) reads a torque, click only says yes or "
+                "wrench at hand: dial, beam and digital ones read a torque, click only says yes or "
                 "no",
                 "dial",
+                "beam",
+                "digital",
                 "click",
                 default="dial",
             ),

@@ -209,7 +209,11 @@ _ELECTRIC = (
         ),
     ),
     PartKind("battery-holder", "the strap and tray that hold the battery in the robot"),
-    PartKind("lug", "a bolted or crimped lug"),
+    PartKind(
+        "lug",
+        "a bolted or crimped lug",
+        (may("stud", "text", "thread of the stud or screw that it is bolted to, such as 1/4-28"),),
+    ),
     PartKind(
         "breaker", "the main breaker", (may("stud", "text", "thread of its studs, such as 1/4-28"),)
     ),
