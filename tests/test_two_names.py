@@ -70,7 +70,7 @@ def test_a_changed_specification_and_its_limits_wait_for_two_people(pit: Pit) ->
     lines = wanted(pit)[0].lines
     assert lines[0] == "Climb ratchet: tooth strength 3600 N → 1200 N"
     assert any(
-        line.startswith("Drop per tooth (Climb ratchet): watch high 10.92 mm → 0 mm")
+        line.startswith("Drop per tooth (Climb ratchet): watch above 10.92 mm → 0 mm")
         for line in lines
     )
     assert all(line in wanted(pit)[0].text for line in lines)
