@@ -3,12 +3,13 @@
 Steel by ISO 898-1 and SAE J429, alloy socket screws by ASTM A574 and F835, stainless by ISO 3506-1.
 """
 
+import re
 from dataclasses import dataclass, replace
 
-from pitcrew.base.errors import OutOfRange
+from pitcrew.base.errors import OutOfRange, UnknownName
 from pitcrew.base.units import inches_text
 from pitcrew.engineering.constants import INCH, KSI, MEGAPASCAL
-from pitcrew.engineering.lookup import other_names, row
+from pitcrew.engineering.lookup import other_names, plain, row
 from pitcrew.engineering.parameters import text
 from pitcrew.engineering.threads import Thread
 
@@ -168,6 +169,7 @@ _OTHER_NAMES = other_names(
         for name in (f"a{steel}-{kind}" for steel in (2, 4) for kind in (50, 70, 80))
     }
 )
+_SOME_STAINLESS = re.compile(r"a ?[1-5]\b|stainless|inox|ss\b|v[24]a")
 _WORDS = ("sae", "iso", "898-1", "3506-1", "j429", "property", "class", "grade", "gr")
 
 
@@ -176,7 +178,18 @@ def known_grade(written: object) -> Grade:
 
     Raises UnknownName for one that no standard here has.
     """
-    return row("The bolt grade", str(written).replace(",", "."), GRADES, _OTHER_NAMES, _WORDS)[1]
+    text = str(written).replace(",", ".")
+    try:
+        return row("The bolt grade", text, GRADES, _OTHER_NAMES, _WORDS)[1]
+    except UnknownName as error:
+        if not _SOME_STAINLESS.match(plain(text)):
+            raise
+        error.nearest = None  # by letters `A2` is next to `2`, which is plain steel
+        error.sentence = (
+            f"The bolt grade {str(written)!r} is stainless steel without its strength. Read the"
+            f" head again: {', '.join(name for name, found in GRADES.items() if found.stainless)}."
+        )
+        raise
 
 
 def strength(thread: Thread, grade: object) -> tuple[Grade, Strength]:

@@ -8,7 +8,7 @@ import pytest
 from pitcrew.base.errors import OutOfRange, UnknownName
 from pitcrew.engineering.catalogue import find
 from pitcrew.engineering.friction import condition
-from pitcrew.engineering.grades import GRADES, strength
+from pitcrew.engineering.grades import GRADES, known_grade, strength
 from pitcrew.engineering.threads import thread
 
 # Blake and Kurtz, preload in kN at 90 N·m, as printed in Shigley (page 464 of the stored edition)
@@ -150,3 +150,13 @@ def test_unknown_conditions_give_the_nearest() -> None:
     with pytest.raises(UnknownName) as refusal:
         condition("zinc plate")
     assert refusal.value.nearest == "zinc"
+
+
+@pytest.mark.parametrize("written", ["A2", "a4", "stainless", "Inox", "A2 stainless"])
+def test_stainless_without_its_strength_is_never_hinted_at_as_plain_steel(written: str) -> None:
+    """ISO 3506-1 marks steel group and strength: A2-70. `A2` alone is no strength, and SAE J429
+    grade 2 is another steel."""
+    with pytest.raises(UnknownName) as refusal:
+        known_grade(written)
+    assert refusal.value.nearest is None
+    assert "Nearest" not in refusal.value.sentence and "a2-70" in refusal.value.sentence
