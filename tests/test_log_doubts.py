@@ -151,6 +151,40 @@ def test_an_undecidable_unit_stops_with_its_question(folder: Path, tmp_path: Pat
     )  # the unit is remembered with the heading
 
 
+@pytest.mark.parametrize("unit, size", [("ms", 1e-3), ("us", 1e-6)])
+def test_a_unit_named_for_one_log_does_not_decide_another_that_tells_its_own(
+    folder: Path, tmp_path: Path, unit: str, size: float
+) -> None:
+    """The same headings, another program: the log as a whole says what its clock counts."""
+    (tmp_path / "s.csv").write_text(rows(0.02, 6750))
+    (tmp_path / "other.csv").write_text(rows(0.02 / size, 6750, volts=12.5))
+    named = imported(
+        folder, tmp_path / "s.csv", "--columns", "time=clock:s,voltage=volts,current=amps"
+    )
+    other = imported(folder, tmp_path / "other.csv")
+    assert (named["doubts"], other["doubts"]) == ([], [])
+    assert other["duration"] == pytest.approx(named["duration"], rel=0.01)
+
+
+def test_a_unit_that_was_named_is_not_asked_for_again(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text(rows(6))
+    (doubt,) = imported(
+        folder, path, "--match", "12", "--columns", "time=clock:s,voltage=volts,current=amps"
+    )["doubts"]
+    assert "'clock' counts s, as you said" in doubt and "--columns" not in doubt
+
+
+def test_a_column_that_an_earlier_log_did_not_have_is_told_by_name(
+    folder: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "one.csv").write_text(rows(0.02, 6750))
+    (tmp_path / "two.csv").write_text(rows(0.02, 6750, volts=12.5))
+    imported(folder, tmp_path / "one.csv", "--columns", "time=clock,voltage=volts,current=")
+    said = run("import-log", folder, tmp_path / "two.csv", "--battery", "4")
+    assert "No column is read as the current" in said and "--columns current=NAME" in said
+
+
 def test_doubts_are_printed_stored_and_listed_and_stop_nothing(
     folder: Path, tmp_path: Path
 ) -> None:

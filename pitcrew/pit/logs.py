@@ -20,7 +20,7 @@ from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.state import State, battery_name
 from pitcrew.pit.intake import Author
 from pitcrew.pit.pit import Pit
-from pitcrew.robotlog.clocks import Expected
+from pitcrew.robotlog.clocks import Expected, split_unit
 from pitcrew.robotlog.columns import ROLES, recognise
 from pitcrew.robotlog.reading import SUMMED, LogData, look_at, read_log
 from pitcrew.robotlog.results import answer_of, measured
@@ -246,10 +246,8 @@ def _read(
     """A log's numbers, what is shown once, and remarks; its course is kept, and columns that a
     person named are remembered."""
     store = LogStore(pit.folder)
-    layout, blocks = look_at(store.blocks(digest))
-    given = dict(columns or store.remembered(layout) or {})
     expected = expected_of(pit, battery)
-    data = read_log(layout, blocks, given, expected)
+    layout, data, given, by_earlier = _read_columns(store, digest, columns, expected)
     body, more = measured(data, pit.definitions.settings["brown_out"], expected, run is not None)
     store.keep_course(digest, {**more.pop("course"), **more})
     if given:
@@ -267,7 +265,43 @@ def _read(
         if data.held
         else []
     )
-    return body, more, [*held, *_of_the_current(data)]
+    earlier = (
+        [f"Its clock counts {data.clock_unit}, as was said of an earlier log with these headings."]
+        if by_earlier
+        else []
+    )
+    without = (
+        [
+            "No column is read as the current, as was said of an earlier log with these headings."
+            " If one holds it, name it: --columns current=NAME."
+        ]
+        if not columns and given.get("current") == ""
+        else []
+    )
+    return body, more, [*held, *earlier, *without, *_of_the_current(data)]
+
+
+def _read_columns(
+    store: LogStore, digest: str, columns: Mapping[str, str] | None, expected: Expected
+) -> tuple[Layout, LogData, dict[str, str], bool]:
+    """A log read by the columns that a person names now, else by those of an earlier log with the
+    same headings. What was named as that one's clock unit may be otherwise in this: it counts only
+    where the log itself leaves the unit open, which the last of the answer says. Raises BadInput
+    where nothing decides."""
+    layout, blocks = look_at(store.blocks(digest))
+    known = {} if columns else dict(store.remembered(layout) or {})
+    given = dict(columns or known)
+    if columns or not known:
+        return layout, read_log(layout, blocks, given, expected), given, False
+    heading, unit = split_unit(given.get("time", ""), [head.text for head in layout.heads])
+    try:
+        plain = {**given, "time": heading} if unit else given
+        return layout, read_log(layout, blocks, plain, expected), plain, False
+    except BadInput as error:
+        if error.field != "time" or not unit:
+            raise
+    layout, blocks = look_at(store.blocks(digest))
+    return layout, read_log(layout, blocks, given, expected), given, True
 
 
 def _of_the_current(data: LogData) -> list[str]:

@@ -23,26 +23,38 @@ MOST_AMPS = 500.0
 
 
 def doubts_of(
-    body: Mapping[str, Any], middle_volts: float, expected: Expected, tied: bool
+    body: Mapping[str, Any],
+    middle_volts: float,
+    expected: Expected,
+    tied: bool,
+    clock_unit: str = "",
 ) -> list[str]:
     """The doubts about a log's entry, each with what to do. `tied`: it is said to be of one match;
-    `middle_volts`: the median of its volts."""
+    `middle_volts`: the median of its volts; `clock_unit`: what its clock counts, where a person
+    named it."""
     return [
-        *_of_the_duration(body, expected, tied),
+        *_of_the_duration(body, expected, tied, clock_unit),
         *_of_the_volts(body, middle_volts),
         *_of_the_amps(body, expected),
     ]
 
 
-def _of_the_duration(body: Mapping[str, Any], expected: Expected, tied: bool) -> Iterator[str]:
+def _of_the_duration(
+    body: Mapping[str, Any], expected: Expected, tied: bool, clock_unit: str
+) -> Iterator[str]:
     lasts, match = body["duration"], expected.match_length
     times = OF_A_MATCH if tied else OF_ANY
     if not match / times <= lasts <= match * times:
-        name = _heading(body, "time")
-        yield (
-            f"It lasts {show(lasts, 's')}, a match {show(match, 's')}. Is it one match, and which "
-            f"unit does {name} count? Name it: --columns time={name}:s, :ms or :us."
-        )
+        asked = f"It lasts {show(lasts, 's')}, a match {show(match, 's')}."
+        if clock_unit:
+            name = repr(body["columns"]["time"].removesuffix(f":{clock_unit}"))
+            yield f"{asked} Its clock {name} counts {clock_unit}, as you said. Is it one match?"
+        else:
+            name = _heading(body, "time")
+            yield (
+                f"{asked} Is it one match, and which unit does {name} count? Name it: "
+                f"--columns time={name}:s, :ms or :us."
+            )
 
 
 def _of_the_volts(body: Mapping[str, Any], middle: float) -> Iterator[str]:

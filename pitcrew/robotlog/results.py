@@ -50,7 +50,7 @@ def measured(
         current = -current if current.mean() < 0 else current
         body |= _currents(time.elapsed, data.voltage, current, data.means)
     middle = float(np.median(data.voltage))
-    body["doubts"] = doubts_of(body, middle, expected or Expected(), tied)
+    body["doubts"] = doubts_of(body, middle, expected or Expected(), tied, data.clock_unit)
     phases = [(float(time.elapsed[row]), word) for row, word in data.phases]
     marks = phases or [(float(time.elapsed[row]), "clock reset") for row in time.restarts]
     course = power.course(time.elapsed, data.voltage, current)
