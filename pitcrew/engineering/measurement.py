@@ -7,6 +7,7 @@ ratio: that one uses the maker's accuracy.
 """
 
 import math
+from collections.abc import Sequence
 from statistics import NormalDist
 
 from pitcrew.base.errors import BadQuantity, OutOfRange
@@ -26,6 +27,22 @@ def guard_width(uncertainty: float, risk: float = 0.05) -> float:
     acceptance, without a band.
     """
     return (0.0 - NormalDist().inv_cdf(risk)) * uncertainty / COVERAGE
+
+
+def repeat_scatter(differences: Sequence[float]) -> tuple[float, float]:
+    """The expanded scatter (k = 2) of one reading from the differences of pairs, and its upper
+    limit at 95 % confidence.
+
+    s² = Σd²/(2n) for n pairs (duplicate measurements; common practice of laboratories), with n
+    degrees of freedom, so that at most n·s²/χ²(0.05; n). Raises OutOfRange for no pair.
+    """
+    from scipy.stats import chi2
+
+    n = len(differences)
+    if not n:
+        raise OutOfRange("A scatter needs one pair of readings or more.", "differences")
+    squares = sum(difference**2 for difference in differences)
+    return 2 * math.sqrt(squares / (2 * n)), 2 * math.sqrt(squares / 2 / float(chi2.ppf(0.05, n)))
 
 
 def meter_uncertainty(reading: float, share: float, floor: float) -> float:

@@ -28,6 +28,7 @@ from pitcrew.domain.patterns.memory import Memory
 from pitcrew.domain.patterns.ranking import BY, ranking
 from pitcrew.domain.patterns.record import Record, Scope
 from pitcrew.domain.patterns.repeats import decisions, suggestions
+from pitcrew.domain.patterns.rereading import rereadings
 from pitcrew.domain.patterns.stock import AHEAD, carry, spans
 from pitcrew.domain.patterns.together import together
 from pitcrew.domain.patterns.wear import FALSE_ALARMS, wear
@@ -159,6 +160,7 @@ def limits() -> ResponseReturnValue:
             "wears": wear(record, Scope(part=scope.part)),
             "most": MOST_CHARTS,
             "false_alarms": FALSE_ALARMS,
+            "rereadings": rereadings(record),
         },
     )
 
