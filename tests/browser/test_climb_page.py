@@ -10,7 +10,8 @@ from werkzeug.serving import make_server
 
 from pitcrew.pit.pit import Pit
 from pitcrew.web.app import create_app
-from tests.browser.phone import SIZE
+from tests.browser.kept import READ
+from tests.browser.phone import ALONE, SIZE
 from tests.web.conftest import Hands, join, pit_in
 from tests.web.test_signing import PIN, check_all, sign
 
@@ -57,3 +58,53 @@ def test_the_climb_page_fits_two_screens_when_all_is_well(
     height = tab.evaluate("document.documentElement.scrollHeight")
     assert height <= TWO_SCREENS, f"{height} px at {SIZE['width']} px wide"
     tab.context.close()
+
+
+def test_the_inspection_card_works_offline_after_a_reload(
+    browser: Any, signed: tuple[Pit, str]
+) -> None:
+    """The rows open from what the phone kept, each takes its tap, and the laptop has them all once
+    the network is back."""
+    pit, url = signed
+    tab = member(browser, pit, url, "crew", "Runa")
+    until(tab, ALONE)
+    until(tab, f"({READ})('kept').then((items) => items.some((item) => item.readiness))")
+    tab.context.set_offline(True)
+    tab.goto(f"{url}/walk?card=path-look")
+    tab.reload()
+    tab.get_by_role("button", name="Off and at rest").click()
+    rows = tab.locator(".look-row")
+    tab.wait_for_selector(".look-row")
+    looks = [key for key in pit.definitions.part_checks if key.startswith("path-look@")]
+    assert rows.count() == len(looks) >= 2
+    for number in range(len(looks)):
+        rows.nth(number).get_by_role("button", name="Whole").click()
+    tab.wait_for_selector(f"text=All {len(looks)} looked at")
+    before = taken_by(pit, "Runa")
+    tab.context.set_offline(False)
+    for _ in range(600):
+        if taken_by(pit, "Runa") == before + len(looks):
+            break
+        tab.wait_for_timeout(50)
+    assert (before, taken_by(pit, "Runa")) == (0, len(looks))
+    tab.context.close()
+
+
+def taken_by(pit: Pit, person: str) -> int:
+    """How many looks at links the laptop has of somebody."""
+    with pit.reading() as state:
+        return sum(
+            fact.person == person
+            for key, facts in state.readings.items()
+            if key.startswith("path-look@")
+            for fact in facts
+        )
+
+
+def until(tab: Any, expression: str) -> None:
+    """Wait for an expression of the page, asked from outside."""
+    for _ in range(800):
+        if tab.evaluate(expression):
+            return
+        tab.wait_for_timeout(50)
+    raise AssertionError(f"{expression} did not come true")
