@@ -99,7 +99,13 @@ MOTOR_FIELDS = (
         least=0,
         most=20,
     ),
-    _may("ratio", "number", "motor turns for one turn of the drum, sprocket or arm", least=0.01),
+    _may(
+        "ratio",
+        "number",
+        "motor turns for one turn of the drum, sprocket or arm",
+        least=0.01,
+        most=100000,
+    ),
 )
 SECOND_FIELDS = (
     _may(
@@ -130,6 +136,7 @@ STEP_FIELDS = (
         "ratio: how far the hook moves when this member moves by 1; gear: turns of what comes "
         "next for one turn of this",
         least=0.01,
+        most=1000,
     ),
     _may("sides", "count", "ratio: how many sides pull, left and right", least=1, most=4),
     _may(

@@ -245,3 +245,22 @@ def test_the_example_sheets_pass_their_own_rules(name: str) -> None:
     path = hold_path(robot, read_settings({})[0])
     assert mistakes == [] and path.not_stated == () and path.too_weak == () and not path.sinks
     assert all(item.holds or item.inspection_key for item in path.links)
+
+
+def test_a_ratio_that_no_robot_has_is_a_mistake_and_no_endless_load() -> None:
+    sheet = tomllib.loads(HEAD.format(mass="50 kg") + CARRIAGE)
+    robot, mistakes = parse_build_sheet(sheet, "robots/plover.toml")
+    assert robot is not None and robot.hold_path is not None
+    assert [item.place for item in mistakes] == ["hold_path.step 1, ratio"]
+    assert robot.hold_path.steps[0].ratio is None
+
+
+CARRIAGE = """
+[[hold_path.step]]
+name = "carriage"
+hands_on = "ratio"
+ratio = 1e308
+[[hold_path.step]]
+name = "pin"
+holds = "pin"
+"""
