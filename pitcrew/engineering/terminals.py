@@ -88,15 +88,15 @@ def stud_torque(stud: str) -> Outcome:
     name = find_thread(stud).name
     if name in _BATTERY:
         low, high = (show(pounds * INCH_POUND.value, "N*m", 2) for pounds in _BATTERY[name])
+        spread = low if low == high else f"from {low} to {high}"
         raise OutOfRange(
-            f"stud-torque: makers of batteries print {low} to {high} for {name} terminals, so the "
-            "size does not tell. "
-            "Read the label of the battery.",
+            f"stud-torque: makers of batteries print {spread} for {name} terminals. Read the label"
+            " of the battery: its torque goes first.",
             "stud",
         )
     if name not in STUDS:
         raise OutOfRange(
-            f"stud-torque: no torque is printed for a {name} stud here. Known: {', '.join(STUDS)}.",
+            f"stud-torque: no torque is printed for {name} studs here. Known: {', '.join(STUDS)}.",
             "stud",
         )
     found = STUDS[name]

@@ -356,3 +356,10 @@ def test_an_unknown_layer_under_thread_locker_is_not_taken_as_harmless(layers: s
         assert made({"bolted-joint": joint | {"layers": known}}).notices == []
     (mistake,) = made({"bolted-joint": joint | {"layers": "polycarb"}}).mistakes
     assert "cracks" in mistake.wanted
+
+
+def test_a_nut_that_no_table_has_is_told_of_with_the_test_by_hand() -> None:
+    joint = {"thread": "M5", "grade": "8.8", "head": "hex", "plate": "nut", "condition": "zinc", "locking": "nylon insert"}  # fmt: skip
+    (notice,) = made({"bolted-joint": joint | {"nut": "torque"}}).notices
+    assert notice.place.endswith("thread") and 'nut = "finger"' in notice.wanted
+    assert made({"bolted-joint": joint | {"nut": "finger"}}).notices == []

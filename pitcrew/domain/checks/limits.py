@@ -148,7 +148,12 @@ class _Work:
         tell = self.sheet.add if part.climb_critical else self.sheet.notice
         for key in error.fields:
             found = part.typed.get(key, part.specs.get(key, NOTHING))
-            tell(f"part {part.id}, {key}", found, f"a {key} that can be judged. {error}")
+            way = (
+                ' Or test the nut by hand: nut = "finger".'
+                if part.specs.get("nut") == "torque"
+                else ""
+            )
+            tell(f"part {part.id}, {key}", found, f"a {key} that can be judged. {error}{way}")
 
     def _not_given(self, name: str, check: Check, part: Part, known: frozenset[str]) -> str:
         """The reason, with everything that the sheet lacks for this check."""
