@@ -23,6 +23,12 @@ MOST_POINTS = 20_000
 FEWEST_POINTS = 60
 LEAST_SPREAD = 1.0
 """A: standard deviation of the current below which no line is drawn."""
+METER_NOISE = 2.0
+"""A: standard deviation of a robot's ammeter, at most (common practice). Where a row's current says
+nothing of the next one's, nobody can tell a swing of the load from this noise, which flattens the
+line: the interval then reaches as high as the noise could have pressed the resistance."""
+LEAST_SHARE = 0.5
+"""Share of the current's variance that has to be more than such noise for a line to be drawn."""
 LEAST_RESISTANCE = 1e-6
 """ohm: a line flatter than this, or rising, tells of no resistance; it is a voltage that does not
 move, or a column of another thing."""
@@ -85,15 +91,18 @@ def _line(volts: Array, amps: Array, drawn: Array) -> LoadLine | None:
     design = np.column_stack([np.ones(len(volts)), drawn / scale, amps])
     instruments = design.copy()
     neighbours = _neighbours(amps)
+    share = 1.0
     if np.corrcoef(neighbours, amps)[0, 1] > _USEFUL:
         instruments[:, 2] = neighbours
-    found = _fit(design, instruments, volts)
-    if found is None:
+    else:
+        share = 1 - (METER_NOISE / max(float(np.std(amps)), 1e-9)) ** 2
+    if share < LEAST_SHARE or (found := _fit(design, instruments, volts)) is None:
         return None
     fit, errors = found
     resistance, reach = -float(fit[2]), REACH * float(errors[2])
     slope = -float(fit[1]) / scale * 3600
-    low, high = resistance - reach, resistance + reach
+    low, high = resistance - reach, (resistance + reach) / share
+    resistance *= (1 + 1 / share) / 2
     return LoadLine(resistance, low, high, float(fit[0]), len(volts), slope)
 
 
