@@ -4,7 +4,7 @@ from pitcrew.domain.logbook.runs import Run
 
 ENDS = (
     "It ends at once when anything is written on these parts after it: work, a fault, "
-    "a reading that is not OK, a heavier weight."
+    "a reading that is not OK, a heavier weight, a hit."
 )
 
 
