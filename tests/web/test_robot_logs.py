@@ -273,3 +273,21 @@ def test_a_stored_log_gets_its_current_on_the_page_that_its_link_opens(
     better = last(pit, "correction").body["body"]
     assert abs(better["charge"] - 40 * 149.9 / 3600) < 0.001
     assert {better[name] == first[name] for name in ("battery", "name", "duration")} == {True}
+
+
+def test_a_log_in_doubt_is_marked_in_every_list(pit: Pit, crew: Client) -> None:
+    raw = "clock,volts,amps\n" + "".join(f"{at / 10},{363 - at % 7},40\n" for at in range(1500))
+    asked = drop(crew, raw.encode(), a_battery(pit)).location
+    crew.post(
+        asked.partition("?")[0],
+        form_of(crew.get(asked)) | {"time": "clock", "voltage": "volts", "current": "amps"},
+    )
+    assert last(pit, "robot_log").body["doubts"]
+    fleet, own = (
+        crew.get("/batteries"),
+        crew.get(f"/batteries/logs/{last(pit, 'robot_log').body['file']}"),
+    )
+    assert "in doubt" in words(fleet.split('id="logs"')[1]) and "in doubt" in words(
+        own.split('id="earlier"')[1]
+    )
+    assert "last log in doubt" in words(fleet)
