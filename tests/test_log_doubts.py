@@ -219,6 +219,17 @@ def test_what_a_battery_or_a_match_cannot_be_is_asked_about(
     assert any(asked in doubt for doubt in imported(folder, path, "--match", "12")["doubts"])
 
 
+def test_times_under_a_voltage_are_told_in_units_a_person_reads(
+    folder: Path, tmp_path: Path
+) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text(rows(6))
+    named = "time=clock:s,voltage=volts,current="
+    said = run("import-log", folder, path, "--battery", "4", "--columns", named)
+    assert "e+03" not in said and "under 12 V" in said
+    assert "read this file again with --columns current=" in said
+
+
 def test_a_log_like_a_match_has_no_doubt(folder: Path, tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
     path.write_text(rows(0.02, 6750, amps=48))

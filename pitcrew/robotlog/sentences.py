@@ -63,7 +63,9 @@ def bad_row_lines(bad: Sequence[Mapping[str, Any]], bad_rows: int) -> Iterator[s
 def sag_sentence(answer: Mapping[str, Any]) -> str:
     """The lowest voltage and how long it was low."""
     levels = sorted(answer["seconds_below"].items(), key=lambda pair: -float(pair[0]))
-    below = ", ".join(f"{seconds:.3g} s under {level} V" for level, seconds in levels if seconds)
+    below = ", ".join(
+        f"{show(seconds, 's')} under {level} V" for level, seconds in levels if seconds
+    )
     episodes = answer["brownouts"]
     ended = counted(episodes, "brown-out") if episodes else "no brown-out"
     return (
@@ -77,8 +79,8 @@ def line_sentence(answer: Mapping[str, Any]) -> str:
     line = answer["resistance"]
     if answer["charge"] is None:
         return (
-            "No charge and no resistance: no column is known as the whole current. With the next"
-            " log name it: --columns current=HEADING."
+            "No charge and no resistance: no column is known as the whole current. If it has one,"
+            " read this file again with --columns current=HEADING; that corrects it."
         )
     if line is None:
         return (
