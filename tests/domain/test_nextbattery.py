@@ -205,6 +205,43 @@ def test_more_margin_comes_first_and_says_so():
     )
 
 
+def test_every_row_says_why_it_stands_behind_the_one_before():
+    """A capacity test emptied two, and one of them is still on the charger."""
+    log = good_log()
+    for name in ("2", "10"):
+        go(log, name, "channel", "09:00", name)
+        log.add("battery_test", {"battery": name, "result": {"capacity": 12.0}}, "08:30")
+    go(log, "10", "rest", "11:20")
+    found = ranked(log)
+    assert list(found) == ["1", "10", "2"] and found["10"].behind == ""
+    assert found["2"].behind.startswith("Behind Battery 10: it is on channel 2")
+    assert found["2"].behind in as_rows(list(found.values()))[2]["reasons"]
+
+
+def test_a_forecast_without_a_known_charge_holds_if_it_is_charged():
+    log = good_log()
+    robot_log(log, "2", resistance=0.017)
+    log.add("battery_test", {"battery": "2", "result": {"capacity": 12.0}}, "08:30")
+    go(log, "1", "channel", "09:00", "2")
+    log.add("battery_test", {"battery": "1", "result": {"capacity": 12.0}}, "08:30")
+    go(log, "1", "rest", "11:30")
+    found = ranked(log)
+    rows = {row["battery"]: row for row in as_rows(list(found.values()))}
+    assert ", if it is charged" in found["1"].why and rows["1"]["forecast_if_charged"]
+    assert "if it is charged" not in found["2"].why and not rows["2"]["forecast_if_charged"]
+
+
+def test_the_plan_says_where_the_charge_of_its_battery_is_not_known():
+    log = Log(define())
+    log.run("3", "11:00", "11:00")
+    log.run("4", "13:00")
+    for name in ("1", "2", "10"):
+        log.read("battery-load", f"battery.{name}", 12.0, "09:00")
+    (item,) = planned(log)
+    assert item.battery and item.battery.charge is None
+    assert item.why == "if its charge holds: it is not known"
+
+
 def test_fairness_decides_between_equals():
     log = good_log()
     played(log, "1")

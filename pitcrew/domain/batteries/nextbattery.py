@@ -27,12 +27,14 @@ _SECONDS = 3600.0
 @dataclass(frozen=True)
 class Candidate:
     """A battery at its rank: `take` for the one to carry, `why` speaks for it, `why_not` says why
-    it does not come first."""
+    it does not come first, `behind` why it comes after the one before it, if that is not the
+    first."""
 
     battery: Battery
     take: bool
     why: str
     why_not: str
+    behind: str = ""
 
 
 @dataclass(frozen=True)
@@ -57,9 +59,13 @@ def candidates(moment: Moment, batteries: Sequence[Battery]) -> list[Candidate]:
     first = ranked[0] if ranked and ranked[0].offered else None
     return [
         Candidate(
-            item, item is first, _why(item), "" if item is first else _why_not(item, first, current)
+            item,
+            item is first,
+            _why(item),
+            "" if item is first else _why_not(item, first, current),
+            _behind(item, ranked[at - 1], first) if at else "",
         )
-        for item in ranked
+        for at, item in enumerate(ranked)
     ]
 
 
@@ -123,7 +129,8 @@ def _row(rank: int, item: Candidate) -> dict[str, Any]:
         "offered": battery.offered,
         "why": item.why,
         "why_not": item.why_not,
-        "reasons": [text for text in (item.why, item.why_not) if text],
+        "behind": item.behind,
+        "reasons": [text for text in (item.why, item.why_not, item.behind) if text],
         "place": battery.place,
         "where": battery.where,
         "state": battery.condition,
@@ -138,6 +145,7 @@ def _row(rank: int, item: Candidate) -> dict[str, Any]:
         "margin": sag.margin if sag else None,
         "lowest_interval": {"low": sag.low, "high": sag.high, "share": SHARE} if sag else None,
         "forecast_record": sag.record if sag else None,
+        "forecast_if_charged": bool(sag and charge is None),
         "matches": len(battery.record.matches),
         "cycles": battery.record.cycles,
         "bought": battery.bought,
@@ -197,6 +205,8 @@ def _plan_words(chosen: Battery | None, last: bool) -> str:
         return "None is likely to be charged and rested by then: charge one now."
     if last and chosen.kept_back:
         return "kept for the eliminations"
+    if chosen.charge is None and chosen.record.lacks <= LACKING:
+        return "if its charge holds: it is not known"
     return (
         "if it goes on charge now"
         if chosen.record.lacks > LACKING and chosen.place != "channel"
@@ -220,9 +230,10 @@ def _why(battery: Battery) -> str:
         pieces.append(f"{show(battery.ohms, 'mohm')}")
     if battery.forecast is not None:
         sag = battery.forecast
+        if_charged = "" if battery.charge is not None else ", if it is charged"
         pieces.append(
             f"forecast lowest {sag.lowest:.1f} V ({sag.low:.1f} to {sag.high:.1f} V) at"
-            f" {sag.current:.0f} A, {sag.against_brown_out}"
+            f" {sag.current:.0f} A, {sag.against_brown_out}{if_charged}"
         )
     if battery.bought is not None:
         pieces.append(f"bought in {battery.bought}")
@@ -231,6 +242,17 @@ def _why(battery: Battery) -> str:
         f"{played} match{'es' if played != 1 else ''} played" if played else "not played yet"
     )
     return _sentence(f"{', '.join(pieces)}.")
+
+
+def _behind(battery: Battery, before: Battery, first: Battery | None) -> str:
+    """Why a battery stands after the one before it; empty where that is the first, of which
+    `why_not` tells, or where it is not offered at all, which is said already."""
+    if before is first or (before.offered and not battery.offered):
+        return ""
+    words = why_later(battery, before)
+    if words.startswith(("It ", "Its ", "Nothing ", "As good ")):
+        words = words[:1].lower() + words[1:]
+    return f"Behind {before.part.label}: {words}" if words else ""
 
 
 def _why_not(battery: Battery, first: Battery | None, current: float) -> str:
