@@ -275,9 +275,8 @@ def _batteries(sheet: Sheet) -> Iterator[Row]:
             for reading in (battery.resistance, battery.rest_voltage)
             if reading
         )
-        by = ", ".join(filter(None, (battery.charge_words, numbers)))
-        said = clipped(f"{place}: {_offer(battery, battery is chosen)}")
-        yield Row(battery.part.label, said, by, battery.sign)
+        said = f"{place}, {battery.charge_words}: {_offer(battery, battery is chosen)}"
+        yield Row(battery.part.label, clipped(said), numbers, battery.sign)
 
 
 def _offer(battery: Battery, first: bool) -> str:

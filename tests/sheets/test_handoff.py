@@ -344,8 +344,7 @@ def test_a_battery_has_the_verdict_and_the_charge_of_the_page(pit: Pit) -> None:
         good = item.offered and item.charged and item.state == "ok"
         assert (row.verdict == "ok") == good, row
         band = item.charge
-        assert row.by.startswith(
-            f"{band.low:.0f} to {band.high:.0f} %" if band else "charge not known"
-        )
+        charge = f"{band.low:.0f} to {band.high:.0f} %" if band else "charge not known"
+        assert f", {charge}: " in row.said
         said = ("charged", "take this one") if item.charged else ("if its charge", "once charged")
         assert any(words in row.said for words in said) or "not for a match" in row.said
