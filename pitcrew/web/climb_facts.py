@@ -30,6 +30,7 @@ from pitcrew.domain.logbook.temporaries import TemporaryState
 from pitcrew.domain.now.snapshot import href
 from pitcrew.domain.now.view import PitView
 from pitcrew.domain.robot.buildsheet import Part
+from pitcrew.web.request_context import the_photos
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,8 @@ class PartFacts:
 @dataclass(frozen=True)
 class ClimbFacts:
     """All that the captain decides on, as of entry `head`; `missing` are (text, address), `since`
-    is the work after the last signature."""
+    is the work after the last signature; `photo`: the note of the path's photo at this event, the
+    photo, and whether it has come over."""
 
     clearance: ClimbClearance
     missing: tuple[tuple[str, str], ...]
@@ -53,6 +55,7 @@ class ClimbFacts:
     temporaries: tuple[TemporaryState, ...]
     since: tuple[Fact, ...]
     picture: PathPicture
+    photo: tuple[Fact, str, bool] | None
     lasts: str
     ends: str
     done: int
@@ -95,6 +98,7 @@ def climb_facts(view: PitView) -> ClimbFacts:
         ),
         since=tuple(sorted(since, key=lambda fact: fact.seq)),
         picture=picture_now(moment),
+        photo=_path_photo(moment),
         lasts=lasts(moment.run, definitions.settings["clearance_runs"]),
         ends=ENDS,
         done=len(asked) - len({item.key for item in missing} & {item.key for item in asked}),
@@ -110,6 +114,17 @@ def climb_facts(view: PitView) -> ClimbFacts:
         head=state.head,
         seal=head_text(state.head, state.seal),
     )
+
+
+def _path_photo(moment: Moment) -> tuple[Fact, str, bool] | None:
+    critical, since = critical_parts(moment), moment.arrival
+    for note in reversed(moment.mine(moment.state.notes)):
+        if since is not None and note.at < since:
+            return None
+        if note.body.photos and note.body.part in critical:
+            photo = note.body.photos[-1]
+            return note, photo, the_photos().has(photo)
+    return None
 
 
 def _missing_rows(missing: Sequence[Blocker]) -> tuple[tuple[str, str], ...]:

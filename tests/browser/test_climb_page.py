@@ -1,11 +1,13 @@
 """Climb on a phone when all is done and signed: it fits two screens, so that a captain reads it
 between two matches."""
 
+import io
 import threading
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from PIL import Image
 from werkzeug.serving import make_server
 
 from pitcrew.pit.pit import Pit
@@ -80,6 +82,8 @@ def test_the_inspection_card_works_offline_after_a_reload(
     for number in range(len(looks)):
         rows.nth(number).get_by_role("button", name="Whole").click()
     tab.wait_for_selector(f"text=All {len(looks)} looked at")
+    tab.set_input_files("#photo", {"name": "path.jpg", "mimeType": "image/jpeg", "buffer": jpeg()})
+    tab.wait_for_selector("text=1 photo kept")
     before = taken_by(pit, "Runa")
     tab.context.set_offline(False)
     for _ in range(600):
@@ -87,7 +91,17 @@ def test_the_inspection_card_works_offline_after_a_reload(
             break
         tab.wait_for_timeout(50)
     assert (before, taken_by(pit, "Runa")) == (0, len(looks))
+    until(
+        tab, "fetch('/climb').then((page) => page.text()).then((text) => text.includes('/photos/'))"
+    )
     tab.context.close()
+
+
+def jpeg() -> bytes:
+    """A small picture."""
+    found = io.BytesIO()
+    Image.new("RGB", (64, 48), "navy").save(found, "JPEG")
+    return found.getvalue()
 
 
 def taken_by(pit: Pit, person: str) -> int:

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from flask import Flask
 
+from pitcrew.base.entries import new_id
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.basis import climb_checks
 from pitcrew.domain.climb.rules import RULES
@@ -305,3 +306,12 @@ def test_a_robot_that_never_climbs_has_nothing_to_sign(tmp_path: Path, clock: Ha
     assert not any(
         word in page for word in ("Missing before", "Your PIN", "Not signed", "Lowering card")
     )
+
+
+def test_a_photo_of_the_path_is_asked_for_once_at_an_event(
+    pit: Pit, captain: Client, clock: Hands
+) -> None:
+    assert "No photo of the path at this event yet" in words(captain.get("/climb"))
+    note = {"text": "Photo: the hold path", "part": "climb.hook", "photos": [new_id(clock())]}
+    pit.record("note", note, LEAD)
+    assert "has not come over yet: Ada" in words(captain.get("/climb"))

@@ -50,14 +50,13 @@ def _out_of_reach(limit: Limit, owner: str, off: float) -> tuple[str, str] | Non
     low, high = accept_window(limit)
     typed = limit.inputs.get(limit.result) if isinstance(limit.result, str) else None
     least, most = (typed.least, typed.most) if typed else (None, None)
-    below = high is not None and least is not None and high < least
-    above = low is not None and most is not None and low > most
-    if not (below or above):
+    if high is not None and least is not None and high < least:
+        only = f"{shown_quantity(limit, high)} or less"
+    elif low is not None and most is not None and low > most:
+        only = f"{shown_quantity(limit, low)} or more"
+    else:
         return None
-    edge = shown_quantity(limit, high if below else low)
-    found = (
-        f"{owner}, ±{show(off, limit.shown, 2)}: only {edge} or {'less' if below else 'more'} is ok"
-    )
+    found = f"{owner}, ±{show(off, limit.shown, 2)}: only {only} is ok"
     return found, "a finer instrument, or other numbers on the sheet: no reading can be ok"
 
 

@@ -32,7 +32,6 @@ _LOOK: dict[str, Any] = {
             "kind": "choice",
             "options": {"whole": "ok", "something": "stop", "cannot see": "unjudged"},
         },
-        {"name": "photo", "label": "Photo, once at each event", "kind": "photo"},
     ],
     "limit": {
         "because": "Nothing computes this link, so somebody looks at it.",

@@ -2,6 +2,7 @@
 
 import { el } from "../../lib/dom.js";
 import { judge } from "../../lib/verdict.js";
+import { photoField } from "../photos.js";
 import { readingEntry } from "./entries.js";
 import { powerBand, shapeOf, WORDS } from "./screens.js";
 import { sentenceCase } from "./take.js";
@@ -44,7 +45,9 @@ export function cardScreen(snapshot, rows, answers, act) {
     el("div", { class: "progress" }, count),
     el("h1", { tabindex: "-1" }, rows[0].ask), powerBand(rows[0]),
     el("p", { class: "soft small" }, "From the bar down, by hand and torch. Tap “Whole” as you look at each one, not before."),
-    el("ul", { class: "rows card card-bare look-rows" }, ...items));
+    el("ul", { class: "rows card card-bare look-rows" }, ...items),
+    el("div", { class: "card stack-tight" }, el("h2", {}, "Once at this event: a photo of the whole path"),
+      photoField({ id: "", part: rows[0].part, symptom: "the hold path", robot: snapshot.robot?.name ?? null, match: snapshot.next?.id ?? null })));
 }
 
 function rowOf(snapshot, check, answers, act, tell) {
