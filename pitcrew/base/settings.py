@@ -6,7 +6,7 @@ used is reported as a mistake and the default holds; nothing is guessed.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pitcrew.base.clock import zone
@@ -26,6 +26,9 @@ class Setting:
     choices: tuple[str, ...] = ()
     least: float | None = None
     most: float | None = None
+    once_least: float | None = None
+    """Older files may hold a value down to this one; `least` counts in its place, and a notice says
+    so."""
 
 
 TABLE: tuple[Setting, ...] = (
@@ -102,9 +105,10 @@ TABLE: tuple[Setting, ...] = (
         "number",
         2.0,
         "The factor that the weakest link must still have in a catch, in a swing, or when one "
-        "hook lets go.",
-        least=1,
+        "hook lets go; never under 2.",
+        least=2,
         most=20,
+        once_least=1,
     ),
     Setting(
         "brown_out",
@@ -211,12 +215,13 @@ BY_NAME: Mapping[str, Setting] = {setting.name: setting for setting in TABLE}
 @dataclass(frozen=True)
 class SettingMistake:
     """A setting that could not be used: what was found, what is allowed, and the nearest name if
-    the name is wrong."""
+    the name is wrong. `notice`: the least allowed value counts in its place."""
 
     name: str
     found: str
     wanted: str
     nearest: str = ""
+    notice: bool = False
 
 
 @dataclass(frozen=True)
@@ -252,8 +257,22 @@ def read_settings(
             values[name] = _read(BY_NAME[name], value)
             sources[name] = source
         except BadInput as error:
-            mistakes.append(SettingMistake(name, repr(value), error.sentence))
+            raised = _raised(BY_NAME[name], value)
+            values[name] = values[name] if raised is None else raised
+            wanted = error.sentence if raised is None else f"{raised:g} or more; {raised:g} counts"
+            mistakes.append(SettingMistake(name, repr(value), wanted, notice=raised is not None))
     return Settings(values, sources), mistakes
+
+
+def _raised(setting: Setting, value: Any) -> float | None:
+    """The least value allowed now, where an older file holds one that was allowed once."""
+    if setting.once_least is None or setting.least is None:
+        return None
+    try:
+        number = _read(replace(setting, least=setting.once_least), value)
+    except BadInput:
+        return None
+    return setting.least if number < setting.least else None
 
 
 def _read(setting: Setting, value: Any) -> Any:

@@ -62,7 +62,15 @@ def build_definitions(
     for item in wrong:
         climb = item.name in CLIMB_SETTINGS or item.nearest in CLIMB_SETTINGS
         mistakes.append(
-            Mistake(SETTINGS_FILE, item.name, item.found, item.wanted, item.nearest, climb)
+            Mistake(
+                SETTINGS_FILE,
+                item.name,
+                item.found,
+                item.wanted,
+                item.nearest,
+                climb and not item.notice,
+                item.notice,
+            )
         )
     robots = {}
     for file, table in sorted(sheets.items()):

@@ -58,5 +58,5 @@ def factors_of(table: HoldPathTable, settings: Settings, lowered: bool) -> Facto
     return Factors(
         None if own is None else float(own),
         table.lower_factor if lowered else None,
-        float(settings["catch_factor"]),
+        max(float(settings["catch_factor"]), LEAST),
     )
