@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from pitcrew.base.errors import nearest
-from pitcrew.base.settings import Settings, read_settings
+from pitcrew.base.settings import SettingMistake, Settings, read_settings
 from pitcrew.domain.checks.checklists import Check, Checklist, parse_checklist
 from pitcrew.domain.checks.limits import PartCheck, compute_part_checks
 from pitcrew.domain.checks.pathchecks import path_checks
@@ -47,6 +47,20 @@ class Definitions:
         return any(mistake.climb for mistake in self.mistakes)
 
 
+def _of_setting(item: SettingMistake) -> Mistake:
+    """A setting that could not be used, as a mistake of its file."""
+    climb = item.name in CLIMB_SETTINGS or item.nearest in CLIMB_SETTINGS
+    return Mistake(
+        SETTINGS_FILE,
+        item.name,
+        item.found,
+        item.wanted,
+        item.nearest,
+        climb and not item.notice,
+        item.notice,
+    )
+
+
 def build_definitions(
     settings_table: Mapping[str, Any],
     sheets: Mapping[str, dict[str, Any]],
@@ -57,21 +71,8 @@ def build_definitions(
 ) -> Definitions:
     """The definitions of a pit folder from its parsed TOML tables by file name. What cannot be used
     becomes a mistake."""
-    mistakes = list(early_mistakes)
     settings, wrong = read_settings(settings_table, SETTINGS_FILE)
-    for item in wrong:
-        climb = item.name in CLIMB_SETTINGS or item.nearest in CLIMB_SETTINGS
-        mistakes.append(
-            Mistake(
-                SETTINGS_FILE,
-                item.name,
-                item.found,
-                item.wanted,
-                item.nearest,
-                climb and not item.notice,
-                item.notice,
-            )
-        )
+    mistakes = [*early_mistakes, *map(_of_setting, wrong)]
     robots = {}
     for file, table in sorted(sheets.items()):
         robot, found = parse_build_sheet(table, file)

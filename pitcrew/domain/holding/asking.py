@@ -168,8 +168,9 @@ class Ask:
         )
 
     def word(self, key: str, label: str, *, needed: bool = False) -> str | None:
-        """A word of the step, else of the part."""
-        found = getattr(self.item, key, None) or self.specs.get(key)
+        """A word of the part's specification. (A step's own `material` names a factor, not what a
+        rope is made of.)"""
+        found = self.specs.get(key)
         if found is None or found == "":
             if needed:
                 self.lack(key, label)

@@ -183,17 +183,24 @@ def _worm(ask: Ask, carried: Carried) -> Iterator[Link]:
 
 
 def _backwards(ask: Ask) -> Outcome | None:
-    """Whether the load turns it back: by its efficiency, or by its lead angle and friction."""
+    """Whether the load turns it back: by its efficiency, or by its lead angle and friction. Where
+    both are stated the worse counts."""
+    found = []
     lead = ask.number("lead_angle", "lead angle", "angle", worse=max)
     if lead is not None:
         friction = ask.number(
             "friction", "friction of its greasy teeth", "number", worse=min, needed=True
         )
-        return None if friction is None else figure("worm-hold", lead_angle=lead, friction=friction)
+        if friction is not None:
+            found.append(figure("worm-hold", lead_angle=lead, friction=friction))
     efficiency = ask.number(
-        "efficiency", "efficiency when the motor drives", "number", worse=max, needed=True
+        "efficiency", "efficiency when the motor drives", "number", worse=max, needed=lead is None
     )
-    return None if efficiency is None else figure("back-drive", efficiency=efficiency)
+    if efficiency is not None:
+        found.append(figure("back-drive", efficiency=efficiency))
+    return min(
+        found, key=lambda item: (item.extras["locks"], item.extras["uncertain"]), default=None
+    )
 
 
 def _over_center(ask: Ask, carried: Carried) -> Iterator[Link]:

@@ -5,9 +5,12 @@ from collections.abc import Iterator
 from pitcrew.base.errors import PitcrewError
 from pitcrew.base.units import mark
 from pitcrew.domain.holding.asking import FORCE, TORQUE, Ask, Carried, Stage
+from pitcrew.domain.holding.factors import LIFTING
 from pitcrew.domain.holding.links import Link
 from pitcrew.domain.holding.ropes import figure
 from pitcrew.domain.robot.hold_path import CARRIES, Beside
+from pitcrew.engineering.figures import Outcome
+from pitcrew.engineering.heads import HEADS
 
 SHEAR = 0.577
 """Part of the proof load that a bolt bears across: distortion energy, as in Shigley."""
@@ -44,7 +47,6 @@ def bolts(ask: Ask, carried: Carried, across: bool) -> Iterator[Link]:
         ask.lack("radius", "radius of the circle", "m")
         yield ask.inspected(carried)
         return
-    specs = ask.specs
     thread, grade = ask.word("thread", "thread"), ask.word("grade", "grade")
     count = int(ask.number("count", "bolts", "number") or 1)
     if across:
@@ -53,27 +55,38 @@ def bolts(ask: Ask, carried: Carried, across: bool) -> Iterator[Link]:
             "it gives way across",
         )
     else:
-        plate, condition = ask.word("plate", "plate"), ask.word("condition", "condition")
-        audit = figure(
-            "bolt-audit",
-            fraction=1.0,
-            thread=thread,
-            grade=grade,
-            plate=plate,
-            condition=condition,
-            head=specs.get("head"),
-            engagement=(
-                ask.number("engagement", "engaged length", "length")
-                if "engagement" in specs
-                else None
-            ),
-        )
+        audit = _weakest_head(ask, thread, grade)
         each, way = audit.extras["pull"], f"the {audit.extras['gives_way']} gives way"
     shared = (
         f"; together they carry {mark(carried.value, 'force')}" if carried.value is not None else ""
     )
     because = f"{count} × {thread} grade {grade}: at {mark(each, 'force')} {way}{shared}."
     yield ask.link(carried, count * each, because, "yield")
+
+
+def _weakest_head(ask: Ask, thread: str | None, grade: str | None) -> Outcome:
+    """The audit of the bolt at its whole load. Where its head is not stated, the weakest head
+    counts: a button or flat one bears less than the thread."""
+    plate, condition = ask.word("plate", "plate"), ask.word("condition", "condition")
+    engaged = ask.number("engagement", "engaged length", "length")
+    head = ask.word("head", "head")
+    found = [
+        figure(
+            "bolt-audit",
+            fraction=1.0,
+            thread=thread,
+            grade=grade,
+            plate=plate,
+            condition=condition,
+            head=name,
+            engagement=engaged,
+        )
+        for name in ([head] if head else HEADS)
+    ]
+    weakest = min(found, key=lambda audit: float(audit.extras["pull"]))
+    if head is None:
+        ask.assume("head", "head", "not stated: the weakest")
+    return weakest
 
 
 def own(ask: Ask, carried: Carried, suffix: str = "") -> Iterator[Link]:
@@ -86,19 +99,25 @@ def own(ask: Ask, carried: Carried, suffix: str = "") -> Iterator[Link]:
     if strength is None:
         yield ask.inspected(carried, suffix=suffix)
         return
-    material = getattr(ask.item, "material", "") or (
-        MATERIAL_OF.get(ask.part.kind, "metal") if ask.part else ""
-    )
-    if not material:
-        ask.assume("material", "material", "not stated: the strictest factor")
+    material = _material(ask)
     shown = f" and carries {mark(carried.value, dimension)}" if carried.value is not None else ""
     yield ask.link(
         carried,
         strength,
         f"It breaks at {mark(strength, dimension)}{shown}.",
-        material or "textile",
+        material,
         suffix=suffix,
     )
+
+
+def _material(ask: Ask) -> str:
+    """The material whose factor counts: of the part's kind and the word stated the stricter."""
+    stated = getattr(ask.item, "material", "")
+    known = [MATERIAL_OF.get(ask.part.kind, "metal")] if ask.part else []
+    known += [stated] if stated else []
+    if not known:
+        ask.assume("material", "material", "not stated: the strictest factor")
+    return max(known, key=lambda name: LIFTING[name], default="textile")
 
 
 def tried(ask: Ask, carried: Carried, links: Iterator[Link]) -> list[Link]:

@@ -14,7 +14,7 @@ from pitcrew.domain.holding.devices import SINKING, device_links
 from pitcrew.domain.holding.factors import factors_of
 from pitcrew.domain.holding.joints import bolts, load_beside, own, tried
 from pitcrew.domain.holding.links import HoldPath, Link, Loads, Measured, PathInput
-from pitcrew.domain.holding.ropes import cord, roller_chain, timing_belt, wire_rope
+from pitcrew.domain.holding.ropes import PULLING
 from pitcrew.domain.holding.rows import Fall, catch_of, least_moved, more_rows, turn_at
 from pitcrew.domain.holding.shafts import idler, lever, pin, shaft
 from pitcrew.domain.holding.stretch import STRETCHING
@@ -108,12 +108,8 @@ def _links_of(ask: Ask, stage: Stage, stages: list[Stage], number: int) -> Itera
     kind = stage.part.kind if stage.part else ""
     if stage.step.holds:
         yield from device_links(ask, stage.own, stage.step.holds)
-    elif kind in ("wire-rope", "cord"):
-        yield from (wire_rope if kind == "wire-rope" else cord)(
-            ask, stage, _drum_after(stages[number + 1 :])
-        )
-    elif kind in ("roller-chain", "timing-belt"):
-        yield from (roller_chain if kind == "roller-chain" else timing_belt)(ask, stage)
+    elif kind in PULLING:
+        yield from PULLING[kind](ask, stage.own, _drum_after(stages[number + 1 :]))
     elif kind == "bolted-joint":
         yield from bolts(ask, stage.own, across=False)
     elif kind == "shaft":
@@ -168,10 +164,16 @@ def _beside_links(site: Site, stages: list[Stage]) -> Iterator[Link]:
 
 
 def _link_beside(ask: Ask, item: Beside, carried: Carried, part: Part | None) -> Iterator[Link]:
-    if part is not None and part.kind == "bolted-joint":
+    kind = part.kind if part is not None else ""
+    if kind == "bolted-joint":
         yield from bolts(ask, carried, across=item.carries != "pull")
-    elif part is not None and part.kind == "pin":
+    elif kind == "pin":
         yield from pin(ask, carried)
+    elif kind in PULLING and (item.carries != "pull" or carried.kind != FORCE):
+        ask.lack("carries", "a pull: nothing else hangs on it")
+        yield ask.inspected(carried)
+    elif kind in PULLING:
+        yield from PULLING[kind](ask, carried, None)
     else:
         yield from own(ask, carried)
 

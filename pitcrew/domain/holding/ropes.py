@@ -1,13 +1,13 @@
 """What breaks the members that pull: wire rope, cord, roller chain and toothed belt, after their
 ends, knots and bends."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any
 
 from pitcrew.base.errors import BadInput
 from pitcrew.base.units import mark, number_text
-from pitcrew.domain.holding.asking import Ask, Stage
+from pitcrew.domain.holding.asking import Ask, Carried
 from pitcrew.domain.holding.links import Link
 from pitcrew.engineering import catalogue
 from pitcrew.engineering.chainsizes import LINKS, link_kept
@@ -28,7 +28,7 @@ def figure(name: str, **arguments: Any) -> Outcome:
     )
 
 
-def wire_rope(ask: Ask, stage: Stage, drum: float | None) -> Iterator[Link]:
+def wire_rope(ask: Ask, carried: Carried, drum: float | None) -> Iterator[Link]:
     """A wire rope, and the bend that wears it; `drum` is the bare drum that it winds on, where it
     does."""
     nominal = ask.specs["diameter"]
@@ -39,13 +39,13 @@ def wire_rope(ask: Ask, stage: Stage, drum: float | None) -> Iterator[Link]:
     sheave = _sheave(ask, drum)
     if "termination" in ask.specs:
         yield _reduced(
-            ask, stage, new * thin, sheave, ask.word("knot", "knot") or "none", "wire rope"
+            ask, carried, new * thin, sheave, ask.word("knot", "knot") or "none", "wire rope"
         )
     else:
         ask.lack("termination", "ends")
-        yield ask.inspected(stage.own, "Its ends are not stated.")
+        yield ask.inspected(carried, "Its ends are not stated.")
     if sheave is not None:
-        yield from _bent(ask, stage, sheave, construction=make)
+        yield from _bent(ask, carried, sheave, construction=make)
 
 
 def _lower(stated: float | None, name: str, **arguments: Any) -> float:
@@ -59,24 +59,24 @@ def _lower(stated: float | None, name: str, **arguments: Any) -> float:
     return found if stated is None else min(found, stated)
 
 
-def cord(ask: Ask, stage: Stage, drum: float | None) -> Iterator[Link]:
+def cord(ask: Ask, carried: Carried, drum: float | None) -> Iterator[Link]:
     """A cord or webbing, which has no table: its maker's breaking force counts, and what its knot
     leaves of its fiber."""
     thin = _thinned(ask)
     stated = ask.number("strength", "breaking force by its maker", "force", needed=True)
     if stated is None:
-        yield ask.inspected(stage.own, "Nobody has stated its breaking force.")
+        yield ask.inspected(carried, "Nobody has stated its breaking force.")
         return
     sheave, knot = _sheave(ask, drum), _cord_knot(ask)
     if knot is None:
-        yield ask.inspected(stage.own, "Nobody has published what this knot leaves of this fiber.")
+        yield ask.inspected(carried, "Nobody has published what this knot leaves of this fiber.")
         return
     fiber = ask.specs.get("fiber")
     if knot == 1 and ask.part is not None and "termination" not in ask.part.typed:
         ask.lack("termination", "ends, where there is no knot")
-    yield _reduced(ask, stage, stated * thin, sheave, f"{100 * knot:.6g} %", "textile")
+    yield _reduced(ask, carried, stated * thin, sheave, f"{100 * knot:.6g} %", "textile")
     if sheave is not None and fiber is not None:
-        yield from _bent(ask, stage, sheave, fiber=fiber)
+        yield from _bent(ask, carried, sheave, fiber=fiber)
 
 
 def _thinned(ask: Ask) -> float:
@@ -131,7 +131,7 @@ def _left(fiber: str, knot: str) -> float | None:
 
 
 def _reduced(
-    ask: Ask, stage: Stage, strength: float, sheave: float | None, knot: str, material: str
+    ask: Ask, carried: Carried, strength: float, sheave: float | None, knot: str, material: str
 ) -> Link:
     """The link after its end, its knot, and its bend over the smallest pulley or drum."""
     end = ask.word("termination", "ends") or "none"
@@ -148,10 +148,10 @@ def _reduced(
         f"{number_text(100 * kept.extras['kept'])} % of it, "
         f"{mark(kept.extras['reduced'], 'force')}; the bend alone {number_text(bend)} %."
     )
-    return ask.link(stage.own, kept.extras["reduced"], because, material)
+    return ask.link(carried, kept.extras["reduced"], because, material)
 
 
-def _bent(ask: Ask, stage: Stage, sheave: float, **made_of: str | None) -> Iterator[Link]:
+def _bent(ask: Ask, carried: Carried, sheave: float, **made_of: str | None) -> Iterator[Link]:
     """Whether a rope or cord bends over its smallest pulley no more sharply than its maker
     allows."""
     try:
@@ -160,7 +160,7 @@ def _bent(ask: Ask, stage: Stage, sheave: float, **made_of: str | None) -> Itera
         return
     never = least.extras.get("critical", least.value)
     link = ask.link(
-        stage.own,
+        carried,
         sheave,
         least.because,
         "derated",
@@ -172,7 +172,7 @@ def _bent(ask: Ask, stage: Stage, sheave: float, **made_of: str | None) -> Itera
     yield replace(link, needs=())
 
 
-def roller_chain(ask: Ask, stage: Stage) -> Iterator[Link]:
+def roller_chain(ask: Ask, carried: Carried, drum: float | None = None) -> Iterator[Link]:
     """A roller chain at its weakest link; its maker's breaking force where ASME B29.1 has none."""
     size = ask.word("size", "size")
     stated = ask.number("strength", "breaking force by its maker", "force")
@@ -185,10 +185,10 @@ def roller_chain(ask: Ask, stage: Stage) -> Iterator[Link]:
         f"The chain breaks at {mark(whole, 'force')}; its weakest link ({name}) leaves "
         f"{number_text(100 * kept)} %."
     )
-    yield ask.link(stage.own, whole * kept, because, "roller chain")
+    yield ask.link(carried, whole * kept, because, "roller chain")
 
 
-def timing_belt(ask: Ask, stage: Stage) -> Iterator[Link]:
+def timing_belt(ask: Ask, carried: Carried, drum: float | None = None) -> Iterator[Link]:
     """A toothed belt by its maker's breaking force, or by a catalogue of belts with steel cords,
     which also has its teeth."""
     stated = ask.number("strength", "breaking force by its maker", "force")
@@ -196,14 +196,23 @@ def timing_belt(ask: Ask, stage: Stage) -> Iterator[Link]:
     cords, mesh = ask.word("cords", "cords"), ask.number("mesh", "teeth in mesh", "number")
     if profile is None or width is None or cords is None or mesh is None:
         if stated is None:
-            yield ask.inspected(stage.own, "Nobody has stated its breaking force.")
+            yield ask.inspected(carried, "Nobody has stated its breaking force.")
             return
         because = f"Its maker says that it breaks at {mark(stated, 'force')}."
-        yield ask.link(stage.own, stated, because, "textile")
-        yield ask.inspected(stage.own, suffix=", teeth")
+        yield ask.link(carried, stated, because, "textile")
+        yield ask.inspected(carried, suffix=", teeth")
         return
     found = figure("belt-strength", profile=profile, width=width, cord=cords, teeth=int(mesh))
     breaks = found.value if stated is None else min(found.value, stated)
-    yield ask.link(stage.own, breaks, found.because, "textile")
+    yield ask.link(carried, breaks, found.because, "textile")
     bears = found.extras["teeth_bear"]
-    yield ask.link(stage.own, bears, found.because, "derated", suffix=", teeth")
+    yield ask.link(carried, bears, found.because, "derated", suffix=", teeth")
+
+
+PULLING: dict[str, Callable[[Ask, Carried, float | None], Iterator[Link]]] = {
+    "wire-rope": wire_rope,
+    "cord": cord,
+    "roller-chain": roller_chain,
+    "timing-belt": timing_belt,
+}
+"""The members that pull, by the kind of their part: on the path and beside it alike."""

@@ -5,9 +5,13 @@ import pytest
 from pitcrew.base.settings import read_settings
 from pitcrew.domain.checks.definitions import build_definitions
 from pitcrew.domain.holding.path import hold_path
+from pitcrew.engineering.heads import HEADS
 from tests.domain.holding.sheets import (
     QUIET,
     STILL,
+    beside,
+    computed,
+    link,
     part,
     robot_of,
     row,
@@ -59,3 +63,75 @@ def test_a_catch_factor_under_two_is_raised_and_said() -> None:
 def test_what_no_file_could_ever_hold_stays_a_mistake(value: object) -> None:
     settings, (wrong,) = read_settings({"catch_factor": value})
     assert settings["catch_factor"] == 2 and not wrong.notice
+
+
+@pytest.mark.parametrize(
+    "name, specs, kept",
+    [
+        # chain makers: a half (offset) link bears some 65 % of the chain, the weakest of the table
+        ("b.chain", {"kind": "roller-chain", "size": "35", "strength": "9 kN"}, 0.65),
+        ("b.cord", {"kind": "cord", "diameter": "4 mm", "knot": "bowline", "fiber": "hmpe"}, None),
+        ("b.rope", {"kind": "wire-rope", "diameter": "3.175 mm", "knot": "bowline"}, None),
+    ],
+)
+def test_beside_the_path_a_rope_a_cord_and_a_chain_lose_as_much_as_on_it(
+    name: str, specs: dict[str, str], kept: float | None
+) -> None:
+    """The same part with the same pull has the same strength and factor wherever it stands, and its
+    lifting rule's factor by its kind: EN 13414 wire rope 5, EN 1492 textile 7, chain 6."""
+    more = (
+        {"link": "half link", "span": "300 mm", "teeth": 16, "duty": "shock"}
+        if kept
+        else {"strength": "9 kN", "sheave": "80 mm"}
+    )
+    rope = {"construction": "7x19", "material": "carbon", "termination": "sleeve"}
+    kind = specs.pop("kind")
+    made = part(name, kind, **specs, **more, **(rope if kind == "wire-rope" else {}))
+    on = link(computed(HOOK, made, TOP, STILL, step("a.hook"), step(name)), name)
+    by = computed(*WINCH, made, beside(name, "a.rope", "pull", material="metal"))
+    assert link(by, name).factor == pytest.approx(on.factor)
+    assert link(by, name).required == on.required == {"w": 5, "c": 7, "r": 6}[kind[0]]
+    assert on.strength is not None and on.strength < 8000
+    across = computed(*WINCH, made, beside(name, "a.rope", "shear"))
+    assert not link(across, name).computed and link(across, name).needs
+
+
+def test_a_worm_that_says_two_things_is_taken_by_the_worse() -> None:
+    """Shigley, power screws: it locks where friction is above tan(lead angle), here 0.3 against
+    0.035. An efficiency of 0.9 is far above the half at which the load turns it back."""
+    worm = {"lead_angle": "2 deg", "friction": 0.3, "torque_strength": "100 N*m"}
+
+    def held(**specs: object) -> bool:
+        made = part("a.worm", "worm", **specs)
+        return link(computed(*WINCH[:3], made, TOP, STILL, *DOWN[:3], holds), "a.worm").holds
+
+    holds = step("a.worm", holds="worm")
+    assert held(**worm) and held(**worm, efficiency=0.3)
+    assert not held(**worm, efficiency=0.9)
+    assert not held(**(worm | {"friction": 0.02}), efficiency=0.3)
+
+
+def test_leaving_the_head_of_a_bolt_out_never_helps() -> None:
+    """ISO 7380-1 and ISO 10642: a button or flat head bears 80 % of what its strength class does.
+    Six bolts M6 8.8 in a nut: proof load ISO 898-1 table 5, 11 600 N each."""
+
+    def bears(head: str | None) -> float:
+        bolts = part(
+            "b.bolts",
+            "bolted-joint",
+            thread="M6",
+            grade="8.8",
+            plate="nut",
+            condition="dry",
+            locking="none",
+            count=6,
+            head=head,
+        )
+        path = computed(*WINCH, bolts, beside("b.bolts", "a.rope", "pull"))
+        strength = link(path, "b.bolts").strength
+        assert strength is not None
+        return strength
+
+    by_head = {head: bears(head) for head in HEADS}
+    assert by_head["hex"] == pytest.approx(6 * 11600, rel=0.01)
+    assert bears(None) == min(by_head.values()) == pytest.approx(0.8 * by_head["hex"])
