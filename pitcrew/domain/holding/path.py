@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from pitcrew.base.settings import Settings
-from pitcrew.domain.holding.asking import FORCE, Ask, Carried, Site, Stage, input_read
+from pitcrew.domain.holding.asking import FORCE, TORQUE, Ask, Carried, Site, Stage, input_read
 from pitcrew.domain.holding.devices import SINKING, device_links
 from pitcrew.domain.holding.factors import factors_of
 from pitcrew.domain.holding.joints import bolts, load_beside, own, tried
@@ -124,7 +124,14 @@ def _links_of(ask: Ask, stage: Stage, stages: list[Stage], number: int) -> Itera
 
 
 def _pull(stage: Stage) -> Carried | None:
-    """The force beside a shaft; unknown where it is not known what a step hands on."""
+    """The force beside a shaft: of a rope or chain, or of the pawl on its wheel, which bends the
+    same shaft; unknown where it is not known what a step hands on."""
+    if stage.part is not None and stage.part.kind == "ratchet" and stage.own.kind == TORQUE:
+        radius, torque = stage.part.specs.get("pawl_radius"), stage.own.value
+        force = None
+        if isinstance(radius, int | float) and torque is not None:
+            force = torque / radius
+        return Carried(FORCE, force, stage.own.inputs, stage.own.needs)
     found = stage.of_kind(FORCE)
     if found is None and stage.after.value is None:
         return Carried(FORCE, None, stage.after.inputs, stage.after.needs)

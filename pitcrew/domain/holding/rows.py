@@ -1,7 +1,7 @@
 """The rows of what is not at rest: the catch, the swing, a run into the stop, a second hook that
 lets go."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from pitcrew.base.units import mark, number_text
@@ -65,13 +65,9 @@ def catch_of(site: Site, stages: list[Stage], links: list[Link]) -> tuple[Fall |
         "fall_speed", "speed of going down meanwhile", "speed", site.table.fall_speed, needed=True
     )
     fall = Fall(drop, latency, speed, give_of(ask, stages))
-    weakest = least_moved(site, links)
-    if weakest is None:
-        return fall, None
-    if fall.peak is None or fall.height is None:
-        because = (
-            "The catch cannot be computed. Not stated: " + "; ".join(dict.fromkeys(ask.needs)) + "."
-        )
+    weakest = _loaded(site, ask, links)
+    if fall.peak is None or not weakest.computed or fall.height is None:
+        because = f"The catch cannot be computed. Not stated: {_lacks(ask, weakest)}."
         return fall, _row(ask, "Catch", because, weakest, None, "catch")
     because = (
         f"Falling {mark(fall.height, 'length')} before it catches, on a path that gives "
@@ -92,6 +88,27 @@ def least_moved(site: Site, links: Iterable[Link]) -> Link | None:
     )
 
 
+def _loaded(site: Site, ask: Ask, links: Sequence[Link]) -> Link:
+    """The link that a row is told of: the one with the least to spare. Where a link lacks a number
+    that would compute it, nobody knows which has the least: then one without numbers stands in, and
+    what it lacks counts against the row."""
+    unknown = next(
+        (link for link in links if link.needs and not link.computed and link.kind != SIZE), None
+    )
+    if unknown is not None:
+        return unknown
+    weakest = least_moved(site, links)
+    if weakest is None:
+        ask.lack("strength", "strength of any link of the path")
+        return links[0]
+    return weakest
+
+
+def _lacks(ask: Ask, weakest: Link) -> str:
+    """What a row is not computed for."""
+    return "; ".join(dict.fromkeys((*ask.needs, *weakest.needs)))
+
+
 def _row(
     ask: Ask,
     name: str,
@@ -102,7 +119,7 @@ def _row(
     required: float | None = None,
 ) -> Link:
     """The weakest link again, loaded `times` as much."""
-    load = None if times is None or weakest.load is None else weakest.load * times
+    load = None if times is None or not weakest.computed else (weakest.load or 0.0) * times
     known = load is not None
     return replace(
         weakest,
@@ -125,17 +142,16 @@ def more_rows(
 ) -> Iterator[Link]:
     """Swing, stall and second hook. `device` are the links of what holds, which a winding motor
     does not load."""
-    weakest = least_moved(site, links)
-    if weakest is None:
-        return
+    ask = _path_ask(site, stages[0])
+    weakest = _loaded(site, ask, links)
+    weakest = replace(weakest, needs=tuple(dict.fromkeys((*weakest.needs, *ask.needs))))
     yield _swing(site, stages[0], weakest)
     wound = min(
         (link for link in links if link.computed and link.kind != SIZE and link not in device),
         key=lambda link: link.factor or 0.0,
-        default=None,
+        default=weakest,
     )
-    if wound is not None:
-        yield from _stall(site, stages, wound)
+    yield from _stall(site, stages, wound if weakest.computed else weakest)
     yield from _second(site, stages[0], weakest)
 
 
@@ -148,6 +164,9 @@ def _swing(site: Site, first: Stage, weakest: Link) -> Link:
     angle = ask.note("swing", "swing angle", "angle", site.table.swing, needed=True)
     if angle is None:
         return _row(ask, "Swing", "How far it may swing is not stated.", weakest, None, "swing")
+    if not weakest.computed:
+        because = f"The swing cannot be computed. Not stated: {_lacks(ask, weakest)}."
+        return _row(ask, "Swing", because, weakest, None, "swing")
     found = figure("swing-factor", angle=angle)
     return _row(
         ask,
@@ -182,12 +201,8 @@ def _stall(site: Site, stages: list[Stage], weakest: Link) -> Iterator[Link]:
         needed=True,
     )
     at = _wound(ask, stages)
-    if torque is None or count is None or ratio is None or at is None:
-        because = (
-            "A run into the stop cannot be computed. Not stated: "
-            + "; ".join(dict.fromkeys(ask.needs))
-            + "."
-        )
+    if torque is None or count is None or ratio is None or at is None or not weakest.computed:
+        because = f"A run into the stop cannot be computed. Not stated: {_lacks(ask, weakest)}."
         yield _row(ask, "Stall at the stop", because, weakest, None, "stall", STALL)
         return
     radius, pull = at
@@ -252,7 +267,11 @@ def _second(site: Site, first: Stage, weakest: Link) -> Iterator[Link]:
     )
     because = (
         f"The {number_text(count)} {shared}. When one lets go, another takes it suddenly: "
-        f"{number_text(times)} times. {weakest.name} has the least to spare."
+        f"{number_text(times)} times. "
+    ) + (
+        f"{weakest.name} has the least to spare."
+        if weakest.computed
+        else f"Not stated: {_lacks(ask, weakest)}."
     )
     yield _row(ask, "One of them lets go", because, weakest, times, "second")
 

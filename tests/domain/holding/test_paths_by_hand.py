@@ -439,6 +439,33 @@ def test_shaft_key_and_bending() -> None:
     assert bent.factor == pytest.approx(415 / 181.3, rel=1e-3) and bent.kind == "bending"
 
 
+def test_the_pawl_bends_the_shaft_of_its_wheel_too() -> None:
+    """A rope with 400 N on a reel of 80 mm turns the shaft with 16 N·m; a pawl at 40 mm bears 400 N
+    on the same shaft. As if both pulled one way in the middle of 60 mm: M = 800·0.06/4 = 12 N·m on
+    a 12 mm round shaft, Z = π·12³/32 = 169.6 mm³: 70.7 MPa, twisted 16/(π·12³/16) = 47.2 MPa;
+    √(70.7² + 3·47.2²) = 108.0 MPa (distortion energy)."""
+    path = computed(
+        part(
+            "s.shaft", "shaft", shape="round", size="12 mm", yield_strength="400 MPa", span="60 mm"
+        ),
+        part(
+            "s.wheel",
+            "ratchet",
+            teeth=24,
+            tooth_strength="9 kN",
+            pawl_radius="40 mm",
+            width="30 mm",
+        ),
+        table("", **QUIET, deflection="9 mm"),
+        STILL,
+        step("reel", hands_on="arm", radius="40 mm", strength="9 kN", material="metal"),
+        step("s.shaft"),
+        step("s.wheel", holds="ratchet"),
+        mass=f"{400 / G} kg",
+    )
+    assert link(path, "s.shaft, bending").factor == pytest.approx(400 / 108.0, rel=2e-3)
+
+
 def test_key_that_is_crushed_before_it_shears() -> None:
     """A textbook key: 50 mm shaft, 16 × 10, 117.81 mm long is crushed with 70 MPa by 1030.8 N·m
     (and sheared with 21.9); with 140 MPa by twice that."""
