@@ -1,6 +1,7 @@
 """Asking for one number after the other: the worse of build sheet and last reading, noted as an
 input of the link it goes into."""
 
+import hashlib
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
@@ -88,6 +89,11 @@ def input_read(item: PathInput, stated: float | None, taken: LastReading) -> Pat
     )
 
 
+BOTH_STATED: Mapping[str, Worse] = {"strength": min, "torque_strength": min}
+"""Which of two numbers is the worse where a part and its step both state one: less strength, and
+more of all else (levers, layers)."""
+
+
 class Ask:
     """Asks for the numbers of one step or of what stands beside it. What was asked is kept in
     `inputs`, what was not stated in `needs`."""
@@ -120,14 +126,15 @@ class Ask:
         """A number of the step, else of the part; the worse of it and the last reading. One that is
         `needed` and nowhere is named."""
         if stated is None:
-            stated = next(
-                (
-                    value
-                    for value in (getattr(self.item, key, None), self.specs.get(key))
-                    if value is not None
-                ),
-                None,
-            )
+            both = [
+                value
+                for value in (getattr(self.item, key, None), self.specs.get(key))
+                if value is not None
+            ]
+            stated = both[0] if both else None
+            if len(both) == 2 and both[0] != both[1]:
+                stated = (worse or BOTH_STATED.get(key, max))(both[0], both[1])
+                label = f"{label} (the part and its step differ: the worse counts)"
         taken = (
             self.site.measured.of(self.part.id, key) if self.part and worse is not None else None
         )
@@ -227,4 +234,7 @@ class Ask:
 
 def own_part(name: str) -> str:
     """The part id of a link that is no part of the build sheet, from its name."""
-    return f"{OWN_PART}.{re.sub(r'[^a-z0-9]+', '-', name.casefold()).strip('-') or 'link'}"
+    plain = re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-") or "link"
+    if not name.isascii():  # other letters tell two links apart as well
+        plain = f"{plain}-{hashlib.sha256(name.casefold().encode()).hexdigest()[:6]}"
+    return f"{OWN_PART}.{plain}"

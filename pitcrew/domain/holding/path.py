@@ -9,7 +9,16 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from pitcrew.base.settings import Settings
-from pitcrew.domain.holding.asking import FORCE, TORQUE, Ask, Carried, Site, Stage, input_read
+from pitcrew.domain.holding.asking import (
+    FORCE,
+    TORQUE,
+    Ask,
+    Carried,
+    Site,
+    Stage,
+    input_read,
+    own_part,
+)
 from pitcrew.domain.holding.devices import SINKING, device_links
 from pitcrew.domain.holding.factors import factors_of
 from pitcrew.domain.holding.joints import bolts, load_beside, own, tried
@@ -71,9 +80,23 @@ def _share(table: HoldPathTable, weight: float) -> float:
 
 def _not_stated(table: HoldPathTable, links: list[Link], rows: list[Link]) -> tuple[str, ...]:
     device = [] if table.device else [NO_DEVICE]
+    device += _alike(table)
     return tuple(
         dict.fromkeys([*device, *(need for link in (*links, *rows) for need in link.needs)])
     )
+
+
+def _alike(table: HoldPathTable) -> list[str]:
+    """Links whose names read alike: one look would count for both."""
+    by_id: dict[str, set[str]] = {}
+    for item in table.items:
+        if not item.part and item.name:
+            by_id.setdefault(own_part(item.name), set()).add(item.name)
+    return [
+        f"a name of its own for each of {', '.join(sorted(names))}"
+        for names in by_id.values()
+        if len(names) > 1
+    ]
 
 
 def _mass(robot: Robot, measured: Measured) -> PathInput | None:

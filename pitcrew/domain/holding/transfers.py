@@ -121,11 +121,11 @@ def drum_radius(ask: Ask, rope: Part | None, outermost: bool = True) -> float | 
         else None
     )
     key = "diameter" if "diameter" in ask.specs else "drum"
-    diameter = (
-        2 * radius
-        if radius is not None
-        else ask.number(key, "diameter of the bare drum", "length", worse=worse, needed=True)
+    diameter = ask.number(
+        key, "diameter of the bare drum", "length", worse=worse, needed=radius is None
     )
+    if radius is not None:  # the step says it, too: the worse of both counts
+        diameter = 2 * radius if diameter is None else worse(2 * radius, diameter)
     thick = _rope_diameter(ask, rope, worse)
     layers = (
         ask.number("layers", "layers on the drum at the top", "number", worse=max, needed=True)

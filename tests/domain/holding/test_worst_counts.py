@@ -135,3 +135,30 @@ def test_leaving_the_head_of_a_bolt_out_never_helps() -> None:
     by_head = {head: bears(head) for head in HEADS}
     assert by_head["hex"] == pytest.approx(6 * 11600, rel=0.01)
     assert bears(None) == min(by_head.values()) == pytest.approx(0.8 * by_head["hex"])
+
+
+def test_where_a_part_and_its_step_both_state_a_number_the_worse_counts() -> None:
+    """A step that says more than its part does not talk the part's own number away."""
+    made = part("b.hook", "hook", opening="50 mm", strength="4 kN")
+    for said, counts in (("9 kN", 4000), ("3 kN", 3000)):
+        path = computed(made, TOP, STILL, step("b.hook", strength=said))
+        found = link(path, "b.hook")
+        assert found.strength == counts
+        assert any("the worse counts" in item.label for item in found.inputs)
+    drum = [item.replace('part = "a.drum"', 'part = "a.drum"\nradius = "5 mm"') for item in WINCH]
+    assert drum != list(WINCH)
+    assert {item.name: item.load for item in computed(*drum).links} == {
+        item.name: item.load for item in computed(*WINCH).links
+    }
+
+
+@pytest.mark.parametrize("names", [("Plate A", "plate-a"), ("Plate A", "plate a")])
+def test_links_whose_names_read_alike_are_told_by_name(names: tuple[str, str]) -> None:
+    path = computed(TOP, STILL, *(step(name) for name in names))
+    assert any("a name of its own for each of Plate A" in need for need in path.not_stated)
+
+
+def test_links_in_other_letters_are_looked_at_one_by_one() -> None:
+    path = computed(TOP, STILL, step("鈎"), step("縄"))
+    keys = [item.inspection_key for item in path.links if item.inspection_key]
+    assert len(set(keys)) == len(keys) == 2
