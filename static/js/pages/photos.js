@@ -8,7 +8,7 @@ import { keepPhoto, keptPhotos } from "../store/photos.js";
 import { tryNow } from "../sync/keep_trying.js";
 import { photoNote } from "./walk/entries.js";
 
-/** @typedef {{id: string, part?: string, symptom: string, robot: string | null, match: string | null}} Fault or, with `part`, what a photo of a part shows */
+/** @typedef {{id: string, ofPart?: string, symptom: string, robot: string | null, match: string | null}} Fault or, with `ofPart`, what a photo of a part shows */
 
 /** The laptop's page of a fault. */
 export function start() {
@@ -31,7 +31,7 @@ export function photoScreen(partLabel, fault, first) {
 }
 
 /** What this phone took of a fault, but for what the page shows already: the laptop's page has those that came over. */
-const takenOf = async ({ id, part }) => (await keptPhotos(made().filter(({ id: own, body }) => (part ? body.part === part : own === id || body.fault === id)).flatMap(({ body }) => body.photos ?? [])))
+const takenOf = async ({ id, ofPart }) => (await keptPhotos(made().filter(({ id: own, body }) => (ofPart ? body.part === ofPart : own === id || body.fault === id)).flatMap(({ body }) => body.photos ?? [])))
   .filter((photo) => !one(`img[src="/photos/${photo.id}"]`));
 
 /**

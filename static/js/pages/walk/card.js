@@ -47,7 +47,7 @@ export function cardScreen(snapshot, rows, answers, act) {
     el("p", { class: "soft small" }, "From the bar down, by hand and torch. Tap “Whole” as you look at each one, not before."),
     el("ul", { class: "rows card card-bare look-rows" }, ...items),
     el("div", { class: "card stack-tight" }, el("h2", {}, "Once at this event: a photo of the whole path"),
-      photoField({ id: "", part: rows[0].part, symptom: "the hold path", robot: snapshot.robot?.name ?? null, match: snapshot.next?.id ?? null })));
+      photoField({ id: "", ofPart: rows[0].part, symptom: "the hold path", robot: snapshot.robot?.name ?? null, match: snapshot.next?.id ?? null })));
 }
 
 function rowOf(snapshot, check, answers, act, tell) {

@@ -54,9 +54,9 @@ export const faultOf = ({ id, robot, match, body }) => ({ id, robot, match, symp
  * @param {{id: string, symptom: string, robot: string | null, match: string | null}} fault
  * @param {string} photo
  */
-export function photoNote({ id, part, symptom, robot, match }, photo) {
+export function photoNote({ id, ofPart, symptom, robot, match }, photo) {
   const now = Date.now();
-  const body = { text: `Photo: ${symptom}`, ...(part ? { part } : { fault: id }), photos: [photo] };
+  const body = { text: `Photo: ${symptom}`, ...(ofPart ? { part: ofPart } : { fault: id }), photos: [photo] };
   return { id: newId(now), kind: "note", at: new Date(now).toISOString(), robot, match, body, shape: 1 };
 }
 
