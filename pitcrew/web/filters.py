@@ -1,8 +1,11 @@
 """Jinja filters and globals: quantities, names, and times in the event's zone."""
 
+import json
 from datetime import datetime
+from typing import Any
 
 from flask import Flask
+from markupsafe import Markup
 
 from pitcrew.base.clock import event_day, format_instant, local_time, parse_instant, zone
 from pitcrew.base.errors import BadInput
@@ -35,6 +38,7 @@ def init_app(app: Flask) -> None:
         render=in_the_teams_units,
         head_text=head_text,
         clock_error=clock_error,
+        page_json=page_json,
     )
     app.jinja_env.globals.update(asset=asset)
 
@@ -47,6 +51,13 @@ def measure(si: float, dimension: str) -> str:
 def in_the_teams_units(sentence: str) -> str:
     """A sentence with its marked quantities written out in the team's units."""
     return render(sentence, the_pit().definitions.settings["units"])
+
+
+def page_json(value: Any) -> Markup:
+    """Data for a script of the kind `application/json`: as short as it can be, with nothing in it
+    that could end the script or begin a comment."""
+    text = json.dumps(value, separators=(",", ":"), ensure_ascii=False)
+    return Markup(text.replace("<", "\\u003c"))
 
 
 def capital(text: str) -> str:

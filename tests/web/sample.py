@@ -217,6 +217,14 @@ DRAWN: dict[str, tuple[SimpleNamespace, tuple[str, ...]]] = {
         ("8.6 bar", "8.27 bar"),
     ),
     "cylinder-rod": (PLAIN, ()),
+    "chain-pull": (PLAIN, ()),
+    "pressure-switch": (part(stored_pressure="8.27 bar"), ("full 8.27 bar",)),
+    "pressure-regulator": (part(working_pressure="4.1 bar"), ("set to 4.1 bar",)),
+    "valve-ways": (PLAIN, ()),
+    "tooth-wipe": (PLAIN, ()),
+    "nut-fingers": (PLAIN, ()),
+    "nut-drag": (part(thread="1/4-20"), ("1/4-20",)),
+    "pad-thickness": (part(pad_new="5 mm", pad_least="2 mm"), ("new 5 mm", "out at 2 mm")),
 }
 """Every drawing with a part for it, and the part's own numbers that must stand in it."""
 CHAIN_LIMIT = limit(stop_low=8.2, stop_high=12.4, guards={"stop_low": 1.0, "stop_high": 1.0})
