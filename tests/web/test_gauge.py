@@ -1,5 +1,6 @@
 """The gauge on the phone and the gauge on paper are the same drawing."""
 
+import itertools
 import re
 import xml.etree.ElementTree as ET
 
@@ -76,7 +77,7 @@ def test_phone_and_server_draw_the_same():
             for path in svg.iter("path")
             if path.get("class") == "gauge-limit"
         ]
-        assert edges == pytest.approx(phone["edges"], abs=0.06)
+        assert edges == pytest.approx([*phone["edges"], *phone["ticks"]], abs=0.06)
         texts = sorted(
             (text.text, text.get("text-anchor"), float(text.get("x"))) for text in svg.iter("text")
         )
@@ -127,3 +128,32 @@ def test_the_gauge_names_the_window_that_the_sentence_names_and_no_mark_covers_i
     assert int(mark[1]) + int(mark[2]) <= baseline - 12, (
         "digits of 15 px reach 11 px above their baseline"
     )
+
+
+@needs_node
+def test_each_number_stands_beside_its_own_tick_and_none_over_another():
+    """A reading between the window's end and the stop bound was drawn beyond the number that it
+    passes: the number stood under the other tick."""
+    for bounds, phone in zip(
+        [case[0] for case in CASES],
+        run(
+            "const { gaugeGeometry } = await js('lib/gauge.js'); return given.map(([limit, result])"
+            " => gaugeGeometry(limit, result));",
+            CASES,
+        ),
+        strict=True,
+    ):
+        at = [*phone["edges"], *phone["ticks"]]
+        spans = []
+        for number in phone["numbers"]:
+            tick = number["x"] - 2 if number["anchor"] == "start" else number["x"] + 2
+            assert any(abs(tick - place) < 0.01 for place in at), bounds
+            long = 8.3 * len(number["text"])
+            spans.append(
+                (tick, tick + long) if number["anchor"] == "start" else (tick - long, tick)
+            )
+        spans.sort()
+        assert all(one[1] <= other[0] + 1 for one, other in itertools.pairwise(spans)), (
+            bounds,
+            spans,
+        )

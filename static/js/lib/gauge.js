@@ -8,6 +8,7 @@ const WIDTH = 308;
 const TOP = 14;
 const HEIGHT = 16;
 const APART = 74;
+const WIDE = 150; // room for both ends of the window inside it
 
 /** @typedef {{stop_low: number|null, watch_low: number|null, watch_high: number|null, stop_high: number|null, guards?: Record<string, number>, good?: string[],
  *   shown_name: string, scale: number, offset: number, decimals: number}} Limit numbers in SI; SI = shown * scale + offset */
@@ -34,6 +35,7 @@ export function gaugeGeometry(limit, result) {
     bands: spans.map(([kind, start, end]) => ({ kind, x: place(start), width: place(end) - place(start) })).filter((band) => band.width > 0.05),
     edges: edges.map(place),
     numbers: numbers(limit, place, okFrom, okTo),
+    ticks: windowEnds(limit, okFrom, okTo).map(place),
     mark: known(result) ? Math.min(LEFT + WIDTH, Math.max(LEFT, place(result))) : null,
     beyond: known(result) && result < from ? "left" : known(result) && result > to ? "right" : "",
   };
@@ -51,6 +53,7 @@ export function drawGauge(limit, result) {
   for (const band of geometry.bands) gauge.append(...drawBand(band));
   gauge.append(svg("rect", { class: "gauge-frame", x: LEFT, y: TOP, width: WIDTH, height: HEIGHT, fill: "none" }));
   for (const x of geometry.edges) gauge.append(svg("path", { class: "gauge-limit", "stroke-width": 2, d: `M${x} ${TOP - 3}v22` }));
+  for (const x of geometry.ticks) gauge.append(svg("path", { class: "gauge-limit", "stroke-width": 2, d: `M${x} ${TOP + 16}v6` }));
   for (const { text, x, anchor } of geometry.numbers) gauge.append(svg("text", { x, y: TOP + 34, "text-anchor": anchor }, text));
   if (geometry.mark !== null) gauge.append(...drawMark(geometry.mark, geometry.beyond));
   return gauge;
@@ -88,22 +91,31 @@ function ends(limit, edges, result) {
   return [from, to];
 }
 
-/** The ends of what is really ok, and the stop bounds where there is room: never a number that a reading of it would not pass. */
+/** The ends of the window in which a reading is really ok; none where nothing is. */
+function windowEnds(limit, okFrom, okTo) {
+  const lowSide = known(limit.stop_low) || known(limit.watch_low);
+  const highSide = known(limit.stop_high) || known(limit.watch_high);
+  if (lowSide && highSide && okFrom > okTo) return [];
+  return [...(lowSide ? [okFrom] : []), ...(highSide ? [okTo] : [])];
+}
+
+/** The ends of what is really ok, each beside its own tick, and the stop bounds where there is room: never a number that a reading of it would not pass. */
 function numbers(limit, place, okFrom, okTo) {
   const found = [];
-  const add = (value, below, text = shownText(limit, value)) => {
+  const add = (value, right, text = shownText(limit, value)) => {
     const x = place(value);
-    const start = below ? x < 60 : x <= 262;
+    const start = right ? x <= 262 : x < 60;
     found.push({ text, x: x + (start ? 2 : -2), anchor: start ? "start" : "end" });
   };
   const roomy = (a, b) => Math.abs(place(b) - place(a)) > APART;
   const lowSide = known(limit.stop_low) || known(limit.watch_low);
   const highSide = known(limit.stop_high) || known(limit.watch_high);
   const decided = !(lowSide && highSide && okFrom > okTo);
-  if (lowSide && decided) add(okFrom, true, goodText(limit, 0, okFrom));
-  if (highSide && decided) add(okTo, false, goodText(limit, 1, okTo));
-  if (known(limit.stop_low) && (!decided || roomy(limit.stop_low, okFrom))) add(limit.stop_low, true);
-  if (known(limit.stop_high) && (!decided || roomy(limit.stop_high, okTo))) add(limit.stop_high, false);
+  const wide = !(lowSide && highSide) || Math.abs(place(okTo) - place(okFrom)) > WIDE;
+  if (lowSide && decided) add(okFrom, wide, goodText(limit, 0, okFrom));
+  if (highSide && decided) add(okTo, !wide, goodText(limit, 1, okTo));
+  if (known(limit.stop_low) && (!decided || (wide ? place(limit.stop_low) >= 60 && place(okFrom) - place(limit.stop_low) > 1 : roomy(limit.stop_low, okFrom)))) add(limit.stop_low, false);
+  if (known(limit.stop_high) && (!decided || (wide ? place(limit.stop_high) <= 262 && place(limit.stop_high) - place(okTo) > 1 : roomy(limit.stop_high, okTo)))) add(limit.stop_high, true);
   return found;
 }
 
