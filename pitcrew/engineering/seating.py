@@ -13,6 +13,7 @@ from pitcrew.engineering.constants import INCH_POUND, KSI, MEGAPASCAL
 from pitcrew.engineering.figures import Outcome, figure
 from pitcrew.engineering.grades import (
     GRADE,
+    GRADES,
     HEAD_SHARE,
     ISO_HEAD,
     LOW_HEAD,
@@ -185,15 +186,24 @@ def most_of_any_head(thread: Thread, grade: Grade, step: Strength, factor: float
     """The highest seating torque in N*m of any head that such a screw may have, for one whose head
     nobody gave: what is above it is too much for all of them.
 
-    None where the textbook's torque stands: a plain bolt, not dry (`factor` K up to 0.20), and
-    grades of inch bolts, for whose heads no table was found.
+    A plain bolt that is not dry (`factor` K up to 0.20) keeps the textbook's torque, up to what a
+    10.9 of its size may have. None for grades of inch bolts, for whose heads no table was found.
     """
     socket = grade.stainless or any(
         name in _table_grade(grade, CAP) for name in ("10.9", "12.9", "a574", "18-8")
     )
-    if not (socket or (grade.standard.startswith("ISO 898") and factor > AS_RECEIVED)):
+    if not socket and not grade.standard.startswith("ISO 898"):
         return None
+    if not socket and factor <= AS_RECEIVED:
+        grade, step = _at_most(thread, grade, step)
     return max(seat(thread, grade, step, head).high for head in (HEX, CAP))
+
+
+def _at_most(thread: Thread, grade: Grade, step: Strength) -> tuple[Grade, Strength]:
+    """The class 10.9 at a size; the bolt's own where 10.9 does not come in it."""
+    stronger = GRADES["10.9"]
+    steps = [item for item in stronger.strengths if thread.diameter <= item.most]
+    return (stronger, steps[0]) if steps and thread.diameter >= stronger.least else (grade, step)
 
 
 def _table_grade(grade: Grade, head: str) -> str:

@@ -28,7 +28,7 @@ def page(template: str, here: str, **context: Any) -> str:
     env.filters.update(
         instant=lambda moment: moment or "",
         clock_time=lambda moment: moment[11:16],
-        tojson=lambda value: Markup(json.dumps(value).replace("<", "\\u003c")),
+        page_json=lambda value: Markup(json.dumps(value).replace("<", "\\u003c")),
     )
     shared = {
         "here": here,
