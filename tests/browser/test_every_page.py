@@ -23,6 +23,9 @@ PHONE, SMALL, LAPTOP = (
     {"width": 1366, "height": 768},
 )
 NO_PAGE = "/no-such-page"
+DARK = ("/now", "/walk?check=chain-slack@lift.chain.left", "/faults", "/climb", "/batteries")
+"""The pages whose colors are tried in the dark theme, too, each time; all of them in the long
+runs."""
 MORE = [
     "/walk?zone=mast",
     "/walk?check=chain-slack@lift.chain.left",
@@ -138,8 +141,11 @@ def test_every_page_is_tried(folder: Path, paths: list[str]) -> None:
     assert missed == {}, f"give `examples` of this test a value for {missed}"
 
 
+@pytest.mark.parametrize(
+    "dark", [DARK, pytest.param((), marks=pytest.mark.soak, id="all in the dark")]
+)
 def test_every_page_is_clean(
-    browser: Any, server: Server, joined: dict[str, Any], pages: list[str]
+    browser: Any, server: Server, joined: dict[str, Any], pages: list[str], dark: tuple[str, ...]
 ) -> None:
     """axe at WCAG 2.2 AA, no complaint of the console (which tells of every breach of the policy),
     nothing wider than the screen."""
@@ -163,9 +169,11 @@ def test_every_page_is_clean(
         tab.goto(root + here)
         opened.append(here)
         wrong += [f"{here}: {rule} at {places}" for rule, places in breaches(tab)]
-        tab.emulate_media(color_scheme="dark")
-        wrong += [f"{here}, dark: {rule} at {places}" for rule, places in breaches(tab, COLOURS)]
-        tab.emulate_media(color_scheme="light")
+        if not dark or here in dark:
+            tab.emulate_media(color_scheme="dark")
+            found = breaches(tab, COLOURS)
+            wrong += [f"{here}, dark: {rule} at {places}" for rule, places in found]
+            tab.emulate_media(color_scheme="light")
         for size in (SMALL, LAPTOP, PHONE):
             tab.set_viewport_size(size)
             over = tab.evaluate(

@@ -336,7 +336,11 @@ def test_targets_are_large_and_inputs_do_not_make_the_phone_zoom(phone):
 
 @pytest.mark.parametrize(
     "path",
-    ["/look", "/walk?check=chain-slack@lift.chain.left", "/walk?check=battery-loads@battery.9"],
+    [
+        "/walk?check=chain-slack@lift.chain.left",
+        "/walk?check=battery-loads@battery.9",
+        pytest.param("/look", marks=pytest.mark.soak),
+    ],
 )
 def test_axe_finds_nothing(phone, path):
     phone.goto(phone.base + path)
