@@ -92,14 +92,15 @@ def _unknown_check(definitions: Definitions, check: str, part: str) -> UnknownNa
 
 
 def own_judgement(definitions: Definitions, entry: Entry) -> dict[str, Any] | None:
-    """The laptop's judgement of a reading by the limit in force; None where it is exactly the
-    phone's, or the check is not known here."""
-    part_check = definitions.part_checks.get(f"{entry.body['check']}@{entry.body['part']}")
+    """The laptop's judgement of a reading, or of what a correction makes of one, by the limit in
+    force; None where it is exactly the phone's, or the check is not known here."""
+    body = _judged_body(entry)
+    part_check = definitions.part_checks.get(f"{body.get('check')}@{body.get('part')}")
     if part_check is None:
         return None
     limit = limit_as_dict(part_check.limit) if part_check.limit else None
-    found = judge(limit, entry.body.get("inputs", {}), part_check.unjudged_because)
-    if limit == entry.body.get("limit") and found.verdict == entry.body.get("verdict"):
+    found = judge(limit, body.get("inputs", {}), part_check.unjudged_because)
+    if limit == body.get("limit") and found.verdict == body.get("verdict"):
         return None
     return {
         "verdict": found.verdict,
@@ -107,3 +108,12 @@ def own_judgement(definitions: Definitions, entry: Entry) -> dict[str, Any] | No
         "result": found.result,
         "limit": limit,
     }
+
+
+def _judged_body(entry: Entry) -> dict[str, Any]:
+    """The body of the reading that an entry is or corrects; empty where it is about another
+    kind."""
+    if entry.kind == "reading":
+        return entry.body
+    corrected = entry.body.get("body") if entry.kind == "correction" else None
+    return corrected if isinstance(corrected, dict) and "inputs" in corrected else {}

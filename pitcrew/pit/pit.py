@@ -267,7 +267,7 @@ class Pit:
         self, entry: Entry, offset: float | None, judged: dict[str, Any] | None = None
     ) -> Entry:
         """With what the server adds; a judgement that is proven stays."""
-        if entry.kind == "reading" and judged is None:
+        if judged is None:
             judged = own_judgement(self.definitions, entry)
         return msgspec.structs.replace(
             entry, received_at=format_instant(self.clock()), offset=offset, judged=judged

@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from flask import Flask
 
+from pitcrew.domain.checks.limits import limit_as_dict
 from pitcrew.exchange.bundle import hand_in, make_bundle, read_bundle
 from pitcrew.pit.intake import Author
 from pitcrew.pit.pit import Pit
@@ -155,3 +156,14 @@ def test_who_brings_a_deferral_by_file_does_not_second_it(app: Flask, pit: Pit) 
     )
     with pit.reading() as state:
         assert deferral_confirmed(state, state.faults[fault.id])
+
+
+def test_a_correction_that_brings_a_loose_limit_of_its_own_is_judged_by_the_laptops(
+    pit: Pit, runa: Client, stop: dict
+) -> None:
+    known = pit.definitions.part_checks[SLACK].limit
+    assert known
+    limit = {**limit_as_dict(known), "stop_high": 10.0, "watch_high": None}
+    loose = {**stop["body"], "limit": limit, "verdict": "ok"}
+    runa.exchange([entry(pit, "correction", {"of": stop["id"], "body": loose, "why": "better"})])
+    assert verdict(pit) == "stop"
