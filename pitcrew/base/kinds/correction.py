@@ -6,9 +6,13 @@ from pitcrew.base.kinds.kind import CREW, Body, Kind
 
 
 class Correction(Body):
+    """`body`: the whole body as it should have been, null where the entry should not count;
+    `match`: the match run that it belongs to (empty: none), null to leave that as it is."""
+
     of: str
     body: dict[str, Any] | None
     why: str
+    match: str | None = None
 
 
 KIND = Kind(

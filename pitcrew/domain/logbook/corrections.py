@@ -24,9 +24,9 @@ RoleOf = Callable[[str], str | None]
 
 def why_not_counted(original: Entry, correction: Entry, role_of: RoleOf | None) -> str:
     """Why a correction of an entry does not count, in one sentence; empty if it counts."""
+    if sentence := why_not_correctable(original):
+        return sentence
     kind = original.kind.replace("_", " ")
-    if original.kind in UNCORRECTABLE:
-        return f"A {kind} cannot be corrected; it stands as it was made."
     if not _may_correct(original, correction, role_of):
         maker, author = correction.person or "Nobody named", original.person or "nobody named"
         return f"{maker} corrected a {kind} of {author}; only its author or the lead may."
@@ -98,6 +98,13 @@ def in_force(
     return entry, conflicts
 
 
+def why_not_correctable(original: Entry) -> str:
+    """Why nobody can correct an entry, in one sentence; empty if it can be corrected."""
+    if original.kind not in UNCORRECTABLE:
+        return ""
+    return f"A {original.kind.replace('_', ' ')} cannot be corrected; it stands as it was made."
+
+
 def versions(
     original: Entry, corrections: Iterable[Entry], role_of: RoleOf | None
 ) -> list[tuple[Entry | None, Entry | None]]:
@@ -116,7 +123,9 @@ def _replaced(original: Entry, correction: Entry) -> Entry | None:
         return None
     if original.kind == "reading" and not body.get("limit"):
         body = _with_first_limit(original, body)
-    return msgspec.structs.replace(original, body=body, judged=correction.judged)
+    told = correction.body.get("match")
+    match = original.match if told is None else told or None
+    return msgspec.structs.replace(original, body=body, judged=correction.judged, match=match)
 
 
 def _with_first_limit(original: Entry, body: dict[str, Any]) -> dict[str, Any]:
