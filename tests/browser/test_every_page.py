@@ -46,6 +46,7 @@ def examples(folder: Path) -> dict[str, str]:
         "fault_id": deferred.id,
         "part_id": "lift.chain.left",
         "reading_id": reading,
+        "entry_id": reading,
         "name": "4",
         "digest": digest,
     }

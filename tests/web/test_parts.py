@@ -85,7 +85,9 @@ def test_a_corrected_and_a_removed_reading(pit: Pit, crew: Client) -> None:
     seen = words(crew.get(f"/readings/{measured.id}"))
     assert "OK" in seen and "read in the wrong line" in seen
     pit.record("correction", {"of": measured.id, "body": None, "why": "another robot"}, LEAD)
-    assert "taken out by a correction" in words(crew.get(f"/readings/{measured.id}", 404))
+    crew.get(f"/readings/{measured.id}", 302)
+    seen = words(crew.get(f"/corrections/{measured.id}"))
+    assert "counts no more" in seen and "another robot" in seen
 
 
 def test_a_temporary_state_in_two_taps_and_undone_in_one(pit: Pit, crew: Client) -> None:

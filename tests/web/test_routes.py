@@ -97,6 +97,7 @@ def known(pit: Pit) -> dict[str, Any]:
         "temporary_id": temporary.id,
         "part_id": CHAIN,
         "reading_id": measured.id,
+        "entry_id": measured.id,
         "name": "1",
         "device_id": "none",
         "photo_id": photo,
@@ -144,7 +145,8 @@ def test_each_role_may_post_what_is_its_own(
     app: Flask, clients: dict[str, Client], known: dict[str, Any]
 ) -> None:
     """An empty form is refused for its content (or taken, where it needs none), never for the role
-    of one who may."""
+    of one who may. Who may correct which entry is tried in test_corrections.py."""
+    known = known | {"entry_id": "none"}
     tokens = {role: form_token(client.flask) for role, client in clients.items()}
     for rule in rules(app, "POST"):
         allowed = NARROWER.get(rule.endpoint, EVERYBODY)

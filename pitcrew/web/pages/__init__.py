@@ -3,6 +3,7 @@
 from pitcrew.web.pages import (
     batteries,
     climb,
+    corrections,
     faults,
     hand_in,
     help,
@@ -36,6 +37,7 @@ BLUEPRINTS = tuple(
         temporary,
         parts,
         readings,
+        corrections,
         climb,
         batteries,
         robot_logs,

@@ -50,6 +50,7 @@ class BatteryView:
     since_first: str
     capacity: Fact | None
     log: Fact | None
+    moved: Fact | None
 
 
 @blueprint.get("")
@@ -228,6 +229,7 @@ def _view(state: State, battery: Battery) -> BatteryView:
         if "capacity_25" in test.body.result
     ]
     logs = state.robot_logs.get(battery.name, [])
+    moves = state.battery_moves.get(battery.name, [])
     return BatteryView(
         battery,
         _where(battery),
@@ -238,6 +240,7 @@ def _view(state: State, battery: Battery) -> BatteryView:
         _since_first(readings),
         tests[-1] if tests else None,
         logs[-1] if logs else None,
+        moves[-1] if moves else None,
     )
 
 

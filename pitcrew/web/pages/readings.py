@@ -1,7 +1,7 @@
 """One reading: what was measured, the limit that it was judged by, and where phone and laptop
 differed."""
 
-from flask import Blueprint, render_template
+from flask import Blueprint, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import BadInput, Missing
@@ -24,15 +24,15 @@ def one(reading_id: str) -> ResponseReturnValue:
         reading = state.facts.get(reading_id)
         original = state.entries_by_id.get(reading_id)
         corrections = tuple(state.corrections.get(reading_id, ()))
+        versions = state.versions(reading_id) if reading_id in state.entries_by_id else []
         waiting = unwitnessed(view.moment)
         seen_by = witnesses(state, reading) if isinstance(reading, ReadingFact) else []
     if original is None or original.kind != "reading":
         raise Missing("There is no such reading in the logbook.")
     if not isinstance(reading, ReadingFact):
-        raise Missing(
-            "This reading was taken out by a correction, or it cannot be read. The logbook keeps"
-            " the original."
-        )
+        if corrections:
+            return redirect(url_for("corrections.page", entry_id=reading_id))
+        raise Missing("This reading cannot be read. The logbook keeps it as it came.")
     part_check = view.definitions.part_checks.get(reading.key)
     limit, in_force = _limit(reading), part_check.limit if part_check else None
     return render_template(
@@ -40,7 +40,7 @@ def one(reading_id: str) -> ResponseReturnValue:
         reading=reading,
         limit=limit,
         changed=bool(limit and in_force and limit != in_force),
-        corrections=corrections,
+        versions=versions,
         part_check=part_check,
         seen_by=seen_by,
         waiting=next((item for item in waiting if item.of == reading_id), None),
