@@ -47,6 +47,7 @@ NARROWER = {
     "pins.reset": frozenset({"lead"}),
     "mistakes.update": frozenset({"lead"}),
     "people.code": frozenset({"lead"}),
+    "pictures.page": frozenset({"lead"}),
     "people.withdraw": frozenset({"lead"}),
 }
 """Routes that not every member may use. A new route that is not named here must be open to all four
