@@ -13,21 +13,27 @@ const FAR = 12 * 60 * MINUTE;
  */
 export function clockFace(leaveAt, now) {
   const left = leaveAt - now;
-  if (left <= 0) return { text: countdown(-left), words: "past leaving: go to the queue now", state: "late" };
-  if (left > FAR) return { text: `${Math.round(left / (60 * MINUTE))} h`, words: "until you leave for the queue", state: "far" };
-  return { text: countdown(left), words: "until you leave for the queue", state: left <= SOON ? "soon" : "running" };
+  if (left <= 0) return { text: lateness(-left), words: "go now to", state: "late" };
+  if (left > FAR) return { text: `${Math.round(left / (60 * MINUTE))} h`, words: "until you leave for", state: "far" };
+  return { text: countdown(left), words: "until you leave for", state: left <= SOON ? "soon" : "running" };
 }
 
 /**
- * `12:40` under an hour, `1 h 05` from there on.
+ * `12 min 40 s` under an hour, `1 h 5 min` from there on: with units, since `12:40` could be a time of day.
  * @param {number} milliseconds
  */
 export function countdown(milliseconds) {
   const seconds = Math.floor(milliseconds / 1000);
   const hours = Math.floor(seconds / 3600);
   const minutes = Math.floor(seconds / 60) % 60;
-  if (hours) return `${hours} h ${pad(minutes)}`;
-  return `${minutes}:${pad(seconds % 60)}`;
+  if (hours) return `${hours} h ${minutes} min`;
+  return minutes ? `${minutes} min ${pad(seconds % 60)} s` : `${seconds} s`;
+}
+
+/** @param {number} milliseconds */
+function lateness(milliseconds) {
+  const minutes = Math.floor(milliseconds / MINUTE);
+  return minutes ? `${minutes} min late` : "leave now";
 }
 
 /**
