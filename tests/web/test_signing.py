@@ -216,7 +216,7 @@ def test_the_hold_path_is_on_the_page_with_its_weakest_link(crew: Client) -> Non
     seen = words(page)
     assert (
         "Held by the ratchet and pawl" in seen
-        and "Weakest: Worst catch: Climb ratchet, tooth" in seen
+        and "Weakest: Catch: Climb ratchet, tooth" in seen
         and seen.count("weakest") == 1
     )
     assert (

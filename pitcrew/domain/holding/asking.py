@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from pitcrew.base.units import show
 from pitcrew.base.unittable import SI_UNIT
 from pitcrew.domain.holding.factors import Factors
 from pitcrew.domain.holding.links import (
@@ -29,6 +30,8 @@ OWN_PART = "hold-path"
 """First word of the part ids of links that are no part of the build sheet."""
 Worse = Callable[[float, float], float]
 FORCE, TORQUE = "force", "torque"
+SHOWN = {"force": "N", "torque": "N*m", "length": "mm", "number": "1"}
+"""The unit in which a number that is stated twice is told."""
 
 
 @dataclass(frozen=True)
@@ -89,9 +92,19 @@ def input_read(item: PathInput, stated: float | None, taken: LastReading) -> Pat
     )
 
 
-BOTH_STATED: Mapping[str, Worse] = {"strength": min, "torque_strength": min}
-"""Which of two numbers is the worse where a part and its step both state one: less strength, and
-more of all else (levers, layers)."""
+BOTH_STATED: Mapping[str, Worse] = {
+    "strength": min,
+    "torque_strength": min,
+    "lines": min,
+    "falls": min,
+    "sides": min,
+    "ratio": min,
+    "layers": max,
+    "radius": min,
+}
+"""Which of two numbers is the worse where a part and its step both state one: less strength, fewer
+lines to share the load, a slower gear, more layers, a shorter lever of a pin or bolt circle. A
+transfer whose worse is the other way says so itself."""
 
 
 class Ask:
@@ -133,8 +146,9 @@ class Ask:
             ]
             stated = both[0] if both else None
             if len(both) == 2 and both[0] != both[1]:
-                stated = (worse or BOTH_STATED.get(key, max))(both[0], both[1])
-                label = f"{label} (the part and its step differ: the worse counts)"
+                stated = (worse or BOTH_STATED[key])(both[0], both[1])
+                unit = SHOWN[dimension]
+                self.disagree(label, show(both[1], unit), show(both[0], unit))
         taken = (
             self.site.measured.of(self.part.id, key) if self.part and worse is not None else None
         )
@@ -162,6 +176,16 @@ class Ask:
             return None
         self.inputs.append(PathInput(key, label, stated, unit, STATED))
         return stated
+
+    def begun(self, *keys: str) -> bool:
+        """Whether the part states some of these numbers and no strength that stands for all of
+        them: then the others count against it where they lack."""
+        return not self.specs.get("strength") and any(self.specs.get(key) for key in keys)
+
+    def disagree(self, label: str, part: str, step: str) -> None:
+        """Note that the part and its step state two numbers for one thing."""
+        text = f"part {part}, step {step}: the worse counts"
+        self.inputs.append(PathInput("differs", f"{label} stated twice", text))
 
     def lack(self, key: str, label: str, unit: str = "") -> None:
         """Note that something is not stated and counts against the link."""

@@ -162,14 +162,15 @@ def _pull(stage: Stage) -> Carried | None:
 
 
 def _drum_after(rest: list[Stage]) -> float | None:
-    """The bare drum that a rope winds on further down, m."""
+    """The bare drum that a rope winds on further down, m; the smallest where it is stated more than
+    once."""
     for stage in rest:
         if stage.step.hands_on == "drum":
             specs = stage.part.specs if stage.part else {}
-            found = specs.get(
-                "diameter", specs.get("drum", 2 * stage.step.radius if stage.step.radius else None)
-            )
-            return float(found) if found is not None else None
+            stated = [specs[key] for key in ("diameter", "drum") if specs.get(key) is not None]
+            if stage.step.radius:
+                stated.append(2 * stage.step.radius)
+            return float(min(stated)) if stated else None
     return None
 
 

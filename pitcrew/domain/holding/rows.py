@@ -74,7 +74,18 @@ def catch_of(site: Site, stages: list[Stage], links: list[Link]) -> tuple[Fall |
         f"{mark(fall.give or 0.0, 'length')} at rest, loads all of it {number_text(fall.peak)} "
         f"times; {weakest.name} has the least to spare."
     )
-    return fall, _row(ask, "Worst catch", because, weakest, fall.peak, "catch")
+    looked_at = _looked_at(links)
+    name = "Catch" if looked_at else "Worst catch"
+    return fall, _row(ask, name, because + looked_at, weakest, fall.peak, "catch")
+
+
+def _looked_at(links: Sequence[Link]) -> str:
+    """That some links have no number, so that nobody knows what the jerk does to them; empty where
+    all have one."""
+    without = [link.name for link in links if not link.computed and link.kind != SIZE]
+    if not without:
+        return ""
+    return f" Not known for {', '.join(without)}: no strength is stated, they are only looked at."
 
 
 def least_moved(site: Site, links: Iterable[Link]) -> Link | None:

@@ -18,11 +18,14 @@ s/√3."""
 
 
 def shaft(ask: Ask, stage: Stage, pulls: list[Carried]) -> Iterator[Link]:
-    """A shaft: twist, its key, and bending between its bearings under the pulls beside it. Where a
-    number lacks: inspected."""
-    shape, size = ask.word("shape", "section"), ask.number("size", "size", "length", worse=min)
-    stress = ask.number("yield_strength", "yield stress", "pressure")
+    """A shaft: twist, its key, and bending between its bearings under the pulls beside it. Where
+    nothing is stated, or no span: inspected. Where its numbers are not complete: what lacks counts
+    against it."""
     torque = stage.of_kind(TORQUE) or stage.own
+    begun = torque.kind == TORQUE and ask.begun("shape", "size", "yield_strength")
+    shape = ask.word("shape", "section", needed=begun)
+    size = ask.number("size", "size", "length", worse=min, needed=begun)
+    stress = ask.number("yield_strength", "yield stress", "pressure", needed=begun)
     if shape is None or size is None or stress is None or torque.kind != TORQUE:
         yield ask.inspected(
             stage.own, "Its section, size or material is not stated.", suffix=", twist"
@@ -41,12 +44,12 @@ def shaft(ask: Ask, stage: Stage, pulls: list[Carried]) -> Iterator[Link]:
 def _key(ask: Ask, torque: Carried, size: float) -> Link:
     """The key in the shaft: the weaker of shear and bearing."""
     width, height = (
-        ask.number("key_width", "width of the key", "length"),
-        ask.number("key_height", "height of the key", "length"),
+        ask.number("key_width", "width of the key", "length", needed=True),
+        ask.number("key_height", "height of the key", "length", needed=True),
     )
     length, stress = (
-        ask.number("key_length", "length of the key", "length"),
-        ask.number("key_yield", "yield stress of the key", "pressure"),
+        ask.number("key_length", "length of the key", "length", needed=True),
+        ask.number("key_yield", "yield stress of the key", "pressure", needed=True),
     )
     if width is None or height is None or length is None or stress is None:
         return ask.inspected(torque, "The key is not stated in full.", suffix=", key")
@@ -118,13 +121,14 @@ def pin(ask: Ask, carried: Carried) -> Iterator[Link]:
         radius = ask.number("radius", "axis to pin", "length", needed=True)
         value = None if radius is None or carried.value is None else carried.value / radius
         across = Carried(FORCE, value, carried.inputs, carried.needs)
+    begun = ask.begun("diameter", "planes", "plate", "yield_strength")
     diameter, planes = (
-        ask.number("diameter", "diameter", "length", worse=min),
-        ask.number("planes", "planes", "number"),
+        ask.number("diameter", "diameter", "length", worse=min, needed=begun),
+        ask.number("planes", "planes", "number", needed=begun),
     )
     plate, stress = (
-        ask.number("plate", "plate", "length"),
-        ask.number("yield_strength", "yield stress", "pressure"),
+        ask.number("plate", "plate", "length", needed=begun),
+        ask.number("yield_strength", "yield stress", "pressure", needed=begun),
     )
     if diameter is None or planes is None or plate is None or stress is None:
         yield from own(ask, across)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from pitcrew.base.errors import PitcrewError
+from pitcrew.base.units import show
 from pitcrew.domain.holding.asking import FORCE, TORQUE, Ask, Carried, Worse
 from pitcrew.domain.holding.links import PathInput
 from pitcrew.domain.robot.buildsheet import Part
@@ -13,6 +14,8 @@ from pitcrew.engineering.chainsizes import chain
 
 Handed = tuple[Carried, Carried]
 ROPES = ("wire-rope", "cord")
+ALIKE = 0.001
+"""Two radii that differ by less than this share say the same."""
 TURNING = ("drum", "sprocket", "arm")
 """Kinds of parts that never hand on what arrives at them as it is."""
 
@@ -115,26 +118,41 @@ def drum_radius(ask: Ask, rope: Part | None, outermost: bool = True) -> float | 
     """From the drum's axis to the middle of the rope in its outermost layer, or in its innermost:
     there a small drum and a thin rope are the worse."""
     worse: Worse = max if outermost else min
-    radius = (
-        ask.number("radius", "radius of the bare drum", "length")
-        if getattr(ask.item, "radius", None)
-        else None
-    )
     key = "diameter" if "diameter" in ask.specs else "drum"
-    diameter = ask.number(
-        key, "diameter of the bare drum", "length", worse=worse, needed=radius is None
-    )
-    if radius is not None:  # the step says it, too: the worse of both counts
-        diameter = 2 * radius if diameter is None else worse(2 * radius, diameter)
+
+    def of_part(needed: bool) -> float | None:
+        diameter = ask.number(
+            key, "diameter of the bare drum", "length", worse=worse, needed=needed
+        )
+        return None if diameter is None else diameter / 2
+
+    bare = _worse_radius(ask, "radius of the bare drum", worse, of_part)
     thick = _rope_diameter(ask, rope, worse)
     layers = (
         ask.number("layers", "layers on the drum at the top", "number", worse=max, needed=True)
         if outermost
         else 1
     )
-    if diameter is None or thick is None or layers is None:
+    if bare is None or thick is None or layers is None:
         return None
-    return diameter / 2 + thick * (layers - 0.5)
+    return bare + thick * (layers - 0.5)
+
+
+def _worse_radius(
+    ask: Ask, label: str, worse: Worse, of_part: Callable[[bool], float | None]
+) -> float | None:
+    """The radius that the part's own sizes give, or the one that its step states, in m; where both
+    do, the worse.
+
+    `of_part(needed)` computes the first, and names what lacks where it is `needed`.
+    """
+    stated = ask.number("radius", label, "length", worse=worse)
+    computed = of_part(stated is None)
+    if stated is None or computed is None:
+        return computed if stated is None else stated
+    if not math.isclose(stated, computed, rel_tol=ALIKE):
+        ask.disagree("radius", show(computed, "mm"), show(stated, "mm"))
+    return worse(stated, computed)
 
 
 def _rope_diameter(ask: Ask, rope: Part | None, worse: Worse) -> float | None:
@@ -160,42 +178,54 @@ def _drum(ask: Ask, rope: Part | None, outwards: bool) -> float | None:
 
 def _sprocket(ask: Ask, rope: Part | None, outwards: bool) -> float | None:
     """Pitch radius of a sprocket: p / (2 sin(π/N))."""
-    if getattr(ask.item, "radius", None):
-        return ask.number("radius", "pitch radius", "length")
-    teeth, size = (
-        ask.number("teeth", "teeth", "number", needed=True),
-        ask.word("size", "chain size", needed=True),
-    )
-    if teeth is None or size is None:
-        return None
-    try:
-        pitch = chain(size).pitch
-    except PitcrewError:
-        ask.lack("size", "a chain size that the tables have")
-        return None
-    return pitch / (2 * math.sin(math.pi / teeth))
+
+    def of_part(needed: bool) -> float | None:
+        teeth, size = (
+            ask.number("teeth", "teeth", "number", needed=needed),
+            ask.word("size", "chain size", needed=needed),
+        )
+        if teeth is None or size is None:
+            return None
+        try:
+            pitch = chain(size).pitch
+        except PitcrewError:
+            ask.lack("size", "a chain size that the tables have")
+            return None
+        return pitch / (2 * math.sin(math.pi / teeth))
+
+    return _worse_radius(ask, "pitch radius", max if outwards else min, of_part)
 
 
 def _pulley(ask: Ask, rope: Part | None, outwards: bool) -> float | None:
-    """Pitch radius of a pulley, from its teeth and pitch or its diameter."""
-    if getattr(ask.item, "radius", None):
-        return ask.number("radius", "pitch radius", "length")
-    if ask.specs.get("teeth") and ask.specs.get("pitch"):
-        teeth, pitch = (
-            ask.number("teeth", "teeth", "number"),
-            ask.number("pitch", "pitch", "length"),
+    """Pitch radius of a pulley, from its teeth and pitch and its diameter, whichever is stated; the
+    worse of both."""
+    worse: Worse = max if outwards else min
+
+    def of_part(needed: bool) -> float | None:
+        by_teeth = None
+        if ask.specs.get("teeth") and ask.specs.get("pitch"):
+            teeth, pitch = (
+                ask.number("teeth", "teeth", "number"),
+                ask.number("pitch", "pitch", "length"),
+            )
+            by_teeth = (teeth or 0) * (pitch or 0) / (2 * math.pi)
+        diameter = ask.number(
+            "diameter", "pitch diameter", "length", needed=needed and by_teeth is None
         )
-        return (teeth or 0) * (pitch or 0) / (2 * math.pi)
-    diameter = ask.number("diameter", "pitch diameter", "length", needed=True)
-    return None if diameter is None else diameter / 2
+        if diameter is None or by_teeth is None:
+            return by_teeth if diameter is None else diameter / 2
+        return worse(diameter / 2, by_teeth)
+
+    return _worse_radius(ask, "pitch radius", worse, of_part)
 
 
 def _arm(ask: Ask, rope: Part | None, outwards: bool) -> float | None:
-    if getattr(ask.item, "radius", None):
-        return ask.number("radius", "lever", "length")
-    return ask.number(
-        "length", "from shaft to hook", "length", worse=max if outwards else min, needed=True
-    )
+    worse: Worse = max if outwards else min
+
+    def of_part(needed: bool) -> float | None:
+        return ask.number("length", "from shaft to hook", "length", worse=worse, needed=needed)
+
+    return _worse_radius(ask, "lever", worse, of_part)
 
 
 _RADIUS: dict[str, Callable[[Ask, Part | None, bool], float | None]] = {

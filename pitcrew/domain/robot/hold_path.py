@@ -11,6 +11,7 @@ from typing import Any
 
 from pitcrew.base.errors import nearest
 from pitcrew.domain.robot.mistakes import NOTHING, Mistakes
+from pitcrew.domain.robot.pathnumbers import name_unused
 from pitcrew.domain.robot.tables import Field, read_table
 
 WAYS = ("lines", "falls", "ratio", "drum", "sprocket", "pulley", "arm", "gear")
@@ -321,6 +322,7 @@ def _steps(
             )
         if "holds" in values:
             _device(values, kind, number == len(tables), place, mistakes)
+        name_unused(values, place, mistakes)
         yield Step(**values)
 
 

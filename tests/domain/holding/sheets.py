@@ -86,7 +86,8 @@ def robot_of(*texts: str, mass: str = "50 kg", wrong: tuple[str, ...] = ()) -> R
     robot, mistakes = parse_build_sheet(
         tomllib.loads(HEAD.format(mass=mass) + "\n".join(texts)), "robots/plover.toml"
     )
-    assert [item.place for item in mistakes if not item.notice] == list(wrong)
+    found = [item for item in mistakes if not item.notice]
+    assert [item.place for item in found] == list(wrong), found
     assert robot is not None
     return robot
 

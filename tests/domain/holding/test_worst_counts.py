@@ -1,10 +1,14 @@
 """Where a sheet says two things, or leaves one out, the worse counts and is named."""
 
+import math
+
 import pytest
 
 from pitcrew.base.settings import read_settings
 from pitcrew.domain.checks.definitions import build_definitions
+from pitcrew.domain.holding.asking import BOTH_STATED
 from pitcrew.domain.holding.path import hold_path
+from pitcrew.domain.robot.hold_path import BESIDE_FIELDS, STEP_FIELDS
 from pitcrew.engineering.heads import HEADS
 from tests.domain.holding.sheets import (
     QUIET,
@@ -144,7 +148,7 @@ def test_where_a_part_and_its_step_both_state_a_number_the_worse_counts() -> Non
         path = computed(made, TOP, STILL, step("b.hook", strength=said))
         found = link(path, "b.hook")
         assert found.strength == counts
-        assert any("the worse counts" in item.label for item in found.inputs)
+        assert any("the worse counts" in str(item.value) for item in found.inputs)
     drum = [item.replace('part = "a.drum"', 'part = "a.drum"\nradius = "5 mm"') for item in WINCH]
     assert drum != list(WINCH)
     assert {item.name: item.load for item in computed(*drum).links} == {
@@ -162,3 +166,91 @@ def test_links_in_other_letters_are_looked_at_one_by_one() -> None:
     path = computed(TOP, STILL, step("鈎"), step("縄"))
     keys = [item.inspection_key for item in path.links if item.inspection_key]
     assert len(set(keys)) == len(keys) == 2
+
+
+RADII = [
+    # the part says, the step's radius, the torque that the wheel must hold: 1000 N at the larger
+    ("arm", {"length": "500 mm"}, 0.5),
+    ("sprocket", {"size": "25", "teeth": 16}, 6.35e-3 / (2 * math.sin(math.pi / 16))),
+    ("pulley", {"diameter": "80 mm"}, 0.04),
+    ("pulley", {"teeth": 20, "pitch": "5 mm"}, 0.1 / (2 * math.pi)),
+]
+"""Statics, force times lever; pitch radius of a sprocket p / (2 sin(π/N)) (ASME B29.1), of a belt
+pulley z·p / (2π)."""
+
+
+@pytest.mark.parametrize("kind, specs, own", RADII)
+@pytest.mark.parametrize("said", [0.002, 0.9])
+def test_a_lever_stated_twice_is_the_longer_towards_a_torque(
+    kind: str, specs: dict[str, object], own: float, said: float
+) -> None:
+    made = part("b.lever", kind, **specs)
+    turned = step("b.lever", hands_on=kind, radius=f"{said * 1000:g} mm")
+    path = computed(HOOK, made, WHEEL, TOP, STILL, step("a.hook"), turned, DOWN[3])
+    wheel = link(path, "a.ratchet, tooth")
+    assert wheel.load == pytest.approx(path.loads.weight * max(said, own) / 0.033)
+    assert any("the worse counts" in str(item.value) for item in wheel.inputs)
+
+
+@pytest.mark.parametrize("kind, specs, own", RADII)
+@pytest.mark.parametrize("said", [0.002, 0.9])
+def test_a_lever_stated_twice_is_the_shorter_towards_a_force(
+    kind: str, specs: dict[str, object], own: float, said: float
+) -> None:
+    """A chain behind a 100 mm arm: its pull is the arm's torque over the sprocket's radius."""
+    arm = part("b.arm", "arm", length="100 mm")
+    made = part("b.lever", kind, **specs)
+    run = {"span": "300 mm", "teeth": 16, "duty": "shock"}
+    chain = part("b.chain", "roller-chain", size="35", strength="9 kN", **run)
+    steps = (
+        step("b.arm", hands_on="arm"),
+        step("b.lever", hands_on=kind, radius=f"{said * 1000:g} mm"),
+        step("b.chain"),
+    )
+    path = computed(HOOK, arm, made, chain, TOP, STILL, *steps)
+    assert link(path, "b.chain").load == pytest.approx(path.loads.weight * 0.1 / min(said, own))
+
+
+@pytest.mark.parametrize("said, counts", [("40 mm", 0.010), ("5 mm", 0.005)])
+def test_a_pins_circle_stated_twice_is_the_smaller(said: str, counts: float) -> None:
+    """Statics: the force on a pin is the torque over the radius on which it sits."""
+    made = part("b.pin", "pin", diameter="8 mm", planes=2, plate="5 mm", radius="10 mm")
+    path = computed(*WINCH, made, beside("b.pin", "a.drum", "torque", radius=said))
+    torque = 0.032 + 0.003175 / 2
+    assert link(path, "b.pin").load == pytest.approx(path.loads.weight * torque / counts)
+
+
+def test_every_number_of_a_step_has_a_worse_direction() -> None:
+    kinds = ("number", "count", "length", "force", "torque")
+    numbers = {field.name for field in (*STEP_FIELDS, *BESIDE_FIELDS) if field.kind in kinds}
+    assert numbers == set(BOTH_STATED)
+
+
+@pytest.mark.parametrize(
+    "given, place",
+    [
+        ({"hands_on": "falls", "falls": 2, "ratio": 2}, "ratio"),
+        ({"hands_on": "lines", "falls": 4}, "falls"),
+        ({"hands_on": "lines", "lines": 2, "sides": 2}, "sides"),
+        ({"hands_on": "drum", "layers": 1, "ratio": 3}, "ratio"),
+        ({"hands_on": "gear", "ratio": 3, "radius": "9 mm"}, "radius"),
+        ({"hands_on": "gear", "ratio": 3, "equaliser": True}, "equaliser"),
+        ({"holds": "ratchet", "ratio": 3}, "ratio"),
+    ],
+)
+def test_a_number_that_its_word_does_not_use_is_a_mistake(
+    given: dict[str, object], place: str
+) -> None:
+    """It was left out of the load without a word: ratio 2 beside two falls hid half of the pull."""
+    key = "a.ratchet" if "holds" in given else "a.drum" if "layers" in given else "b.block"
+    made = part("b.block", "hook", opening="40 mm", strength="9 kN")
+    number = 1 if "holds" in given else 2
+    steps = [step(key, **given)] if "holds" in given else [DOWN[1], step(key, **given), DOWN[3]]
+    lines = (HOOK, ROPE, DRUM, WHEEL, made, TOP, STILL, *steps)
+    path = computed(*lines, wrong=(f"hold_path.step {number}, {place}",))
+    assert "holds" in given or path.not_stated, "the load below it is not known"
+
+
+def test_an_equalizer_that_is_not_there_is_no_mistake() -> None:
+    lines = (HOOK, ROPE, DRUM, WHEEL, TOP, STILL, DOWN[0])
+    robot_of(*lines, step("a.rope", hands_on="falls", falls=2, equaliser=False), *DOWN[2:])
