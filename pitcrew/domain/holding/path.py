@@ -11,7 +11,6 @@ from dataclasses import replace
 from pitcrew.base.settings import Settings
 from pitcrew.domain.holding.asking import (
     FORCE,
-    TORQUE,
     Ask,
     Carried,
     Site,
@@ -25,7 +24,7 @@ from pitcrew.domain.holding.joints import bolts, load_beside, own, tried
 from pitcrew.domain.holding.links import HoldPath, Link, Loads, Measured, PathInput
 from pitcrew.domain.holding.ropes import PULLING
 from pitcrew.domain.holding.rows import Fall, catch_of, least_moved, more_rows, turn_at
-from pitcrew.domain.holding.shafts import idler, lever, pin, shaft
+from pitcrew.domain.holding.shafts import idler, lever, pin, pull_of, shaft
 from pitcrew.domain.holding.stretch import STRETCHING
 from pitcrew.domain.holding.transfers import ROPES, hand_on
 from pitcrew.domain.robot.buildsheet import Part, Robot
@@ -137,28 +136,15 @@ def _links_of(ask: Ask, stage: Stage, stages: list[Stage], number: int) -> Itera
         yield from bolts(ask, stage.own, across=False)
     elif kind == "shaft":
         beside = [stages[at] for at in (number - 1, number + 1) if 0 <= at < len(stages)]
-        yield from shaft(ask, stage, [pull for item in beside if (pull := _pull(item)) is not None])
+        yield from shaft(
+            ask, stage, [pull for item in beside if (pull := pull_of(item)) is not None]
+        )
     elif kind == "pin":
         yield from pin(ask, stage.own)
     elif kind == "pulley" and not stage.step.hands_on:
         yield from idler(ask, stage)
     else:
         yield from lever(ask, stage)
-
-
-def _pull(stage: Stage) -> Carried | None:
-    """The force beside a shaft: of a rope or chain, or of the pawl on its wheel, which bends the
-    same shaft; unknown where it is not known what a step hands on."""
-    if stage.part is not None and stage.part.kind == "ratchet" and stage.own.kind == TORQUE:
-        radius, torque = stage.part.specs.get("pawl_radius"), stage.own.value
-        force = None
-        if isinstance(radius, int | float) and torque is not None:
-            force = torque / radius
-        return Carried(FORCE, force, stage.own.inputs, stage.own.needs)
-    found = stage.of_kind(FORCE)
-    if found is None and stage.after.value is None:
-        return Carried(FORCE, None, stage.after.inputs, stage.after.needs)
-    return found
 
 
 def _drum_after(rest: list[Stage]) -> float | None:

@@ -17,6 +17,12 @@ HEX_BENDING = 5 / 48
 s/√3."""
 
 
+PRESSURE_ANGLE = math.radians(20)
+"""Of the teeth of spur gears (ISO 53)."""
+TURNS_ONLY = ("shaft", "one-way", "gearbox")
+"""Kinds that hand a torque on and pull to no side: a gearbox has bearings of its own."""
+
+
 def shaft(ask: Ask, stage: Stage, pulls: list[Carried]) -> Iterator[Link]:
     """A shaft: twist, its key, and bending between its bearings under the pulls beside it. Where
     nothing is stated, or no span: inspected. Where its numbers are not complete: what lacks counts
@@ -85,9 +91,8 @@ def _bending(
             kind=BENDING,
         )
     if pull.value is None or torque.value is None:
-        return ask.link(
-            pull, None, "Its loads are not known.", "yield", suffix=", bending", kind=BENDING
-        )
+        why = "What pulls on it from the side is not known."
+        return ask.inspected(pull, why, suffix=", bending", kind=BENDING)
     section = HEX_BENDING * size**3 if shape == "hex" else math.pi * size**3 / 32
     bent, twisted = pull.value * span / 4 / section, torque.value * twist
     both = math.sqrt(bent**2 + 3 * twisted**2)
@@ -100,6 +105,40 @@ def _bending(
     return ask.link(
         noted, pull.value * stress / both, because, "yield", suffix=", bending", kind=BENDING
     )
+
+
+def pull_of(stage: Stage) -> Carried | None:
+    """The force with which a step pulls on the shaft beside it, in N; None where it only turns it,
+    of unknown value where the force cannot be told.
+
+    A rope, chain or belt pulls with its own force; a pawl or pin with the torque over its radius; a
+    gear with that over its pitch radius and the cosine of the pressure angle (Shigley, spur gears).
+    """
+    force = stage.of_kind(FORCE)
+    if force is not None:
+        return force
+    kind, torque = stage.part.kind if stage.part else "", stage.own
+    if kind in TURNS_ONLY or _is_closed(stage):
+        return None
+    radius = _radius_of(stage)
+    if radius is None or torque.value is None:
+        return Carried(FORCE, None, torque.inputs, torque.needs)
+    times = math.cos(PRESSURE_ANGLE) if stage.step.hands_on == "gear" else 1.0
+    return Carried(FORCE, torque.value / radius / times, torque.inputs, torque.needs)
+
+
+def _radius_of(stage: Stage) -> float | None:
+    """Where the force of a pawl, a pin or a gear acts, m from the axis; the smaller where part and
+    step differ."""
+    specs = stage.part.specs if stage.part else {}
+    stated = [specs.get("pawl_radius"), specs.get("radius"), stage.step.radius]
+    return min((float(radius) for radius in stated if radius), default=None)
+
+
+def _is_closed(stage: Stage) -> bool:
+    """Whether it is a brake in a housing of its own, which turns the shaft and does not pull."""
+    part = stage.part
+    return part is not None and part.kind == "brake" and part.specs.get("style") == "closed"
 
 
 def _together(pulls: list[Carried]) -> Carried | None:

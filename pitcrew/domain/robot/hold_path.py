@@ -149,7 +149,7 @@ STEP_FIELDS = (
     _may(
         "radius",
         "length",
-        "drum, sprocket, pulley, arm: lever, where its part does not state it",
+        "drum, sprocket, pulley, arm: lever, where its part does not state it; gear: pitch radius",
         least=0.001,
         most=2,
     ),

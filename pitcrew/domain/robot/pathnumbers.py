@@ -12,7 +12,7 @@ USES: dict[str, tuple[str, ...]] = {
     "sprocket": ("radius",),
     "pulley": ("radius",),
     "arm": ("radius",),
-    "gear": ("ratio",),
+    "gear": ("ratio", "radius"),
 }
 """The numbers that each of these words computes with; any other would be left out of the load."""
 

@@ -5,6 +5,7 @@ import math
 
 import pytest
 
+from pitcrew.domain.holding.links import Link
 from tests.domain.holding.sheets import (
     INCH,
     LBF,
@@ -411,8 +412,9 @@ def test_two_falls_and_two_lines() -> None:
 
 def test_shaft_key_and_bending() -> None:
     """Roark: 40 N·m in a 1/2 in hexagon twist it with 103.4 MPa; at 415 MPa it yields at
-    0.577·415/103.4·40 = 92.63 N·m. A simple beam under 400 N in the middle of 60 mm: M = F·L/4 = 6
-    N·m; hexagon Z = 5/48·s³ = 213.37 mm³: 28.12 MPa; √(28.12² + 3·103.4²) = 181.3 MPa.
+    0.577·415/103.4·40 = 92.63 N·m. The pin at 50 mm pulls with 40/0.05 = 800 N. A simple beam under
+    400 + 800 N in the middle of 60 mm: M = F·L/4 = 18 N·m; hexagon Z = 5/48·s³ = 213.37 mm³: 84.36
+    MPa; √(84.36² + 3·103.4²) = 198.0 MPa.
     """
     path = computed(
         part(
@@ -437,7 +439,64 @@ def test_shaft_key_and_bending() -> None:
     )
     twist, bent = link(path, "s.shaft, twist"), link(path, "s.shaft, bending")
     assert twist.strength == pytest.approx(92.63, rel=1e-3) and twist.required == 2
-    assert bent.factor == pytest.approx(415 / 181.3, rel=1e-3) and bent.kind == "bending"
+    assert bent.factor == pytest.approx(415 / 198.0, rel=1e-3) and bent.kind == "bending"
+
+
+AXLE = {"shape": "round", "size": "12 mm", "yield_strength": "400 MPa", "span": "60 mm"}
+
+
+def beside_an_axle(after: str, *parts: str) -> Link:
+    """The bending of a 12 mm axle that a 40 mm lever turns with 400 N, with a step behind it."""
+    path = computed(
+        part("s.axle", "shaft", **AXLE),
+        *parts,
+        part("s.pin", "pin", radius="50 mm", spacing="0 mm"),
+        table("", **QUIET, deflection="9 mm"),
+        STILL,
+        step("reel", hands_on="arm", radius="40 mm", strength="9 kN", material="metal"),
+        step("s.axle"),
+        after,
+        step("s.pin", holds="pin"),
+        mass=f"{400 / G} kg",
+    )
+    return link(path, "s.axle, bending")
+
+
+def test_a_gear_bends_the_shaft_that_it_sits_on() -> None:
+    """Shigley, spur gears: the force between two teeth is torque / pitch radius / cos 20°, here
+    16/0.03/0.93969 = 567.6 N. With the lever's 400 N: M = 967.6·0.06/4 = 14.514 N·m; Z = π·12³/32 =
+    169.65 mm³: 85.55 MPa, twisted 16/(π·12³/16) = 47.16 MPa; √(85.55² + 3·47.16²) = 118.27 MPa."""
+    bent = beside_an_axle(step("gears", hands_on="gear", ratio=2, radius="30 mm"))
+    assert bent.factor == pytest.approx(400 / 118.27, rel=1e-3)
+    assert bent.load == pytest.approx(967.6, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    "after, parts",
+    [
+        (step("gears", hands_on="gear", ratio=2), ()),
+        (step("s.worm"), (part("s.worm", "worm", efficiency=0.3, torque_strength="99 N*m"),)),
+        (
+            step("s.band"),
+            (part("s.band", "brake", style="band", lining="woven lining", drum="80 mm"),),
+        ),
+    ],
+    ids=["gears", "worm", "band"],
+)
+def test_a_pull_of_unknown_size_beside_a_shaft_is_looked_at(
+    after: str, parts: tuple[str, ...]
+) -> None:
+    """It bends the shaft, nobody knows how much: not computed, never as if it did not pull."""
+    bent = beside_an_axle(after, *parts)
+    assert not bent.computed and bent.inspection_key == "path-look@s.axle"
+
+
+def test_what_only_turns_a_shaft_does_not_bend_it() -> None:
+    """A brake unit and a gearbox have bearings of their own; the lever's 400 N stay: M = 6 N·m,
+    35.37 MPa; √(35.37² + 3·47.16²) = 89.0 MPa."""
+    unit = part("s.unit", "brake", style="closed", rated_torque="60 N*m")
+    bent = beside_an_axle(step("s.unit"), unit)
+    assert bent.factor == pytest.approx(400 / 89.0, rel=1e-3)
 
 
 def test_the_pawl_bends_the_shaft_of_its_wheel_too() -> None:

@@ -233,7 +233,7 @@ def test_every_number_of_a_step_has_a_worse_direction() -> None:
         ({"hands_on": "lines", "falls": 4}, "falls"),
         ({"hands_on": "lines", "lines": 2, "sides": 2}, "sides"),
         ({"hands_on": "drum", "layers": 1, "ratio": 3}, "ratio"),
-        ({"hands_on": "gear", "ratio": 3, "radius": "9 mm"}, "radius"),
+        ({"hands_on": "gear", "ratio": 3, "falls": 2}, "falls"),
         ({"hands_on": "gear", "ratio": 3, "equaliser": True}, "equaliser"),
         ({"holds": "ratchet", "ratio": 3}, "ratio"),
     ],
