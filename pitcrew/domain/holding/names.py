@@ -1,10 +1,14 @@
 """What checklists may ask of the hold path: `climb.…` for all of it, `link.…` for the link of one
 part."""
 
+from pitcrew.base.errors import PitcrewError
 from pitcrew.base.unittable import SI_UNIT
 from pitcrew.domain.holding.links import HoldPath
-from pitcrew.domain.robot.buildsheet import Robot
+from pitcrew.domain.holding.transfers import ROPES
+from pitcrew.domain.robot.buildsheet import Part, Robot
+from pitcrew.engineering.cords import WRAPS, fiber_name
 
+MOST_WRAPS = float(max(WRAPS.values()))
 Value = tuple[float | str, str]
 _DIMENSION = {
     unit: dimension
@@ -25,7 +29,7 @@ _LOADS = {
 """`climb.NAME` -> the field of the loads, and its dimension."""
 
 
-CLIMB_NAMES = (*_LOADS, "seat", "mass_most", "hold_time", "device")
+CLIMB_NAMES = (*_LOADS, "seat", "mass_most", "wraps", "hold_time", "device")
 """All that `climb.…` may ask for."""
 LINK_NAMES = ("load", "strength", "factor", "required")
 """All that `link.…` may ask for."""
@@ -36,9 +40,9 @@ def climb_names(robot: Robot, path: HoldPath) -> dict[str, Value]:
     (how far the hook sinks for one tooth), `climb.seat` (the same, 0 where it is not known),
     `climb.fall`, `climb.deflection`, `climb.impact`,
     `climb.drop_most` (the largest drop at which the catch holds), `climb.mass_most` (the largest
-    mass at which everything that is computed holds), `climb.hold_time` and `climb.device`; each
-    only where it is known. SI."""
-    names: dict[str, Value] = {}
+    mass at which everything that is computed holds), `climb.wraps` (turns that must stay on a
+    drum), `climb.hold_time` and `climb.device`; each only where it is known. SI."""
+    names: dict[str, Value] = {"climb.wraps": (_wraps(robot), "number")}
     for name, (field, dimension) in _LOADS.items():
         value = getattr(path.loads, field) if path.loads else None
         if value is not None:
@@ -57,6 +61,25 @@ def climb_names(robot: Robot, path: HoldPath) -> dict[str, Value]:
             names["climb.hold_time"] = (float(time), "time")
         names["climb.device"] = (table.device or "not stated", "")
     return names
+
+
+def _wraps(robot: Robot) -> float:
+    """The turns that must stay on a drum of the robot: the most that any rope or cord of the hold
+    path needs, or of the robot where the path names none."""
+    on_path = robot.hold_path.parts if robot.hold_path else ()
+    ropes = [part for part in robot.parts.values() if part.kind in ROPES]
+    named = [part for part in ropes if part.id in on_path]
+    return max((_wraps_of(part) for part in named or ropes), default=MOST_WRAPS)
+
+
+def _wraps_of(rope: Part) -> float:
+    """By `wraps-least`; the most where the fiber is not stated, or nobody has published its own."""
+    if rope.kind == "wire-rope":
+        return float(WRAPS["wire rope"])
+    try:
+        return float(WRAPS.get(fiber_name(rope.specs["fiber"]), MOST_WRAPS))
+    except (KeyError, PitcrewError):
+        return MOST_WRAPS
 
 
 def link_names(path: HoldPath, part: str) -> dict[str, Value]:
