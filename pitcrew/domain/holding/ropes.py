@@ -87,14 +87,14 @@ def _thinned(ask: Ask) -> float:
 
 
 def _sheave(ask: Ask, drum: float | None) -> float | None:
-    """The smallest pulley or drum that it bends over, m."""
-    sizes = [size for size in (ask.specs.get("sheave"), drum) if size is not None]
+    """The smallest pulley or drum that it bends over, m. Where the sheet does not state it, the
+    drum alone does not stand in: a smaller pulley may be on the way."""
+    label, stated = "smallest pulley or drum it bends over", ask.specs.get("sheave")
+    if stated is None:
+        ask.lack("sheave", label, "m")
+        return None
     return ask.number(
-        "sheave",
-        "smallest pulley or drum it bends over",
-        "length",
-        stated=min(sizes, default=None),
-        needed=True,
+        "sheave", label, "length", stated=stated if drum is None else min(stated, drum)
     )
 
 

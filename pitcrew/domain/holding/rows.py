@@ -4,7 +4,7 @@ lets go."""
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from pitcrew.base.units import mark, number_text
+from pitcrew.base.units import mark, number_text, show
 from pitcrew.domain.holding.asking import FORCE, TORQUE, Ask, Site, Stage
 from pitcrew.domain.holding.devices import CATCHING, catching_drop
 from pitcrew.domain.holding.factors import STALL
@@ -14,6 +14,9 @@ from pitcrew.domain.holding.stretch import give_of
 from pitcrew.domain.holding.transfers import drum_radius
 from pitcrew.domain.robot.buildsheet import Part
 from pitcrew.engineering.constants import GRAVITY
+
+FARTHEST = 10.0
+"""The longest fall in m that is computed, as far as `impact-factor` goes."""
 
 
 @dataclass(frozen=True)
@@ -36,10 +39,17 @@ class Fall:
     @property
     def peak(self) -> float | None:
         """Peak over load at rest, with the speed in the energy."""
-        if self.height is None or not self.give:
+        if self.height is None or not self.give or self.impossible:
             return None
         speed = self.speed or 0.0
         return figure("impact-factor", drop=self.height, stretch=self.give, speed=speed).value
+
+    @property
+    def impossible(self) -> str:
+        """That no robot falls so far, which tells of a slip in the build sheet; else empty."""
+        if self.height is None or self.height <= FARTHEST:
+            return ""
+        return f"a fall that can be: {show(self.height, 'm')} comes out"
 
     def drop_most(self, peak: float) -> float | None:
         """The largest drop in m at which the peak is no more than `peak`; the inverse of the
@@ -65,6 +75,7 @@ def catch_of(site: Site, stages: list[Stage], links: list[Link]) -> tuple[Fall |
         "fall_speed", "speed of going down meanwhile", "speed", site.table.fall_speed, needed=True
     )
     fall = Fall(drop, latency, speed, give_of(ask, stages))
+    ask.needs += [f"{ask.label}: {fall.impossible}"] if fall.impossible else []
     weakest = _loaded(site, ask, links)
     if fall.peak is None or not weakest.computed or fall.height is None:
         because = f"The catch cannot be computed. Not stated: {_lacks(ask, weakest)}."

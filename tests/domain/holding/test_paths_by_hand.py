@@ -344,7 +344,15 @@ def test_winch_with_fiber_cord_and_a_brake_behind_gears() -> None:
     N·m, half counts: 1.3052.
     """
     path = computed(
-        part("w.cord", "cord", diameter="5 mm", fiber="hmpe", knot="bowline", strength="18 kN"),
+        part(
+            "w.cord",
+            "cord",
+            diameter="5 mm",
+            fiber="hmpe",
+            knot="bowline",
+            strength="18 kN",
+            sheave="50 mm",
+        ),
         part("w.drum", "drum", diameter="50 mm"),
         part("w.box", "gearbox", play="1 deg"),
         part("w.brake", "brake", style="closed", rated_torque="4 N*m"),
