@@ -6,11 +6,13 @@ import json
 from functools import cache
 from mimetypes import guess_type
 from pathlib import Path
+from typing import Any
 
 from flask import Blueprint, Response, abort, jsonify, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.base.paths import STATIC, TEMPLATES
+from pitcrew.domain.now.worsening import OWN, WORSENS
 from pitcrew.web.access import PUBLIC, needs
 from pitcrew.web.packing import SCRIPTS, STYLES, packed
 from pitcrew.web.request_context import the_pit
@@ -20,6 +22,8 @@ A_YEAR = 365 * 24 * 3600
 WORKER = "js/sw.js"
 PACKED = {STYLES: "text/css", SCRIPTS: "text/javascript"}
 """What is packed, with its kind."""
+TABLE = {"rows": WORSENS, "own": OWN}
+"""What worsens readiness on a phone that is alone."""
 
 
 def static_files() -> list[Path]:
@@ -44,9 +48,9 @@ def kept_files() -> list[str]:
 
 @cache
 def build() -> str:
-    """Twelve digits over all static files and templates: the same build, the same addresses and the
-    same shell page."""
-    digest = hashlib.sha256("".join(map(packed, PACKED)).encode())
+    """Twelve digits over all static files, templates and the table in the shell page: the same
+    build, the same addresses and the same shell page."""
+    digest = hashlib.sha256("".join(map(packed, PACKED)).encode() + json.dumps(TABLE).encode())
     for path in [*static_files(), *sorted(TEMPLATES.rglob("*.html"))]:
         digest.update(
             path.relative_to(STATIC.parent).as_posix().encode() + b"\0" + path.read_bytes() + b"\0"
@@ -84,7 +88,8 @@ def static_file(build_id: str, name: str) -> Response:
 def page() -> ResponseReturnValue:
     """The page that phones keep. It holds nobody's data: its script draws the screens from what the
     phone has."""
-    return render_template("shell/shell.html", here="/shell", device=None, clock=None, mistakes=[])
+    nobodys = dict[str, Any](here="/shell", device=None, clock=None, mistakes=[])
+    return render_template("shell/shell.html", worsens=TABLE, **nobodys)
 
 
 @blueprint.get("/sw.js")

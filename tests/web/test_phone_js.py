@@ -7,8 +7,11 @@ import pytest
 
 from pitcrew.domain.event.debriefs import CLIMB_ROW, QUESTIONS
 from pitcrew.domain.logbook.climbs import HITS, was_hit
+from pitcrew.domain.now.worsening import FACTS
 from pitcrew.web.filters import clock_error
+from pitcrew.web.shell import TABLE
 from tests.web.node import needs_node, run
+from tests.web.worsened import worsened
 
 SNAPSHOT = {
     "log": "a",
@@ -68,8 +71,8 @@ SNAPSHOT = {
 }
 BEFORE, AFTER = "2026-03-07T10:03:00Z", "2026-03-07T10:05:00Z"
 WORSE = (
-    'const { worsened } = await js("pages/offline/worse.js"); return worsened(given.snapshot,'
-    " given.entries, Date.parse(given.now));"
+    'const { worsened } = await js("pages/offline/worse.js"); return worsened(given.table,'
+    " given.snapshot, given.entries, Date.parse(given.now));"
 )
 
 
@@ -110,6 +113,21 @@ CASES = {
         BEFORE,
         "hold",
         "snapped (stop, open)",
+    ),
+    "a stop that was logged as a fault": (
+        [
+            reading(1, "stop"),
+            entry(2, "fault", part="lift.chain.left", reading="01", grade="watch"),
+        ],
+        BEFORE,
+        "ready",
+        "",
+    ),
+    "a part that was changed": (
+        [entry(1, "part_change", part="lift.chain.left", what="new chain")],
+        BEFORE,
+        "hold",
+        "Lift chain, left: changed, and not checked since. From this phone.",
     ),
     "a fault to watch": (
         [entry(1, "fault", part="lift.chain.left", symptom="stiff", grade="watch")],
@@ -160,9 +178,32 @@ CASES = {
 @pytest.mark.parametrize("name", CASES)
 def test_readiness_offline_only_gets_worse(name) -> None:
     entries, now, word, said = CASES[name]
-    found = run(WORSE, {"snapshot": SNAPSHOT, "entries": entries, "now": now})
+    given = {"table": TABLE, "snapshot": SNAPSHOT, "entries": entries, "now": now}
+    found = run(WORSE, given)
+    assert found == worsened(**given), "the table read in Python"
     assert found["word"] == word
     assert said in " ".join(reason["text"] for reason in found["reasons"])
+
+
+def test_every_row_of_the_table_is_tried() -> None:
+    """Without one of its rows, the table says less of some case above."""
+    for left_out in TABLE["rows"]:
+        rest = TABLE | {"rows": [row for row in TABLE["rows"] if row is not left_out]}
+        assert any(
+            worsened(rest, SNAPSHOT, entries, now) != worsened(TABLE, SNAPSHOT, entries, now)
+            for entries, now, _, _ in CASES.values()
+        ), left_out["says"]
+    asked = {name for row in TABLE["rows"] for name in (*row["facts"], *row["unless"])}
+    assert asked == set(FACTS)
+
+
+@needs_node
+def test_a_fact_that_this_phone_does_not_know_counts_against_it() -> None:
+    """A newer table beside an older script."""
+    row = TABLE["rows"][1]
+    unknown = {"rows": [row | {"facts": ["new"], "unless": ["newer"]}], "own": ""}
+    given = {"table": unknown, "snapshot": SNAPSHOT, "entries": [reading(1, "stop")], "now": BEFORE}
+    assert run(WORSE, given)["word"] == "hold"
 
 
 @needs_node
@@ -178,7 +219,7 @@ def test_nothing_a_phone_does_makes_it_better(word) -> None:
         entry(2, "fault_move", fault="f", to="repaired"),
         entry(3, "battery_move", battery="3", to="robot"),
     ]
-    found = run(WORSE, {"snapshot": snapshot, "entries": good, "now": BEFORE})
+    found = run(WORSE, {"table": TABLE, "snapshot": snapshot, "entries": good, "now": BEFORE})
     assert found["word"] == word and found["reasons"][0]["text"] == "as before"
 
 
@@ -323,9 +364,9 @@ def test_a_phone_reads_a_hit_out_of_a_debrief_as_the_laptop_does():
     ]
     found = run(
         'const { hitIn, worsened } = await js("pages/offline/worse.js");'
-        "return given.debriefs.map((answers) => [Boolean(hitIn(given.snapshot, answers)), worsened(given.snapshot,"
+        "return given.debriefs.map((answers) => [Boolean(hitIn(given.snapshot, answers)), worsened(given.table, given.snapshot,"
         ' [{ id: "1", kind: "debrief", body: { answers } }], 0).reasons.some(({ href }) => href === "/climb")]);',
-        {"snapshot": SNAPSHOT, "debriefs": debriefs},
+        {"table": TABLE, "snapshot": SNAPSHOT, "debriefs": debriefs},
     )
     assert found == [[was_hit(answers)] * 2 for answers in debriefs]
     assert [True, True] in found and [False, False] in found

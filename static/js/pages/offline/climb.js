@@ -1,7 +1,7 @@
 // Climb without the laptop: to be read only, as the laptop drew it, with what this phone's own entries change. Signing needs the
 // laptop, since a signature is over everything that it knows.
 
-import { copyOf, el, one, pieceFrom, piecesFrom } from "../../lib/dom.js";
+import { copyOf, el, embedded, one, pieceFrom, piecesFrom } from "../../lib/dom.js";
 import { notYet } from "./not_yet.js";
 import { showTimes } from "./times.js";
 import { hitIn, worsened } from "./worse.js";
@@ -30,7 +30,7 @@ function putPath(screen, { path }) {
 
 /** A clearance, or a hold test, that this phone's own entries have ended. */
 function showVoid(screen, snapshot, entries) {
-  const ended = worsened(snapshot, entries, 0).reasons.find(({ href }) => href === "/climb" && snapshot.climb.state === "cleared");
+  const ended = worsened(embedded("worsens"), snapshot, entries, 0).reasons.find(({ href }) => href === "/climb" && snapshot.climb.state === "cleared");
   const hit = entries.map(({ kind, body }) => kind === "debrief" && hitIn(snapshot, body.answers)).find(Boolean);
   if (!ended && !hit) return;
   const box = copyOf("verdict-stop");

@@ -1,6 +1,6 @@
 // Now without the laptop: its last word on readiness made worse where this phone knows more, the map, what is due, the battery.
 
-import { copyOf, el, filled, one, pieceFrom } from "../../lib/dom.js";
+import { copyOf, el, embedded, filled, one, pieceFrom } from "../../lib/dom.js";
 import { laptopNow } from "../../store/snapshot.js";
 import { dueByZone, worsened } from "./worse.js";
 
@@ -14,7 +14,7 @@ const FIRST = 4;
  */
 export function nowScreen(snapshot, entries) {
   const due = dueByZone(snapshot, entries);
-  return { main: [readinessBox(worsened(snapshot, entries, laptopNow(snapshot))), ...laptopsOwn(snapshot), dueList(snapshot, due), ...battery(snapshot), ...askCard(snapshot)], actions: walkButton(due) };
+  return { main: [readinessBox(worsened(embedded("worsens"), snapshot, entries, laptopNow(snapshot))), ...laptopsOwn(snapshot), dueList(snapshot, due), ...battery(snapshot), ...askCard(snapshot)], actions: walkButton(due) };
 }
 
 function readinessBox({ word, reasons }) {
