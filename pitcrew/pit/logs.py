@@ -209,6 +209,17 @@ def import_stored(
     return {"known": False, "match": run, "remarks": remarks + found, **answer_of(body), **more}
 
 
+def preview(
+    pit: Pit, digest: str, battery: str, tied: bool, columns: Mapping[str, str]
+) -> dict[str, Any]:
+    """What a stored log would say by these columns, SI, charge in A*h; nothing is kept. `tied`: it
+    is said to be of one match. Raises BadInput where it cannot be read so."""
+    expected = expected_of(pit, battery_name(battery))
+    _, data, _, _ = _read_columns(LogStore(pit.folder), digest, columns, expected)
+    body, more = measured(data, pit.definitions.settings["brown_out"], expected, tied)
+    return {**answer_of(body), "middle_voltage": more["middle_voltage"]}
+
+
 def _known(
     pit: Pit, fact: Fact, columns: Mapping[str, str] | None, author: Author
 ) -> dict[str, Any]:

@@ -30,7 +30,7 @@ def measured(
 
     data, out_of_order = _in_order(data)
     time = power.run_time(data.clock)
-    at = int(data.voltage.argmin())
+    at, middle = int(data.voltage.argmin()), float(np.median(data.voltage))
     episodes = power.brown_outs(time.elapsed, data.voltage, brown_out)
     below = power.seconds_below(time, data.voltage, (*power.LEVELS, brown_out))
     body = {
@@ -49,7 +49,6 @@ def measured(
         # a meter may count what flows out as negative
         current = -current if current.mean() < 0 else current
         body |= _currents(time.elapsed, data.voltage, current, data.means)
-    middle = float(np.median(data.voltage))
     body["doubts"] = doubts_of(body, middle, expected or Expected(), tied, data.clock_unit)
     phases = [(float(time.elapsed[row]), word) for row, word in data.phases]
     marks = phases or [(float(time.elapsed[row]), "clock reset") for row in time.restarts]
@@ -57,6 +56,7 @@ def measured(
     more = {
         "bad": [asdict(row) for row in data.bad],
         "headers_again": data.headers_again,
+        "middle_voltage": middle,
         "gaps": {"count": time.gaps, "seconds": time.gap_seconds},
         "clock_restarts": len(time.restarts),
         "out_of_order": out_of_order,

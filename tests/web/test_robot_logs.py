@@ -291,3 +291,44 @@ def test_a_log_in_doubt_is_marked_in_every_list(pit: Pit, crew: Client) -> None:
         own.split('id="earlier"')[1]
     )
     assert "last log in doubt" in words(fleet)
+
+
+def test_the_columns_page_shows_what_the_log_would_say(pit: Pit, crew: Client) -> None:
+    """Length, volts and charge before anything is stored: 150 s at 40 A are 40 * 149.9 / 3600 = 1.67
+    A*h; the median of 12.0 to 11.4 V is 11.7 V."""
+    raw = "clock,volts,x7\n" + "".join(f"{at / 10},{12 - at % 7 / 10},40\n" for at in range(1500))
+    asked = drop(crew, raw.encode(), a_battery(pit)).location
+    before = count(pit)
+    page = crew.get(asked)
+    says = words(page.split('id="says"')[1].split("</section>")[0])
+    assert "length 150 s" in says and "11.7 V in the middle, 11.4 V at the lowest" in says
+    assert "no column holds them" in says
+    path, form = asked.partition("?")[0], form_of(page)
+    says = words(
+        crew.post(path, form | {"current": "x7", "look": "1"}, 200)
+        .split('id="says"')[1]
+        .split("</section>")[0]
+    )
+    assert "drawn 1.67 A·h" in says and "40 A on average" in says
+    assert count(pit) == before, "nothing is stored until the log is read"
+    says = words(
+        crew.post(path, form | {"unit": "ms", "look": "1"}, 200)
+        .split('id="says"')[1]
+        .split("</section>")[0]
+    )
+    assert "0.15 s" in says, "the length that looks wrong is seen, with its doubt"
+    assert "It lasts" in says
+
+
+def test_a_clock_that_is_not_to_be_told_is_asked_in_the_browser(pit: Pit, lead: Client) -> None:
+    """The headings are known from an earlier log; a row every 6 counts may be 8094 s or 8.1 s."""
+    raw = "clock,volts,amps\n" + "".join(f"{at / 10},{12 - at % 7 / 10},2\n" for at in range(1500))
+    asked = drop(lead, raw.encode(), a_battery(pit)).location
+    lead.post(asked.partition("?")[0], form_of(lead.get(asked)))
+    wild = "clock,volts,amps\n" + "".join(
+        f"{at * 6},{12 - at % 7 / 10},{at % 3}\n" for at in range(1350)
+    )
+    answer = drop(lead, wild.encode(), a_battery(pit))
+    assert answer.status_code == 302 and "/columns" in answer.location
+    says = words(lead.get(answer.location).split('id="says"')[1].split("</section>")[0])
+    assert "count seconds or milliseconds?" in says and "--columns" not in says

@@ -14,7 +14,16 @@ from pitcrew.domain.batteries.records import logs_of
 from pitcrew.domain.batteries.wiring import resistance_rose
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.moment import Moment
-from pitcrew.pit.logs import LARGEST, LogStore, as_read, discard, import_stored, log_of, look_into
+from pitcrew.pit.logs import (
+    LARGEST,
+    LogStore,
+    as_read,
+    discard,
+    import_stored,
+    log_of,
+    look_into,
+    preview,
+)
 from pitcrew.robotlog.clocks import split_unit
 from pitcrew.robotlog.results import answer_of
 from pitcrew.robotlog.sentences import bad_row_lines
@@ -62,7 +71,12 @@ def upload() -> ResponseReturnValue:
     }
     if store.remembered(layout) is None and log_of(the_pit(), digest) is None:
         return redirect(url_for("robot_logs.columns", digest=digest, **given))
-    return _imported(digest, given, None)
+    try:
+        return _imported(digest, given, None)
+    except BadInput as error:
+        if error.field != "time":
+            raise
+    return redirect(url_for("robot_logs.columns", digest=digest, **given))
 
 
 @blueprint.route("/<digest>/columns", methods=["GET", "POST"])
@@ -78,21 +92,42 @@ def columns(digest: str) -> ResponseReturnValue:
     form = ColumnsForm(data={**proposed, "time": name, "unit": unit})
     form.offer(layout)
     given = _given(stored)
-    if form.validate_on_submit():
+    if form.validate_on_submit() and "look" not in request.form:
         try:
             return _imported(digest, given, form.columns())
         except BadInput as error:
             if error.field != "time":
                 raise
-            form.unit.errors = [*form.unit.errors, error.sentence.rpartition(" Say ")[0]]
+            form.unit.errors = [*form.unit.errors, _question(error)]
+    says, why_not = _says(digest, given, form)
     return render_template(
         "batteries/columns.html",
+        says=says,
+        why_not=why_not,
         layout=layout,
         form=form,
         given=given,
         digest=digest,
         stored=stored,
     ), (400 if form.errors else 200)
+
+
+def _says(
+    digest: str, given: dict[str, str], form: ColumnsForm
+) -> tuple[dict[str, Any] | None, str]:
+    """What the log says by the columns that stand in the form, or why it cannot be read so."""
+    columns = form.columns()
+    if not split_unit(columns["time"], [])[0] or not columns["voltage"]:
+        return None, "Pick the clock and the voltage first."
+    try:
+        return preview(the_pit(), digest, given["battery"], bool(given["match"]), columns), ""
+    except BadInput as error:
+        return None, _question(error)
+
+
+def _question(error: BadInput) -> str:
+    """What is wrong, without what helps on the command line alone."""
+    return error.sentence.rpartition(" Say ")[0] if error.field == "time" else error.sentence
 
 
 def _given(stored: Fact | None) -> dict[str, str]:
