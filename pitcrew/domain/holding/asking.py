@@ -73,7 +73,10 @@ class Stage:
     after: Carried
 
     def of_kind(self, kind: str) -> Carried | None:
-        """All of the force or torque at this step: what it hands on, else what arrives."""
+        """All of the force or torque at this step: what it hands on, else what arrives; of the two
+        torques at gears the larger."""
+        if self.step.hands_on == "gear" and kind == TORQUE == self.own.kind:
+            return self.own
         return next(
             (carried for carried in (self.after, self.before) if carried.kind == kind), None
         )

@@ -91,9 +91,11 @@ def _gear(ask: Ask, before: Carried) -> Handed:
     if before.kind != TORQUE:
         ask.lack("gear", "a drum, sprocket, pulley or arm before the gears")
         return before, _with(ask, TORQUE, None, before)
-    return before, _with(
+    after = _with(
         ask, TORQUE, None if ratio is None or before.value is None else before.value / ratio, before
     )
+    # of the two wheels the one with the larger torque has the more to carry
+    return (after if ratio is not None and ratio < 1 else before), after
 
 
 _WAYS: dict[str, Callable[[Ask, Carried], Handed]] = {

@@ -1,180 +1,264 @@
-"""Random hold paths, with what each step must carry by virtual work: a second way to it that shares
-nothing with the program.
+"""Random hold paths that could be built: every transfer, every holding device, parts and own links,
+what stands beside, with numbers of the size that a student robot has.
 
-`travel` is how far a member moves, or how far it turns in rad, when the robot sinks by 1 m; without
-friction the load times its movement is the robot's weight times 1 m (any book of statics).
-"""
+`random_sheet(seed)` gives a build sheet as the table that `parse_build_sheet` reads, in the units
+mm, N, kN, N*m, kg, deg, MPa and s, without a mistake; the same seed gives the same sheet. A test
+changes or deletes an entry of the table and computes it again with `path_of`. All numbers are
+invented. `loads_of` in `virtual_work.py` works out what each of its steps carries by another way
+than the program's."""
 
-import math
-from dataclasses import dataclass, field
+import tomllib
 from random import Random
 from typing import Any
 
-from tests.domain.holding.sheets import HEAD, STILL, G
+from pitcrew.base.settings import read_settings
+from pitcrew.domain.holding.links import HoldPath
+from pitcrew.domain.holding.path import hold_path
+from pitcrew.domain.robot.buildsheet import parse_build_sheet
+from tests.domain.holding.sheets import HEAD
 
-STRONG, STIFF = "90 kN", "9000 N*m"
-PITCH = {"25": 6.35e-3, "35": 9.525e-3, "40": 12.7e-3}
-"""ASME B29.1, m."""
-
-
-@dataclass
-class Made:
-    """A path as tables of a build sheet, and by name the load in N or N*m that each step must
-    show."""
-
-    mass: float
-    parts: list[dict[str, Any]] = field(default_factory=list)
-    steps: list[dict[str, Any]] = field(default_factory=list)
-    loads: dict[str, float] = field(default_factory=dict)
-
-    def sheet(self) -> str:
-        """The build sheet in TOML."""
-        tables = [_toml("[[part]]", part) for part in self.parts]
-        head = {"latency": "0.1 s", "fall_speed": "0.2 m/s", "swing": "10 deg"}
-        tables.append(_toml("[hold_path]", head | {"deflection": "9 mm"}))
-        tables += [STILL, *(_toml("[[hold_path.step]]", step) for step in self.steps)]
-        return HEAD.format(mass=f"{self.mass} kg") + "\n".join(tables)
+Sheet = dict[str, Any]
+DEFAULTS = read_settings({})[0]
+CORDS = ("hmpe", "polyester", "nylon")
+SIZES = ("25", "35", "40")
+TURNED = ("ratchet", "closed", "pads", "band", "one-way", "worm", "pin", "motor-brake", "none")
+"""Devices that can hold a torque; a brake by its style."""
+PULLED = ("ratchet", "over-center", "pin", "none")
+"""Devices that can hold a pull."""
 
 
-def _toml(head: str, values: dict[str, Any]) -> str:
-    lines = [
-        f"{key} = {str(value).lower() if isinstance(value, bool | int | float) else repr(value)}"
-        for key, value in values.items()
-    ]
-    return "\n".join([head, *lines, ""]).replace("'", '"')
+def path_of(sheet: Sheet) -> HoldPath:
+    """The computed path of a sheet that must load without a mistake."""
+    robot, mistakes = parse_build_sheet(sheet, "robots/random.toml")
+    assert not [item for item in mistakes if not item.notice], mistakes
+    return hold_path(robot, DEFAULTS)
 
 
-class Maker:
-    """Adds step after step, each of a way that fits what arrives, until a device ends it."""
-
-    def __init__(self, seed: int) -> None:
-        self.rng = Random(seed)
-        self.made = Made(self.rng.uniform(20, 70))
-        self.weight = self.made.mass * G
-        self.travel, self.turning, self.rope = 1.0, False, 0.0
-
-    def make(self) -> Made:
-        """A path of three to eight steps."""
-        for _ in range(self.rng.randint(2, 7)):
-            ways = self._turning_ways() if self.turning else self._pulling_ways()
-            self.rng.choice(ways)()
-        if not self.turning:
-            self.rng.choice((self._drum, self._sprocket, self._pulley, self._arm))()
-        self._end()
-        return self.made
-
-    def _pulling_ways(self) -> list[Any]:
-        ways = [self._own, self._cord, self._lines, self._falls, self._ratio]
-        return [*ways, self._drum, self._sprocket, self._pulley, self._arm]
-
-    def _turning_ways(self) -> list[Any]:
-        return [self._own, self._gear, self._gear, self._sprocket, self._pulley, self._arm]
-
-    @property
-    def load(self) -> float:
-        return self.weight / self.travel
-
-    def _step(self, load: float, **values: Any) -> str:
-        name = f"s{len(self.made.steps)}"
-        self.made.steps.append({"name": name, "material": "metal"} | values)
-        self.made.loads[name] = load
-        return name
-
-    def _strong(self) -> dict[str, str]:
-        return {"torque_strength": STIFF} if self.turning else {"strength": STRONG}
-
-    def _own(self) -> None:
-        self._step(self.load, **self._strong())
-
-    def _part(self, kind: str, **specs: Any) -> str:
-        name = f"p.{kind}{len(self.made.parts)}"
-        self.made.parts.append({"id": name, "label": name, "zone": "climb", "kind": kind} | specs)
-        return name
-
-    def _cord(self) -> None:
-        self.rope = self.rng.choice((3.0, 4.0, 6.0)) / 1000
-        cord = {"diameter": f"{self.rope * 1000:g} mm", "fiber": "polyester", "knot": "none"}
-        part = self._part("cord", **cord, strength=STRONG, sheave="90 mm")
-        self.made.steps.append({"part": part})
-        self.made.loads[part] = self.load
-
-    def _lines(self) -> None:
-        count, equal = self.rng.randint(1, 4), self.rng.random() < 0.5
-        each = self.load / count if equal else self.load
-        self._step(each, strength=STRONG, hands_on="lines", lines=count, equaliser=equal)
-
-    def _falls(self) -> None:
-        falls = self.rng.randint(1, 4)
-        self.travel *= falls
-        self._step(self.load, strength=STRONG, hands_on="falls", falls=falls)
-
-    def _ratio(self) -> None:
-        """The driven member of a lift: the hook moves `ratio` times as far, whatever came
-        before."""
-        ratio, sides = round(self.rng.uniform(0.5, 3), 3), self.rng.randint(1, 2)
-        equal = self.rng.random() < 0.5
-        self.travel = 1 / ratio
-        each = self.load / sides if equal else self.load
-        named = {"ratio": ratio, "sides": sides, "equaliser": equal}
-        self._step(each, strength=STRONG, hands_on="ratio", **named)
-
-    def _lever(self, kind: str, radius: float, **specs: Any) -> None:
-        """Force to torque or back, on a part or with the radius on the step, or the worse of
-        both."""
-        step: dict[str, Any] = {"hands_on": kind}
-        if self.rng.random() < 0.3:
-            other = round(radius * self.rng.uniform(0.3, 1.7), 4)
-            step["radius"] = f"{other * 1000:g} mm"
-            radius = min(radius, other) if self.turning else max(radius, other)
-        self.travel = self.travel * radius if self.turning else self.travel / radius
-        self.turning = not self.turning
-        part = self._part(kind, **specs)
-        self.made.steps.append({"part": part, **step, **self._strong()})
-        self.made.loads[part] = self.load
-
-    def _sprocket(self) -> None:
-        size, teeth = self.rng.choice(tuple(PITCH)), self.rng.randint(9, 40)
-        radius = PITCH[size] / (2 * math.sin(math.pi / teeth))
-        self._lever("sprocket", radius, size=size, teeth=teeth)
-
-    def _pulley(self) -> None:
-        diameter = self.rng.randint(20, 200)
-        self._lever("pulley", diameter / 2000, diameter=f"{diameter} mm")
-
-    def _arm(self) -> None:
-        length = self.rng.randint(50, 900)
-        self._lever("arm", length / 1000, length=f"{length} mm")
-
-    def _drum(self) -> None:
-        """A bare drum with so many layers of the rope that arrives."""
-        if not self.rope:
-            self._cord()
-        bare, layers = self.rng.randint(30, 120), self.rng.randint(1, 4)
-        radius = bare / 2000 + self.rope * (layers - 0.5)
-        self.travel /= radius
-        self.turning = True
-        part = self._part("drum", diameter=f"{bare} mm")
-        turned = {"hands_on": "drum", "layers": layers}
-        self.made.steps.append({"part": part, **turned, **self._strong()})
-        self.made.loads[part] = self.load
-
-    def _gear(self) -> None:
-        """The next shaft turns `ratio` times as fast."""
-        ratio = round(self.rng.uniform(0.2, 12), 3)
-        arriving = self.load
-        self.travel *= ratio
-        self._step(arriving, torque_strength=STIFF, hands_on="gear", ratio=ratio)
-
-    def _end(self) -> None:
-        """A ratchet on a torque: the pawl bears it at its radius."""
-        if self.turning:
-            radius = self.rng.randint(15, 80)
-            wheel = {"teeth": 24, "tooth_strength": STRONG, "width": "30 mm"}
-            part = self._part("ratchet", pawl_radius=f"{radius} mm", **wheel)
-            self.made.steps.append({"part": part, "holds": "ratchet"})
-            self.made.loads[f"{part}, tooth"] = self.load / (radius / 1000)
+def random_sheet(seed: int) -> Sheet:
+    """The build sheet of a robot with a random hold path; the same one for the same seed."""
+    return _Maker(Random(seed)).sheet()
 
 
-def random_path(seed: int) -> Made:
-    """The path of a seed, always the same."""
-    return Maker(seed).make()
+class _Maker:
+    """Draws one path from the bar down, and keeps the parts that it needs."""
+
+    def __init__(self, draw: Random) -> None:
+        self.draw = draw
+        self.parts: list[Sheet] = []
+        self.steps: list[Sheet] = []
+        self.made = 0
+
+    def mm(self, low: float, high: float) -> str:
+        return f"{self.draw.uniform(low, high):.3f} mm"
+
+    def newton(self, low: float, high: float) -> str:
+        return f"{self.draw.uniform(low, high):.1f} N"
+
+    def torque(self, low: float, high: float) -> str:
+        return f"{self.draw.uniform(low, high):.2f} N*m"
+
+    def maybe(self, chance: float = 0.5) -> bool:
+        return self.draw.random() < chance
+
+    def add(self, kind: str, specs: Sheet, **said: Any) -> None:
+        """A step at a new part of a kind."""
+        self.made += 1
+        name = f"climb.{kind}-{self.made}"
+        self.parts.append({"id": name, "label": name, "zone": "climb", "kind": kind, **specs})
+        self.steps.append({"part": name, **said})
+
+    def own(self, **said: Any) -> None:
+        """A step at a link that is no part."""
+        self.made += 1
+        self.steps.append({"name": f"link {self.made}", **said})
+
+    def sheet(self) -> Sheet:
+        self.bar()
+        if self.maybe(0.8):
+            self.turn()
+        else:
+            self.device(self.draw.choice(PULLED))
+        mass = f"{self.draw.uniform(30, 70):.2f} kg"
+        sheet = tomllib.loads(HEAD.format(mass=mass))
+        return {**sheet, "part": self.parts, "hold_path": self.path()}
+
+    def bar(self) -> None:
+        """What hangs on the bar, up to the first thing that turns."""
+        self.add("hook", {"opening": "50 mm", "strength": self.newton(4000, 12000)})
+        if self.maybe(0.3):
+            self.own(strength=self.newton(5000, 20000), material="metal")
+        if self.maybe(0.3):
+            self.add("carriage", {"strength": self.newton(5000, 20000)}, **self.shared())
+        if self.maybe(0.2):
+            self.add("pulley", {"diameter": self.mm(60, 90), "strength": self.newton(4000, 9000)})
+
+    def shared(self) -> Sheet:
+        """A word that lets a pull stay a pull, or none."""
+        word = self.draw.choice(("", "", "lines", "ratio"))
+        equal = self.maybe()
+        if word == "lines":
+            return {"hands_on": word, "lines": self.draw.randint(1, 3), "equaliser": equal}
+        if word == "ratio":
+            ratio = round(self.draw.uniform(0.5, 3), 3)
+            sides = self.draw.randint(1, 2)
+            return {"hands_on": word, "ratio": ratio, "sides": sides, "equaliser": equal}
+        return {}
+
+    def turn(self) -> None:
+        """From a pull to a torque, on to another shaft where it likes, down to a device."""
+        self.draw.choice((self.winch, self.winch, self.chain, self.belt, self.arm))()
+        if self.maybe(0.3):
+            self.own(hands_on="gear", ratio=round(self.draw.uniform(0.4, 8), 3))
+        if self.maybe(0.4):
+            shape = self.draw.choice(("round", "hex"))
+            made = {"shape": shape, "size": self.mm(10, 20), "yield_strength": "400 MPa"}
+            self.add("shaft", made | ({"span": self.mm(30, 90)} if self.maybe() else {}))
+        if self.maybe(0.25):
+            self.stage()
+        self.device(self.draw.choice(TURNED))
+
+    def falls(self) -> Sheet:
+        if self.maybe(0.3):
+            return {"hands_on": "falls", "falls": self.draw.randint(1, 4)}
+        return self.shared()
+
+    def winch(self) -> None:
+        sheave = self.mm(60, 90)
+        if self.maybe():
+            made = {"construction": "7x19", "material": "carbon", "termination": "sleeve"}
+            self.add(
+                "wire-rope", {"diameter": "3.175 mm", "sheave": sheave, **made}, **self.falls()
+            )
+        else:
+            fiber = self.draw.choice(CORDS)
+            made = {"fiber": fiber, "strength": self.newton(8000, 15000), "knot": "bowline"}
+            self.add("cord", {"diameter": self.mm(3, 6), "sheave": sheave, **made}, **self.falls())
+        drum = {"diameter": self.mm(40, 90), "torque_strength": self.torque(100, 400)}
+        self.add("drum", drum, hands_on="drum", layers=self.draw.randint(1, 4))
+
+    def run(self, size: str, **said: Any) -> None:
+        made = {"span": "300 mm", "duty": "shock", "teeth": 16, "link": "connecting link"}
+        self.add("roller-chain", {"size": size, **made}, **said)
+
+    def wheel(self, size: str) -> None:
+        made = {"size": size, "teeth": self.draw.randint(10, 60)}
+        if self.maybe():
+            made["torque_strength"] = self.torque(100, 400)
+        self.add("sprocket", made, hands_on="sprocket")
+
+    def chain(self) -> None:
+        size = self.draw.choice(SIZES)
+        self.run(size, **self.shared())
+        self.wheel(size)
+
+    def stage(self) -> None:
+        """A chain from one shaft to the next."""
+        size = self.draw.choice(SIZES)
+        self.wheel(size)
+        self.run(size)
+        self.wheel(size)
+
+    def belt(self) -> None:
+        made = {"pitch": "5 mm", "centre": "300 mm", "diameter1": "40 mm", "diameter2": "40 mm"}
+        held = {
+            "tension": "100 N",
+            "measured_by": "deflection",
+            "strength": self.newton(4000, 9000),
+        }
+        self.add("timing-belt", made | held, **self.shared())
+        if self.maybe():
+            self.add("pulley", {"teeth": 24, "pitch": "5 mm"}, hands_on="pulley")
+        else:
+            self.add("pulley", {}, hands_on="pulley", radius=self.mm(15, 40))
+
+    def arm(self) -> None:
+        made = {"length": self.mm(200, 500), "strength": self.newton(2000, 9000)}
+        self.add("arm", made, hands_on="arm")
+
+    def device(self, name: str) -> None:
+        kind, specs = {
+            "ratchet": self.ratchet,
+            "closed": self.closed,
+            "pads": self.pads,
+            "band": self.band,
+            "one-way": self.one_way,
+            "worm": self.worm,
+            "over-center": self.linkage,
+            "pin": self.pin,
+        }.get(name, lambda: ("", {}))()
+        word = "brake" if kind == "brake" else name
+        if kind:
+            self.add(kind, specs, holds=word)
+        else:
+            self.own(holds=word)
+
+    def ratchet(self) -> tuple[str, Sheet]:
+        made = {"tooth_strength": self.newton(4000, 20000), "width": self.mm(10, 40)}
+        made |= {"teeth": self.draw.randint(12, 40), "pawl_radius": self.mm(20, 60)}
+        return "ratchet", made | {"pitch": self.mm(4, 12)}
+
+    def closed(self) -> tuple[str, Sheet]:
+        return "brake", {"style": "closed", "rated_torque": self.torque(20, 200)}
+
+    def lining(self) -> Sheet:
+        return {"friction": round(self.draw.uniform(0.05, 0.4), 3)}
+
+    def pads(self) -> tuple[str, Sheet]:
+        made = {"style": "pads", "force": self.newton(200, 900), "faces": 2, **self.lining()}
+        return "brake", made | {"outer": self.mm(60, 90), "inner": self.mm(20, 50)}
+
+    def band(self) -> tuple[str, Sheet]:
+        made = {"style": "band", "angle": "270 deg", **self.lining()}
+        return "brake", made | {"tension": self.newton(50, 500), "drum": self.mm(50, 100)}
+
+    def one_way(self) -> tuple[str, Sheet]:
+        made = {"rated_torque": self.torque(20, 200), "hardened_shaft": True}
+        return "one-way", made | {"lost_motion": f"{self.draw.uniform(0, 5):.2f} deg"}
+
+    def worm(self) -> tuple[str, Sheet]:
+        made = {"efficiency": round(self.draw.uniform(0.2, 0.8), 2)}
+        return "worm", made | {"torque_strength": self.torque(20, 200)}
+
+    def linkage(self) -> tuple[str, Sheet]:
+        made = {"past_center": self.mm(1, 5), "stop": True, "latch": True}
+        return "linkage", made | {"strength": self.newton(4000, 9000)}
+
+    def pin(self) -> tuple[str, Sheet]:
+        made = {"diameter": self.mm(6, 12), "planes": 2, "plate": self.mm(4, 8)}
+        made |= {"yield_strength": "400 MPa", "radius": self.mm(15, 60)}
+        return "pin", made | {"spacing": self.mm(2, 20)}
+
+    def beside(self) -> list[Sheet]:
+        """Mounts of the first step across its pull, a pin on the circle of the first thing that
+        turns, or a lashing along the first step's pull."""
+        found: list[Sheet] = []
+        first = self.steps[0]["part"]
+        if self.maybe(0.4):
+            held = {"strength": self.newton(5000, 20000), "material": "metal"}
+            found.append({"name": "mounts", "with": first, "carries": "shear", **held})
+        if self.maybe(0.3):
+            held = {"strength": self.newton(5000, 20000), "material": "textile"}
+            found.append({"name": "lashing", "with": first, "carries": "pull", **held})
+        turned = [item for item in self.steps if item.get("hands_on") in ("drum", "arm")]
+        if turned and self.maybe():
+            held = {"strength": self.newton(5000, 20000), "material": "metal"}
+            held |= {"carries": "torque", "radius": self.mm(15, 40)}
+            found.append({"name": "bolt circle", "with": turned[0]["part"], **held})
+        return found
+
+    def path(self) -> Sheet:
+        latency, speed = round(self.draw.uniform(0, 0.2), 3), round(self.draw.uniform(0, 0.5), 3)
+        path: Sheet = {
+            "latency": f"{latency} s",
+            "fall_speed": f"{speed} m/s",
+            "swing": f"{self.draw.uniform(0, 40):.1f} deg",
+            "deflection": self.mm(3, 20),
+            "step": self.steps,
+            "beside": self.beside(),
+        }
+        stalls = {"stall_torque": self.torque(0.5, 3), "count": self.draw.randint(1, 3)}
+        path["motor"] = (
+            stalls | {"ratio": self.draw.randint(5, 60)} if self.maybe() else {"count": 0}
+        )
+        path["second"] = {"count": self.draw.randint(1, 3), "equaliser": self.maybe()}
+        return path
