@@ -7,7 +7,7 @@ from pitcrew.base.units import mark, show
 from pitcrew.engineering.constants import INCH_POUND, POUND_FORCE
 from pitcrew.engineering.electrical import gauge_of
 from pitcrew.engineering.figures import Outcome, figure
-from pitcrew.engineering.parameters import count, text
+from pitcrew.engineering.parameters import count, quantity, text
 from pitcrew.engineering.threads import thread as find_thread
 
 BREAKERS = "airframer's torque table of circuit-breaker studs"
@@ -37,6 +37,9 @@ STUDS: dict[str, Stud] = {
     "5/16-18": Stud(100, 60, 180, f"{TELECOM}; power-supply makers 60 to 180"),
 }
 STUD = text("thread of the stud", *STUDS)
+PRINTED_LEAST = 0.9
+"""Of a torque that the part has printed on it so much is still right, never more (common
+practice)."""
 # Battery terminals, inch-pounds by their makers: a factor of 2.6 for one size
 _BATTERY = {"M5": (45, 45), "M6": (25, 70)}
 
@@ -73,9 +76,18 @@ HAND_TUG = 75.0  # newtons, from memory: 50 to 100 by hand
     ),
     extra_units={"low": "N*m", "high": "N*m"},
     stud=STUD,
+    printed=quantity(
+        "torque",
+        "torque that breaker, lug or battery has printed on it; goes before any table",
+        least=0.1,
+        most=100.0,
+        default=None,
+    ),
 )
-def stud_torque(stud: str) -> Outcome:
-    """Torque in N*m for the nut of a stud; `low` and `high` span what is printed.
+def stud_torque(stud: str, printed: float | None = None) -> Outcome:
+    """Torque in N*m for the nut of a stud; `low` and `high` span what is printed. A figure
+    `printed` on the part itself is used as it is, for any thread; nine tenths of it are its `low`
+    (common practice).
 
     Raises UnknownName and OutOfRange.
 
@@ -86,6 +98,12 @@ def stud_torque(stud: str) -> Outcome:
         stud-torque: 5.649 N·m
     """
     name = find_thread(stud).name
+    if printed is not None:
+        because = (
+            f"The part itself says {mark(printed, 'torque')} for its {name} stud, which goes before"
+            " any table. Battery out, insulated tool, hold the body."
+        )
+        return Outcome(printed, because, {"low": PRINTED_LEAST * printed, "high": printed})
     if name in _BATTERY:
         low, high = (show(pounds * INCH_POUND.value, "N*m", 2) for pounds in _BATTERY[name])
         spread = low if low == high else f"from {low} to {high}"

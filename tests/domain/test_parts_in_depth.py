@@ -363,3 +363,22 @@ def test_a_nut_that_no_table_has_is_told_of_with_the_test_by_hand() -> None:
     (notice,) = made({"bolted-joint": joint | {"nut": "torque"}}).notices
     assert notice.place.endswith("thread") and 'nut = "finger"' in notice.wanted
     assert made({"bolted-joint": joint | {"nut": "finger"}}).notices == []
+
+
+@pytest.mark.parametrize(
+    ("torque", "wanted"),
+    [(8.5, "ok"), (7.8, "watch"), (9.4, "watch"), (11.0, "stop"), (6.9, "stop")],
+)
+def test_the_figure_printed_on_the_breaker_goes_before_any_table(
+    torque: float, wanted: str
+) -> None:
+    """No table has M8; nine tenths of the printed figure are still right, never more (common
+    practice, as the makers' label goes first)."""
+    found = made({"breaker": {"stud": "M8", "printed_torque": "9 N*m"}})
+    assert not found.mistakes
+    item = found.part_checks["stud-torque@test.breaker"]
+    inputs = {
+        "torque": {"typed": str(torque), "value": torque, "unit": "N*m"},
+        "nut": {"typed": "held, nothing turned", "value": "held, nothing turned"},
+    }
+    assert judge(item.limit, inputs).verdict == wanted

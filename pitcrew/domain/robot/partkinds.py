@@ -184,6 +184,13 @@ _DRIVES = (
         ),
     ),
 )
+_PRINTED = may(
+    "printed_torque",
+    "torque",
+    "torque that it, its breaker or its battery has printed on it for that nut; goes before tables",
+    least=0.1,
+    most=100,
+)
 _ELECTRIC = (
     PartKind(
         "battery",
@@ -212,10 +219,15 @@ _ELECTRIC = (
     PartKind(
         "lug",
         "a bolted or crimped lug",
-        (may("stud", "text", "thread of the stud or screw that it is bolted to, such as 1/4-28"),),
+        (
+            may("stud", "text", "thread of the stud or screw that it is bolted to, such as 1/4-28"),
+            _PRINTED,
+        ),
     ),
     PartKind(
-        "breaker", "the main breaker", (may("stud", "text", "thread of its studs, such as 1/4-28"),)
+        "breaker",
+        "the main breaker",
+        (may("stud", "text", "thread of its studs, such as 1/4-28"), _PRINTED),
     ),
     PartKind(
         "crimp-tool",
