@@ -17,6 +17,7 @@ SINKING = {
     "motor-brake": "A motor in brake mode sinks: keep clear.",
     "none": "Nothing holds it without power: keep clear.",
 }
+TURNED = "a drum, sprocket, pulley or arm before it, since it holds a torque"
 SINKS, UNSURE = "sinks, keep clear", "uncertain whether it holds"
 
 
@@ -79,6 +80,10 @@ def _width(ask: Ask, carried: Carried) -> Link:
 def _brake(ask: Ask, carried: Carried) -> Iterator[Link]:
     """The torque that it holds: half of a closed unit's rated torque; of open pads or a band what
     is left with grease on it."""
+    if carried.kind != TORQUE:
+        ask.lack("hands_on", TURNED)
+        yield ask.inspected(carried)
+        return
     style = ask.word("style", "style", needed=True)
     held, because = _HELD[style](ask) if style in _HELD else (None, "")
     if held is None:
@@ -160,7 +165,9 @@ def _one_way(ask: Ask, carried: Carried) -> Iterator[Link]:
     )
     if hard != "yes":
         ask.lack("hardened_shaft", "a hardened round shaft, without which its rating is void")
-    if rated is None or hard != "yes":
+    if carried.kind != TORQUE:
+        ask.lack("hands_on", TURNED)
+    if rated is None or hard != "yes" or carried.kind != TORQUE:
         yield ask.inspected(carried)
         return
     yield ask.link(
@@ -255,7 +262,8 @@ def catching_drop(ask: Ask, carried: Carried, word: str) -> float | None:
 def _lost_turn(ask: Ask, carried: Carried, word: str) -> float | None:
     """What the device gives before it catches: an angle, or a length where a force arrives."""
     if word == "one-way":
-        return ask.number("lost_motion", "lost motion", "angle", worse=max, needed=True)
+        turn = ask.number("lost_motion", "lost motion", "angle", worse=max, needed=True)
+        return turn if carried.kind == TORQUE else None
     if carried.kind != TORQUE:
         return ask.number("pitch", "pitch of the rack", "length", needed=True)
     teeth = ask.number("teeth", "teeth", "number", needed=True)

@@ -1,9 +1,10 @@
 """What breaks bolts, and whatever else has a strength that its maker or a test has found out."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from pitcrew.base.errors import PitcrewError
 from pitcrew.base.units import mark
+from pitcrew.base.unittable import SI_UNIT
 from pitcrew.domain.holding.asking import FORCE, TORQUE, Ask, Carried, Stage
 from pitcrew.domain.holding.factors import LIFTING
 from pitcrew.domain.holding.links import Link
@@ -108,6 +109,26 @@ def own(ask: Ask, carried: Carried, suffix: str = "") -> Iterator[Link]:
         material,
         suffix=suffix,
     )
+
+
+def stated_too(ask: Ask, links: Sequence[Link], carried: Sequence[Carried]) -> Iterator[Link]:
+    """A link of its own for each strength that is stated of something whose `links` were computed
+    from other numbers: both count. `carried` is what it carries where no link tells."""
+    asked = {item.name for item in ask.inputs}
+    for key, kind, suffix in (
+        ("strength", FORCE, ", stated strength"),
+        ("torque_strength", TORQUE, ", stated torque"),
+    ):
+        if key in asked or not (getattr(ask.item, key, None) or ask.specs.get(key)):
+            continue
+        for found in carried:
+            if found.kind != kind and not any(link.unit == SI_UNIT[kind] for link in links):
+                continue
+            loads = [link.load for link in links if link.unit == SI_UNIT[kind] and link.load]
+            load = max(loads, default=found.value if found.kind == kind else None)
+            at = Carried(kind, load, found.inputs, found.needs)
+            yield from own(ask, at, suffix)
+            break
 
 
 def _material(ask: Ask) -> str:

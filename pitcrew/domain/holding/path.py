@@ -7,10 +7,12 @@ reading counts.
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import takewhile
 
 from pitcrew.base.settings import Settings
 from pitcrew.domain.holding.asking import (
     FORCE,
+    TORQUE,
     Ask,
     Carried,
     Site,
@@ -20,7 +22,7 @@ from pitcrew.domain.holding.asking import (
 )
 from pitcrew.domain.holding.devices import SINKING, device_links
 from pitcrew.domain.holding.factors import factors_of
-from pitcrew.domain.holding.joints import bolts, load_beside, own, tried
+from pitcrew.domain.holding.joints import bolts, load_beside, own, stated_too, tried
 from pitcrew.domain.holding.links import HoldPath, Link, Loads, Measured, PathInput
 from pitcrew.domain.holding.ropes import PULLING
 from pitcrew.domain.holding.rows import Fall, catch_of, least_moved, more_rows, turn_at
@@ -123,7 +125,9 @@ def _step_links(site: Site, stages: list[Stage], number: int) -> list[Link]:
     """The links of one step, or one to inspect that says why nothing can be computed."""
     stage = stages[number]
     ask = Ask(site, stage.step, stage.part)
-    return tried(ask, stage.own, _links_of(ask, stage, stages, number))
+    links = tried(ask, stage.own, _links_of(ask, stage, stages, number))
+    both = [found for kind in (FORCE, TORQUE) if (found := stage.of_kind(kind)) is not None]
+    return [*links, *stated_too(ask, links, both)]
 
 
 def _links_of(ask: Ask, stage: Stage, stages: list[Stage], number: int) -> Iterator[Link]:
@@ -131,7 +135,12 @@ def _links_of(ask: Ask, stage: Stage, stages: list[Stage], number: int) -> Itera
     if stage.step.holds:
         yield from device_links(ask, stage.own, stage.step.holds)
     elif kind in PULLING:
-        yield from PULLING[kind](ask, stage.own, _drum_after(stages[number + 1 :]))
+        pull = stage.own if stage.own.kind == FORCE else stage.of_kind(FORCE)
+        if pull is None:
+            ask.lack("hands_on", "a drum, sprocket or pulley before it: a torque arrives")
+            yield ask.inspected(stage.own)
+            return
+        yield from PULLING[kind](ask, pull, _bent_over(stages, number))
     elif kind == "bolted-joint":
         yield from bolts(ask, stage.own, across=False)
     elif kind == "shaft":
@@ -147,17 +156,38 @@ def _links_of(ask: Ask, stage: Stage, stages: list[Stage], number: int) -> Itera
         yield from lever(ask, stage)
 
 
-def _drum_after(rest: list[Stage]) -> float | None:
-    """The bare drum that a rope winds on further down, m; the smallest where it is stated more than
-    once."""
-    for stage in rest:
-        if stage.step.hands_on == "drum":
-            specs = stage.part.specs if stage.part else {}
-            stated = [specs[key] for key in ("diameter", "drum") if specs.get(key) is not None]
-            if stage.step.radius:
-                stated.append(2 * stage.step.radius)
-            return float(min(stated)) if stated else None
-    return None
+def _bent_over(stages: list[Stage], number: int) -> float | None:
+    """The smallest pulley or bare drum that the rope of a step bends over, by their own sizes, m:
+    pulleys beside it on the path, and what it winds on."""
+    before = takewhile(_only_turns, reversed(stages[:number]))
+    after = list(takewhile(_only_turns, stages[number + 1 :]))
+    wound = [
+        stage
+        for stage in stages[number + 1 + len(after) :][:1]
+        if stage.step.hands_on in ("drum", "pulley")
+    ]
+    sizes = [size for stage in (*before, *after, *wound) for size in _treads(stage)]
+    return min(sizes, default=None)
+
+
+def _only_turns(stage: Stage) -> bool:
+    """Whether a step lets a rope run on: a pulley that turns it, or a link of another kind that
+    hands on what arrives."""
+    kind = stage.part.kind if stage.part else ""
+    return kind not in PULLING and stage.step.hands_on in ("", "lines", "falls", "ratio")
+
+
+def _treads(stage: Stage) -> Iterator[float]:
+    """The diameters that a pulley or drum states on its part or its step, m."""
+    turns = stage.step.hands_on in ("drum", "pulley")
+    if stage.part is not None and (turns or stage.part.kind == "pulley"):
+        yield from (
+            float(stage.part.specs[key])
+            for key in ("diameter", "drum")
+            if stage.part.specs.get(key) is not None
+        )
+    if turns and stage.step.radius:
+        yield 2 * stage.step.radius
 
 
 def _beside_links(site: Site, stages: list[Stage]) -> Iterator[Link]:
@@ -177,7 +207,8 @@ def _beside_links(site: Site, stages: list[Stage]) -> Iterator[Link]:
             yield ask.inspected(Carried(FORCE, None))
             continue
         carried = load_beside(ask, item, stage)
-        yield from tried(ask, carried, _link_beside(ask, item, carried, part))
+        links = tried(ask, carried, _link_beside(ask, item, carried, part))
+        yield from (*links, *stated_too(ask, links, [carried]))
 
 
 def _link_beside(ask: Ask, item: Beside, carried: Carried, part: Part | None) -> Iterator[Link]:

@@ -11,7 +11,7 @@ from pitcrew.domain.holding.factors import STALL
 from pitcrew.domain.holding.links import Link
 from pitcrew.domain.holding.ropes import SIZE, figure
 from pitcrew.domain.holding.stretch import give_of
-from pitcrew.domain.holding.transfers import drum_radius
+from pitcrew.domain.holding.transfers import least_lever
 from pitcrew.domain.robot.buildsheet import Part
 from pitcrew.engineering.constants import GRAVITY
 
@@ -247,11 +247,8 @@ def _wound(ask: Ask, stages: list[Stage]) -> tuple[float, float] | None:
             if not pull or torque is None:
                 ask.needs += stage.after.needs
                 return None
-            lever = torque / pull
-            if stage.step.hands_on == "drum":
-                drum = Ask(ask.site, stage.step, stage.part)
-                lever = drum_radius(drum, rope, outermost=False) or lever
-            return lever, pull
+            at = Ask(ask.site, stage.step, stage.part)
+            return least_lever(at, stage.step.hands_on, rope) or torque / pull, pull
         rope = (
             stage.part
             if stage.part is not None and stage.part.kind in ("wire-rope", "cord")

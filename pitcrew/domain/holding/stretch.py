@@ -45,9 +45,8 @@ def _member_alone(ask: Ask, stages: list[Stage]) -> float | None:
         min,
         needed=True,
     )
-    stretch = (
-        None if length is None else _stretch(member, length, pull.value / (stage.step.lines or 1))
-    )
+    shared = (stage.step.lines or 1) * (stage.step.sides or 1)
+    stretch = None if length is None else _stretch(member, length, pull.value / shared)
     ask.inputs += member.inputs
     ask.needs += member.needs
     # by virtual work: how far the hook goes for all that the member stretches, in all its falls

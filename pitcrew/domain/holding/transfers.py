@@ -14,8 +14,17 @@ from pitcrew.engineering.chainsizes import chain
 
 Handed = tuple[Carried, Carried]
 ROPES = ("wire-rope", "cord")
+LINES = (*ROPES, "roller-chain", "timing-belt")
 ALIKE = 0.001
 """Two radii that differ by less than this share say the same."""
+FITTING = {
+    "drum": ("drum",),
+    "sprocket": ("sprocket",),
+    "pulley": ("pulley", "drum"),
+    "arm": ("arm",),
+}
+"""The words that use the size of a part of each kind; by another word its size would be left out.
+"""
 TURNING = ("drum", "sprocket", "arm")
 """Kinds of parts that never hand on what arrives at them as it is."""
 
@@ -24,6 +33,13 @@ def hand_on(ask: Ask, before: Carried, rope: Part | None) -> Handed:
     """What one of this step carries, and what it hands on; `rope` is the rope or cord last passed.
     Unknown where a number lacks."""
     word = getattr(ask.item, "hands_on", "")
+    kind = ask.part.kind if ask.part else ""
+    if word in _RADIUS and word not in FITTING.get(kind, (word,)):
+        ask.lack("hands_on", f"hands_on {FITTING[kind][0]}, so that its own size counts")
+        return before, _with(ask, TORQUE if before.kind == FORCE else FORCE, None, before)
+    if word in ("lines", "falls") and before.kind != FORCE:
+        ask.lack("hands_on", f"a pull before the {word}: a torque arrives")
+        return before, _with(ask, before.kind, None, before)
     if not word and _must_turn(ask):
         ask.lack("hands_on", "how it hands the load on")
         return before, _with(ask, before.kind, None, before)
@@ -70,7 +86,15 @@ def _lines(ask: Ask, before: Carried) -> Handed:
 def _falls(ask: Ask, before: Carried) -> Handed:
     falls = ask.number("falls", "parts of the line", "number", needed=True) or 1
     pull = _with(ask, before.kind, None if before.value is None else before.value / falls, before)
-    return pull, pull
+    return pull if _is_line(ask) else before, pull
+
+
+def _is_line(ask: Ask) -> bool:
+    """Whether it is the line itself, of which each fall carries its part; a block or hook that the
+    line goes around carries all."""
+    if ask.part is not None:
+        return ask.part.kind in LINES
+    return getattr(ask.item, "material", "") in ("textile", "wire rope", "roller chain", "chain")
 
 
 def _ratio(ask: Ask, before: Carried) -> Handed:
@@ -172,6 +196,11 @@ def _rope_diameter(ask: Ask, rope: Part | None, worse: Worse) -> float | None:
         worse,
         needed=True,
     )
+
+
+def least_lever(ask: Ask, word: str, rope: Part | None) -> float | None:
+    """The smallest lever of a drum, sprocket, pulley or arm, m: there a motor pulls the most."""
+    return _RADIUS[word](ask, rope, False)
 
 
 def _drum(ask: Ask, rope: Part | None, outwards: bool) -> float | None:
