@@ -9,6 +9,7 @@ from click.testing import CliRunner
 from pitcrew import __version__
 from pitcrew.base.paths import ROOT
 from pitcrew.cli.main import main
+from tests.test_floors import picture
 from tests.write_docs import page_with_tables
 
 README = ROOT / "README.md"
@@ -20,6 +21,31 @@ def test_generated_tables_are_current() -> None:
     """`python -m tests.write_docs` brings them up to date."""
     page = DEVELOPERS.read_text(encoding="utf-8")
     assert page_with_tables(page) == page
+
+
+def test_the_picture_of_the_floors_is_the_one_that_the_imports_follow() -> None:
+    """The page opens with the floors as `python -m tests.test_floors` prints them."""
+    drawing = DEVELOPERS.read_text(encoding="utf-8").split("```")[1].strip("\n").splitlines()[2:]
+    assert [line.partition("│")[0].rstrip() for line in drawing] == picture().splitlines()
+
+
+BESIDE_THE_PROGRAM = ("robots/NAME.toml", "pitcrew.toml", "spares.toml", "secrets/", "app.js")
+"""Files of a pit folder and what the server packs: named on the page, not in the repository."""
+
+
+def test_every_file_named_on_the_developers_page_exists() -> None:
+    """Seen from the top of the repository or from the package; a bare name is in some room."""
+    page = DEVELOPERS.read_text(encoding="utf-8")
+    named = set(re.findall(r"[`(]([\w*][\w*./]*(?:\.(?:py|js|md|toml|html)|/))[`)]", page))
+    assert len(named) > 100
+    package = ROOT / "pitcrew"
+    assert [
+        name
+        for name in sorted(named - set(BESIDE_THE_PROGRAM))
+        if not any(ROOT.glob(name))
+        and not any(package.glob(name))
+        and ("/" in name or not any(package.rglob(name)))
+    ] == []
 
 
 def test_every_dependency_earns_its_line() -> None:
