@@ -1,10 +1,14 @@
 """Which battery to carry: charge plausibility, suspect channels, rest, resistance, forecast, and
 what is kept back."""
 
+from dataclasses import replace
+from types import SimpleNamespace
+
 import pytest
 
 from pitcrew.domain.batteries.condition import is_elimination
-from pitcrew.domain.batteries.fleet import Battery
+from pitcrew.domain.batteries.fleet import Battery, measured_ohms
+from pitcrew.domain.batteries.lives import to_usual_pair
 from pitcrew.domain.batteries.nextbattery import Candidate, Planned, as_rows, candidates, plan
 from pitcrew.domain.batteries.records import records, suspect_channels
 from pitcrew.domain.batteries.wiring import resistance_rose
@@ -377,3 +381,23 @@ def test_a_poorer_battery_is_no_loose_lug():
     facts = [fact for name in ("1", "2") for fact in log.state().robot_logs[name]]
     assert resistance_rose(facts, {"1": 0.012, "2": 0.017}) is None
     assert resistance_rose(facts, {"1": 0.012, "2": 0.012}) is not None
+
+
+def test_two_pairs_of_loads_are_compared_by_their_limits():
+    """14 mΩ where no match is played above 18 stand as near to the limit as 15.6 where it is 20
+    (the ratio of the limits, common practice); the reading itself stays as it was measured."""
+    log = good_log()
+    log.read("battery-load", "battery.1", 14.0, "09:00")
+    log.read("battery-load", "battery.2", 14.8, "09:00")
+    other = SimpleNamespace(limit={"stop_high": 0.018})
+    ratio = to_usual_pair(look(log), other)
+    assert ratio == pytest.approx(20 / 18)
+    seen = view_of(log.definitions, log.state(), moment_of("12:00"))
+    alike = [item for item in seen.fleet if item.name in ("1", "2")]
+    assert [item.battery.name for item in candidates(seen.moment, alike)] == ["1", "2"]
+    mixed = [replace(item, to_usual=ratio if item.name == "1" else 1.0) for item in alike]
+    found = candidates(seen.moment, mixed)
+    assert [item.battery.name for item in found] == ["2", "1"]
+    assert "14.8 mΩ to its 15.6 mΩ" in found[1].why_not and "usual pair" in found[1].why_not
+    assert mixed[0].ohms == pytest.approx(0.014)
+    assert measured_ohms(mixed)["1"] == pytest.approx(0.01556, rel=1e-3)

@@ -16,6 +16,7 @@ from pitcrew.domain.batteries.condition import (
     two_at_once,
 )
 from pitcrew.domain.batteries.forecasts import Forecast, Forecaster
+from pitcrew.domain.batteries.lives import to_usual_pair, with_unit
 from pitcrew.domain.batteries.records import (
     LACKING,
     BatteryRecord,
@@ -52,6 +53,8 @@ class Battery:
     `ready_in_robot`: it lies in the robot that plays and has not played there yet; `condition`:
     charging, cooling, resting, ready, used, suspect or retired; `channel_suspect`: other batteries
     from its channel were low too;
+    `to_usual`: what brings its resistance to the usual pair of loads, where its last load test was
+    made with another;
     `kept_back`: the best one, kept for the eliminations; `alike`: names that may mean the same
     battery, not settled yet.
     """
@@ -77,6 +80,7 @@ class Battery:
     channel_suspect: tuple[str, ...] = ()
     kept_back: bool = False
     alike: tuple[str, ...] = ()
+    to_usual: float = 1.0
 
     @property
     def says(self) -> str:
@@ -150,6 +154,12 @@ class Battery:
         )
         return float(reading.result) if judged and reading is not None else None
 
+    @property
+    def usual_ohms(self) -> float | None:
+        """The same as it would be with the usual pair of loads, by the limits of the two pairs
+        (common practice: no source compares testers)."""
+        return None if self.ohms is None else self.ohms * self.to_usual
+
 
 def fleet(moment: Moment) -> list[Battery]:
     """Every battery of the build sheet and of the logbook, by name (10 after 9)."""
@@ -192,8 +202,10 @@ def fleet(moment: Moment) -> list[Battery]:
 
 
 def measured_ohms(batteries: Sequence[Battery]) -> dict[str, float]:
-    """The resistance of each battery that has one by its tester, in ohm."""
-    return {battery.name: battery.ohms for battery in batteries if battery.ohms is not None}
+    """The resistance of each battery that has one by its tester, in ohm, with the usual pair of
+    loads."""
+    found = {battery.name: battery.usual_ohms for battery in batteries}
+    return {name: ohms for name, ohms in found.items() if ohms is not None}
 
 
 def _looked_into(moment: Moment, batteries: Sequence[Battery]) -> list[Battery]:
@@ -277,7 +289,7 @@ def _kept_back(moment: Moment, batteries: list[Battery]) -> list[Battery]:
         or is_elimination(moment.run, settings["eliminations"])
     ):
         return batteries
-    best = min(fit, key=lambda battery: (battery.ohms, natural(battery.name)))
+    best = min(fit, key=lambda battery: (battery.usual_ohms, natural(battery.name)))
     return [
         replace(battery, kept_back=battery is best and not battery.ready_in_robot)
         for battery in batteries
@@ -320,12 +332,14 @@ def _battery(
         "",
         _worst(readings),
         ready,
-        _with_unit(moment, readings, "ohm"),
-        _with_unit(moment, readings, "V"),
+        with_unit(moment, readings, "ohm"),
+        with_unit(moment, readings, "V"),
         conflicts,
     )
     why = _why_not(moment, found, listed)
-    return replace(found, offered=not why, why=why)
+    return replace(
+        found, offered=not why, why=why, to_usual=to_usual_pair(moment, found.resistance)
+    )
 
 
 def _why_not(moment: Moment, battery: Battery, listed: bool) -> str:
@@ -375,15 +389,6 @@ def _last_readings(moment: Moment, part: str) -> tuple[ReadingFact, ...]:
     """The last reading of each check that this part has now."""
     keys = [key for key, item in moment.definitions.part_checks.items() if item.part.id == part]
     return tuple(reading for key in keys if (reading := moment.last_reading(key)) is not None)
-
-
-def _with_unit(moment: Moment, readings: Sequence[ReadingFact], unit: str) -> ReadingFact | None:
-    """The reading whose limit is in that SI unit: ohm for the load test, V for the rest voltage."""
-    for reading in readings:
-        limit = moment.definitions.part_checks[reading.key].limit
-        if limit is not None and limit.unit == unit:
-            return reading
-    return None
 
 
 def _worst(readings: Sequence[ReadingFact]) -> str:

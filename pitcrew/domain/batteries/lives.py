@@ -1,7 +1,7 @@
 """What the logbook's readings and tests tell of a battery's charge: volts at rest, what its charger
 said, capacity tests, and how much it holds."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from pitcrew.base.units import to_si
 from pitcrew.base.unittable import UNITS
@@ -58,3 +58,20 @@ def asked(reading: ReadingFact, name: str) -> float | None:
 
 def _tests(moment: Moment, name: str) -> list[Fact]:
     return moment.state.battery_tests.get(name, [])
+
+
+def to_usual_pair(moment: Moment, reading: ReadingFact | None) -> float:
+    """The usual pair's limit over that of the pair that a load test was made with."""
+    stop = (reading.limit or {}).get("stop_high") if reading else None
+    if not isinstance(stop, int | float) or stop <= 0:
+        return 1.0
+    return float(moment.definitions.settings["battery_stop"]) / float(stop)
+
+
+def with_unit(moment: Moment, readings: Sequence[ReadingFact], unit: str) -> ReadingFact | None:
+    """The reading whose limit is in that SI unit: ohm for the load test, V for the rest voltage."""
+    for reading in readings:
+        limit = moment.definitions.part_checks[reading.key].limit
+        if limit is not None and limit.unit == unit:
+            return reading
+    return None

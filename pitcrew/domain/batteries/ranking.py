@@ -69,19 +69,31 @@ def _margin_words(battery: Battery, first: Battery) -> str:
 
 
 def _ohms(battery: Battery) -> int:
-    return round(battery.ohms / OHMS) if battery.ohms is not None else 999
+    return round(battery.usual_ohms / OHMS) if battery.usual_ohms is not None else 999
+
+
+def _shown_ohms(battery: Battery, first: Battery) -> str:
+    """The first one's resistance; that it was brought to the usual pair of loads where one of the
+    two was measured with another."""
+    text = show(first.usual_ohms or 0.0, "mohm")
+    if battery.to_usual == first.to_usual == 1.0:
+        return text
+    own = show(battery.usual_ohms or 0.0, "mohm")
+    return f"{text} to its {own}, both brought to the usual pair of loads by the pairs' limits"
 
 
 def _ohms_words(battery: Battery, first: Battery) -> str:
     if battery.ohms is None or first.ohms is None:
         return "It has no load test that counts."
-    return f"{first.part.label} has less resistance, {show(first.ohms, 'mohm')}."
+    return f"{first.part.label} has less resistance, {_shown_ohms(battery, first)}."
 
 
 def _finer_words(battery: Battery, first: Battery) -> str:
     if battery.ohms is None or first.ohms is None:
         return "It has no load test that counts."
-    return f"{tie_words(battery, first)}; {first.part.label} has {show(first.ohms, 'mohm')}, less."
+    return (
+        f"{tie_words(battery, first)}; {first.part.label} has less, {_shown_ohms(battery, first)}."
+    )
 
 
 _CRITERIA: tuple[tuple[Key, Contrast], ...] = (
@@ -114,7 +126,10 @@ _CRITERIA: tuple[tuple[Key, Contrast], ...] = (
         lambda item: len(item.record.matches),
         lambda item, first: f"{first.part.label} played less.",
     ),
-    (lambda item: item.ohms if item.ohms is not None else float("inf"), _finer_words),
+    (
+        lambda item: item.usual_ohms if item.usual_ohms is not None else float("inf"),
+        _finer_words,
+    ),
     (
         lambda item: natural(item.name),
         lambda item, first: f"{tie_words(item, first)}; taken in order of name.",
