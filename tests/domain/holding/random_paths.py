@@ -12,7 +12,7 @@ from random import Random
 from typing import Any
 
 from pitcrew.base.settings import read_settings
-from pitcrew.domain.holding.links import HoldPath
+from pitcrew.domain.holding.links import HoldPath, Measured
 from pitcrew.domain.holding.path import hold_path
 from pitcrew.domain.robot.buildsheet import parse_build_sheet
 from tests.domain.holding.sheets import HEAD
@@ -27,11 +27,11 @@ PULLED = ("ratchet", "over-center", "pin", "none")
 """Devices that can hold a pull."""
 
 
-def path_of(sheet: Sheet) -> HoldPath:
+def path_of(sheet: Sheet, measured: Measured | None = None) -> HoldPath:
     """The computed path of a sheet that must load without a mistake."""
     robot, mistakes = parse_build_sheet(sheet, "robots/random.toml")
     assert not [item for item in mistakes if not item.notice], mistakes
-    return hold_path(robot, DEFAULTS)
+    return hold_path(robot, DEFAULTS, measured)
 
 
 def random_sheet(seed: int) -> Sheet:
