@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from pitcrew.base.paths import CHECKLISTS
 from pitcrew.domain.checks.definitions import Definitions, build_definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
-from pitcrew.domain.checks.sentences import range_text, shown_quantity
+from pitcrew.domain.checks.limitshape import range_text, shown_quantity
 from pitcrew.engineering.catalogue import find
 
 LONGEST = 150  # letters of a sentence that still fits a phone under the number

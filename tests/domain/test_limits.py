@@ -19,9 +19,8 @@ from pitcrew.domain.checks.limits import (
     limit_lines,
     limit_rows,
 )
-from pitcrew.domain.checks.limitshape import accept_window, undecided
+from pitcrew.domain.checks.limitshape import accept_window, range_text, undecided, window_texts
 from pitcrew.domain.checks.readings import _compare, judge
-from pitcrew.domain.checks.sentences import range_text, window_texts
 from pitcrew.engineering.catalogue import find
 
 SHEET = """

@@ -9,9 +9,8 @@ from hypothesis import strategies as st
 
 from pitcrew.base.kinds.kind import VERDICTS
 from pitcrew.domain.checks.limits import Limit, limit_as_dict
-from pitcrew.domain.checks.limitshape import InputLimit
+from pitcrew.domain.checks.limitshape import InputLimit, decimal_text, write_sentences
 from pitcrew.domain.checks.readings import Judgement, judge, result_text, worse
-from pitcrew.domain.checks.sentences import decimal_text, write_sentences
 
 A = InputLimit(
     "travel", "number", "mm", 0.001, 0.0, units={"mm": (0.001, 0.0), "in": (0.0254, 0.0)}

@@ -12,8 +12,7 @@ from pitcrew.base.paths import TEMPLATES
 from pitcrew.base.typed import split_number
 from pitcrew.base.units import scale_of, screen_name, show, to_si
 from pitcrew.base.unittable import UNITS
-from pitcrew.domain.checks.limitshape import limit_from_dict
-from pitcrew.domain.checks.sentences import window_texts
+from pitcrew.domain.checks.limitshape import limit_from_dict, window_texts
 
 
 @cache

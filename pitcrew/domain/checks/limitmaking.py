@@ -20,10 +20,9 @@ from pitcrew.base.units import (
     show,
     to_si,
 )
-from pitcrew.base.unittable import SI_UNIT, UNITS
+from pitcrew.base.unittable import SI_UNIT
 from pitcrew.domain.checks import formulas
 from pitcrew.domain.checks.checklists import Check, Input
-from pitcrew.domain.checks.deciding import stops_alone, too_coarse
 from pitcrew.domain.checks.fields import BOUNDS
 from pitcrew.domain.checks.formulas import (
     PLAIN,
@@ -34,10 +33,26 @@ from pitcrew.domain.checks.formulas import (
     exponents,
 )
 from pitcrew.domain.checks.limitrules import PLACEHOLDER, Amount, Condition, FigureCall
-from pitcrew.domain.checks.limitshape import InputLimit, Limit, accept_window
-from pitcrew.domain.checks.notmade import Mistaken, NotGiven, NotJudged, refused_fields
-from pitcrew.domain.checks.scope import Named, dimensions, fill, numbers, outcome_scope
-from pitcrew.domain.checks.sentences import window_texts, write_sentences
+from pitcrew.domain.checks.limitshape import (
+    Limit,
+    accept_window,
+    input_limit,
+    stops_alone,
+    too_coarse,
+    window_texts,
+    write_sentences,
+)
+from pitcrew.domain.checks.scope import (
+    Mistaken,
+    Named,
+    NotGiven,
+    NotJudged,
+    dimensions,
+    fill,
+    numbers,
+    outcome_scope,
+    refused_fields,
+)
 from pitcrew.domain.robot.instruments import INSTRUMENTS
 from pitcrew.engineering import catalogue
 from pitcrew.engineering.measurement import guard_width
@@ -123,7 +138,7 @@ class LimitMaker:
             source=source,
             say={word: self._fill(text) for word, text in self.rule.say.items()},
             answers={item.name: dict(item.options) for item in self.check.inputs if item.options},
-            inputs={item.name: _input_limit(item) for item in self.check.inputs},
+            inputs={item.name: input_limit(item) for item in self.check.inputs},
         )
 
     def _numbered(self, plain: Limit, formula: Expression) -> Limit:
@@ -355,20 +370,6 @@ def _in_team_units(item: Input, system: str) -> Input:
         for bound in (item.least, item.most)
     )
     return replace(item, unit=unit, least=least, most=most)
-
-
-def _input_limit(item: Input) -> InputLimit:
-    if item.kind != "number":
-        return InputLimit(item.label, item.kind, required=item.required)
-    scale, offset = scale_of(item.unit)
-    wanted = dimension_of(item.unit)
-    units = {name: scale_of(name) for name, (found, _) in UNITS.items() if found == wanted}
-    least, most = (
-        None if bound is None else bound * scale + offset for bound in (item.least, item.most)
-    )
-    return InputLimit(
-        item.label, item.kind, item.unit, scale, offset, item.required, least, most, units
-    )
 
 
 def _shown_unit(unit: str, system: str) -> str:

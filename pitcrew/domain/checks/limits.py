@@ -1,7 +1,7 @@
 """Limits: the numbers that a reading is judged by, computed once from the part's specification and
 shipped to the phone."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol
 
@@ -9,19 +9,29 @@ from pitcrew.base.errors import nearest
 from pitcrew.base.settings import Settings
 from pitcrew.domain.checks.checklists import Check, Checklist
 from pitcrew.domain.checks.fields import BOUNDS
-from pitcrew.domain.checks.lacking import PART, lacking, lacking_sentence
+from pitcrew.domain.checks.formulas import Expression, names, parse
 from pitcrew.domain.checks.limitmaking import LimitMaker
+from pitcrew.domain.checks.limitrules import PLACEHOLDER, FigureCall, LimitRule
 from pitcrew.domain.checks.limitshape import (
     InputLimit,
     Limit,
     accept_window,
     limit_as_dict,
     limit_from_dict,
+    range_text,
+    shown_quantity,
 )
-from pitcrew.domain.checks.notmade import Mistaken, NotGiven, NotJudged
 from pitcrew.domain.checks.pathchecks import looked_at, path_checks
-from pitcrew.domain.checks.scope import Named, part_scope, path_scope, robot_scope
-from pitcrew.domain.checks.sentences import range_text, shown_quantity
+from pitcrew.domain.checks.scope import (
+    PART,
+    Mistaken,
+    Named,
+    NotGiven,
+    NotJudged,
+    part_scope,
+    path_scope,
+    robot_scope,
+)
 from pitcrew.domain.holding.links import HoldPath
 from pitcrew.domain.holding.names import climb_names, link_names
 from pitcrew.domain.holding.path import hold_path
@@ -29,6 +39,7 @@ from pitcrew.domain.robot.buildsheet import Part, Robot
 from pitcrew.domain.robot.mistakes import NOTHING, Mistake, Mistakes, Words
 from pitcrew.domain.robot.partkinds import KINDS
 from pitcrew.domain.robot.tables import wanted
+from pitcrew.engineering import catalogue
 
 __all__ = [
     "InputLimit",
@@ -190,6 +201,61 @@ class _Work:
                 self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
             else:
                 self.sheet.notice(f"part {part.id}, {key}", NOTHING, right)
+
+
+def lacking(check: Check, part: Part, known: Collection[str]) -> list[str]:
+    """The fields of `part` that the check's rule or `where` needs and that are not among the
+    `known` names, in the order of the kind's fields; what the kind does not have comes last."""
+    wanted = {*check.lacks(part), *(_fields(check.limit_rule) - set(known))}
+    order = [field.name for field in KINDS[part.kind].fields] if part.kind in KINDS else []
+    plain = {name.removeprefix(PART) for name in wanted}
+    return [name for name in order if name in plain] + sorted(plain - set(order))
+
+
+def lacking_sentence(fields: list[str], file: str) -> str:
+    """`Supply low and supply high are not known …`, with where to put them."""
+    words = _and([field.replace("_", " ") for field in fields])
+    verb = "is" if len(fields) == 1 else "are"
+    return (
+        f"{words[0].upper()}{words[1:]} {verb} not known, so this can't be judged."
+        f" Put {_and(fields)} into {file}."
+    )
+
+
+def _fields(rule: LimitRule) -> set[str]:
+    """`part.…` names that a rule cannot do without."""
+    found: set[str] = set()
+    for expression in _expressions(rule):
+        found |= {name for name in names(expression) if name.startswith(PART)}
+    return found
+
+
+def _expressions(rule: LimitRule) -> Iterator[Expression]:
+    calls = [*rule.given.values(), *([rule.figure] if rule.figure else [])]
+    for call in calls:
+        yield from _needed_references(call)
+    yield from (amount.expression for amount in rule.bounds.values())
+    if rule.result is not None:
+        yield rule.result
+    if rule.uncertainty is not None:
+        yield rule.uncertainty.expression
+    for condition in (*rule.unjudged_when, *rule.stop_when):
+        yield from (condition.left, condition.right.expression)
+    for text in (rule.because, *rule.say.values()):
+        yield from (parse(formula) for formula in PLACEHOLDER.findall(text))
+
+
+def _needed_references(call: FigureCall) -> Iterator[Expression]:
+    """The references to parameters that the figure must have."""
+    figure = catalogue.find(call.figure)
+    for name, expression in call.references.items():
+        if figure.parameters[name].required:
+            yield expression
+
+
+def _and(words: list[str]) -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
 class Judged(Protocol):

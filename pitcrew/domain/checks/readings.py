@@ -9,8 +9,14 @@ from typing import Any
 from pitcrew.base.errors import BadInput, BadQuantity
 from pitcrew.base.units import parse_reading
 from pitcrew.domain.checks.formulas import LARGEST, NoResult, evaluate
-from pitcrew.domain.checks.limitshape import InputLimit, Limit, has_bounds, limit_from_dict
-from pitcrew.domain.checks.sentences import shown_number, shown_quantity
+from pitcrew.domain.checks.limitshape import (
+    InputLimit,
+    Limit,
+    has_bounds,
+    limit_from_dict,
+    shown_number,
+    shown_quantity,
+)
 
 RANK = {"ok": 0, "watch": 1, "unjudged": 2, "stop": 3}
 EQUAL = 1e-9

@@ -1,16 +1,17 @@
-"""The names that a check's formulas may use for one part, with their values and dimensions."""
+"""The names that a check's formulas may use for one part, with their values and dimensions; and why
+a limit cannot be made without one."""
 
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from pitcrew.base.errors import BadInput
+from pitcrew.base.errors import BadInput, UnknownName
 from pitcrew.base.settings import BY_NAME, Settings
 from pitcrew.base.units import dimension_of, number_text, screen_unit, show
 from pitcrew.base.unittable import SI_UNIT
 from pitcrew.domain.checks import formulas
 from pitcrew.domain.checks.formulas import Dimension, exponents
-from pitcrew.domain.checks.limitrules import PLACEHOLDER
+from pitcrew.domain.checks.limitrules import PLACEHOLDER, FigureCall
 from pitcrew.domain.robot.buildsheet import Part, Robot
 from pitcrew.domain.robot.instruments import INSTRUMENTS
 from pitcrew.domain.robot.partkinds import KINDS
@@ -35,6 +36,8 @@ class Named:
         return show(self.value, _unit_for(self.value, self.dimension, system))
 
 
+PART = "part."
+"""How a name of the part's own specification begins."""
 NamedValues = Mapping[str, Named]
 _LARGE, _SMALL = {"resistance": (1.0, "ohm"), "time": (120.0, "min")}, {"voltage": (0.5, "mV")}
 
@@ -134,6 +137,37 @@ def fill(sentence: str, scope: NamedValues, system: str) -> str:
             return "?"
 
     return PLACEHOLDER.sub(write, sentence)
+
+
+class NotJudged(Exception):
+    """No limit can be computed for this part; the sentence says why. `fields` are those of its
+    specification that lie outside what a figure can do."""
+
+    def __init__(self, sentence: str, fields: tuple[str, ...] = ()) -> None:
+        super().__init__(sentence)
+        self.fields = fields
+
+
+class Mistaken(Exception):
+    """The checklist is wrong here: key, what was found, what is wanted."""
+
+
+class NotGiven(Exception):
+    """The part's specification lacks this name, which the check needs."""
+
+
+def refused_fields(call: FigureCall, error: BadInput) -> tuple[str, ...]:
+    """The fields of the part behind the argument that a figure refused; all that it was given
+    where it named none.
+
+    A word that no table has is no number outside a range: the reading of build sheets tells of it.
+    """
+    if isinstance(error, UnknownName):
+        return ()
+    named = call.references.get(error.field or "")
+    asked = call.references.values() if named is None else (named,)
+    found = {name for expression in asked for name in formulas.names(expression)}
+    return tuple(sorted(name.removeprefix(PART) for name in found if name.startswith(PART)))
 
 
 _KNOWN = set(SI_UNIT.values())

@@ -8,8 +8,7 @@ from typing import Any
 
 from pitcrew.base.units import show
 from pitcrew.domain.checks.fields import BOUNDS
-from pitcrew.domain.checks.limitshape import Limit, limit_from_dict
-from pitcrew.domain.checks.sentences import shown_quantity
+from pitcrew.domain.checks.limitshape import Limit, limit_from_dict, shown_quantity
 from pitcrew.domain.climb.critical import FACTOR, PROGRAM, WHOLE, CriticalFact
 from pitcrew.domain.climb.rules import NEW_IN
 

@@ -7,9 +7,15 @@ from typing import Any
 import msgspec
 
 from pitcrew.domain.checks.fields import BOUNDS
-from pitcrew.domain.checks.limitshape import Limit, limit_as_dict, limit_from_dict
+from pitcrew.domain.checks.limitshape import (
+    Limit,
+    limit_as_dict,
+    limit_from_dict,
+    range_text,
+    window_texts,
+    write_sentences,
+)
 from pitcrew.domain.checks.readings import RANK
-from pitcrew.domain.checks.sentences import range_text, window_texts, write_sentences
 
 BECAUSE = (
     "the stricter of the limits before and after a program update, until two people approve it"

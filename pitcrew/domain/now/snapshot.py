@@ -11,7 +11,7 @@ from pitcrew.base.units import screen_name, show
 from pitcrew.domain.batteries.fleet import Battery
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
-from pitcrew.domain.checks.sentences import range_text
+from pitcrew.domain.checks.limitshape import range_text
 from pitcrew.domain.climb.validity import lasts
 from pitcrew.domain.event.debriefs import CLIMB_ROW, QUESTIONS
 from pitcrew.domain.logbook.climbs import HITS

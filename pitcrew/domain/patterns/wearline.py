@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from pitcrew.base.units import counted
 from pitcrew.domain.checks.limits import Limit, PartCheck
-from pitcrew.domain.checks.sentences import shown_quantity
+from pitcrew.domain.checks.limitshape import shown_quantity
 from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.patterns.frequency import PLURALS, exposure_text, percent
 
