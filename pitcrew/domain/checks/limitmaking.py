@@ -1,5 +1,6 @@
 """Makes the limit of one check on one part: figures, bounds, guard bands and sentences from the
-part's specification."""
+part's specification. Read `LimitMaker.limit` first: the rest is below it in the order of its steps.
+"""
 
 import math
 from dataclasses import replace
@@ -78,6 +79,30 @@ class LimitMaker:
             if item.kind == "number"
         }
 
+    def limit(self) -> Limit:
+        """The whole limit. Raises NotJudged, NotGiven and Mistaken."""
+        for name, call in self.rule.given.items():
+            self._run(call, f"given.{name}", f"given.{name}")
+        reason, source = self._run(self.rule.figure, "", "with") if self.rule.figure else ("", "")
+        self._check_words()
+        plain = self._plain(self._fill(self.rule.because) or reason, self.rule.source or source)
+        plain = msgspec.structs.replace(
+            plain,
+            unjudged_when=self._conditions(self.rule.unjudged_when, "unjudged_when"),
+            stop_when=self._conditions(self.rule.stop_when, "stop_when"),
+        )
+        numbered = plain if self.rule.result is None else self._numbered(plain, self.rule.result)
+        numbered = msgspec.structs.replace(numbered, good=list(window_texts(numbered)))
+        said = msgspec.structs.replace(numbered, sentences=write_sentences(numbered, self._reach))
+        return stops_alone(said) if self.rule.alone else said
+
+    def unjudged(self, because: str) -> Limit:
+        """The limit of a check whose number cannot be judged; its answers still can."""
+        plain = self._plain("", "")
+        return msgspec.structs.replace(
+            plain, sentences=write_sentences(plain), unjudged_because=because
+        )
+
     def check_on_part(self, unjudged_because: str = "") -> Check:
         """The check with its sentences written out for this part (after `limit` or `unjudged`).
 
@@ -106,30 +131,6 @@ class LimitMaker:
         """Whether every name in a text has a value for this part."""
         found = map(formulas.parse, PLACEHOLDER.findall(text))
         return all(formulas.names(expression) <= self.scope.keys() for expression in found)
-
-    def unjudged(self, because: str) -> Limit:
-        """The limit of a check whose number cannot be judged; its answers still can."""
-        plain = self._plain("", "")
-        return msgspec.structs.replace(
-            plain, sentences=write_sentences(plain), unjudged_because=because
-        )
-
-    def limit(self) -> Limit:
-        """The whole limit. Raises NotJudged, NotGiven and Mistaken."""
-        for name, call in self.rule.given.items():
-            self._run(call, f"given.{name}", f"given.{name}")
-        reason, source = self._run(self.rule.figure, "", "with") if self.rule.figure else ("", "")
-        self._check_words()
-        plain = self._plain(self._fill(self.rule.because) or reason, self.rule.source or source)
-        plain = msgspec.structs.replace(
-            plain,
-            unjudged_when=self._conditions(self.rule.unjudged_when, "unjudged_when"),
-            stop_when=self._conditions(self.rule.stop_when, "stop_when"),
-        )
-        numbered = plain if self.rule.result is None else self._numbered(plain, self.rule.result)
-        numbered = msgspec.structs.replace(numbered, good=list(window_texts(numbered)))
-        said = msgspec.structs.replace(numbered, sentences=write_sentences(numbered, self._reach))
-        return stops_alone(said) if self.rule.alone else said
 
     def _plain(self, because: str, source: str) -> Limit:
         """Everything but the numbers."""
@@ -178,9 +179,8 @@ class LimitMaker:
         It belongs to the stop bounds: a watch bound costs nothing but another look.
         """
         off = self._off_by(bound, wanted)
-        if off is None or (name.startswith("watch") and not self.rule.watch_guard):
-            return 0.0
-        return guard_width(off)
+        guarded = name.startswith("stop") or bool(self.rule.watch_guard)
+        return guard_width(off) if off is not None and guarded else 0.0
 
     def _off_by(self, bound: float, wanted: Dimension) -> float | None:
         """How far a result at a bound may be off (k = 2), SI; None where nothing is measured
@@ -215,10 +215,9 @@ class LimitMaker:
         """How far an instrument may be off at a bound: percent where it is a share alone, else in
         its own dimension."""
         share, floor = (self._evaluate(f"instrument.{name}.{part}") for part in ("share", "floor"))
-        accuracy = Accuracy(share, floor)
         if share and not floor:
             return 100 * share, "percent"
-        return accuracy.at(bound), INSTRUMENTS[name].dimension
+        return Accuracy(share, floor).at(bound), INSTRUMENTS[name].dimension
 
     def _reach(self, bound: float) -> str:
         """`the ruler can be off by ±1 mm`, there."""
@@ -280,51 +279,37 @@ class LimitMaker:
                     str(named.value) if named else "a formula",
                     f"{parameter.meaning} ({parameter.kind})",
                 )
-            return named.value if parameter.kind == "yes_no" else _as_text(named)
+            return named.value if parameter.kind == "yes_no" else named.word
         if parameter.kind not in ("quantity", "number", "count"):
             raise Mistaken(key, parameter.kind, "a constant in the checklist")
-        value = self._formula_value(expression, exponents(parameter.dimension or "number"), key)
+        value = self._amount(Amount(expression), exponents(parameter.dimension or "number"), key)
         return int(value) if parameter.kind == "count" and value.is_integer() else value
 
-    def _formula_value(self, expression: Expression, wanted: Dimension, key: str) -> float:
-        found = self._dimension(expression, key)
-        if found != wanted:
-            raise Mistaken(key, _a(found), _a(wanted))
-        return self._evaluate(expression)
-
     def _amount(self, amount: Amount, wanted: Dimension, key: str) -> float:
-        if amount.dimension and exponents(amount.dimension) != wanted:
-            raise Mistaken(key, _a(exponents(amount.dimension)), _a(wanted))
-        return (
-            self._evaluate(amount.expression)
-            if amount.dimension
-            else self._formula_value(amount.expression, wanted, key)
-        )
+        """An amount in SI, which must have the dimension that belongs here."""
+        stated = exponents(amount.dimension) if amount.dimension else None
+        self._expect(stated or self._dimension(amount.expression, key), wanted, key)
+        return self._evaluate(amount.expression)
 
     def _formula(self, expression: Expression, wanted: Dimension, key: str) -> Expression:
         """A formula over the inputs with all else put in as numbers."""
-        found = self._dimension(expression, key)
-        if found != wanted:
-            raise Mistaken(key, _a(found), f"{_a(wanted)}, as its unit says")
+        self._expect(self._dimension(expression, key), wanted, key, ", as its unit says")
         return formulas.substitute(expression, numbers(self.scope), self.input_dimensions.keys())
+
+    def _expect(self, found: Dimension, wanted: Dimension, key: str, why: str = "") -> None:
+        if found != wanted:
+            raise Mistaken(key, _a(found), f"{_a(wanted)}{why}")
 
     def _conditions(
         self, items: tuple[Condition, ...], word: str
     ) -> list[tuple[Any, str, float, str]]:
-        conditions = []
-        for number, item in enumerate(items, 1):
-            key = f"{word} {number}"
-            found = self._dimension(item.left, key)
-            right = self._amount(item.right, found, key)
-            conditions.append(
-                (
-                    self._formula(item.left, found, key),
-                    item.operator,
-                    right,
-                    self._fill(item.sentence),
-                )
-            )
-        return conditions
+        return [self._condition(item, f"{word} {number}") for number, item in enumerate(items, 1)]
+
+    def _condition(self, item: Condition, key: str) -> tuple[Any, str, float, str]:
+        dimension = self._dimension(item.left, key)
+        right = self._amount(item.right, dimension, key)
+        left = self._formula(item.left, dimension, key)
+        return left, item.operator, right, self._fill(item.sentence)
 
     def _dimension(self, expression: Expression, key: str) -> Dimension:
         self._need(expression)
@@ -353,11 +338,6 @@ class LimitMaker:
         for text in (self.rule.because, *self.rule.say.values()):
             for formula in PLACEHOLDER.findall(text):
                 self._need(formulas.parse(formula))
-
-
-def _as_text(named: Named) -> str:
-    """A value for a figure's parameter that takes words: a share keeps its sign."""
-    return f"{named.value!r} %" if named.dimension == "percent" else str(named.value)
 
 
 def _in_team_units(item: Input, system: str) -> Input:

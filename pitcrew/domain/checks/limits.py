@@ -1,5 +1,11 @@
 """Limits: the numbers that a reading is judged by, computed once from the part's specification and
-shipped to the phone."""
+sent to the phone.
+
+Start here. `compute_part_checks` brings every check to every part that it fits. The rule of a check
+was read from its file (`limitrules`); what its formulas may name comes from robot, settings, hold
+path and part (`scope`); `limitmaking` makes the limit, whose shape and sentences are in
+`limitshape`. Where no limit can be made, the check says why, and the file at fault gets a mistake.
+"""
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -28,6 +34,7 @@ from pitcrew.domain.checks.scope import (
     Named,
     NotGiven,
     NotJudged,
+    NotMade,
     part_scope,
     path_scope,
     robot_scope,
@@ -53,6 +60,7 @@ __all__ = [
 ]
 
 
+BROKEN = "This check has a mistake in its file and judges nothing"
 MOST_LACKS = 3
 """How many things that the hold path lacks a sentence names."""
 
@@ -126,32 +134,42 @@ class _Work:
         return {item.key: item for item in made}
 
     def _one(self, check: Check, part: Part, mistakes: Mistakes) -> PartCheck:
+        """The check on the part with its limit, or with the reason why it has none."""
         own = path_scope(link_names(self.path, part.id))
         maker = LimitMaker(check, {**self.shared, **own, **part_scope(part)}, self.system)
-        known = frozenset(maker.scope)
         if check.broken:
-            because = f"This check has a mistake in its file and judges nothing: {check.broken}"
+            because = f"{BROKEN}: {check.broken}"
             return PartCheck(check, part, maker.unjudged(because), because)
+        known = frozenset(maker.scope)
         try:
-            if lacks := check.lacks(part):
-                raise NotGiven(f"{PART}{min(lacks)}")
-            limit = maker.limit()
-            if coarse := maker.too_coarse(limit):
-                self.sheet.notice(f"part {part.id}, check {check.id}", Words(coarse[0]), coarse[1])
-            return PartCheck(maker.check_on_part(), part, limit)
-        except Mistaken as error:
+            limit = self._limit(maker, check, part)
+        except NotMade as error:
+            because = self._why_not(error, check, part, known, mistakes)
+            return PartCheck(maker.check_on_part(because), part, maker.unjudged(because), because)
+        return PartCheck(maker.check_on_part(), part, limit)
+
+    def _limit(self, maker: LimitMaker, check: Check, part: Part) -> Limit:
+        """The limit, with a notice where what the part is measured with cannot tell."""
+        if lacks := check.lacks(part):
+            raise NotGiven(f"{PART}{min(lacks)}")
+        limit = maker.limit()
+        if coarse := maker.too_coarse(limit):
+            self.sheet.notice(f"part {part.id}, check {check.id}", Words(coarse[0]), coarse[1])
+        return limit
+
+    def _why_not(
+        self, error: NotMade, check: Check, part: Part, known: frozenset[str], mistakes: Mistakes
+    ) -> str:
+        """Why there is no limit, as a sentence; the file at fault gets its mistake or notice."""
+        if isinstance(error, NotGiven):
+            return self._not_given(error.args[0], check, part, known)
+        if isinstance(error, Mistaken):
             key, wrong, right = error.args
             mistakes.add(f"check {check.id}, limit.{key} (on {part.id})", Words(wrong), right)
-            because = (
-                f"This check has a mistake in its file and judges nothing: {key} is {wrong}; wanted"
-                f" {right}."
-            )
-        except NotGiven as error:
-            because = self._not_given(error.args[0], check, part, known)
-        except NotJudged as error:
-            because = str(error)
+            return f"{BROKEN}: {key} is {wrong}; wanted {right}."
+        if isinstance(error, NotJudged):
             self._note_refused(error, part)
-        return PartCheck(maker.check_on_part(because), part, maker.unjudged(because), because)
+        return str(error)
 
     def _note_refused(self, error: NotJudged, part: Part) -> None:
         """Tell of a number that lies outside what a figure can do: a mistake where the climb hangs
@@ -206,9 +224,9 @@ class _Work:
 def lacking(check: Check, part: Part, known: Collection[str]) -> list[str]:
     """The fields of `part` that the check's rule or `where` needs and that are not among the
     `known` names, in the order of the kind's fields; what the kind does not have comes last."""
-    wanted = {*check.lacks(part), *(_fields(check.limit_rule) - set(known))}
+    needed = {*check.lacks(part), *(_fields(check.limit_rule) - set(known))}
     order = [field.name for field in KINDS[part.kind].fields] if part.kind in KINDS else []
-    plain = {name.removeprefix(PART) for name in wanted}
+    plain = {name.removeprefix(PART) for name in needed}
     return [name for name in order if name in plain] + sorted(plain - set(order))
 
 
@@ -224,10 +242,8 @@ def lacking_sentence(fields: list[str], file: str) -> str:
 
 def _fields(rule: LimitRule) -> set[str]:
     """`part.…` names that a rule cannot do without."""
-    found: set[str] = set()
-    for expression in _expressions(rule):
-        found |= {name for name in names(expression) if name.startswith(PART)}
-    return found
+    found = set().union(*map(names, _expressions(rule)))
+    return {name for name in found if name.startswith(PART)}
 
 
 def _expressions(rule: LimitRule) -> Iterator[Expression]:

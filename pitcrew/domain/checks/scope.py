@@ -25,6 +25,11 @@ class Named:
     value: float | str | bool
     dimension: str = ""
 
+    @property
+    def word(self) -> str:
+        """As a figure's parameter takes it that asks for words: a share keeps its sign."""
+        return f"{self.value!r} %" if self.dimension == "percent" else str(self.value)
+
     def text(self, system: str) -> str:
         """As a sentence shows it, in the units of a team."""
         if isinstance(self.value, bool):
@@ -139,7 +144,11 @@ def fill(sentence: str, scope: NamedValues, system: str) -> str:
     return PLACEHOLDER.sub(write, sentence)
 
 
-class NotJudged(Exception):
+class NotMade(Exception):
+    """A limit cannot be made for this part."""
+
+
+class NotJudged(NotMade):
     """No limit can be computed for this part; the sentence says why. `fields` are those of its
     specification that lie outside what a figure can do."""
 
@@ -148,11 +157,11 @@ class NotJudged(Exception):
         self.fields = fields
 
 
-class Mistaken(Exception):
+class Mistaken(NotMade):
     """The checklist is wrong here: key, what was found, what is wanted."""
 
 
-class NotGiven(Exception):
+class NotGiven(NotMade):
     """The part's specification lacks this name, which the check needs."""
 
 
