@@ -202,12 +202,14 @@ def _forecast(plain: Wear, bounds: Bounds) -> Wear:
     if plain.beyond is not None:
         return drawn
     bound = bounds.towards(extras["slope"])
-    met = figured("line", x=x, y=y, confidence=SURE, limit=bound).extras
+    # from few readings the earliest end alone, which is as sure with a narrower two-sided band
+    sure = 2 * SURE - 1 if drawn.few else SURE
+    met = figured("line", x=x, y=y, confidence=sure, limit=bound).extras
     reach, early, late = (
         None if met[name] is None else met[name] - plain.now
         for name in ("reach", "reach_early", "reach_late")
     )
-    return replace(drawn, bound=bound, reach=reach, early=early, late=late)
+    return replace(drawn, bound=bound, reach=reach, early=early, late=None if drawn.few else late)
 
 
 def _beyond(plain: Wear, bounds: Bounds) -> Point | None:

@@ -13,9 +13,11 @@ from pitcrew.domain.patterns.frequency import PLURALS, exposure_text, percent
 
 LEAST, LATEST = 5, 40
 """Readings wanted before a limit is forecast; so many of the latest are drawn and fitted."""
-FEW = 10
-"""Of fewer readings a drift is seen mostly where chance made it steeper: of bands told from 5, with
-wear of the size of the ruler's scatter, 28 to 81 of 100 hold, from 10 on 82 to 95 (simulated)."""
+FEW = 15
+"""From fewer readings only the earliest match is told. A two-sided band is told where the slope is
+clear, and from few readings that is mostly where chance made it steeper: of such bands 28 to 81 of
+100 hold, with wear of the size of the ruler's scatter. The earliest match alone is told of every
+line, steep or not, and 89 to 94 of 100 hold; so do 89 to 95 of the bands from 15 on (simulated)."""
 FAR = 40
 """A limit further ahead than so many matches is not forecast: the line was never seen that far."""
 SURE = 0.90
@@ -171,6 +173,8 @@ class Wear:
             return (
                 f"{readings}: at least {LEAST} over two {PLURALS[self.unit]} are wanted for a line."
             )
+        if self.few and self.reach is not None and (self.early is None or self.early <= FAR):
+            return f"{readings}{apart}: if it goes on so, {bound} is met{self._earliest}."
         if not self.drifts or self.reach is None or self.late is None or self.reach > FAR:
             return f"{readings}{apart}: no drift towards {bound} can be told{self._not_before}."
         if self.reach <= 0:
@@ -183,15 +187,28 @@ class Wear:
         return (
             f"Meets {bound} in about {about}{named}; it may be {max(0.0, self.early or 0.0):.0f} to"
             f" {self.late:.0f} (line through {readings}{apart}; {percent(SURE)} of all forecasts"
-            f" hold it, those that end in 'perhaps never' among them{self._early_days})."
+            f" hold it, those that end in 'perhaps never' among them)."
         )
 
     @property
-    def _early_days(self) -> str:
-        """A warning where few readings showed a drift: of such lines those that rise by chance are
-        the ones that are told, so the truth is rather later."""
-        few = len(self.fitted) < FEW
-        return "; few readings yet, so rather later than this" if few else ""
+    def few(self) -> bool:
+        """Whether the readings are too few to tell of more than the earliest match; readings that
+        lie exactly on a line never are."""
+        scale = max((abs(point.value) for point in self.fitted), default=0.0)
+        return len(self.fitted) < FEW and self.spread > 1e-9 * scale
+
+    @property
+    def _earliest(self) -> str:
+        """From how many uses on the limit may be met, by few readings."""
+        if self.early is None:
+            return f" in a match that cannot be told before {FEW} readings are there"
+        if self.early < 1:
+            return " perhaps in the next one already: measure after each"
+        least = exposure_text(int(self.early), self.unit)
+        return (
+            f" no earlier than in {least} ({percent(SURE)} sure); a latest one is told from {FEW}"
+            " readings on"
+        )
 
     @property
     def _not_before(self) -> str:
