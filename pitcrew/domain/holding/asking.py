@@ -149,7 +149,7 @@ class Ask:
             ]
             stated = both[0] if both else None
             if len(both) == 2 and both[0] != both[1]:
-                stated = (worse or BOTH_STATED[key])(both[0], both[1])
+                stated = self.worst(worse or BOTH_STATED[key])(both[0], both[1])
                 unit = SHOWN[dimension]
                 self.disagree(label, show(both[1], unit), show(both[0], unit))
         taken = (
@@ -170,7 +170,7 @@ class Ask:
         """Note a number and where it comes from, and give the one that counts."""
         unit = SI_UNIT[dimension]
         if taken is not None and worse is not None:
-            value = taken.value if stated is None else worse(stated, taken.value)
+            value = taken.value if stated is None else self.worst(worse)(stated, taken.value)
             self.inputs.append(input_read(PathInput(key, label, value, unit), stated, taken))
             return value
         if stated is None:
@@ -179,6 +179,10 @@ class Ask:
             return None
         self.inputs.append(PathInput(key, label, stated, unit, STATED))
         return stated
+
+    def worst(self, worse: Worse) -> Worse:
+        """The function that picks the number that counts of several."""
+        return worse
 
     def begun(self, *keys: str) -> bool:
         """Whether the part states some of these numbers and no strength that stands for all of

@@ -28,7 +28,7 @@ from pitcrew.domain.holding.ropes import PULLING
 from pitcrew.domain.holding.rows import Fall, catch_of, least_moved, more_rows, turn_at
 from pitcrew.domain.holding.shafts import idler, lever, pin, pull_of, shaft
 from pitcrew.domain.holding.stretch import STRETCHING
-from pitcrew.domain.holding.transfers import ROPES, hand_on
+from pitcrew.domain.holding.transfers import walk
 from pitcrew.domain.robot.buildsheet import Part, Robot
 from pitcrew.domain.robot.hold_path import Beside, HoldPathTable
 from pitcrew.engineering.constants import GRAVITY
@@ -55,7 +55,7 @@ def hold_path(
     weight = float(mass.value) * GRAVITY.value
     here = _share(table, weight)
     site = Site(robot, table, measured or Measured(), factors_of(table, settings, lowered), here)
-    stages = list(_walk(site, Carried(FORCE, here, (mass,))))
+    stages = list(walk(site, Carried(FORCE, here, (mass,))))
     device = _step_links(site, stages, len(stages) - 1)
     links = [
         link for number in range(len(stages) - 1) for link in _step_links(site, stages, number)
@@ -108,17 +108,6 @@ def _mass(robot: Robot, measured: Measured) -> PathInput | None:
         return None if stated is None else PathInput("mass", label, stated, "kg")
     value = taken.value if stated is None else max(stated, taken.value)
     return input_read(PathInput("mass", label, value, "kg"), stated, taken)
-
-
-def _walk(site: Site, carried: Carried) -> Iterator[Stage]:
-    """Every step with what arrives at it and what it hands on."""
-    rope: Part | None = None
-    for step in site.table.steps:
-        part = site.robot.parts.get(step.part)
-        own_load, after = hand_on(Ask(site, step, part), carried, rope)
-        yield Stage(step, part, carried, own_load, after)
-        rope = part if part is not None and part.kind in ROPES else rope
-        carried = after
 
 
 def _step_links(site: Site, stages: list[Stage], number: int) -> list[Link]:

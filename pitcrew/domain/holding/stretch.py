@@ -2,9 +2,10 @@
 the rope or cord alone."""
 
 from pitcrew.base.errors import PitcrewError
-from pitcrew.domain.holding.asking import FORCE, Ask, Stage
+from pitcrew.domain.holding.asking import FORCE, Ask, Carried, Stage
 from pitcrew.domain.holding.links import NOT_STATED, PathInput
 from pitcrew.domain.holding.ropes import figure
+from pitcrew.domain.holding.transfers import LeastAsk, walk
 
 STRETCHING = ("wire-rope", "cord", "roller-chain", "timing-belt")
 RULER = 0.001
@@ -30,7 +31,7 @@ def _member_alone(ask: Ask, stages: list[Stage]) -> float | None:
     """The give of the first rope, cord, chain or belt of the path."""
     ask.inputs.append(PathInput("deflection", GIVE, None, "m", NOT_STATED))
     stage = next((stage for stage in stages if stage.part and stage.part.kind in STRETCHING), None)
-    pull = stage.of_kind(FORCE) if stage else None
+    pull = _least_pull(ask, stages, stage)
     if stage is None or pull is None or pull.value is None:
         ask.lack("deflection", GIVE, "m")
         return None
@@ -55,6 +56,14 @@ def _member_alone(ask: Ask, stages: list[Stage]) -> float | None:
         if stretch is None
         else stretch * pull.value * (stage.step.falls or 1) / ask.site.weight
     )
+
+
+def _least_pull(ask: Ask, stages: list[Stage], stage: Stage | None) -> Carried | None:
+    """The smallest pull that the numbers before this step allow: it stretches the least."""
+    if stage is None:
+        return None
+    least = list(walk(ask.site, stages[0].before, LeastAsk))
+    return least[stages.index(stage)].of_kind(FORCE)
 
 
 def _stretch(member: Ask, length: float, pull: float) -> float | None:
@@ -99,7 +108,10 @@ def _belt_rate(member: Ask) -> float | None:
 
 def _cord(member: Ask, length: float, pull: float) -> float | None:
     fiber = member.word("fiber", "fiber", needed=True)
-    strength = member.number("strength", "breaking force by its maker", "force", needed=True)
+    # the stronger cord of the same stretch at its breaking force gives less
+    strength = member.number(
+        "strength", "breaking force by its maker", "force", worse=max, needed=True
+    )
     if fiber is None or strength is None:
         return None
     return figure("cord-stretch", fiber=fiber, strength=strength, length=length, load=pull).value

@@ -2,15 +2,24 @@
 Efficiency counts as 1, because friction cannot be counted on to hold."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from pitcrew.base.errors import PitcrewError
 from pitcrew.base.units import show
-from pitcrew.domain.holding.asking import FORCE, TORQUE, Ask, Carried, Worse
+from pitcrew.domain.holding.asking import FORCE, TORQUE, Ask, Carried, Site, Stage, Worse
 from pitcrew.domain.holding.links import PathInput
 from pitcrew.domain.robot.buildsheet import Part
 from pitcrew.engineering.chainsizes import chain
+
+
+class LeastAsk(Ask):
+    """Asks for the smallest load that the numbers allow, where less load is the worse."""
+
+    def worst(self, worse: Worse) -> Worse:
+        """The other of min and max."""
+        return min if worse is max else max
+
 
 Handed = tuple[Carried, Carried]
 ROPES = ("wire-rope", "cord")
@@ -27,6 +36,17 @@ FITTING = {
 """
 TURNING = ("drum", "sprocket", "arm")
 """Kinds of parts that never hand on what arrives at them as it is."""
+
+
+def walk(site: Site, carried: Carried, asks: type[Ask] = Ask) -> Iterator[Stage]:
+    """Every step with what arrives at it and what it hands on."""
+    rope: Part | None = None
+    for step in site.table.steps:
+        part = site.robot.parts.get(step.part)
+        own_load, after = hand_on(asks(site, step, part), carried, rope)
+        yield Stage(step, part, carried, own_load, after)
+        rope = part if part is not None and part.kind in ROPES else rope
+        carried = after
 
 
 def hand_on(ask: Ask, before: Carried, rope: Part | None) -> Handed:
@@ -178,7 +198,7 @@ def _worse_radius(
         return computed if stated is None else stated
     if not math.isclose(stated, computed, rel_tol=ALIKE):
         ask.disagree("radius", show(computed, "mm"), show(stated, "mm"))
-    return worse(stated, computed)
+    return ask.worst(worse)(stated, computed)
 
 
 def _rope_diameter(ask: Ask, rope: Part | None, worse: Worse) -> float | None:
@@ -245,7 +265,7 @@ def _pulley(ask: Ask, rope: Part | None, outwards: bool) -> float | None:
         )
         if diameter is None or by_teeth is None:
             return by_teeth if diameter is None else diameter / 2
-        return worse(diameter / 2, by_teeth)
+        return ask.worst(worse)(diameter / 2, by_teeth)
 
     return _worse_radius(ask, "pitch radius", worse, of_part)
 

@@ -138,6 +138,7 @@ class _Maker:
 
     def run(self, size: str, **said: Any) -> None:
         made = {"span": "300 mm", "duty": "shock", "teeth": 16, "link": "connecting link"}
+        made |= {"stiffness": self.newton(100e3, 500e3)}
         self.add("roller-chain", {"size": size, **made}, **said)
 
     def wheel(self, size: str) -> None:
@@ -163,6 +164,7 @@ class _Maker:
         held = {
             "tension": "100 N",
             "measured_by": "deflection",
+            "stiffness": "200000 N",
             "strength": self.newton(4000, 9000),
         }
         self.add("timing-belt", made | held, **self.shared())
@@ -256,6 +258,9 @@ class _Maker:
             "step": self.steps,
             "beside": self.beside(),
         }
+        if self.maybe(0.3):  # then the member that stretches is computed alone
+            del path["deflection"]
+            path["free_length"] = self.mm(200, 900)
         stalls = {"stall_torque": self.torque(0.5, 3), "count": self.draw.randint(1, 3)}
         path["motor"] = (
             stalls | {"ratio": self.draw.randint(5, 60)} if self.maybe() else {"count": 0}

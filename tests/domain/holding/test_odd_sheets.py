@@ -180,3 +180,38 @@ def test_a_motor_pulls_the_most_at_the_shorter_of_two_levers() -> None:
     path = computed(*PARTS, pulley, table("", **QUIET, deflection="6 mm"), motor,
                     HANG, ROPED, turned, HELD)  # fmt: skip
     assert row(path, "stall").load == pytest.approx(1600)
+
+
+@pytest.mark.parametrize("twice", [{"radius": "800 mm"}, {"radius": "100 mm"}])
+def test_what_makes_a_pull_larger_does_not_make_the_give_larger(twice: dict[str, object]) -> None:
+    """Hooke: a chain with more pull gives more, which softens the catch of the hook above it. Where
+    an arm states two lengths, the pull of the longer counts, and the give of the shorter."""
+    arm = part("o.arm", "arm", length="400 mm", strength="9 kN")
+    wheel = part("o.sprocket", "sprocket", size="35", teeth=20)
+    run = {"span": "300 mm", "teeth": 20, "duty": "shock", "link": "none"}
+    chain = part("o.chain", "roller-chain", size="35", stiffness="300 kN", **run)
+    turned = step("o.sprocket", hands_on="sprocket")
+
+    def caught(**said: object) -> HoldPath:
+        steps = (HANG, step("o.arm", hands_on="arm", **said), turned, step("o.chain"), turned)
+        return path_of(arm, wheel, chain, *steps, HELD, deflection=None, free_length="300 mm")
+
+    once, both = caught(), caught(**twice)
+    assert row(once, "catch").computed and row(both, "catch").computed
+    assert both.loads.deflection <= once.loads.deflection
+    assert both.loads.impact >= once.loads.impact * (1 - 1e-9)
+
+
+def test_a_weaker_strength_stated_on_a_step_does_not_make_a_cord_give_more() -> None:
+    """Makers state a cord's stretch as a share of its breaking force, so a weaker one seems to give
+    more, and a softer path catches more gently."""
+    cord = {"diameter": "4 mm", "fiber": "polyester", "strength": "9 kN", "knot": "none"}
+    made = part("o.cord", "cord", sheave="80 mm", termination="1", **cord)
+
+    def caught(**said: object) -> HoldPath:
+        steps = (HANG, step("o.cord", **said), WOUND, HELD)
+        return path_of(made, *steps, deflection=None, free_length="500 mm")
+
+    once, both = caught(), caught(strength="2 kN")
+    assert both.loads.deflection == pytest.approx(once.loads.deflection)
+    assert link(both, "o.cord").strength < link(once, "o.cord").strength

@@ -85,7 +85,9 @@ def longer_fall(sheet: Sheet, draw: Random) -> None:
 
 def stiffer(sheet: Sheet, draw: Random) -> None:
     path = sheet["hold_path"]
-    path["deflection"] = number(path["deflection"], draw.uniform(0.5, 1))
+    for key in ("deflection", "free_length"):
+        if key in path:
+            path[key] = number(path[key], draw.uniform(0.5, 1))
 
 
 def worse_friction(sheet: Sheet, draw: Random) -> None:
@@ -110,7 +112,10 @@ def stronger_motor(sheet: Sheet, draw: Random) -> None:
 
 def longer_lever(sheet: Sheet, draw: Random) -> None:
     """Of arms alone: a drum that is wider bends its rope less, and the levers of a chain stage
-    count the other way on its second shaft."""
+    count the other way on its second shaft. A chain behind a longer arm gives more, which softens
+    the catch, so only where the give is measured."""
+    if "deflection" not in sheet["hold_path"]:
+        return
     for part in kinds(sheet, "arm"):
         part["length"] = number(part["length"], draw.uniform(1, 2))
         motor = sheet["hold_path"]["motor"]
@@ -125,7 +130,10 @@ def no_equalizer(sheet: Sheet, draw: Random) -> None:
 
 
 def weaker(sheet: Sheet, draw: Random) -> None:
+    stretches = "deflection" not in sheet["hold_path"]
     for part in sheet["part"]:
+        if stretches and part["kind"] == "cord":
+            continue  # a weaker cord gives more, which softens the catch
         for key in ("strength", "torque_strength", "tooth_strength", "rated_torque"):
             if key in part:
                 part[key] = number(part[key], draw.uniform(0.5, 1))
