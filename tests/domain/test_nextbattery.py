@@ -235,6 +235,24 @@ def test_a_forecast_without_a_known_charge_holds_if_it_is_charged():
     assert "if it is charged" not in found["2"].why and not rows["2"]["forecast_if_charged"]
 
 
+def test_a_charge_that_is_not_known_widens_the_forecast():
+    """By Ohm's law and the logs' own fall of voltage with charge: 0.1 V per A*h, so 18 A*h that may
+    all be lacking are 1.8 V at the low end; at the high end the battery may be full."""
+    log = good_log()
+    robot_log(log, "1", resistance=0.017, charge_slope=0.1)
+    log.add("battery_test", {"battery": "1", "result": {"capacity": 12.0}}, "08:30")
+    known = one(log, "1").forecast
+    go(log, "1", "channel", "09:00", "2")
+    go(log, "1", "rest", "11:30")
+    battery = one(log, "1")
+    wide = battery.forecast
+    assert known and wide and battery.charge is None
+    may_lack = battery.record.estimate.lacks_at_most - battery.record.lacks
+    assert may_lack > 5
+    assert wide.lowest - wide.low == pytest.approx(wide.high - wide.lowest + 0.1 * may_lack)
+    assert "whatever its charge" in ranked(log)["1"].why
+
+
 def test_the_plan_says_where_the_charge_of_its_battery_is_not_known():
     log = Log(define())
     log.run("3", "11:00", "11:00")

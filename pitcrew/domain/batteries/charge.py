@@ -92,6 +92,11 @@ class Estimate:
         return self.capacity * (100 - self.high) / 100
 
     @property
+    def lacks_at_most(self) -> float:
+        """A*h that may be lacking: all that it holds where nothing says more."""
+        return self.capacity * (100 - self.low) / 100
+
+    @property
     def charge(self) -> Charge | None:
         """The band; None where it is too wide to be known."""
         known = self.source and self.high - self.low <= WIDEST

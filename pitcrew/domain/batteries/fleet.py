@@ -235,7 +235,7 @@ def _looked_into(moment: Moment, batteries: Sequence[Battery]) -> list[Battery]:
                 condition=word,
                 condition_more=more,
                 health=fit,
-                forecast=forecaster.of(battery.name, battery.rest_voltage, battery.record.lacks),
+                forecast=forecaster.of(battery.name, battery.rest_voltage, battery.record.estimate),
             )
         )
     return found

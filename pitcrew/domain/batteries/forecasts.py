@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from statistics import fmean, median
 
+from pitcrew.domain.batteries.charge import Estimate
 from pitcrew.domain.batteries.records import sound_logs
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.moment import Moment
@@ -157,14 +158,16 @@ class Forecaster:
         self._near, self._count = sum(abs(miss) <= NEAR for miss in missed), len(missed)
         self._middle, self._reach = interval(missed)
 
-    def of(self, name: str, rest: ReadingFact | None, lacks: float) -> Forecast | None:
-        """The forecast of a battery that `lacks` so many A*h; None where its resistance or the
-        current is not known."""
+    def of(self, name: str, rest: ReadingFact | None, charge: Estimate) -> Forecast | None:
+        """The forecast of a battery; where its charge is not known, the low end counts all that may
+        be lacking. None where its resistance or the current is not known."""
         total, course = self._totals.get(name), self._course
         if total is None or course is None:
             return None
-        lowest = _lowest(course, total, _rest_volts(rest), lacks) + self._middle
+        lowest = _lowest(course, total, _rest_volts(rest), charge.lacks) + self._middle
         low, high = lowest - self._reach, lowest + self._reach
+        if charge.charge is None:
+            low -= course.slope * (charge.lacks_at_most - charge.lacks)
         margin = lowest - self._brown_out
         return Forecast(lowest, low, high, margin, course.current, total, self._near, self._count)
 

@@ -230,10 +230,11 @@ def _why(battery: Battery) -> str:
         pieces.append(f"{show(battery.ohms, 'mohm')}")
     if battery.forecast is not None:
         sag = battery.forecast
-        if_charged = "" if battery.charge is not None else ", if it is charged"
+        known = battery.charge is not None
+        if_charged, whatever = ("", "") if known else (", if it is charged", " whatever its charge")
         pieces.append(
-            f"forecast lowest {sag.lowest:.1f} V ({sag.low:.1f} to {sag.high:.1f} V) at"
-            f" {sag.current:.0f} A, {sag.against_brown_out}{if_charged}"
+            f"forecast lowest {sag.lowest:.1f} V{if_charged} ({sag.low:.1f} to"
+            f" {sag.high:.1f} V{whatever}) at {sag.current:.0f} A, {sag.against_brown_out}"
         )
     if battery.bought is not None:
         pieces.append(f"bought in {battery.bought}")
