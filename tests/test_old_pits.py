@@ -23,22 +23,12 @@ from pitcrew.pit.intake import Author
 from pitcrew.pit.pit import Glance, Pit, glance, open_pit
 from pitcrew.web.app import create_app
 from tests.web.conftest import join
+from tests.web.screens import EVERY_SCREEN
 
 KEPT = Path(__file__).parent / "data" / "release-1"
 EXPECTED: dict[str, Any] = json.loads((KEPT / "expected.json").read_text(encoding="utf-8"))
 NOW = parse_instant(EXPECTED["now"])
-PAGES = (
-    "/now",
-    "/climb",
-    "/climb/signatures",
-    "/climb/lowering",
-    "/faults",
-    "/patterns",
-    "/batteries",
-    "/people",
-    "/schedule",
-    "/mistakes",
-)
+PAGES = (*EVERY_SCREEN, "/climb/signatures", "/climb/lowering")
 
 
 @pytest.fixture

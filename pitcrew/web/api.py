@@ -3,13 +3,11 @@ tokens."""
 
 from typing import Any
 
-from flask import Blueprint, Response, current_app, jsonify, render_template, request
+from flask import Blueprint, Response, current_app, jsonify, request
 from flask.typing import ResponseReturnValue
 from werkzeug.http import parse_content_range_header
 
 from pitcrew.base.errors import BadInput
-from pitcrew.domain.climb.lowering import lowering_now
-from pitcrew.domain.now.matches import run_views
 from pitcrew.domain.now.snapshot import snapshot
 from pitcrew.domain.now.view import PitView
 from pitcrew.exchange.sync import MOST_BYTES, TooMany, exchange
@@ -17,20 +15,9 @@ from pitcrew.pit.addresses import base_urls
 from pitcrew.pit.admission import let_in
 from pitcrew.pit.photos import PhotoPart
 from pitcrew.web.access import MEMBERS, PUBLIC, needs
-from pitcrew.web.climb_facts import climb_facts
-from pitcrew.web.drawings import (
-    draw,
-    draw_battery,
-    draw_fault_forms,
-    draw_fleet,
-    draw_lowering,
-    draw_map,
-    draw_matches,
-    draw_path,
-    draw_questions,
-    draw_under,
-)
+from pitcrew.web.drawings import draw, draw_map
 from pitcrew.web.request_context import device, looking, the_photos, the_pit
+from pitcrew.web.screen import for_phones, the_screens
 
 blueprint = Blueprint("api", __name__, url_prefix="/api")
 
@@ -59,22 +46,8 @@ def read_snapshot() -> Response:
     the_pit().reload()
     with looking() as view:
         found = make_snapshot(view)
-        facts, card = climb_facts(view), lowering_now(view.moment)
-        fleet, battery = view.fleet, view.battery
-        climbs, matches = view.moment.climb_planned(), run_views(view.moment)
-    pieces = {
-        "batteries": draw_fleet(fleet),
-        "battery": draw_battery(battery),
-        "climb": render_template("climb/alone.html", facts=facts),
-        "schedule": draw_matches(matches),
-        "under": draw_under() if climbs else "",
-    }
-    fixed = draw_fault_forms() | {
-        "debrief": draw_questions(bool(view.definitions.settings["climb_planned"]))
-    }
-    drawings = {"map": draw_map(found["robot"]), "path": draw_path(facts.picture)}
-    drawings |= {"lowering": draw_lowering(card)}
-    return jsonify(found | drawings | {"pieces": pieces, "fixed": fixed})
+        added = for_phones(the_screens(), view)
+    return jsonify(found | {"map": draw_map(found["robot"])} | added)
 
 
 @blueprint.post("/entries")

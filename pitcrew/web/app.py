@@ -22,8 +22,9 @@ from pitcrew.web import (
     receiving,
     shell,
 )
-from pitcrew.web.pages import BLUEPRINTS
+from pitcrew.web.pages import BLUEPRINTS, SCREENS
 from pitcrew.web.receiving import Desk
+from pitcrew.web.screen import EXTENSION
 from pitcrew.web.sessions import Sessions
 
 LARGEST_BODY = 8 * 1024 * 1024
@@ -55,6 +56,7 @@ def create_app(pit: Pit, *, hand_over_secret: str = "", origin: str = "", port: 
     )
     app.session_interface = Sessions()
     app.extensions["pit"] = pit
+    app.extensions[EXTENSION] = SCREENS
     app.extensions["desk"] = Desk()
     app.extensions["patterns"] = Memory()
     app.extensions["photos"] = PhotoStore(pit.folder, pit.clock)

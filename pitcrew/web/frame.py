@@ -1,11 +1,13 @@
-"""What stands around every screen: who asks, the clock strip, the banner of file mistakes. Worked
-out once a request."""
+"""What stands around every screen: who asks, the menu, the clock strip, the banner of file
+mistakes. Worked out once a request."""
 
 from typing import Any
 
-from flask import Flask, g, request
+from flask import Flask, current_app, g, request
 
+from pitcrew.web.access import MEMBERS, PUBLIC
 from pitcrew.web.request_context import device_or_none, looking, the_pit
+from pitcrew.web.screen import Screen, in_menu, the_screens
 
 
 def init_app(app: Flask) -> None:
@@ -17,6 +19,7 @@ def _frame() -> dict[str, Any]:
     if "frame" not in g:
         asked = device_or_none()
         g.frame = {"device": asked, "here": request.path, "clock": None, "mistakes": []}
+        g.frame["menu"] = menu_for(asked.role if asked else None)
         if asked is None:
             g.frame["now"] = the_pit().clock()
         else:
@@ -24,3 +27,14 @@ def _frame() -> dict[str, Any]:
                 g.frame |= {"now": view.now, "clock": view.turnaround}
                 g.frame["mistakes"] = view.definitions.mistakes
     return g.frame
+
+
+def menu_for(role: str | None) -> list[Screen]:
+    """The screens in the menu of a role; without one, those that everybody may open."""
+    return [screen for screen in in_menu(the_screens()) if _opens_for(screen, role)]
+
+
+def _opens_for(screen: Screen, role: str | None) -> bool:
+    endpoint, _ = current_app.url_map.bind("").match(screen.path)
+    allowed = current_app.view_functions[endpoint].needs  # type: ignore[attr-defined]
+    return allowed == PUBLIC or (role in allowed if role else set(MEMBERS) <= set(allowed))

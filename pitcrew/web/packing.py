@@ -6,18 +6,23 @@ export, and `packed` refuses any other. Each becomes a function that runs when i
 so names stay apart and a page runs only what it uses.
 """
 
+import json
 import re
+from collections.abc import Iterable, Mapping
 from functools import cache
 from pathlib import PurePosixPath
 
 from pitcrew.base.paths import STATIC
+from pitcrew.web.screen import Screen, works_alone
 
 STYLES, SCRIPTS = "app.css", "app.js"
 """The names of the two packed files."""
 START = "main.js"
 ALONE = ("sw.js", "theme.js")
 """Scripts that are no modules of the app."""
-SHEETS = (
+MADE = "screens.js"
+"""The module that is made of the screens' registrations; no file holds it."""
+FIRST = (
     "tokens",
     "base",
     "layout",
@@ -46,14 +51,15 @@ SHEETS = (
     "beside",
     "ticks",
     "join_code",
-    "patterns",
-    "codes",
-    "camera",
-    "help",
-    "photos",
 )
-"""The style sheets of every page, in the order in which they hold; sheets on paper have their
-own."""
+"""The style sheets whose order matters, as they hold one over another; each other one follows."""
+ON_PAPER = "sheet"
+"""The style sheet of sheets on paper, which no screen has."""
+SHEETS = (
+    *FIRST,
+    *sorted({path.stem for path in (STATIC / "css").glob("*.css")} - {*FIRST, ON_PAPER}),
+)
+"""The style sheets of every page, in the order in which they hold."""
 _COMMENT = re.compile(r"[ \t]*/\*\*[\s\S]*?\*/\n?|^[ \t]*//.*\n", re.MULTILINE)
 _IMPORT = re.compile(r'^import \{ (\w+(?:, \w+)*) \} from "([^"]+)";$', re.MULTILINE)
 _LATER = re.compile(r'\bimport\("([^"]+)"\)')
@@ -72,9 +78,9 @@ need("{start}");
 
 
 @cache
-def packed(name: str) -> str:
-    """The text of `app.css` or `app.js`. Raises ValueError where a module is written in a form that
-    cannot be packed."""
+def packed(name: str, screens: tuple[Screen, ...]) -> str:
+    """The text of `app.css` or `app.js` of an app with these screens. Raises ValueError where a
+    module is written in a form that cannot be packed."""
     if name == STYLES:
         return "".join(
             (STATIC / "css" / f"{sheet}.css").read_text(encoding="utf-8") for sheet in SHEETS
@@ -86,7 +92,28 @@ def packed(name: str) -> str:
         for path in paths
         if path not in ALONE
     ]
+    modules.append(packed_module(MADE, screens_module(screens)))
     return _FRAME.format(modules="".join(modules), start=START)
+
+
+def screens_module(screens: Iterable[Screen]) -> str:
+    """`screens.js`: which script starts on which page (SCRIPTS), which one draws a screen without
+    the laptop (ALONE), and how a sentence names those screens (NAMED)."""
+    known, alone = sorted(screens, key=lambda screen: screen.name), works_alone(screens)
+    *others, last = [screen.menu for screen in alone if screen.place]
+    return (
+        _table("SCRIPTS", {screen.name: screen.script for screen in known if screen.script})
+        + _table("ALONE", {screen.name: screen.alone for screen in alone})
+        + f"export const NAMED = {json.dumps(', '.join(others) + ' and ' + last)};\n"
+    )
+
+
+def _table(name: str, scripts: Mapping[str, str]) -> str:
+    rows = (
+        f'  "{screen}": () => import("./pages/{script}.js"),\n'
+        for screen, script in scripts.items()
+    )
+    return f"export const {name} = {{\n{''.join(rows)}}};\n"
 
 
 def packed_module(path: str, source: str) -> str:

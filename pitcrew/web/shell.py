@@ -14,8 +14,10 @@ from flask.typing import ResponseReturnValue
 from pitcrew.base.paths import STATIC, TEMPLATES
 from pitcrew.domain.now.worsening import OWN, WORSENS
 from pitcrew.web.access import PUBLIC, needs
+from pitcrew.web.frame import menu_for
 from pitcrew.web.packing import SCRIPTS, STYLES, packed
 from pitcrew.web.request_context import the_pit
+from pitcrew.web.screen import Screen, in_menu, the_screens, works_alone
 
 blueprint = Blueprint("shell", __name__)
 A_YEAR = 365 * 24 * 3600
@@ -46,11 +48,17 @@ def kept_files() -> list[str]:
     ]
 
 
-@cache
 def build() -> str:
-    """Twelve digits over all static files, templates and the table in the shell page: the same
-    build, the same addresses and the same shell page."""
-    digest = hashlib.sha256("".join(map(packed, PACKED)).encode() + json.dumps(TABLE).encode())
+    """Twelve digits over all static files, templates, menu words and the table in the shell page:
+    the same build, the same addresses and the same shell page."""
+    return _build(the_screens())
+
+
+@cache
+def _build(screens: tuple[Screen, ...]) -> str:
+    menu = [(screen.menu, screen.path) for screen in in_menu(screens)]
+    digest = hashlib.sha256("".join(packed(name, screens) for name in PACKED).encode())
+    digest.update(json.dumps([TABLE, menu]).encode())
     for path in [*static_files(), *sorted(TEMPLATES.rglob("*.html"))]:
         digest.update(
             path.relative_to(STATIC.parent).as_posix().encode() + b"\0" + path.read_bytes() + b"\0"
@@ -68,7 +76,7 @@ def asset(name: str) -> str:
 def static_file(build_id: str, name: str) -> Response:
     """A static or packed file; one of another build is answered as this one's, uncached."""
     if name in PACKED:
-        response = Response(packed(name), mimetype=PACKED[name])
+        response = Response(packed(name, the_screens()), mimetype=PACKED[name])
     elif (
         name in _names()
     ):  # read whole: a file left open for a range that cannot be had would stay open
@@ -83,21 +91,32 @@ def static_file(build_id: str, name: str) -> Response:
 
 
 @blueprint.get("/shell")
-@blueprint.get("/handing-over")
 @needs(*PUBLIC)
 def page() -> ResponseReturnValue:
+    """The page that phones keep, under its own address."""
+    return shell_page()
+
+
+def shell_page() -> str:
     """The page that phones keep. It holds nobody's data: its script draws the screens from what the
     phone has."""
-    nobodys = dict[str, Any](here="/shell", device=None, clock=None, mistakes=[])
+    nobodys = dict[str, Any](
+        here="/shell", device=None, menu=menu_for(None), clock=None, mistakes=[]
+    )
     return render_template("shell/shell.html", worsens=TABLE, **nobodys)
 
 
 @blueprint.get("/sw.js")
 @needs(*PUBLIC)
 def worker() -> Response:
-    """The service worker, with this build and the files to keep written in front."""
-    files = [*map(asset, kept_files()), url_for("shell.manifest")]
-    head = f"const BUILD = {json.dumps(build())};\nconst FILES = {json.dumps(files)};\n"
+    """The service worker, with this build, the files to keep and the screens that a phone draws
+    alone written in front."""
+    given = {
+        "BUILD": build(),
+        "FILES": [*map(asset, kept_files()), url_for("shell.manifest")],
+        "ALONE": [screen.name for screen in works_alone(the_screens())],
+    }
+    head = "".join(f"const {name} = {json.dumps(value)};\n" for name, value in given.items())
     response = Response(
         head + (STATIC / WORKER).read_text(encoding="utf-8"), mimetype="text/javascript"
     )

@@ -1,13 +1,13 @@
 // The service worker: the app's files and one shell page are kept on the phone, so that it opens without the laptop. The server
-// writes BUILD (a hash over all of it) and FILES in front. It touches nothing but GETs of this address, and never /api/.
-/* global BUILD, FILES */
+// writes BUILD (a hash over all of it), FILES and ALONE (screens) in front. It touches nothing but GETs of this address, and never /api/.
+/* global ALONE, BUILD, FILES */
 
 const PREFIX = "pitcrew-";
 const CACHE = PREFIX + BUILD;
 const SHELL = "/shell";
 const GENERATIONS = 2;
 /** Screens that the shell draws by itself; for any other it is worth to wait. */
-const DRAWN = /^\/(now|walk|faults|climb|batteries|schedule|handing-over)?(\/|$)/;
+const DRAWN = new RegExp(`^/(${ALONE.join("|")})?(/|$)`);
 /** A network that leads nowhere hangs instead of failing: how long to wait for a page, how long right after that happened, and how
  * long for the answer to a form, since the phone's own drawing does not have what was just sent. */
 const PATIENCE = 2_500;

@@ -14,6 +14,8 @@ from markupsafe import Markup
 from pitcrew.base.paths import STATIC
 from pitcrew.web.headers import policy
 from pitcrew.web.packing import packed
+from pitcrew.web.pages import SCREENS
+from pitcrew.web.screen import in_menu
 from pitcrew.web.shell import PACKED
 from tests.web.look import LOOK, clock, snapshot
 from tests.web.sample import environment
@@ -35,6 +37,7 @@ def page(template: str, here: str, **context: Any) -> str:
         "clock": clock(),
         "now": clock().now,
         "mistakes": [],
+        "menu": in_menu(SCREENS),
         "device": SimpleNamespace(person="Ivo", role="crew"),
     }
     return env.get_template(template).render({**shared, **context})
@@ -56,7 +59,7 @@ class Handler(BaseHTTPRequestHandler):
         elif path == "/api/snapshot":
             self._send(json.dumps(snapshot()).encode(), "application/json")
         elif (name := path.removeprefix("/static/")) in PACKED:
-            self._send(packed(name).encode(), PACKED[name])
+            self._send(packed(name, SCREENS).encode(), PACKED[name])
         elif path.startswith("/static/") and (
             STATIC / path.removeprefix("/static/")
         ).resolve().is_relative_to(STATIC):

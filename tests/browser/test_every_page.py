@@ -15,6 +15,7 @@ from pitcrew.pit.pit import glance, open_pit
 from pitcrew.web.app import create_app
 from tests.browser.accessible import COLOURS, breaches
 from tests.server import Server, pitcrew
+from tests.web.screens import EVERY_SCREEN
 
 pytestmark = pytest.mark.browser
 PHONE, SMALL, LAPTOP = (
@@ -184,18 +185,7 @@ def test_every_page_is_clean(
                 wrong.append(f"{here}: {over} px too wide at {size['width']} px")
     context.close()
     assert not wrong, "\n".join(wrong)
-    assert {
-        "/now",
-        "/walk",
-        "/faults",
-        "/climb",
-        "/batteries",
-        "/schedule",
-        "/patterns",
-        "/print",
-        "/people",
-        "/mistakes",
-    } <= set(opened)
+    assert set(EVERY_SCREEN) <= set(opened)
 
 
 def test_pages_for_everybody_are_clean_before_joining(browser: Any, server: Server) -> None:

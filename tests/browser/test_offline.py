@@ -10,6 +10,8 @@ playwright = pytest.importorskip(
     "playwright.sync_api", reason="playwright is not installed: no browser tests"
 )
 
+from pitcrew.web.pages import SCREENS  # noqa: E402
+from pitcrew.web.screen import works_alone  # noqa: E402
 from tests.browser.accessible import breaches_in_every_theme  # noqa: E402
 from tests.browser.chromium import FLAGS, windowless_path  # noqa: E402
 from tests.browser.laptop import SLACK  # noqa: E402
@@ -32,8 +34,12 @@ PAGES = {
     "/climb/lowering": "Nobody under it",
     "/schedule": "Match 12",
     "/handing-over": "The laptop's receipt",
-    "/people": "needs the laptop",
+    "/people": "Now, Walk, Faults, Climb, Batteries and Schedule work without it",
 }
+AS_OF = "when the laptop last answered"
+"""What every screen says that a phone draws alone."""
+TOLD = {path.partition("?")[0] for path in PAGES}
+PAGES |= {screen.path: AS_OF for screen in works_alone(SCREENS) if screen.path not in TOLD}
 
 
 def off(phone, how):

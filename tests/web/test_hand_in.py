@@ -49,7 +49,7 @@ def test_without_the_library_the_page_says_what_to_install(
     lead: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     assert "Start the camera" in lead.get("/receive")
-    monkeypatch.setattr("pitcrew.web.pages.hand_in.can_read", lambda: False)
+    monkeypatch.setattr("pitcrew.web.pages.receive.can_read", lambda: False)
     assert "pip install" in words(lead.get("/receive"))
     monkeypatch.setattr("pitcrew.exchange.camera.can_read", lambda: False)
     answer = lead.flask.post("/api/frames", data=b"x", headers=lead.bearer)

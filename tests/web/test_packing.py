@@ -7,6 +7,7 @@ import pytest
 
 from pitcrew.base.paths import STATIC
 from pitcrew.web import packing
+from pitcrew.web.pages import SCREENS
 from tests.web.node import needs_node, run
 
 MODULE = """// What it is for.
@@ -73,19 +74,18 @@ def test_every_module_and_every_sheet_of_the_screen_is_packed() -> None:
     names = {
         path.relative_to(STATIC / "js").as_posix() for path in (STATIC / "js").rglob("*.js")
     } - set(packing.ALONE)
-    assert (
-        set(re.findall(r'^"([^"]+)"\(\) \{$', packing.packed(packing.SCRIPTS), re.MULTILINE))
-        == names
-    )
-    on_paper = {"sheet"}
-    assert {path.stem for path in (STATIC / "css").glob("*.css")} == set(packing.SHEETS) | on_paper
+    packed = packing.packed(packing.SCRIPTS, SCREENS)
+    found = re.findall(r'^"([^"]+)"\(\) \{$', packed, re.MULTILINE)
+    assert set(found) == names | {packing.MADE}
+    sheets = {path.stem for path in (STATIC / "css").glob("*.css")}
+    assert sheets == {*packing.SHEETS, packing.ON_PAPER} and set(packing.FIRST) <= sheets
 
 
 @needs_node
 def test_packed_modules_export_what_the_modules_do() -> None:
     """Those without a page around them; the rest runs in the browser tests."""
     names = [f"lib/{path.name}" for path in sorted((STATIC / "js" / "lib").glob("*.js"))]
-    text = packing.packed(packing.SCRIPTS).replace(f'need("{packing.START}");\n', "")
+    text = packing.packed(packing.SCRIPTS, SCREENS).replace(f'need("{packing.START}");\n', "")
     found = run(EXPORTS, {"text": text, "names": names})
     assert found and {name: packed for name, (packed, _) in found.items()} == {
         name: alone for name, (_, alone) in found.items()

@@ -25,6 +25,7 @@ PUBLIC = {
     "shell.worker",
     "shell.page",
     "shell.health",
+    "handing_over.page",
     "api.join",
     "help.page",
     "help.certificate",

@@ -7,23 +7,11 @@ import re
 
 import pytest
 
+from tests.web.screens import EVERY_SCREEN
+
 APP = 120 * 1024
 PAGE = 50 * 1024
-PAGES = (
-    "/now",
-    "/walk",
-    "/walk?zone=mast",
-    "/faults",
-    "/faults/new",
-    "/climb",
-    "/batteries",
-    "/schedule",
-    "/patterns",
-    "/print",
-    "/people",
-    "/shell",
-    "/join",
-)
+PAGES = (*EVERY_SCREEN, "/walk?zone=mast", "/faults/new", "/shell")
 
 
 def packed(data: bytes) -> int:

@@ -1,60 +1,21 @@
-"""One blueprint a screen."""
+"""The pages, a file each. A new file here is a new page: its `blueprint` holds the views, its
+`SCREEN` says how menu, phones and tests find it. Nothing else names it.
 
-from pitcrew.web.pages import (
-    batteries,
-    climb,
-    corrections,
-    faults,
-    hand_in,
-    help,
-    join,
-    mistakes,
-    now,
-    parts,
-    patterns,
-    people,
-    photos,
-    pictures,
-    pins,
-    printing,
-    readings,
-    robot_logs,
-    schedule,
-    signing,
-    starts,
-    temporary,
-    verify,
-    walk,
-    witness,
-)
+A module without a `SCREEN` has no screen of its own: views that belong to another one.
+"""
 
-BLUEPRINTS = tuple(
-    page.blueprint
-    for page in (
-        join,
-        now,
-        walk,
-        faults,
-        temporary,
-        parts,
-        readings,
-        corrections,
-        climb,
-        batteries,
-        robot_logs,
-        schedule,
-        starts,
-        patterns,
-        printing,
-        people,
-        mistakes,
-        verify,
-        photos,
-        hand_in,
-        help,
-        pictures,
-        signing,
-        pins,
-        witness,
-    )
+from importlib import import_module
+from pkgutil import iter_modules
+
+from flask import Blueprint
+
+from pitcrew.web.screen import Screen
+
+_MODULES = [
+    import_module(f"{__name__}.{name}")
+    for name in sorted(module.name for module in iter_modules(__path__))
+]
+BLUEPRINTS: tuple[Blueprint, ...] = tuple(module.blueprint for module in _MODULES)
+SCREENS: tuple[Screen, ...] = tuple(
+    module.SCREEN for module in _MODULES if hasattr(module, "SCREEN")
 )

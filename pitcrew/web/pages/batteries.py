@@ -3,6 +3,7 @@ its capacity test."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
@@ -16,14 +17,17 @@ from pitcrew.domain.batteries.wiring import resistance_rose
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.logbook.facts import Fact, ReadingFact
 from pitcrew.domain.logbook.state import State
+from pitcrew.domain.now.view import PitView
 from pitcrew.engineering.capacity import END_VOLTAGE, TEST_CURRENT, capacity_result, started
 from pitcrew.robotlog.clocks import Expected
 from pitcrew.robotlog.reading import look_at, read_log
 from pitcrew.web.access import MEMBERS, needs
+from pitcrew.web.drawings import draw_fleet
 from pitcrew.web.forms import BatteryMoveForm
 from pitcrew.web.log_forms import CapacityForm, LogForm
 from pitcrew.web.pages.robot_logs import offer_choices
 from pitcrew.web.request_context import author, looking, the_pit
+from pitcrew.web.screen import Screen
 
 blueprint = Blueprint("batteries", __name__, url_prefix="/batteries")
 PLACES = {
@@ -274,3 +278,18 @@ def _where(battery: Battery) -> str:
         if battery.place in PLACES
         else battery.where or "nobody logged it"
     )
+
+
+def _for_phones(view: PitView) -> dict[str, Any]:
+    """What stands first on each battery's card."""
+    return {"pieces": {"batteries": draw_fleet(view.fleet)}}
+
+
+SCREEN = Screen(
+    "batteries",
+    menu="Batteries",
+    place=5,
+    script="batteries",
+    alone="offline/batteries",
+    snapshot=_for_phones,
+)

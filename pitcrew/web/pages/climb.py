@@ -11,10 +11,13 @@ from flask_wtf import FlaskForm
 from pitcrew.base.entries import Entry
 from pitcrew.domain.climb.clearance import past_clearances
 from pitcrew.domain.climb.lowering import lowering_now
+from pitcrew.domain.now.view import PitView
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.climb_facts import climb_facts
+from pitcrew.web.drawings import draw_lowering, draw_path
 from pitcrew.web.pinning import pin_may_travel
 from pitcrew.web.request_context import device, looking, the_pit
+from pitcrew.web.screen import Screen
 from pitcrew.web.sign_forms import RefuseForm, SecondNameForm, SignForm
 
 blueprint = Blueprint("climb", __name__, url_prefix="/climb")
@@ -84,3 +87,16 @@ def show(
         ),
         status,
     )
+
+
+def _for_phones(view: PitView) -> dict[str, Any]:
+    """The facts to be read only, the picture of the hold path, and the lowering card."""
+    facts = climb_facts(view)
+    return {
+        "pieces": {"climb": render_template("climb/alone.html", facts=facts)},
+        "path": draw_path(facts.picture),
+        "lowering": draw_lowering(lowering_now(view.moment)),
+    }
+
+
+SCREEN = Screen("climb", menu="Climb", place=4, alone="offline/climb", snapshot=_for_phones)

@@ -14,10 +14,13 @@ from pitcrew.domain.logbook.proofs import check_that_found, proofs
 from pitcrew.domain.logbook.schedule import runs_to_come
 from pitcrew.domain.logbook.secondnames import deferral_confirmed
 from pitcrew.domain.logbook.state import State
+from pitcrew.domain.now.view import PitView
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import part_choices, run_choices
+from pitcrew.web.drawings import draw_fault_forms
 from pitcrew.web.fault_forms import MOVE_FORMS, FaultForm, MoveForm
 from pitcrew.web.request_context import author, device, looking, the_photos, the_pit
+from pitcrew.web.screen import Screen
 
 blueprint = Blueprint("faults", __name__, url_prefix="/faults")
 GROUPS = ("open", "deferred", "repaired", "closed")
@@ -197,3 +200,13 @@ def _fault(state: State, fault_id: str) -> Fault:
             "There is no such fault in the logbook. It may have been taken out by a correction."
         )
     return state.faults[fault_id]
+
+
+def _for_phones(view: PitView) -> dict[str, Any]:
+    """The fields for logging a fault, and for saying that one is repaired."""
+    return {"fixed": draw_fault_forms()}
+
+
+SCREEN = Screen(
+    "faults", menu="Faults", place=3, script="photos", alone="offline/faults", snapshot=_for_phones
+)

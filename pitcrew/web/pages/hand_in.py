@@ -1,17 +1,17 @@
-"""Hand-overs at the laptop when phones have no link: a file, or the phone's moving codes held
-before the camera."""
+"""Hand in: the file of a phone that has no link to the laptop."""
 
 from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import BadInput
-from pitcrew.exchange.camera import LACKING, can_read
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.forms import FileForm
 from pitcrew.web.receiving import handed_in
 from pitcrew.web.request_context import author, the_pit
+from pitcrew.web.screen import Screen
 
 blueprint = Blueprint("hand_in", __name__)
+SCREEN = Screen("hand-in")
 
 
 @blueprint.route("/hand-in", methods=["GET", "POST"])
@@ -28,10 +28,3 @@ def page() -> ResponseReturnValue:
             except BadInput as error:
                 form.file.errors = [error.sentence]
     return render_template("hand_in/hand_in.html", form=form, done=done), status
-
-
-@blueprint.get("/receive")
-@needs(*MEMBERS)
-def receive() -> ResponseReturnValue:
-    """The page that reads the moving codes with the laptop's camera."""
-    return render_template("hand_in/receive.html", lacking="" if can_read() else LACKING)

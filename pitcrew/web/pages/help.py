@@ -8,8 +8,10 @@ from pitcrew.pit.folder import pit_host
 from pitcrew.pit.tls import CertificateFiles, apple_profile, fingerprint, root_der
 from pitcrew.web.access import PUBLIC, needs
 from pitcrew.web.request_context import the_pit
+from pitcrew.web.screen import Screen
 
 blueprint = Blueprint("help", __name__)
+SCREEN = Screen("help")
 
 
 @blueprint.get("/help")

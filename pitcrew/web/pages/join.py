@@ -11,8 +11,10 @@ from pitcrew.pit.admission import let_in
 from pitcrew.web.access import PUBLIC, needs
 from pitcrew.web.forms import JoinForm
 from pitcrew.web.request_context import device_or_none, remember, the_pit
+from pitcrew.web.screen import Screen
 
 blueprint = Blueprint("join", __name__)
+SCREEN = Screen("join", script="join")
 
 
 @blueprint.route("/join", methods=["GET", "POST"])

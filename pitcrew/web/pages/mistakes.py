@@ -7,8 +7,10 @@ from flask.typing import ResponseReturnValue
 from pitcrew.pit.shipped import CURRENT, OLDER, copies, replace_older
 from pitcrew.web.access import LEADS, MEMBERS, needs
 from pitcrew.web.request_context import the_pit
+from pitcrew.web.screen import Screen
 
 blueprint = Blueprint("mistakes", __name__, url_prefix="/mistakes")
+SCREEN = Screen("mistakes")
 
 
 @blueprint.get("")

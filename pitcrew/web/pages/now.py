@@ -23,7 +23,9 @@ from pitcrew.domain.now.view import PitView
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import run_choices
 from pitcrew.web.debrief_form import DebriefForm
+from pitcrew.web.drawings import draw_battery, draw_questions, draw_under
 from pitcrew.web.request_context import author, looking, the_pit
+from pitcrew.web.screen import Screen
 
 blueprint = Blueprint("now", __name__, url_prefix="/now")
 
@@ -177,3 +179,18 @@ def _out_in(moment: Moment) -> Run | None:
     back = {fact.match for fact in state.returned}
     last = moment.played[-1][0] if moment.played else None
     return last if last and last.id not in back else None
+
+
+def _for_phones(view: PitView) -> dict[str, Any]:
+    """The battery to take next, the sentence that keeps everybody from under the robot; the
+    debrief's questions."""
+    return {
+        "pieces": {
+            "battery": draw_battery(view.battery),
+            "under": draw_under() if view.moment.climb_planned() else "",
+        },
+        "fixed": {"debrief": draw_questions(bool(view.definitions.settings["climb_planned"]))},
+    }
+
+
+SCREEN = Screen("now", menu="Now", place=1, script="now", alone="offline/now", snapshot=_for_phones)

@@ -19,8 +19,10 @@ from pitcrew.web.choices import parts_by_zone
 from pitcrew.web.filters import clock_time, measure
 from pitcrew.web.forms import PartChangeForm
 from pitcrew.web.request_context import author, looking, the_pit
+from pitcrew.web.screen import Screen
 
 blueprint = Blueprint("parts", __name__, url_prefix="/parts")
+SCREEN = Screen("parts")
 TREND = 12
 
 

@@ -37,9 +37,11 @@ from pitcrew.sheets.pdf import NoPrinter, render_pdf
 from pitcrew.sheets.season import season_facts, season_html
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.request_context import author, the_pit
+from pitcrew.web.screen import Screen
 from pitcrew.web.shell import asset
 
 blueprint = Blueprint("patterns", __name__, url_prefix="/patterns")
+SCREEN = Screen("patterns", menu="Patterns", place=7)
 MOST_LINES, MOST_CHARTS = 200, 6
 PAGES = (
     ("page", "What fails"),

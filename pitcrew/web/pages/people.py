@@ -17,9 +17,11 @@ from pitcrew.web.access import LEADS, MEMBERS, needs
 from pitcrew.web.forms import CodeForm
 from pitcrew.web.pinning import at_the_laptop, pin_may_travel
 from pitcrew.web.request_context import device, the_pit
+from pitcrew.web.screen import Screen
 from pitcrew.web.sign_forms import PinForm
 
 blueprint = Blueprint("people", __name__, url_prefix="/people")
+SCREEN = Screen("people", menu="People", place=9)
 KEPT = "join_code"
 LAST_STEPS = 12
 """Steps at the door that the page shows; all of them stand in the logbook."""

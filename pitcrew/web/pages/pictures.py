@@ -10,8 +10,10 @@ from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.web.access import LEADS, needs
 from pitcrew.web.drawings import draw
 from pitcrew.web.request_context import the_pit
+from pitcrew.web.screen import Screen
 
 blueprint = Blueprint("pictures", __name__, url_prefix="/pictures")
+SCREEN = Screen("pictures")
 MOST = 3
 """How many parts' numbers one picture is shown with."""
 

@@ -20,9 +20,11 @@ from pitcrew.sheets.lowering import lowering_html
 from pitcrew.sheets.pdf import NoPrinter, render_pdf
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.request_context import author, looking, the_pit
+from pitcrew.web.screen import Screen
 from pitcrew.web.shell import asset
 
 blueprint = Blueprint("print", __name__, url_prefix="/print")
+SCREEN = Screen("print", menu="Print", place=8)
 MADE_SHOWN = 8
 
 

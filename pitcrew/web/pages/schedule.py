@@ -17,12 +17,15 @@ from pitcrew.domain.logbook.runs import Run
 from pitcrew.domain.logbook.schedule import ScheduleRow, schedule_entries
 from pitcrew.domain.logbook.state import State
 from pitcrew.domain.now.matches import run_views
+from pitcrew.domain.now.view import PitView
 from pitcrew.pit.commands import import_schedule
 from pitcrew.web.access import DECIDERS, MEMBERS, needs
+from pitcrew.web.drawings import draw_matches
 from pitcrew.web.filters import clock_time
 from pitcrew.web.pages.starts import replay_form, start_form
 from pitcrew.web.request_context import author, device, looking, the_pit
 from pitcrew.web.schedule_forms import ImportForm, MatchForm
+from pitcrew.web.screen import Screen
 
 blueprint = Blueprint("schedule", __name__, url_prefix="/schedule")
 
@@ -164,3 +167,13 @@ def _differences(row: ScheduleRow, run: Run, body: Mapping[str, Any]) -> tuple[s
         "label": f"name {run.label} → {row.label}",
     }
     return tuple(text for name, text in words.items() if name in body)
+
+
+def _for_phones(view: PitView) -> dict[str, Any]:
+    """Our matches in order of play."""
+    return {"pieces": {"schedule": draw_matches(run_views(view.moment))}}
+
+
+SCREEN = Screen(
+    "schedule", menu="Schedule", place=6, alone="offline/schedule", snapshot=_for_phones
+)

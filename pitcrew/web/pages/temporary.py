@@ -8,8 +8,10 @@ from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import part_choices
 from pitcrew.web.forms import TemporaryForm
 from pitcrew.web.request_context import author, looking, the_pit
+from pitcrew.web.screen import Screen
 
 blueprint = Blueprint("temporary", __name__, url_prefix="/temporary")
+SCREEN = Screen("temporary")
 UNDONE_SHOWN = 10
 
 

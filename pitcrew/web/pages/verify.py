@@ -9,8 +9,10 @@ from pitcrew.pit.verify import Verification, verify_folder
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.forms import HeadForm
 from pitcrew.web.request_context import the_pit
+from pitcrew.web.screen import Screen
 
 blueprint = Blueprint("verify", __name__, url_prefix="/verify")
+SCREEN = Screen("verify")
 
 
 @blueprint.route("", methods=["GET", "POST"])

@@ -9,8 +9,10 @@ from pitcrew.base.errors import UnknownName
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.api import make_snapshot
 from pitcrew.web.request_context import looking, the_pit
+from pitcrew.web.screen import Screen
 
 blueprint = Blueprint("walk", __name__, url_prefix="/walk")
+SCREEN = Screen("walk", menu="Walk", place=2, script="walk", alone="walk")
 READ = ("robot", "next", "played", "faults", "schedule")
 """What static/js/pages/walk.js reads of the snapshot besides its checks."""
 NAMED = ("key", "zone", "label", "due")

@@ -10,8 +10,10 @@ from pitcrew.pit.intake import Author
 from pitcrew.web.access import DECIDERS, MEMBERS, needs
 from pitcrew.web.pinning import note_lock_out, pin_may_travel, refuse_open_pins
 from pitcrew.web.request_context import author, device, looking, the_pit
+from pitcrew.web.screen import Screen
 
 blueprint = Blueprint("witness", __name__, url_prefix="/witness")
+SCREEN = Screen("witness")
 
 
 @blueprint.get("")

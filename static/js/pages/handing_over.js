@@ -20,7 +20,7 @@ const ON_LAPTOP = "On the laptop, go to People, Hand in from a phone";
  * @param {HTMLElement} actions
  * @param {any | null} snapshot
  */
-export function startHandingOver(place, actions, snapshot) {
+export function takeOver(place, actions, snapshot) {
   const count = el("p", { role: "status" });
   const tell = () => {
     count.textContent = unsentSentence() || "Everything made on this phone is handed over.";
@@ -29,6 +29,7 @@ export function startHandingOver(place, actions, snapshot) {
   onProgress(tell);
   tell();
   place.replaceChildren(el("h1", {}, "Hand over"), count, byLink(), withoutLink(actions), receipt(), thisPhone(snapshot));
+  return true;
 }
 
 function withoutLink(actions) {

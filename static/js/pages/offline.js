@@ -9,52 +9,23 @@ import { asOf, markPage, showClock } from "./offline/frame.js";
 
 /** @typedef {{main: Node[], actions: Node[]}} Screen */
 
-const SCREENS = {
-  now: async (snapshot, entries, rest) => now(snapshot, entries, rest),
-  faults: async (snapshot, entries, rest) => faults(await import("./offline/faults.js"), snapshot, entries, rest),
-  batteries: async (snapshot, entries) => (await import("./offline/batteries.js")).batteriesScreen(snapshot, entries, save),
-  climb: async (snapshot, entries, rest) => climb(snapshot, entries, rest),
-  schedule: async (snapshot) => (await import("./offline/schedule.js")).scheduleScreen(snapshot),
-};
-
-/** Starts the page that the address names. */
-export async function start() {
+/**
+ * Starts the page that the address names. A screen's script has `alone`, which returns what to show, or `takeOver`, which draws by itself.
+ * @param {Record<string, () => Promise<any>>} scripts by the first word of the path
+ * @param {string} named those screens in a sentence
+ */
+export async function start(scripts, named) {
   const [page = "", rest = ""] = location.pathname.split("/").slice(1);
   const name = page || "now";
   markPage(name);
   const [snapshot] = await Promise.all([lastSnapshot().catch(() => null), ready]);
   if (snapshot) showClock(snapshot);
-  if (name === "handing-over") (await import("./handing_over.js")).startHandingOver(one("#offline"), one(".actions-in"), snapshot);
-  else if (!snapshot) show(nothingKept());
-  else if (name === "walk") await walk(snapshot);
-  else await showScreen(snapshot, name, rest);
-}
-
-async function showScreen(snapshot, name, rest) {
+  const script = await scripts[name]?.();
+  if (script?.takeOver?.(one("#offline"), one(".actions-in"), snapshot)) return;
+  if (!snapshot) return show(nothingKept());
   const entries = madeSince(snapshot);
-  const screen = (await SCREENS[name]?.(snapshot, entries, rest)) ?? needsLaptop();
+  const screen = (await script?.alone({ snapshot, entries, rest, save, show })) ?? needsLaptop(named);
   show({ ...screen, main: [asOf(snapshot, entries.length), ...screen.main] });
-}
-
-async function walk(snapshot) {
-  one("#offline").replaceChildren(el("div", { id: "walk", class: "walk" }));
-  (await import("./walk.js")).walkWith(snapshot);
-}
-
-async function now(snapshot, entries, rest) {
-  if (rest === "debrief") return (await import("./offline/debrief.js")).debriefScreen(snapshot, save);
-  return (await import("./offline/now.js")).nowScreen(snapshot, entries);
-}
-
-function faults(page, snapshot, entries, rest) {
-  if (!rest) return page.faultsScreen(snapshot, entries);
-  if (rest === "new") return page.newFaultScreen(snapshot, save, show);
-  return page.oneFaultScreen(snapshot, entries, rest, save);
-}
-
-async function climb(snapshot, entries, rest) {
-  if (rest === "lowering") return (await import("./offline/lowering.js")).loweringScreen(snapshot);
-  return (await import("./offline/climb.js")).climbScreen(snapshot, entries);
 }
 
 let saving = false;
@@ -74,9 +45,9 @@ function show({ main, actions }) {
   one(".actions-in").replaceChildren(...actions);
 }
 
-function needsLaptop() {
+function needsLaptop(named) {
   return {
-    main: [el("h1", {}, "This page needs the laptop"), el("p", {}, "Now, Walk, Faults, Batteries, Climb and Schedule work without it; what you enter there is kept on this phone.")],
+    main: [el("h1", {}, "This page needs the laptop"), el("p", {}, `${named} work without it; what you enter there is kept on this phone.`)],
     actions: [el("a", { class: "button button-main", href: "/now" }, "Now")],
   };
 }

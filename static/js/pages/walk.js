@@ -34,11 +34,19 @@ function putBack({ checks, drawings, units }) {
   }
 }
 
+/** Draws the Walk without the laptop, where the phone has a snapshot. */
+export function takeOver(place, actions, snapshot) {
+  if (!snapshot) return false;
+  place.replaceChildren(el("div", { id: "walk", class: "walk" }));
+  walkWith(snapshot);
+  return true;
+}
+
 /**
  * Starts a walk as the page's address wishes it.
  * @param {any} snapshot
  */
-export async function walkWith(snapshot) {
+async function walkWith(snapshot) {
   await ready;
   const wish = new URLSearchParams(location.search);
   new Walk(one("#walk"), one(".actions-in"), snapshot, { zone: wish.get("zone"), check: wish.get("check"), card: wish.get("card") }).next();

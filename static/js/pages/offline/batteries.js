@@ -6,13 +6,8 @@ import { entryOf } from "../walk/entries.js";
 const PLACES = { robot: "In the robot", channel: "On the charger", rest: "At rest", bench: "On the bench", retired: "Retired" };
 const BUTTONS = ["robot", "rest", "bench"];
 
-/**
- * @param {any} snapshot
- * @param {any[]} entries
- * @param {(entry: any, then: () => void) => void} save
- * @returns {{main: Node[], actions: Node[]}}
- */
-export function batteriesScreen(snapshot, entries, save) {
+/** @param {any} given @returns {{main: Node[], actions: Node[]}} */
+export function alone({ snapshot, entries, save }) {
   const moved = new Map(entries.filter((entry) => entry.kind === "battery_move").map(({ body }) => [body.battery, body]));
   const cards = snapshot.batteries.map((battery) => card(snapshot, battery, moved.get(battery.name), save));
   return { main: [el("h1", {}, "Batteries"), ...(cards.length ? cards : [copyOf("no-batteries")])], actions: [] };

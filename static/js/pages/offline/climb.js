@@ -6,12 +6,13 @@ import { notYet } from "./not_yet.js";
 import { showTimes } from "./times.js";
 import { hitIn, worsened } from "./worse.js";
 
-/**
- * @param {any} snapshot
- * @param {any[]} entries
- * @returns {{main: Node[], actions: Node[]}}
- */
-export function climbScreen(snapshot, entries) {
+/** @param {any} given @returns {Promise<{main: Node[], actions: Node[]}>} */
+export async function alone({ snapshot, entries, rest }) {
+  if (rest === "lowering") return (await import("./lowering.js")).loweringScreen(snapshot);
+  return climbScreen(snapshot, entries);
+}
+
+function climbScreen(snapshot, entries) {
   const screen = el("div", { class: "stack" }, ...piecesFrom(snapshot.pieces?.climb));
   if (!screen.children.length) return { main: [el("h1", {}, "Climb"), notYet()], actions: [] };
   putPath(screen, snapshot);

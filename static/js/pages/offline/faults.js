@@ -12,8 +12,14 @@ import { labelOf } from "./worse.js";
 
 const SHOWN = ["open", "deferred", "repaired"];
 
+/** @param {any} given @returns {Screen | null} */
+export function alone({ snapshot, entries, rest, save, show }) {
+  if (!rest) return faultsScreen(snapshot, entries);
+  return rest === "new" ? newFaultScreen(snapshot, save, show) : oneFaultScreen(snapshot, entries, rest, save);
+}
+
 /** All faults that are not closed, own ones first. @param {any} snapshot @param {any[]} entries @returns {Screen} */
-export function faultsScreen(snapshot, entries) {
+function faultsScreen(snapshot, entries) {
   const known = faultsWith(snapshot, entries);
   const group = (state) => {
     const rows = known.filter((fault) => fault.state === state).map((fault) => row(snapshot, fault));
@@ -46,7 +52,7 @@ function row(snapshot, fault) {
  * @param {(screen: Screen) => void} show
  * @returns {Screen}
  */
-export function newFaultScreen(snapshot, save, show) {
+function newFaultScreen(snapshot, save, show) {
   const wish = new URLSearchParams(location.search);
   const asked = piecesFrom(snapshot.fixed?.fault);
   if (!asked.length) return { main: [copyOf("new-fault"), notYet()], actions: [copyOf("leave-fault")] };
@@ -79,7 +85,7 @@ function photoOf(snapshot, entry) {
  * @param {Save} save
  * @returns {Screen | null}
  */
-export function oneFaultScreen(snapshot, entries, id, save) {
+function oneFaultScreen(snapshot, entries, id, save) {
   const fault = faultsWith(snapshot, entries).find((item) => item.id === id);
   if (!fault) return null;
   const form = fault.state === "repaired" ? null : repairForm(snapshot, id, save);

@@ -7,12 +7,13 @@ import { dueByZone, worsened } from "./worse.js";
 const WORDS = ["ready", "ready with deferrals", "hold"];
 const FIRST = 4;
 
-/**
- * @param {any} snapshot
- * @param {any[]} entries
- * @returns {{main: Node[], actions: Node[]}}
- */
-export function nowScreen(snapshot, entries) {
+/** @param {any} given @returns {Promise<{main: Node[], actions: Node[]}>} */
+export async function alone({ snapshot, entries, rest, save }) {
+  if (rest === "debrief") return (await import("./debrief.js")).debriefScreen(snapshot, save);
+  return nowScreen(snapshot, entries);
+}
+
+function nowScreen(snapshot, entries) {
   const due = dueByZone(snapshot, entries);
   return { main: [readinessBox(worsened(embedded("worsens"), snapshot, entries, laptopNow(snapshot))), ...laptopsOwn(snapshot), dueList(snapshot, due), ...battery(snapshot), ...askCard(snapshot)], actions: walkButton(due) };
 }
