@@ -78,6 +78,12 @@ def test_dates_and_clock_times_are_seconds_whatever_the_step(
     assert duration(read(stamped(step, form, head))) == pytest.approx((ROWS - 1) * step)
 
 
+def test_a_clock_of_minutes_goes_on_above_ninety_nine() -> None:
+    """1 349 steps of 6 s are 134:54; from 100:00 on the rows were once bad ones."""
+    lines = "".join(f"{at * 6 // 60}:{at * 6 % 60:02},{12 - at % 7 / 10},2\n" for at in range(ROWS))
+    assert duration(read("clock,volts,amps\n" + lines)) == pytest.approx((ROWS - 1) * 6)
+
+
 @pytest.mark.parametrize(
     "step, count, seconds",
     [

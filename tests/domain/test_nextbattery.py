@@ -9,7 +9,14 @@ import pytest
 from pitcrew.domain.batteries.condition import is_elimination
 from pitcrew.domain.batteries.fleet import Battery, measured_ohms
 from pitcrew.domain.batteries.lives import to_usual_pair
-from pitcrew.domain.batteries.nextbattery import Candidate, Planned, as_rows, candidates, plan
+from pitcrew.domain.batteries.nextbattery import (
+    Candidate,
+    Planned,
+    as_rows,
+    candidates,
+    plan,
+    row_lines,
+)
 from pitcrew.domain.batteries.records import records, suspect_channels
 from pitcrew.domain.batteries.wiring import resistance_rose
 from pitcrew.domain.logbook.moment import Moment
@@ -419,3 +426,11 @@ def test_two_pairs_of_loads_are_compared_by_their_limits():
     assert "14.8 mΩ to its 15.6 mΩ" in found[1].why_not and "usual pair" in found[1].why_not
     assert mixed[0].ohms == pytest.approx(0.014)
     assert measured_ohms(mixed)["1"] == pytest.approx(0.01556, rel=1e-3)
+
+
+def test_the_list_ends_with_how_good_forecasts_were():
+    log = good_log()
+    robot_log(log, "1", resistance=0.017)
+    lines = row_lines(as_rows(list(ranked(log).values())))
+    assert lines[-1] == "No forecast of this robot could be checked yet."
+    assert len(row_lines(as_rows(list(ranked(good_log()).values())))) == len(lines) - 1

@@ -172,11 +172,13 @@ def plan_rows(found: Sequence[Planned]) -> list[dict[str, Any]]:
 def row_lines(rows: Sequence[dict[str, Any]]) -> list[str]:
     """Rows of the list or of the plan as lines."""
     if rows and "rank" in rows[0]:
-        return [
+        record = next((row["forecast_record"] for row in rows if row["forecast_record"]), "")
+        ranked = [
             f"{row['rank']}. {row['label']}{': take this one' if row['take'] else ''}."
             f" {' '.join(map(_sentence, row['reasons']))}"
             for row in rows
         ]
+        return [*ranked, f"{_sentence(record)}."] if record else ranked
     return [f"{row['label']}: {_choice(row)}" for row in rows]
 
 
