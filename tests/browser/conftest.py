@@ -4,6 +4,7 @@ own."""
 import pytest
 
 from tests.browser.chromium import FLAGS, windowless_path
+from tests.browser.evidence import leave, traced
 from tests.browser.laptop import Laptop
 from tests.browser.phone import SIZE, Phone
 
@@ -26,8 +27,18 @@ def browser(started):
     """Without windows, for speed. The main job and what asks for trust in certificates run in
     Chromium as people have it."""
     chromium = started.chromium.launch(executable_path=windowless_path(), headless=True, args=FLAGS)
-    yield chromium
+    yield traced(chromium)
     chromium.close()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item, call):
+    """A failed test says where its tabs were, how they looked, and where their trace lies."""
+    report = yield
+    if report.when == "call" and report.failed:
+        told = leave(item.nodeid, getattr(item, "funcargs", {}))
+        report.sections.append(("What the browser showed", told))
+    return report
 
 
 @pytest.fixture(scope="module")
