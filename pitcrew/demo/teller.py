@@ -17,8 +17,8 @@ from pitcrew.base.units import parse_reading
 from pitcrew.demo.readings import DRIFTS, HEALTHY
 from pitcrew.demo.story import CREW_OF_ZONE, ROLES, SECOND, Told
 from pitcrew.domain.checks.checklists import Input
-from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
-from pitcrew.domain.checks.readings import judge
+from pitcrew.domain.checks.judging import judged_body
+from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.missing import missing_for_climb
 from pitcrew.domain.climb.rules import RULES
 from pitcrew.domain.logbook.moment import moment_now
@@ -155,15 +155,11 @@ class Teller:
             for field in item.check.inputs
             if (value := self._input(field, texts.get(field.name)))
         }
-        limit = limit_as_dict(item.limit) if item.limit else None
-        found = judge(limit, inputs, item.unjudged_because)
         return {
             "check": item.check.id,
             "part": item.part.id,
             "inputs": inputs,
-            "result": found.result,
-            "limit": limit,
-            "verdict": found.verdict,
+            **judged_body(item, inputs),
             "photos": [],
         }
 

@@ -10,8 +10,7 @@ from pitcrew.base.entries import MAKER_FIELDS, Entry, check_maker_fields, check_
 from pitcrew.base.errors import BadInput, Refused, UnknownName
 from pitcrew.base.kinds import SIGNED_KINDS
 from pitcrew.domain.checks.definitions import Definitions
-from pitcrew.domain.checks.limits import limit_as_dict
-from pitcrew.domain.checks.readings import judge
+from pitcrew.domain.checks.judging import by_limit_in_force, said_as_dict
 from pitcrew.domain.logbook.people import why_refused
 from pitcrew.domain.logbook.state import State
 
@@ -98,8 +97,7 @@ def own_judgement(definitions: Definitions, entry: Entry) -> dict[str, Any] | No
     part_check = definitions.part_checks.get(f"{body.get('check')}@{body.get('part')}")
     if part_check is None:
         return None
-    limit = limit_as_dict(part_check.limit) if part_check.limit else None
-    found = judge(limit, body.get("inputs", {}), part_check.unjudged_because)
+    limit, found = by_limit_in_force(part_check, body.get("inputs", {}))
     if limit == body.get("limit") and found.verdict == body.get("verdict"):
         return None
     return {
@@ -107,6 +105,7 @@ def own_judgement(definitions: Definitions, entry: Entry) -> dict[str, Any] | No
         "sentence": found.sentence,
         "result": found.result,
         "limit": limit,
+        "said": said_as_dict(found.said),
     }
 
 

@@ -16,6 +16,7 @@ from typing import Any, BinaryIO
 
 from pitcrew.base.entries import new_id, read_body
 from pitcrew.base.errors import BadInput, DiskFull, Missing, PitcrewError
+from pitcrew.base.spoken import made
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.state import State, battery_name
 from pitcrew.pit.intake import Author
@@ -234,8 +235,10 @@ def _known(
     newer = {name: body[name] for name in ("charge_slope", "doubts") if name in body}
     if read_body("robot_log", body) == read_body("robot_log", newer | stands):
         return answer | answer_of(stands)
-    why = "Read again with " + ", ".join(f"{role}={name}" for role, name in columns.items() if name)
-    pit.record("correction", {"of": fact.id, "body": body, "why": why}, author)
+    read_with = ", ".join(f"{role}={name}" for role, name in columns.items() if name)
+    why, said = made("read_again", columns=read_with)
+    correction = {"of": fact.id, "body": body, "why": why, "said": said}
+    pit.record("correction", correction, author)
     return answer | {"corrected": True, "remarks": found} | answer_of(body) | more
 
 

@@ -11,8 +11,8 @@ from wtforms.validators import ValidationError
 from pitcrew.base.errors import BadQuantity
 from pitcrew.base.units import parse_reading
 from pitcrew.domain.checks.checklists import Input
-from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
-from pitcrew.domain.checks.readings import judge
+from pitcrew.domain.checks.judging import judged_body
+from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.web.fault_forms import GRADES
 from pitcrew.web.forms import Form, line, one_of, pick, tidy
 
@@ -53,8 +53,10 @@ class FaultCorrection(CorrectionForm):
 
     def body(self, now: dict[str, Any]) -> dict[str, Any]:
         """The fault with another part, symptom and grade."""
-        said = {"part": self.part.data, "symptom": self.symptom.data, "grade": self.grade.data}
-        return {**now, **said}
+        kept = {**now, "part": self.part.data, "symptom": self.symptom.data}
+        if self.symptom.data != now.get("symptom"):
+            kept.pop("said", None)  # these are somebody's own words now
+        return {**kept, "grade": self.grade.data}
 
 
 class TemporaryCorrection(CorrectionForm):
@@ -102,10 +104,7 @@ class ReadingCorrection(CorrectionForm):
         kept = {name: given for name, given in now.get("inputs", {}).items() if name not in inputs}
         asked = {item.name for item in self.part_check.check.inputs}
         inputs |= {name: given for name, given in kept.items() if name not in asked}
-        limit = limit_as_dict(self.part_check.limit) if self.part_check.limit else None
-        found = judge(limit, inputs, self.part_check.unjudged_because)
-        judged = {"limit": limit, "result": found.result, "verdict": found.verdict}
-        return {**now, "inputs": inputs, **judged}
+        return {**now, "inputs": inputs, **judged_body(self.part_check, inputs)}
 
 
 def reading_form(part_check: PartCheck) -> type[ReadingCorrection]:

@@ -199,6 +199,9 @@ def test_a_stop_is_a_fault_in_two_taps_filled_in(phone, laptop):
     assert fault["kind"] == "fault" and fault["match"] == "fjord/24/1", (
         "a fault belongs to the match that was just played"
     )
+    said = fault["body"].pop("said")
+    assert said["text"] == fault["body"]["symptom"] and said["words"]["check"] == "Chain slack"
+    assert said["numbers"] == {"travel": pytest.approx(0.0146)}
     assert fault["body"] == {
         "part": "lift.chain.left",
         "symptom": "Chain slack: 14,6 mm",

@@ -18,6 +18,7 @@ from typing import Any
 
 from pitcrew.base.paths import CHECKLISTS
 from pitcrew.domain.checks.definitions import build_definitions
+from pitcrew.domain.checks.judging import said_as_dict
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
 from pitcrew.domain.checks.readings import judge
 
@@ -510,7 +511,8 @@ def vectors() -> dict[str, Any]:
     ]
     for item in cases:
         found = judge(limits[item["limit"]], item["inputs"], item.get("unjudged_because", ""))
-        item |= {"sentence": found.sentence, "result": found.result}
+        said = said_as_dict(found.said)
+        item |= {"sentence": found.sentence, "result": found.result, "said": said}
     return {"limits": limits, "cases": cases}
 
 

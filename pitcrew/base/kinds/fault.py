@@ -1,14 +1,17 @@
 """Something is wrong with a part."""
 
-from pitcrew.base.kinds.kind import CREW, Body, FaultGrade, Kind, own_id, own_part
+from pitcrew.base.kinds.kind import CREW, Body, FaultGrade, Kind, Said, own_id, own_part
 
 
 class FaultReport(Body):
+    """`said`: what the symptom is made of where the program wrote it and nobody changed it."""
+
     part: str
     symptom: str
     grade: FaultGrade
     reading: str | None = None
     photos: list[str] = []
+    said: Said | None = None
 
 
 KIND = Kind(

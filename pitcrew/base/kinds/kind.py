@@ -24,6 +24,17 @@ class Body(msgspec.Struct, forbid_unknown_fields=True, omit_defaults=True):
     """Base of every body: unknown fields are refused, so nothing is lost in silence."""
 
 
+class Said(Body):
+    """What a sentence is made of, stored beside it, so that it can be said in other words or
+    another language later: the key of its template, its numbers in SI and its words, each by
+    name. `text` is the sentence as it was shown."""
+
+    key: str
+    numbers: dict[str, float] = {}
+    words: dict[str, str] = {}
+    text: str = ""
+
+
 class Filed(Protocol):
     """What is known of an entry when it is filed: its id, its match run and its body."""
 

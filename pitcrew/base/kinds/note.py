@@ -1,13 +1,16 @@
 """A remark, on a part, a fault or nothing."""
 
-from pitcrew.base.kinds.kind import CREW, Body, Kind, Names, own_part
+from pitcrew.base.kinds.kind import CREW, Body, Kind, Names, Said, own_part
 
 
 class Note(Body):
+    """`said`: what the text is made of where the program wrote it."""
+
     text: str
     part: str | None = None
     fault: str | None = None
     photos: list[str] = []
+    said: Said | None = None
 
 
 def _told(body: Note, names: Names) -> tuple[str, str]:

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from pitcrew.base.kinds.kind import CREW, Body, Kind, Verdict, check_key, own_part
+from pitcrew.base.kinds.kind import CREW, Body, Kind, Said, Verdict, check_key, own_part
 
 
 class InputValue(Body):
@@ -14,6 +14,9 @@ class InputValue(Body):
 
 
 class Reading(Body):
+    """`said`: the sentence that its maker saw, with key and numbers; none in entries from before.
+    It is never believed: what a screen shows follows from `limit` and `inputs`."""
+
     check: str
     part: str
     inputs: dict[str, InputValue] = {}
@@ -22,6 +25,7 @@ class Reading(Body):
     verdict: Verdict | None = None
     photos: list[str] = []
     note: str = ""
+    said: Said | None = None
 
 
 KIND = Kind(

@@ -13,6 +13,7 @@ from typing import Any
 
 from pitcrew.base.errors import BadInput
 from pitcrew.base.unittable import SI_UNIT
+from pitcrew.domain.checks.noresult import NoResult
 
 Expression = float | str | list[Any]
 Dimension = tuple[int, ...]
@@ -20,8 +21,6 @@ DEEPEST = 20
 LONGEST = 300
 FUNCTIONS = ("min", "max", "abs")
 LARGEST = 1e12
-TOO_LARGE = "The result is too large to be a measurement. Look at each number again."
-UNREADABLE = "The formula of this check cannot be read. Load the checklist again."
 _BINARY: dict[str, Callable[[float, float], float]] = {
     "+": operator.add,
     "-": operator.sub,
@@ -55,10 +54,6 @@ _EXPONENTS: dict[str, Dimension] = {
     "power": (2, 1, -3, 0, 0, 0),
 }
 PLAIN: Dimension = (0, 0, 0, 0, 0, 0)
-
-
-class NoResult(BadInput):
-    """A formula has no value for these inputs: one is missing, or it divides by zero."""
 
 
 def exponents(dimension: str) -> Dimension:
@@ -210,7 +205,7 @@ def evaluate(expression: Expression, values: Mapping[str, Any]) -> float:
     a result above 1e12."""
     result = _evaluate(expression, values, 0)
     if not abs(result) <= LARGEST:
-        raise NoResult(TOO_LARGE)
+        raise NoResult("too_large")
     return result
 
 
@@ -220,7 +215,7 @@ def _evaluate(expression: Expression, values: Mapping[str, Any], level: int) -> 
     if isinstance(expression, int | float) and not isinstance(expression, bool):
         return float(expression)
     if not isinstance(expression, list) or level >= DEEPEST or len(expression) < 2:
-        raise NoResult(UNREADABLE)
+        raise NoResult("unreadable")
     return _apply(expression[0], [_evaluate(item, values, level + 1) for item in expression[1:]])
 
 
@@ -232,9 +227,9 @@ def _apply(sign: str, numbers: list[float]) -> float:
     if sign in ("min", "max"):
         return min(numbers) if sign == "min" else max(numbers)
     if sign not in _BINARY or len(numbers) != 2:
-        raise NoResult(UNREADABLE)
+        raise NoResult("unreadable")
     if sign == "/" and numbers[1] == 0:
-        raise NoResult("The numbers lead to a division by zero. Look at each of them again.")
+        raise NoResult("divides_by_zero")
     left, right = numbers
     return _BINARY[sign](left, right)
 
@@ -242,7 +237,7 @@ def _apply(sign: str, numbers: list[float]) -> float:
 def _value(name: str, values: Mapping[str, Any]) -> float:
     value = values.get(name)
     if not isinstance(value, int | float) or isinstance(value, bool):
-        raise NoResult(f"{name} is missing. Give it a number.")
+        raise NoResult("no_value", name=name)
     return value
 
 

@@ -29,7 +29,6 @@ from pitcrew.domain.checks.formulas import (
     PLAIN,
     Dimension,
     Expression,
-    NoResult,
     dimension_name,
     exponents,
 )
@@ -43,6 +42,7 @@ from pitcrew.domain.checks.limitshape import (
     window_texts,
     write_sentences,
 )
+from pitcrew.domain.checks.noresult import NoResult
 from pitcrew.domain.checks.scope import (
     Mistaken,
     Named,

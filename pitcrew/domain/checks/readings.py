@@ -3,35 +3,36 @@ on the phone."""
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pitcrew.base.errors import BadInput, BadQuantity
+from pitcrew.base.kinds.kind import Said
 from pitcrew.base.units import parse_reading
-from pitcrew.domain.checks.formulas import LARGEST, NoResult, evaluate
+from pitcrew.domain.checks.formulas import LARGEST, evaluate
 from pitcrew.domain.checks.limitshape import (
     InputLimit,
     Limit,
     has_bounds,
     limit_from_dict,
-    shown_number,
     shown_quantity,
 )
+from pitcrew.domain.checks.noresult import NoResult
+from pitcrew.domain.checks.saying import ANSWER, STOP_WHEN, UNJUDGED_WHEN, text_of
 
 RANK = {"ok": 0, "watch": 1, "unjudged": 2, "stop": 3}
 EQUAL = 1e-9
-MOST_DECIMALS = 6
-NOTHING_JUDGES = "Nothing here can be judged yet. See the file mistakes."
 
 
 @dataclass(frozen=True)
 class Judgement:
     """A verdict with its sentence; `result` is the SI number that was judged, or the answer that
-    decided."""
+    decided; `said` is what the sentence is made of (None: not known)."""
 
     verdict: str
     sentence: str
     result: float | str | None = None
+    said: Said | None = None
 
 
 def worse(a: str, b: str) -> str:
@@ -52,7 +53,7 @@ def judge(
     try:
         found = limit_from_dict(limit) if isinstance(limit, dict) else limit or Limit()
     except BadInput as error:
-        return Judgement("unjudged", error.sentence)
+        return _because(error.sentence)
     result, numbers = _judge_number(found, inputs, unjudged_because or found.unjudged_because)
     answers = _judge_answers(found, inputs) + _judge_stops(found, inputs)
     incomparable = any(outcome.verdict == "unjudged" for outcome in (*numbers, *answers))
@@ -60,10 +61,22 @@ def judge(
         outcome for outcome in numbers if not incomparable or outcome.verdict == "unjudged"
     ] + answers
     if not outcomes:
-        return Judgement("unjudged", NOTHING_JUDGES)
+        return _without(NoResult("nothing_judges"))
     worst = max(outcomes, key=lambda outcome: RANK[outcome.verdict])
     decided = result is None or (incomparable and worst.verdict == "stop")
-    return Judgement(worst.verdict, worst.sentence, worst.result if decided else result)
+    return replace(worst, result=worst.result if decided else result)
+
+
+def _outcome(limit: Limit, verdict: str, said: Said, result: float | str | None) -> Judgement:
+    return Judgement(verdict, text_of(limit, said), result, said)
+
+
+def _without(why: NoResult) -> Judgement:
+    return Judgement("unjudged", why.sentence, None, Said(why.key, {}, why.words))
+
+
+def _because(why: str) -> Judgement:
+    return Judgement("unjudged", why, None, Said("because", {}, {"why": why}))
 
 
 def _judge_number(
@@ -73,16 +86,17 @@ def _judge_number(
     kind."""
     try:
         values = _values(limit, inputs)
-        for formula, sign, number, sentence in limit.unjudged_when:
-            if _holds(evaluate(formula, values), sign, number):
-                return _result_of(limit, values), [Judgement("unjudged", sentence)]
+        for place, (formula, sign, number, _) in enumerate(limit.unjudged_when):
+            if _holds(found := evaluate(formula, values), sign, number):
+                said = Said(f"{UNJUDGED_WHEN}{place}", {"result": found, "limit": number})
+                return _result_of(limit, values), [_outcome(limit, "unjudged", said, None)]
         if unjudged_because:
-            return _result_of(limit, values), [Judgement("unjudged", unjudged_because)]
+            return _result_of(limit, values), [_because(unjudged_because)]
         if limit.result is None:
             return None, []
         result = evaluate(limit.result, values)
     except NoResult as error:
-        return None, [Judgement("unjudged", error.sentence)]
+        return None, [_without(error)]
     return result, [_compare(limit, result)] if has_bounds(limit) else []
 
 
@@ -98,10 +112,11 @@ def _judge_stops(limit: Limit, inputs: Mapping[str, Any]) -> list[Judgement]:
         except NoResult:
             continue
     found = []
-    for formula, sign, number, sentence in limit.stop_when:
+    for place, (formula, sign, number, _) in enumerate(limit.stop_when):
         try:
-            if _holds(evaluate(formula, values), sign, number):
-                found.append(Judgement("stop", sentence))
+            if _holds(value := evaluate(formula, values), sign, number):
+                said = Said(f"{STOP_WHEN}{place}", {"result": value, "limit": number})
+                found.append(_outcome(limit, "stop", said, None))
         except NoResult:
             continue
     return found
@@ -125,9 +140,7 @@ def _values(limit: Limit, inputs: Mapping[str, Any], only: str = "") -> dict[str
         value = given.get("value")
         if value is None or value == "":
             if wanted.required:
-                raise NoResult(
-                    f"{wanted.label}: no answer yet. Give it, or say why it can't be measured."
-                )
+                raise NoResult("no_answer", label=wanted.label)
         elif wanted.kind == "number":
             unit = given.get("unit") or wanted.unit
             values[name] = _si(wanted, value, unit)
@@ -148,10 +161,8 @@ def _as_typed(wanted: InputLimit, typed: Any, value: float, unit: str, si: float
     except BadQuantity:
         read = math.nan
     if not math.isclose(read, si, rel_tol=1e-6, abs_tol=1e-12):
-        raise NoResult(
-            f"{wanted.label}: {typed[:20]!r} was typed, but {value:g} {unit} arrived. Measure"
-            " again."
-        )
+        arrived = f"{value:g} {unit}"
+        raise NoResult("not_as_typed", label=wanted.label, typed=repr(typed[:20]), arrived=arrived)
 
 
 def _si(wanted: InputLimit, value: Any, unit: str) -> float:
@@ -162,13 +173,10 @@ def _si(wanted: InputLimit, value: Any, unit: str) -> float:
         or not abs(value) <= LARGEST
         or scale is None
     ):
-        raise NoResult(f"{wanted.label}: a number in {wanted.unit} is wanted. Type it again.")
+        raise NoResult("no_number", label=wanted.label, unit=wanted.unit)
     si = value * scale[0] + scale[1]
     if _below(si, wanted.least) or _below(wanted.most, si):
-        raise NoResult(
-            f"{wanted.label}: this is outside what is possible here. Look again and type it once"
-            " more."
-        )
+        raise NoResult("impossible", label=wanted.label)
     return si
 
 
@@ -206,24 +214,8 @@ def _compare(limit: Limit, result: float) -> Judgement:
 
 
 def _say(limit: Limit, verdict: str, name: str, result: float, bound: float | None) -> Judgement:
-    """The sentence of an outcome. Result and bound get as many decimals as it takes to tell them
-    apart; what is good, as many as the ends of its window have.
-    """
-    decimals = limit.decimals
-    if bound is None:
-        decimals = max([decimals, *(len(end.partition(".")[2]) for end in limit.good)])
-    else:
-        most = limit.decimals + MOST_DECIMALS
-        while decimals < most and shown_number(limit, result, decimals) == shown_number(
-            limit, bound, decimals
-        ):
-            decimals += 1
-    sentence = limit.sentences.get(name, "{result}").replace(
-        "{result}", shown_quantity(limit, result, decimals)
-    )
-    if bound is not None:
-        sentence = sentence.replace("{limit}", shown_quantity(limit, bound, decimals))
-    return Judgement(verdict, sentence, result)
+    numbers = {"result": result} if bound is None else {"result": result, "limit": bound}
+    return _outcome(limit, verdict, Said(name, numbers), result)
 
 
 def _judge_answers(limit: Limit, inputs: Mapping[str, Any]) -> list[Judgement]:
@@ -235,11 +227,10 @@ def _judge_answers(limit: Limit, inputs: Mapping[str, Any]) -> list[Judgement]:
             continue
         label = limit.inputs[name].label if name in limit.inputs else name
         verdict = verdicts.get(answer) if isinstance(answer, str) else None
-        template = limit.sentences.get(f"answer_{verdict or 'unjudged'}", "{label}: {answer}.")
-        sentence = template.replace("{label}", label).replace("{answer}", str(answer))
-        outcomes.append(
-            Judgement(verdict if verdict in RANK else "unjudged", sentence, str(answer))
-        )
+        words = {"input": name, "label": label, "answer": str(answer)}
+        known = verdict if verdict in RANK else "unjudged"
+        said = Said(f"{ANSWER}{known}", {}, words)
+        outcomes.append(_outcome(limit, known, said, str(answer)))
     return outcomes
 
 

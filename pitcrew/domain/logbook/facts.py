@@ -14,7 +14,8 @@ from pitcrew.base.entries import Entry
 from pitcrew.base.errors import BadInput
 from pitcrew.base.kinds import KINDS
 from pitcrew.base.kinds.kind import VERDICTS
-from pitcrew.domain.checks.readings import Judgement, judge, worse
+from pitcrew.domain.checks.judging import by_own_limit
+from pitcrew.domain.checks.readings import Judgement, worse
 
 UNKNOWN_PART = ""
 """The part of an entry whose part cannot be told: it may be any, climb-critical ones included."""
@@ -207,7 +208,8 @@ class ReadingFact(Fact):
 
     @cached_property
     def _judgement(self) -> Judgement:
-        candidates = [self._again(), self._by_the_server(), self._by_the_phone()]
+        by_its_limit = by_own_limit(self.limit, self.inputs) if self.limit is not None else None
+        candidates = [by_its_limit, self._by_the_server(), self._by_the_phone()]
         found = [judgement for judgement in candidates if judgement is not None]
         if not found:
             return Judgement(
@@ -218,15 +220,6 @@ class ReadingFact(Fact):
             if worse(worst.verdict, judgement.verdict) != worst.verdict:
                 worst = judgement
         return worst
-
-    def _again(self) -> Judgement | None:
-        """The judgement by the reading's own limit; None where it has none."""
-        if self.limit is None:
-            return None
-        try:
-            return judge(self.limit, self.inputs)
-        except Exception:
-            return Judgement("unjudged", "Its limit cannot be read. Measure again.", None)
 
     def _by_the_server(self) -> Judgement | None:
         verdict = self._judged.get("verdict")

@@ -9,6 +9,7 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import BadInput, UnknownName
+from pitcrew.base.spoken import made
 from pitcrew.base.units import show
 from pitcrew.domain.batteries.fleet import Battery, measured_ohms
 from pitcrew.domain.batteries.nextbattery import candidates, plan
@@ -104,11 +105,9 @@ def settle(name: str) -> ResponseReturnValue:
             ]
         for fact in wrong:
             body = {**fact.entry.body, "battery": name}
-            pit.record(
-                "correction",
-                {"of": fact.id, "body": body, "why": f"{other} is battery {name}"},
-                author(),
-            )
+            why, said = made("battery_is", other=other, name=name)
+            correction = {"of": fact.id, "body": body, "why": why, "said": said}
+            pit.record("correction", correction, author())
         flash(
             f"What was logged under {other} belongs to {name} now; the old entries stay in the"
             " logbook."

@@ -4,7 +4,8 @@
 import { decimalText } from "./format.js";
 
 /** @typedef {"ok" | "watch" | "stop" | "unjudged"} Verdict */
-/** @typedef {{verdict: Verdict, sentence: string, result: number | string | null}} Judgement */
+/** @typedef {{key: string, numbers?: Record<string, number>, words?: Record<string, string>}} Said what a sentence is made of; numbers are SI */
+/** @typedef {{verdict: Verdict, sentence: string, result: number | string | null, said: Said}} Judgement */
 
 const RANK = { ok: 0, watch: 1, unjudged: 2, stop: 3 };
 const BOUNDS = ["stop_low", "watch_low", "watch_high", "stop_high"];
@@ -12,12 +13,24 @@ const EQUAL = 1e-9;
 const LARGEST = 1e12;
 const DEEPEST = 20;
 const MOST_DECIMALS = 6;
-const NOTHING_JUDGES = "Nothing here can be judged yet. See the file mistakes.";
-const UNREADABLE = "The formula of this check cannot be read. Load the checklist again.";
-const DIVIDES_BY_ZERO = "The numbers lead to a division by zero. Look at each of them again.";
-const TOO_LARGE = "The result is too large to be a measurement. Look at each number again.";
+const WORDED = {
+  because: "{why}",
+  nothing_judges: "Nothing here can be judged yet. See the file mistakes.",
+  unreadable: "The formula of this check cannot be read. Load the checklist again.",
+  divides_by_zero: "The numbers lead to a division by zero. Look at each of them again.",
+  too_large: "The result is too large to be a measurement. Look at each number again.",
+  no_value: "{name} is missing. Give it a number.",
+  no_answer: "{label}: no answer yet. Give it, or say why it can't be measured.",
+  no_number: "{label}: a number in {unit} is wanted. Type it again.",
+  impossible: "{label}: this is outside what is possible here. Look again and type it once more.",
+};
 
-class NoResult extends Error {}
+class NoResult extends Error {
+  constructor(key, words) {
+    super(key);
+    this.said = { key, words };
+  }
+}
 
 /**
  * The worse of two verdicts: stop, then unjudged, then watch, then ok.
@@ -39,30 +52,33 @@ export function worse(a, b) {
  * @returns {Judgement}
  */
 export function judge(limit, inputs, unjudgedBecause = "") {
-  if (!limit) return unjudged(unjudgedBecause || NOTHING_JUDGES);
+  if (!limit) return unjudgedBecause ? because(unjudgedBecause) : without({ key: "nothing_judges" });
   const [result, numbers] = judgeNumber(limit, inputs, unjudgedBecause || limit.unjudged_because || "");
   const answers = [...judgeAnswers(limit, inputs), ...judgeStops(limit, inputs)];
   const incomparable = [...numbers, ...answers].some(({ verdict }) => verdict === "unjudged");
   const outcomes = [...numbers.filter(({ verdict }) => !incomparable || verdict === "unjudged"), ...answers];
-  if (!outcomes.length) return unjudged(NOTHING_JUDGES);
+  if (!outcomes.length) return without({ key: "nothing_judges" });
   const worst = outcomes.reduce((kept, next) => (RANK[next.verdict] > RANK[kept.verdict] ? next : kept));
   const decided = incomparable && worst.verdict === "stop";
   return { ...worst, result: decided ? worst.result : result ?? worst.result };
 }
 
 /** @returns {[number | null, Judgement[]]} */
-function judgeNumber(limit, inputs, because) {
+function judgeNumber(limit, inputs, why) {
   try {
     const values = valuesOf(limit, inputs);
-    for (const [formula, sign, number, sentence] of limit.unjudged_when ?? []) {
-      if (holds(evaluate(formula, values), sign, number)) return [resultOf(limit, values), [unjudged(sentence)]];
+    for (const [place, [formula, sign, number, sentence]] of (limit.unjudged_when ?? []).entries()) {
+      const value = evaluate(formula, values);
+      if (holds(value, sign, number)) {
+        return [resultOf(limit, values), [{ verdict: "unjudged", sentence, result: null, said: compared(`unjudged_when.${place}`, value, number) }]];
+      }
     }
-    if (because) return [resultOf(limit, values), [unjudged(because)]];
+    if (why) return [resultOf(limit, values), [because(why)]];
     if (limit.result === null || limit.result === undefined) return [null, []];
     const result = evaluate(limit.result, values);
     return [result, BOUNDS.some((name) => known(limit[name])) ? [compare(limit, result)] : []];
   } catch (error) {
-    if (error instanceof NoResult) return [null, [unjudged(error.message)]];
+    if (error instanceof NoResult) return [null, [without(error.said)]];
     throw error;
   }
 }
@@ -72,9 +88,10 @@ function judgeStops(limit, inputs) {
   if (!limit.stop_when?.length) return [];
   const values = {};
   for (const name of Object.keys(limit.inputs ?? {})) Object.assign(values, unless(() => valuesOf(limit, inputs, name), {}));
-  return limit.stop_when
-    .filter(([formula, sign, number]) => unless(() => holds(evaluate(formula, values), sign, number), false))
-    .map(([, , , sentence]) => ({ verdict: "stop", sentence, result: null }));
+  return limit.stop_when.flatMap(([formula, sign, number, sentence], place) => unless(() => {
+    const value = evaluate(formula, values);
+    return holds(value, sign, number) ? [{ verdict: "stop", sentence, result: null, said: compared(`stop_when.${place}`, value, number) }] : [];
+  }, []));
 }
 
 /** What `work` gives, or `otherwise` where there is no result. */
@@ -104,7 +121,7 @@ function valuesOf(limit, inputs, only = "") {
     const given = inputs[name] ?? {};
     const value = given.value ?? null;
     if (value === null || value === "") {
-      if (wanted.required ?? true) throw new NoResult(`${wanted.label}: no answer yet. Give it, or say why it can't be measured.`);
+      if (wanted.required ?? true) throw new NoResult("no_answer", { label: wanted.label });
     } else if (wanted.kind === "number") {
       values[name] = inSi(wanted, value, given.unit || wanted.unit);
     }
@@ -114,27 +131,25 @@ function valuesOf(limit, inputs, only = "") {
 
 function inSi(wanted, value, unit) {
   const scale = Object.hasOwn(wanted.units ?? {}, unit) ? wanted.units[unit] : null;
-  if (!known(value) || Math.abs(value) > LARGEST || !scale) throw new NoResult(`${wanted.label}: a number in ${wanted.unit} is wanted. Type it again.`);
+  if (!known(value) || Math.abs(value) > LARGEST || !scale) throw new NoResult("no_number", { label: wanted.label, unit: wanted.unit });
   const si = value * scale[0] + scale[1];
-  if (below(si, wanted.least) || below(wanted.most, si)) {
-    throw new NoResult(`${wanted.label}: this is outside what is possible here. Look again and type it once more.`);
-  }
+  if (below(si, wanted.least) || below(wanted.most, si)) throw new NoResult("impossible", { label: wanted.label });
   return si;
 }
 
 function evaluate(expression, values) {
   const result = valueOf(expression, values, 0);
-  if (!(Math.abs(result) <= LARGEST)) throw new NoResult(TOO_LARGE);
+  if (!(Math.abs(result) <= LARGEST)) throw new NoResult("too_large");
   return result;
 }
 
 function valueOf(expression, values, level) {
   if (typeof expression === "number") return expression;
   if (typeof expression === "string") {
-    if (!Object.hasOwn(values, expression)) throw new NoResult(`${expression} is missing. Give it a number.`);
+    if (!Object.hasOwn(values, expression)) throw new NoResult("no_value", { name: expression });
     return values[expression];
   }
-  if (!Array.isArray(expression) || level >= DEEPEST || expression.length < 2) throw new NoResult(UNREADABLE);
+  if (!Array.isArray(expression) || level >= DEEPEST || expression.length < 2) throw new NoResult("unreadable");
   return apply(expression[0], expression.slice(1).map((item) => valueOf(item, values, level + 1)));
 }
 
@@ -143,12 +158,12 @@ function apply(sign, numbers) {
   if (sign === "-" && numbers.length === 1) return -left;
   if (sign === "abs" && numbers.length === 1) return Math.abs(left);
   if (sign === "min" || sign === "max") return Math[sign](...numbers);
-  if (numbers.length !== 2) throw new NoResult(UNREADABLE);
+  if (numbers.length !== 2) throw new NoResult("unreadable");
   if (sign === "+") return left + right;
   if (sign === "-") return left - right;
   if (sign === "*") return left * right;
-  if (sign !== "/") throw new NoResult(UNREADABLE);
-  if (right === 0) throw new NoResult(DIVIDES_BY_ZERO);
+  if (sign !== "/") throw new NoResult("unreadable");
+  if (right === 0) throw new NoResult("divides_by_zero");
   return left / right;
 }
 
@@ -188,7 +203,10 @@ function say(limit, verdict, name, result, bound) {
   const most = decimals + MOST_DECIMALS;
   while (bound !== null && decimals < most && shown(limit, result, decimals) === shown(limit, bound, decimals)) decimals += 1;
   const filled = put(limit.sentences[name] ?? "{result}", "{result}", shown(limit, result, decimals));
-  return { verdict, sentence: bound === null ? filled : put(filled, "{limit}", shown(limit, bound, decimals)), result };
+  return {
+    verdict, sentence: bound === null ? filled : put(filled, "{limit}", shown(limit, bound, decimals)), result,
+    said: bound === null ? { key: name, numbers: { result } } : compared(name, result, bound),
+  };
 }
 
 function shown(limit, si, decimals) {
@@ -206,13 +224,21 @@ function judgeAnswers(limit, inputs) {
     const answer = typeof value === "boolean" ? (value ? "yes" : "no") : String(value);
     const found = Object.hasOwn(verdicts, answer) ? verdicts[answer] : "unjudged";
     const verdict = Object.hasOwn(RANK, found) ? found : "unjudged";
-    const template = limit.sentences[`answer_${verdict}`] ?? "{label}: {answer}.";
-    const sentence = put(put(template, "{label}", limit.inputs[name]?.label ?? name), "{answer}", answer);
-    outcomes.push({ verdict, sentence, result: answer });
+    const key = `answer_${verdict}`;
+    const label = limit.inputs[name]?.label ?? name;
+    const sentence = put(put(limit.sentences[key] ?? "{label}: {answer}.", "{label}", label), "{answer}", answer);
+    outcomes.push({ verdict, sentence, result: answer, said: { key, words: { input: name, label, answer } } });
   }
   return outcomes;
 }
 
-const unjudged = (sentence) => ({ verdict: "unjudged", sentence, result: null });
+const compared = (key, result, limit) => ({ key, numbers: { result, limit } });
+const because = (why) => without({ key: "because", words: { why } });
+
+/** Unjudged for one of the reasons in WORDED. @param {Said} said @returns {Judgement} */
+function without(said) {
+  const sentence = WORDED[said.key].replace(/\{(\w+)\}/g, (_, name) => said.words[name]);
+  return { verdict: "unjudged", sentence, result: null, said };
+}
 const known = (value) => typeof value === "number" && Number.isFinite(value);
 const put = (template, name, text) => template.split(name).join(text);

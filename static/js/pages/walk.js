@@ -179,10 +179,10 @@ class Walk {
   }
 
   fault(check, judgement, symptom, reading) {
-    const screen = faultScreen(check, judgement, symptom, this.snapshot);
+    const screen = faultScreen(check, judgement, symptom.text, this.snapshot);
     this.show([screen.element], [button("No fault, go on", () => this.next()), button(wordsOf("log-fault"), () => {
       const { photo, ...fault } = screen.read();
-      const entry = faultEntry(this.snapshot, check.part, { ...fault, reading, photos: photo ? [newId()] : [] });
+      const entry = faultEntry(this.snapshot, check.part, { ...fault, reading, photos: photo ? [newId()] : [] }, symptom);
       this.save(entry, () => {
         this.faults += 1;
         if (photo) this.photo(check, entry);

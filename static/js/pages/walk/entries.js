@@ -19,11 +19,12 @@ export function entryOf(snapshot, kind, body) {
  * @param {any} snapshot
  * @param {any} check
  * @param {Record<string, {typed: string, value: number | string, unit: string | null}>} inputs
- * @param {{verdict: string, result: number | null}} judgement
+ * @param {import("../../lib/verdict.js").Judgement} judgement
  */
 export function readingEntry(snapshot, check, inputs, judgement) {
   return entryOf(snapshot, "reading", {
     check: check.check, part: check.part, inputs, result: judgement.result ?? null, limit: check.limit, verdict: judgement.verdict, photos: [],
+    said: { text: judgement.sentence, ...judgement.said },
   });
 }
 
@@ -41,9 +42,11 @@ export function skippedEntry(snapshot, check, why) {
  * @param {any} snapshot
  * @param {string} part
  * @param {{symptom: string, grade: string, reading: string | null, photos: string[]}} fault
+ * @param {any} [made] what the symptom is made of, where nobody changed it
  */
-export function faultEntry(snapshot, part, { symptom, grade, reading, photos }) {
-  return { ...entryOf(snapshot, "fault", { part, symptom, grade, reading, photos }), match: snapshot.played ?? null };
+export function faultEntry(snapshot, part, { symptom, grade, reading, photos }, made) {
+  const said = made?.text === symptom ? { said: made } : {};
+  return { ...entryOf(snapshot, "fault", { part, symptom, grade, reading, photos, ...said }), match: snapshot.played ?? null };
 }
 
 /** What a photo needs to know of a fault that was just logged. @param {import("../../store/outbox.js").Entry} entry */
@@ -56,14 +59,16 @@ export const faultOf = ({ id, robot, match, body }) => ({ id, robot, match, symp
  */
 export function photoNote({ id, ofPart, symptom, robot, match }, photo) {
   const now = Date.now();
-  const body = { text: `Photo: ${symptom}`, ...(ofPart ? { part: ofPart } : { fault: id }), photos: [photo] };
+  const text = `Photo: ${symptom}`;
+  const said = { key: "photo", words: { of: symptom }, text };
+  const body = { text, ...(ofPart ? { part: ofPart } : { fault: id }), photos: [photo], said };
   return { id: newId(now), kind: "note", at: new Date(now).toISOString(), robot, match, body, shape: 1 };
 }
 
 /**
- * What happened, filled in from the reading: the label and what was typed.
+ * What happened, filled in from the reading: the label and what was typed; with what it is made of, numbers in SI.
  * @param {any} check
- * @param {Record<string, {typed: string, unit: string | null}>} inputs
+ * @param {Record<string, {typed: string, value: number | string, unit: string | null}>} inputs
  */
 export function symptomOf(check, inputs) {
   const seen = check.inputs
@@ -73,5 +78,10 @@ export function symptomOf(check, inputs) {
       const number = `${typed}${input.unit_label && !typed.includes(input.unit_label) ? ` ${input.unit_label}` : ""}`;
       return check.inputs.length > 1 ? `${input.label} ${number}` : number;
     });
-  return `${check.label}: ${seen.join(", ")}`;
+  const words = { check: check.label, typed: seen.join(", ") };
+  const numbers = Object.fromEntries(Object.entries(inputs).flatMap(([name, { value, unit }]) => {
+    const scale = check.limit?.inputs?.[name]?.units?.[unit];
+    return scale && typeof value === "number" ? [[name, value * scale[0] + scale[1]]] : [];
+  }));
+  return { key: "typed", numbers, words, text: `${words.check}: ${words.typed}` };
 }

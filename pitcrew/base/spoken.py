@@ -1,0 +1,20 @@
+"""Sentences that the program itself puts into an entry: each has a key, so that it can be said in
+other words or another language later. The phone's stand in `static/js/pages/walk/entries.js`."""
+
+from collections.abc import Mapping
+from typing import Any
+
+MADE: Mapping[str, str] = {
+    "photo": "Photo: {of}",
+    "typed": "{check}: {typed}",
+    "battery_is": "{other} is battery {name}",
+    "read_again": "Read again with {columns}",
+}
+"""Key -> sentence, with holes for its words: a photo of something; a fault by what was typed for
+its check; two names of one battery; a robot's log read again with other columns."""
+
+
+def made(key: str, **words: str) -> tuple[str, dict[str, Any]]:
+    """A sentence, and what it is made of, as an entry carries it in `said`."""
+    text = MADE[key].format_map(words)
+    return text, {"key": key, "words": words, "text": text}
