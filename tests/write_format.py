@@ -5,10 +5,11 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
+from pitcrew.base.drawings import DRAWINGS
 from pitcrew.base.paths import CHECKLISTS
 from pitcrew.base.units import screen_unit, show
 from pitcrew.domain.checks.duewords import DUE_WORDS
-from pitcrew.domain.checks.fields import CHECK_FIELDS, DRAWINGS, INPUT_FIELDS, LIMIT_FIELDS
+from pitcrew.domain.checks.fields import CHECK_FIELDS, INPUT_FIELDS, LIMIT_FIELDS
 from pitcrew.domain.robot.hold_path import (
     BESIDE_FIELDS,
     MOTOR_FIELDS,

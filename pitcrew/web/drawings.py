@@ -6,6 +6,7 @@ from typing import Any
 
 from flask import current_app
 
+from pitcrew.base.drawings import DRAWINGS, macro_of
 from pitcrew.domain.batteries.fleet import Battery
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.lowering import LoweringCard
@@ -26,9 +27,9 @@ def draw(part_check: PartCheck) -> str:
     """The drawing of a check with this part's own numbers, or an empty text when the check names
     none."""
     name = part_check.check.drawing
-    if not name:
+    if name not in DRAWINGS:
         return ""
-    return drawn("macros/drawings.html", "drawing", name, part_check.part, part_check.limit)
+    return drawn(DRAWINGS[name], macro_of(name), part_check.part, part_check.limit)
 
 
 def draw_map(robot: dict[str, Any] | None) -> str:

@@ -4,9 +4,7 @@ without a mistake."""
 import re
 import tomllib
 
-from pitcrew.base.paths import TEMPLATES
 from pitcrew.domain.checks.definitions import build_definitions
-from pitcrew.domain.checks.fields import DRAWINGS
 from pitcrew.domain.robot.hold_path import read_hold_path
 from pitcrew.domain.robot.mistakes import Mistakes
 from tests.write_format import PAGE, page_with_tables
@@ -17,11 +15,6 @@ TEXT = PAGE.read_text(encoding="utf-8")
 def test_tables_are_current() -> None:
     """`python -m tests.write_format` brings them up to date."""
     assert page_with_tables(TEXT) == TEXT
-
-
-def test_every_drawing_name_has_its_macro() -> None:
-    page = (TEMPLATES / "macros" / "drawings.html").read_text(encoding="utf-8")
-    assert set(re.findall(r'"([a-z-]+)": [a-z]+\.', page)) == set(DRAWINGS)
 
 
 def test_the_examples_load_together_without_a_mistake() -> None:

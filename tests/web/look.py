@@ -16,7 +16,7 @@ from tests.web.sample import (
     LOOKS,
     RATCHET,
     SERVO,
-    environment,
+    drawing,
     limit,
 )
 
@@ -141,10 +141,13 @@ LOOK: dict[str, Any] = {
     "volt_limit": VOLT_LIMIT,
     "drawings": (
         [
-            (name, drawn, CHAIN_LIMIT if name == "chain-slack" else None)
+            (name, drawing(name, drawn, CHAIN_LIMIT if name == "chain-slack" else None))
             for name, (drawn, _) in DRAWN.items()
         ]
-        + [("rope-end", CORD, None), *(("look", looked, None) for looked in LOOKS)]
+        + [
+            ("rope-end", drawing("rope-end", CORD)),
+            *(("look", drawing("look", looked)) for looked in LOOKS),
+        ]
     ),
     "trend_points": [
         {
@@ -233,12 +236,6 @@ def _check(
         "last": None,
     }
     return base | more
-
-
-def _draw(name: str, of_part: Any, of_limit: Any) -> str:
-    return str(
-        environment().get_template("macros/drawings.html").module.drawing(name, of_part, of_limit)
-    ).strip()
 
 
 def snapshot() -> dict[str, Any]:
@@ -330,7 +327,7 @@ def snapshot() -> dict[str, Any]:
             },
             cautions=["Fingers clear of the pawl."],
             how="Turn the drum by hand, look at every tooth in good light.",
-            drawing=_draw("ratchet-tooth", RATCHET, None),
+            drawing=drawing("ratchet-tooth", RATCHET, None),
         ),
         _check(
             "chain-slack",
@@ -341,7 +338,7 @@ def snapshot() -> dict[str, Any]:
             limit=slack,
             how="One finger at mid-span; measure the whole travel.",
             cautions=["Fingers clear of the sprockets."],
-            drawing=_draw("chain-slack", CHAIN, slack),
+            drawing=drawing("chain-slack", CHAIN, slack),
             last={
                 "verdict": "ok",
                 "sentence": "10.9 mm is good (9.2 to 11.4 mm).",
@@ -365,7 +362,7 @@ def snapshot() -> dict[str, Any]:
             ],
             limit=limit() | witness,
             part_label="Second-stage carriage plate bolts, front left and front right",
-            drawing=_draw("witness-mark", BOLTS, None),
+            drawing=drawing("witness-mark", BOLTS, None),
         ),
         _check(
             "servo-travel",
@@ -378,7 +375,7 @@ def snapshot() -> dict[str, Any]:
             power="enabled",
             cautions=["Eye protection on."],
             how="Command zero, read the scale on the horn.",
-            drawing=_draw("servo-travel", SERVO, servo),
+            drawing=drawing("servo-travel", SERVO, servo),
         ),
         _check(
             "battery-loads",
@@ -395,7 +392,7 @@ def snapshot() -> dict[str, Any]:
             zone="battery",
             part_label="Battery 9",
             limit=battery,
-            drawing=_draw("battery-loads", BATTERY, battery),
+            drawing=drawing("battery-loads", BATTERY, battery),
         ),
     ]
     zones = [zone | {"energies": [], "release": []} for zone in ZONES]

@@ -7,6 +7,7 @@ from typing import Any
 
 import jinja2
 
+from pitcrew.base.drawings import DRAWINGS, macro_of
 from pitcrew.base.errors import BadQuantity
 from pitcrew.base.paths import TEMPLATES
 from pitcrew.base.typed import split_number
@@ -28,6 +29,12 @@ def environment() -> jinja2.Environment:
     )
     env.filters["show"] = show
     return env
+
+
+def drawing(name: str, of_part: Any, of_limit: Any = None) -> str:
+    """What the drawing of that name shows of a part."""
+    macros = environment().get_template(DRAWINGS[name]).module
+    return str(getattr(macros, macro_of(name))(of_part, of_limit)).strip()
 
 
 def part(kind: str = "roller-chain", **written: Any) -> SimpleNamespace:

@@ -7,21 +7,29 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
+from pitcrew.base.drawings import DRAWINGS
 from pitcrew.base.paths import CHECKLISTS
 from pitcrew.base.units import show
+from pitcrew.domain.checks.pathchecks import LOOK, PROOF
 from tests.web.look import MANY, OHM_LIMIT, ROBOT, ZONES
 from tests.web.look_path import BAD, WELL
-from tests.web.sample import CHAIN, CHAIN_LIMIT, CORD, DRAWN, LOOKS, PLAIN, environment, limit, part
+from tests.web.sample import (
+    CHAIN,
+    CHAIN_LIMIT,
+    CORD,
+    DRAWN,
+    LOOKS,
+    drawing,
+    environment,
+    limit,
+    part,
+)
 
+MORE_OF_ONE = {"bolt-circle"}
+"""What the drawing of another check becomes: the audit of four bolts and more."""
 LETTER, BOLD_LETTER = 7.3, 8.1
 """Width of a letter at 14 px: in a browser these labels take 6.7 and 7.5 on average in the widest
 face of the list; some are wider."""
-
-
-def draw(name, of_part, of_limit=None):
-    return str(
-        environment().get_template("macros/drawings.html").module.drawing(name, of_part, of_limit)
-    ).strip()
 
 
 def macro(file, name, *args):
@@ -35,7 +43,7 @@ def words(svg):
 @pytest.mark.parametrize("name", DRAWN)
 def test_a_drawing_is_well_formed_and_has_the_parts_own_numbers(name):
     drawn, numbers = DRAWN[name]
-    text = draw(name, drawn)
+    text = drawing(name, drawn)
     svg = ET.fromstring(text)
     assert svg.get("role") == "img" and svg.get("aria-label")
     assert "style=" not in text and "<script" not in text
@@ -51,7 +59,7 @@ EVERY = [(name, drawn) for name, (drawn, _) in DRAWN.items()] + [
 
 @pytest.mark.parametrize(("name", "drawn"), EVERY)
 def test_every_label_lies_inside_its_drawing(name, drawn):
-    svg = ET.fromstring(draw(name, drawn))
+    svg = ET.fromstring(drawing(name, drawn))
     width, height = map(float, svg.get("viewBox").split()[2:])
     for text in (
         element
@@ -73,41 +81,41 @@ def test_every_label_lies_inside_its_drawing(name, drawn):
 @pytest.mark.parametrize("name", DRAWN)
 def test_a_part_with_nothing_written_still_has_a_drawing(name):
     if name in ("bolt-circle", "rope-end"):
-        ET.fromstring(draw(name, part(count=5, knot="<bowline & loop>")))
-    ET.fromstring(draw(name, part(size="25H", span="16.25 in")))
+        ET.fromstring(drawing(name, part(count=5, knot="<bowline & loop>")))
+    ET.fromstring(drawing(name, part(size="25H", span="16.25 in")))
 
 
 def test_what_students_write_is_escaped():
-    assert "&lt;bowline &amp; loop&gt;" in draw(
+    assert "&lt;bowline &amp; loop&gt;" in drawing(
         "rope-end", part(knot="<bowline & loop>", diameter="6 mm")
     )
 
 
-def test_every_drawing_that_the_bundled_checklists_name_exists():
+def test_every_drawing_belongs_to_a_check_and_every_check_has_its_drawing():
+    """The other way round, too: a drawing that no check of ours names is one that nobody sees."""
     named = {
         check.get("drawing", "look")
         for file in sorted(CHECKLISTS.glob("*.toml"))
         for check in tomllib.loads(file.read_text()).get("check", [])
     }
-    assert named and named <= set(DRAWN)
-
-
-def test_an_unknown_drawing_is_nothing():
-    assert draw("no-such-drawing", PLAIN) == ""
+    assert named | {LOOK, PROOF} | MORE_OF_ONE == set(DRAWINGS)
+    assert named <= set(DRAWN)
 
 
 def test_a_cord_is_drawn_with_its_knot_and_a_rope_with_its_sleeve():
-    assert "figure-eight" in draw("rope-end", CORD) and "discard" not in draw("rope-end", CORD)
-    sleeved = draw(
+    assert "figure-eight" in drawing("rope-end", CORD) and "discard" not in drawing(
+        "rope-end", CORD
+    )
+    sleeved = drawing(
         "rope-end", part(diameter="3 mm", construction="7x19", termination="sleeve", knot="none")
     )
     assert "broken wires here" in sleeved and "sleeve" in sleeved and ">none<" not in sleeved
-    sewn = draw("rope-end", part(diameter="6 mm", knot="none", termination="none"))
+    sewn = drawing("rope-end", part(diameter="6 mm", knot="none", termination="none"))
     assert "sewn eye" in sewn and "cut threads here" in sewn and ">none<" not in sewn
 
 
 def test_a_team_that_writes_inches_sees_inches():
-    assert "16.25 in" in draw("chain-slack", part(span="16.25 in"))
+    assert "16.25 in" in drawing("chain-slack", part(span="16.25 in"))
 
 
 @pytest.mark.parametrize("count", range(1, 13))

@@ -7,6 +7,7 @@ from types import SimpleNamespace
 import pytest
 from flask import Flask
 
+from pitcrew.base.drawings import DRAWINGS, macro_of
 from pitcrew.domain.checks.limits import Limit
 from pitcrew.pit.pit import Pit
 from pitcrew.web.drawings import drawn
@@ -34,5 +35,5 @@ def test_each_has_the_picture_of_its_own_question(pit: Pit) -> None:
 def test_a_number_that_is_not_known_leaves_no_half_sentence(app: Flask, name: str) -> None:
     bare = SimpleNamespace(typed={}, specs={}, label="Part", id="x.part", kind="bearing")
     with app.test_request_context():
-        text = drawn("macros/drawings.html", "drawing", name, bare, Limit())
+        text = drawn(DRAWINGS[name], macro_of(name), bare, Limit())
     assert "<svg" in text and not ENDS.search(text)
