@@ -1,54 +1,20 @@
-"""Every figure by name. Importing this module declares them all; scipy is imported only inside the
-functions that use it."""
+"""Every figure by name. Asking for one imports the modules of this room, which declare them; scipy
+is imported only inside the functions that use it."""
 
 from functools import cache
 from importlib import import_module
+from pkgutil import iter_modules
 
+from pitcrew import engineering
 from pitcrew.base.errors import UnknownName
 from pitcrew.engineering.figures import Figure, registered
-
-MODULES: tuple[str, ...] = (
-    "audit",
-    "batteries",
-    "belt_strength",
-    "belts",
-    "brakes",
-    "chains",
-    "charge",
-    "charts",
-    "cords",
-    "discard",
-    "electrical",
-    "fasteners",
-    "growth",
-    "holding",
-    "lifting",
-    "lines",
-    "locknuts",
-    "measurement",
-    "pneumatics",
-    "ratchets",
-    "rates",
-    "ropes",
-    "seating",
-    "servos",
-    "shafts",
-    "sheaves",
-    "stock",
-    "stretch",
-    "strip",
-    "survival",
-    "terminals",
-    "trends",
-    "worms",
-)
 
 
 @cache
 def figures() -> dict[str, Figure]:
     """All figures, by name."""
-    for module in MODULES:
-        import_module(f"pitcrew.engineering.{module}")
+    for module in iter_modules(engineering.__path__):
+        import_module(f"{engineering.__name__}.{module.name}")
     return registered()
 
 

@@ -47,7 +47,7 @@ from pitcrew.pit.quarantine import Quarantine
 from pitcrew.pit.relay import LogPlace, read_relayed, seals_in
 from pitcrew.pit.roster import Roster
 from pitcrew.storage.lock import read_holder
-from pitcrew.storage.opening import MEMORY, Appended, open_journal, read_records
+from pitcrew.storage.opening import FILE, Appended, engine_of, open_journal, read_records
 
 LAPTOP = "laptop"
 
@@ -78,9 +78,8 @@ class Pit:
         self._lock = threading.RLock()
         self._state = State(self.definitions.settings["zone"], self.roster.role_of)
         lost = store is None and bool(self.roster.devices()) and not (folder / LOGBOOK).exists()
-        self.continuity = Continuity(
-            folder, None if store == MEMORY else Path(store or folder / LOGBOOK), fsync
-        )
+        engine, where = engine_of(store or folder / LOGBOOK)
+        self.continuity = Continuity(folder, Path(where) if engine == FILE else None, fsync)
         self.journal = open_journal(
             store or folder / LOGBOOK, self._stamp, create=True, fsync=fsync
         )

@@ -2,6 +2,7 @@
 try."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple, Protocol
 
 LogRecord = dict[str, Any]
@@ -82,3 +83,12 @@ class Journal(Protocol):
 
     def close(self) -> None:
         """Give the log back, after what is under way; nothing is lost if this is never reached."""
+
+
+@dataclass(frozen=True)
+class Engine:
+    """A way to keep a log. `opened(where, stamp, create, fsync)` opens the log that is kept there;
+    `durable`: its entries outlive the program."""
+
+    opened: Callable[[str, Stamp, bool, bool], Journal]
+    durable: bool

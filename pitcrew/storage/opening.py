@@ -1,35 +1,54 @@
 """From an address to an engine, by name, so that no engine is imported unasked."""
 
+from importlib import import_module
 from pathlib import Path
+from pkgutil import iter_modules
 
 from pitcrew.base.errors import BadInput
-from pitcrew.storage.journal import Appended, Journal, ReadLog, Stamp
+from pitcrew.storage import engines
+from pitcrew.storage.journal import Appended, Engine, Journal, ReadLog, Stamp
 
-__all__ = ["MEMORY", "Appended", "Journal", "ReadLog", "open_journal", "read_records"]
+__all__ = [
+    "FILE",
+    "MEMORY",
+    "Appended",
+    "Journal",
+    "ReadLog",
+    "engine_of",
+    "open_journal",
+    "read_records",
+]
 
 MEMORY = "memory:"
+FILE = "file"
 
 
 def open_journal(
     address: Path | str, stamp: Stamp, *, create: bool = False, fsync: bool = True
 ) -> Journal:
-    """Open a log for writing: a file path, or `memory:` for a trial. Raises Missing, Damaged,
-    BadInput and PitcrewError."""
-    from pitcrew.storage.tiny import TinyJournal
+    """Open a log for writing: a file path, `memory:` for a trial, or `NAME://WHERE` for another
+    engine. Raises Missing, Damaged, BadInput and PitcrewError."""
+    name, where = engine_of(address)
+    return _engine(name).opened(where, stamp, create, fsync)
 
+
+def engine_of(address: Path | str) -> tuple[str, str]:
+    """The engine that an address names, and where its log is; whatever names none is a file."""
+    name, mark, where = str(address).partition("://")
     if address == MEMORY:
-        from pitcrew.storage.memory import MemoryStorage
+        return "memory", ""
+    return (name, where) if mark else (FILE, str(address))
 
-        return TinyJournal(MemoryStorage(), stamp)
-    engine, mark, _ = str(address).partition("://")
-    if mark:
+
+def _engine(name: str) -> Engine:
+    known = [module.name for module in iter_modules(engines.__path__)]
+    if name not in known:
         raise BadInput(
-            f"The engine {engine!r} is not built in yet; the logbook is a file. Leave out --store.",
+            f"The engine {name!r} is not built in yet; the logbook is a file. Leave out --store.",
             "--store",
         )
-    from pitcrew.storage.lines import LinesStorage
-
-    return TinyJournal(LinesStorage(Path(address), create=create, fsync=fsync), stamp)
+    found: Engine = import_module(f"{engines.__name__}.{name}").ENGINE
+    return found
 
 
 def read_records(path: Path) -> ReadLog:

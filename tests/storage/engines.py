@@ -2,14 +2,19 @@
 sealing."""
 
 import hashlib
+from importlib import import_module
 from pathlib import Path
+from pkgutil import iter_modules
 from typing import Any
 
+from pitcrew.storage import engines
 from pitcrew.storage.journal import Journal
-from pitcrew.storage.opening import MEMORY, open_journal
+from pitcrew.storage.opening import FILE, open_journal
 
-ENGINES = ("file", "memory")
-DURABLE = ("file",)
+ENGINES = tuple(module.name for module in iter_modules(engines.__path__))
+DURABLE = tuple(
+    name for name in ENGINES if import_module(f"{engines.__name__}.{name}").ENGINE.durable
+)
 """Engines whose entries outlive the process."""
 
 
@@ -23,8 +28,9 @@ def stamp(draft: dict[str, Any], seq: int, previous: str) -> dict[str, Any]:
 
 
 def address(engine: str, place: Path) -> Path | str:
-    """Where a test's log of that engine lives."""
-    return {"file": place / "logbook.jsonl", "memory": MEMORY}[engine]
+    """Where a test's log of that engine is kept."""
+    log = place / "logbook.jsonl"
+    return log if engine == FILE else f"{engine}://{log}"
 
 
 def opened(engine: str, place: Path, **options: Any) -> Journal:
