@@ -7,11 +7,11 @@ import pytest
 from pitcrew.base.entries import (
     Entry,
     as_dict,
-    body_of,
     canonical,
     check_maker_fields,
     from_dict,
     new_id,
+    read_body,
     schemas,
 )
 from pitcrew.base.errors import BadInput, UnknownName
@@ -83,7 +83,7 @@ def test_what_is_wrong_is_named(fields: dict, field: str) -> None:
 
 
 def test_bodies_are_read_as_their_struct() -> None:
-    assert body_of(entry()).text == "chain feels rough"
+    assert read_body(entry().kind, entry().body).text == "chain feels rough"
 
 
 def test_every_kind_has_a_schema_that_forbids_unknown_fields() -> None:

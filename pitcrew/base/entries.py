@@ -98,11 +98,6 @@ def from_dict(record: dict[str, Any]) -> Entry:
         raise BadInput(*_explain(error, "entry")) from None
 
 
-def body_of(entry: Entry) -> Any:
-    """The entry's body as the struct of its kind. Raises UnknownName and BadInput."""
-    return read_body(entry.kind, entry.body)
-
-
 def read_body(kind: str, body: dict[str, Any]) -> Any:
     """A body as the struct of `kind`. Raises UnknownName for the kind and BadInput naming the
     field."""

@@ -21,7 +21,6 @@ from pitcrew.domain.logbook.faults import Fault
 from pitcrew.domain.patterns.frequency import ONE_SIDED, Frequency, exposure_text, percent, share_of
 from pitcrew.domain.patterns.record import Record, Scope, kept, lasting
 
-FINDINGS = ("stop", "watch")
 RARELY, OFTEN = 0.05, 0.20
 """Less often is suggested where the true share of findings is surely below the first, more often
 where it is counted above the second (ours: they start a talk, they decide nothing)."""
