@@ -1,4 +1,4 @@
-"""Every error a person can meet. The message says what arrived, what is wanted and what to do.
+"""Every error a person can meet. The message says what arrived, what is expected and what to do.
 
 Nothing here knows HTTP or exit codes: `web/errors.py` and `cli/main.py` map these classes.
 """

@@ -1,5 +1,5 @@
 """Names that read alike: on a screen, `Mira` in Latin letters and the same with a Cyrillic `а` are
-one person to everybody.
+one person to everyone.
 
 The twins are letters of other scripts that are drawn like Latin ones (Unicode Technical Standard 39
 calls them confusables).

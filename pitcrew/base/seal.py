@@ -1,7 +1,7 @@
 """Seals: the keyed hash that ties an entry to all before it.
 
 The seal of an entry is HMAC-SHA-256 over the seal before it and the canonical JSON of the entry as
-stored (its own seal left out). Without the pit's key nobody can make one; with it anybody can check
+stored (its own seal left out). Without the pit's key no one can make one; with it anyone can check
 the whole chain.
 """
 

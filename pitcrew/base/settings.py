@@ -1,7 +1,7 @@
 """The settings of a pit: one table of (name, type, default, sentence) feeds reading, checking and
 the documentation.
 
-They stand in `pitcrew.toml` of the pit folder, one `name = value` a line. A value that cannot be
+They are in `pitcrew.toml` of the pit folder, one `name = value` a line. A value that cannot be
 used is reported as a mistake and the default holds; nothing is guessed.
 """
 

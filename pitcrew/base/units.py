@@ -36,8 +36,8 @@ class Quantity:
 def unit_name(text: str, dimension: str = "") -> str:
     """The table's name for a unit as written: `mΩ` -> `mohm`, `lb-ft` -> `ft*lbf`.
 
-    `C` and `F` are degrees where a temperature is wanted. Raises BadQuantity with the nearest name,
-    of a `dimension` if given.
+    `C` and `F` are degrees where a temperature is expected. Raises BadQuantity with the nearest
+    name, of a `dimension` if given.
     """
     name = table_name(text, dimension, UNITS)
     if name not in UNITS:

@@ -55,7 +55,7 @@ ALIASES = {
     "ozf·in": "ozf*in",
     "RPM": "rpm",
 }
-_DEGREES = {"C": "degC", "F": "degF"}  # where a temperature is wanted: C alone is a coulomb
+_DEGREES = {"C": "degC", "F": "degF"}  # where a temperature is expected: C alone is a coulomb
 _WORDS = {
     "f": "degF",
     "deg f": "degF",

@@ -1,5 +1,5 @@
 """In which unit a log's clock counts: named by a person, by its heading, by clock times in its
-cells, by what the whole log can be, or not to be told."""
+cells, by what the whole log can be, or unknown."""
 
 from __future__ import annotations
 

@@ -44,7 +44,7 @@ def recognise(
 ) -> Columns:
     """The columns of a log. `sample`: the first rows as numbers, nan for what is none; `given`:
     role -> heading or number from 1, which a person named, empty for a role that no column has; the
-    clock's may end with its unit, `T:ms`. Raises BadInput where time or voltage cannot be told,
+    clock's may end with its unit, `T:ms`. Raises BadInput where time or voltage cannot be known,
     UnknownName for a heading that is not there."""
     given = dict(given or {})
     given_time, unit = split_unit(given.get("time", ""), [head.text for head in heads])

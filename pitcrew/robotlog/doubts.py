@@ -29,7 +29,7 @@ def doubts_of(
     tied: bool,
     clock_unit: str = "",
 ) -> list[str]:
-    """The doubts about a log's entry, each with what to do. `tied`: it is said to be of one match;
+    """The doubts about a log's entry, each with what to do. `tied`: it is known to be of one match;
     `middle_volts`: the median of its volts; `clock_unit`: what its clock counts, where a person
     named it."""
     return [

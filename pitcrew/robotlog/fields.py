@@ -1,4 +1,4 @@
-"""Numbers out of the bytes of many rows at once: where each field lies, and plain decimals read
+"""Numbers out of the bytes of many rows at once: where each field is, and plain decimals read
 without a loop over rows."""
 
 from __future__ import annotations

@@ -25,12 +25,12 @@ LEAST_SPREAD = 1.0
 """A: standard deviation of the current below which no line is drawn."""
 METER_NOISE = 2.0
 """A: standard deviation of a robot's ammeter, at most (common practice). Where a row's current says
-nothing of the next one's, nobody can tell a swing of the load from this noise, which flattens the
+nothing of the next one's, no one can tell a swing of the load from this noise, which flattens the
 line: the interval then reaches as high as the noise could have pressed the resistance."""
 LEAST_SHARE = 0.5
 """Share of the current's variance that has to be more than such noise for a line to be drawn."""
 LEAST_RESISTANCE = 1e-6
-"""ohm: a line flatter than this, or rising, tells of no resistance; it is a voltage that does not
+"""ohm: a line flatter than this, or rising, shows no resistance; it is a voltage that does not
 move, or a column of another thing."""
 LATEST, LATE = 0.2, 0.9
 """s by which volts and amps may be told at different times; they are moved where that leaves less

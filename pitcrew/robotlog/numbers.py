@@ -24,7 +24,7 @@ _WORDS = {"true": 1.0, "false": 0.0, "yes": 1.0, "no": 0.0, "on": 1.0, "off": 0.
 
 
 def number(text: str, decimal_comma: bool = False) -> float:
-    """A cell as a number; a unit that stands in it is brought to SI, true and false are 1 and 0, a
+    """A cell as a number; a unit that is in it is brought to SI, true and false are 1 and 0, a
     time of day is its seconds (with its date since Monday); nan for what is none."""
     text = text.strip().strip('"').strip()
     plain = _plain(text, decimal_comma)

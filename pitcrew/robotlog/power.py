@@ -25,7 +25,7 @@ counts once."""
 GAP = 5
 """A step of more than so many usual steps is a gap: nothing was recorded there."""
 NEAR = 25
-"""steps by which a row may stand in the wrong place; a clock that goes back further was reset"""
+"""steps by which a row may be in the wrong place; a clock that goes back further was reset"""
 FEWEST_TICKS = 3
 """ticks of a coarse clock that show how many rows lie between two"""
 SUSTAINED = 1.0
@@ -92,7 +92,7 @@ def run_time(clock: Array) -> RunTime:
 
 
 def rows_in_order(clock: Array) -> Array | None:
-    """The rows by their clock, where a few stand in the wrong place by less than NEAR steps; None
+    """The rows by their clock, where a few are in the wrong place by less than NEAR steps; None
     where none does, or the clock was reset."""
     import numpy as np
 

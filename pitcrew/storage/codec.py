@@ -3,7 +3,7 @@ damage shows.
 
     ["9f3a01bc",{"id":"0195…","kind":"reading",…}]
 
-The checksum is the CRC-32 (ISO-HDLC, as in zlib) of the record's bytes as they stand in the line,
+The checksum is the CRC-32 (ISO-HDLC, as in zlib) of the record's bytes as they are in the line,
 in eight hex digits.
 """
 

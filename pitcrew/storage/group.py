@@ -1,9 +1,9 @@
 """Group commit: while one group is on its way to the disk, later writers queue and go together in
 the next.
 
-The first writer who finds nobody at work leads; when its group is through, it wakes the members and
-hands the lead to the first writer who waits. Nobody waits for a lock that others could snatch, so
-nobody is overtaken.
+The first writer who finds no one at work leads; when its group is through, it wakes the members and
+hands the lead to the first writer who waits. No one waits for a lock that others could snatch, so
+no one is overtaken.
 """
 
 import threading

@@ -36,7 +36,7 @@ class ReadLog(NamedTuple):
 
 
 class Journal(Protocol):
-    """An append-only log of records. Records are handed out as they are kept: nobody may change
+    """An append-only log of records. Records are handed out as they are kept: no one may change
     one."""
 
     log: str
@@ -74,7 +74,7 @@ class Journal(Protocol):
         """
 
     def subscribe(self, listener: Listener) -> None:
-        """Have `listener` told of each newly durable group of records, in order, before `append`
+        """Call `listener` with each newly durable group of records, in order, before `append`
         returns.
 
         It runs inside the commit: it must be quick, must not append, and an error of it reaches one

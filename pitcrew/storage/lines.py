@@ -108,7 +108,7 @@ class LinesStorage(EntryStorage):
             ) from error
 
     def read(self) -> dict[str, dict[str, Any]]:
-        """All records as they stand in the file, by number, as TinyDB wants them."""
+        """All records as they are in the file, by number, as TinyDB wants them."""
         return {TABLE: {str(record["seq"]): record for record in scan(self._path).records}}
 
     def take_loaded(self) -> list[LogRecord]:

@@ -25,7 +25,7 @@ class FolderLock:
     """The folder's lock as a context manager. Entering raises Locked naming the holder."""
 
     def __init__(self, folder: Path, info: dict[str, Any]) -> None:
-        """`info` is told to whoever asks for the holder (`port`, `scheme`, `started`, or
+        """`info` is shown to whoever asks for the holder (`port`, `scheme`, `started`, or
         `command`)."""
         self.secret = secrets.token_hex(16)
         self._folder = folder
@@ -57,7 +57,7 @@ class FolderLock:
 
 
 def read_holder(folder: Path) -> dict[str, Any] | None:
-    """What the present holder of the folder's lock says of itself, or None when nobody holds it."""
+    """What the present holder of the folder's lock says of itself, or None when no one holds it."""
     try:
         handle = os.open(folder / LOCK_FILE, os.O_RDWR)
     except FileNotFoundError:

@@ -1,4 +1,4 @@
-"""Entries in memory alone, for tests and trials; gone when the program ends."""
+"""Entries only in memory, for tests and trials; gone when the program ends."""
 
 import uuid
 from collections.abc import Sequence

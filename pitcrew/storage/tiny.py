@@ -64,7 +64,7 @@ class TinyJournal:
                 self.log = self._storage.log
 
     def subscribe(self, listener: Listener) -> None:
-        """Have `listener` told of each newly durable group of records. See the protocol."""
+        """Call `listener` with each newly durable group of records. See the protocol."""
         self._listeners.append(listener)
 
     def close(self) -> None:

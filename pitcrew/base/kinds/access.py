@@ -25,7 +25,7 @@ class Access(Body):
 
 
 WORTH_TELLING = ("withdrawn", "pin_reset", "locked_out")
-"""What a handoff tells; that somebody joined stands on the People page."""
+"""What a handoff tells; that someone joined is on the People page."""
 
 
 def door_text(body: Access) -> str:

@@ -1,4 +1,4 @@
-"""A second name under what somebody decided, or a second pair of eyes on what somebody read."""
+"""A second name under what someone decided, or a second pair of eyes on what someone read."""
 
 from typing import Literal
 

@@ -1,4 +1,4 @@
-"""Where a battery went."""
+"""Where a battery was put."""
 
 from pitcrew.base.kinds.kind import (
     CREW,

@@ -1,4 +1,4 @@
-"""A sheet was printed for somebody."""
+"""A sheet was printed for someone."""
 
 from pitcrew.base.kinds.kind import CREW, Body, Kind
 

@@ -13,7 +13,7 @@ BatteryPlace = Literal["robot", "channel", "rest", "bench", "retired"]
 VERDICTS: tuple[str, ...] = get_args(Verdict)
 
 CREW = frozenset({"crew", "captain", "mentor", "lead"})
-"""Everybody in the pit."""
+"""Everyone in the pit."""
 DECIDERS = frozenset({"captain", "mentor", "lead"})
 """Who decides what others work by."""
 LAPTOP = frozenset({"laptop"})
@@ -85,7 +85,7 @@ class Kind:
     `parts`: the parts that its body names, which it touches: on the hold path that ends a
     clearance; `refers`: the field that names the entry whose parts are touched instead;
     `of_parts`: whether a correction of it changes what is known of a part; `done`: the work that
-    it tells of, as in "was changed" (empty: none).
+    it reports, as in "was changed" (empty: none).
 
     `told`: how a handoff says it, as what it is about and what was done (None: it does not).
     """

@@ -5,7 +5,7 @@ from pitcrew.base.kinds.kind import CREW, Body, Kind, battery_key, battery_part
 
 class RobotLog(Body):
     """What one log of the robot said; the file itself is kept under `file`, its SHA-256. A.h, A, V,
-    ohm, s, V per A.h; null where not to be told. `doubts`: what of it cannot well be, as questions;
+    ohm, s, V per A.h; null where unknown. `doubts`: what of it cannot well be, as questions;
     nothing is built upon a log that has some.
     """
 
