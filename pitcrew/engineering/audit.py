@@ -160,7 +160,7 @@ def bolt_audit(
     word, and OutOfRange.
 
     Example: An M5 of class 8.8 in an aluminum plate, dry. The hex head seats at 5.9 N·m, long
-    before the thread strips, so nobody pulls beyond 5.9 N·m.
+    before the thread strips, so no one pulls beyond 5.9 N·m.
 
         pitcrew figure bolt-audit thread=M5 grade=8.8 plate=6061-t6 condition=dry \\
             engagement="8 mm" head=hex

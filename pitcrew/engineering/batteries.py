@@ -2,7 +2,7 @@
 under load.
 
 A robot's battery is a sealed one of about 17 to 18 A*h. Where a number hangs on how it was taken
-(resistance and its load pair) the sentence says how. What a voltage tells of the charge is in
+(resistance and its load pair) the sentence says how. What a voltage says about the charge is in
 `charge.py`.
 """
 

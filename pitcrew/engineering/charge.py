@@ -1,5 +1,5 @@
-"""What the voltage of a resting 12 V battery tells of its charge: a value by one table, and a band
-over all that is not known.
+"""What the voltage of a resting 12 V battery says about its charge: a value by one table, and a
+band over all that is not known.
 
 Published tables disagree by 20 points and more. On top come the meter, and a rest that is shorter
 than the tables want.

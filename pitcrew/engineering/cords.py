@@ -78,7 +78,7 @@ def fiber_name(written: object) -> str:
 
 
 def fiber_words(written: object) -> str:
-    """The fiber as it stands in a sentence: HMPE, nylon. Raises UnknownName."""
+    """The fiber as it is in a sentence: HMPE, nylon. Raises UnknownName."""
     found = fiber_name(written)
     return "HMPE" if found == "hmpe" else found
 
@@ -86,7 +86,7 @@ def fiber_words(written: object) -> str:
 def knot_left(fiber: object, knot: object) -> float:
     """Part of the strength (0 to 1) that a knot leaves of a fiber.
 
-    Raises UnknownName for an unknown name, OutOfRange for a knot that nobody has published for it.
+    Raises UnknownName for an unknown name, OutOfRange for a knot that no one has published for it.
     """
     found, name = fiber_name(fiber), row("The knot", knot, COMMON_KNOTS, OTHER_KNOTS)[0]
     left = KNOTS_BY_FIBER[found].get(name)

@@ -23,7 +23,7 @@ class Rule:
     """Broken wires at which a rope is discarded, by where they are counted; None where the rule
     counts nothing there.
 
-    A count that the rule names for standing ropes alone is `optional`: it discards, but need not be
+    A count that the rule names only for standing ropes is `optional`: it discards, but need not be
     given.
     """
 
@@ -75,7 +75,7 @@ _ISO_4309 = (
 def make(construction: str) -> Make:
     """The construction as written, `7x19`, `6x19 Seale`, `6x19 IWRC`. Raises UnknownName.
 
-    A seventh strand is the core of six; the outer strands alone are counted by ISO 4309.
+    A seventh strand is the core of six; only the outer strands are counted by ISO 4309.
     """
     match = _MAKE.fullmatch(plain(construction))
     strands, per_strand = (int(match[1]), int(match[2])) if match else (0, 0)

@@ -122,7 +122,7 @@ def bus_resistance(measured: float) -> Outcome:
     """Number of terminators that a reading in ohm fits.
 
     `low` and `high` bound the readings that mean both ends; `equivalent` is 120 / reading,
-    unrounded; `fits` is 1 where the reading lies in the band of that number and 0 where it lies
+    unrounded; `fits` is 1 where the reading is in the band of that number and 0 where it lies
     between two bands.
 
     Example: A terminator of 120 Ω at each end, side by side: 120 × 120 / (120 + 120) = 60 Ω. So 60

@@ -85,7 +85,7 @@ def _inch_socket(name: str, standard: str, head: str, *steps: SizeStep) -> Grade
 
 
 def _stainless(name: str, yields: float, tensile: float) -> Grade:
-    """ISO 3506-1 has no proof load: the 0.2 % yield stress stands in its place (MPa, to M24)."""
+    """ISO 3506-1 has no proof load: the 0.2 % yield stress takes its place (MPa, to M24)."""
     return _iso(name, (24, yields, yields, tensile), standard=STAINLESS)
 
 

@@ -112,7 +112,7 @@ def met_band(
     `spread` is t times the standard deviation about the line. A place u from the middle belongs to
     the band where (rise - slope u)^2 <= spread^2 (1/n + u^2/sxx): Fieller's interval, which counts
     the error of the level and of the slope. `reach_late` is None where the slope may as well be
-    none, `reach_early` too where the limit lies within the error of the level.
+    none, `reach_early` too where the limit is within the error of the level.
     """
     n, middle = len(x), math.fsum(x) / len(x)
     rise, sxx = limit - math.fsum(y) / n, math.fsum((at - middle) ** 2 for at in x)

@@ -216,7 +216,7 @@ def locknut_torque(thread: str, rule: str) -> Outcome:
     """
     name = find_thread(thread).name
     called, (kind, source, table) = row("The locknut rule", rule, RULES, _OTHER_NAMES)
-    if called == "nasm25027" and name == "1/4-20":  # its table has the finger test alone there
+    if called == "nasm25027" and name == "1/4-20":  # its table has only the finger test there
         kind, source, table = RULES["nylon"]
     if name not in table:
         by_finger = (

@@ -91,7 +91,7 @@ _UNHARMED = re.compile(
 
 
 def unknown_layers(materials: object) -> list[str]:
-    """Those of some layers (`polycarbonate; 6061-T6`) of which nobody here knows whether
+    """Those of some layers (`polycarbonate; 6061-T6`) of which no one here knows whether
     thread-locker cracks them."""
     pieces = [piece.strip() for piece in re.split(r"[;,+/]| and ", str(materials or ""))]
     known = {*PLATES, *_OTHER_NAMES, NUT}

@@ -30,7 +30,7 @@ def outcome_text(figure: Figure, outcome: Outcome, system: str = "si") -> str:
     """The value, the reason, each extra, source and range, in the units of `system`: `si`, `metric`
     or `inch`.
 
-    The sentence is written in metric units where the numbers are wanted in SI.
+    The sentence is written in metric units where the numbers are to be in SI.
     """
     extras = [
         f"  {name.replace('_', ' ')}: {_written(value, figure.unit_of(outcome, name), system)}"

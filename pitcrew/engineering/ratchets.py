@@ -274,7 +274,7 @@ def ratchet_pitch(torque: float, width: float, teeth: int, service: str) -> Outc
 
 SURELY_LOCKS, SURELY_RUNS = 0.45, 0.55
 """Efficiencies of a worm drive: below the first it locks, above the second it does not; between,
-nobody knows."""
+no one knows."""
 
 
 @figure(

@@ -184,7 +184,7 @@ def seat(thread: Thread, grade: Grade, step: Strength, head: str) -> Seat:
 
 def most_of_any_head(thread: Thread, grade: Grade, step: Strength, factor: float) -> float | None:
     """The highest seating torque in N*m of any head that such a screw may have, for one whose head
-    nobody gave: what is above it is too much for all of them.
+    no one gave: what is above it is too much for all of them.
 
     A plain bolt that is not dry (`factor` K up to 0.20) keeps the textbook's torque, up to what a
     10.9 of its size may have. None for grades of inch bolts, for whose heads no table was found.

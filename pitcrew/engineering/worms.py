@@ -33,7 +33,7 @@ from pitcrew.engineering.ratchets import SURELY_LOCKS, SURELY_RUNS
 )
 def worm_hold(lead_angle: float, friction: float, pressure_angle: float) -> Outcome:
     """Efficiency backward; `forward` when the motor drives; `locks` where that is sure, `uncertain`
-    where nobody can say. Raises OutOfRange where the motor could not turn it either.
+    where no one can say. Raises OutOfRange where the motor could not turn it either.
 
     Example: A worm of 5° with greasy teeth: (cos(20°) - 0.1 / tan(5°)) / (cos(20°) + 0.1 × tan(5°))
     = -0.2144. Below zero the load cannot turn it.
