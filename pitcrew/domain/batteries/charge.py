@@ -1,8 +1,8 @@
 """How full a battery is: one estimate, a band, folded from everything that is known of it.
 
-The fold starts with nothing known and goes through a battery's life in order of time. What went out
-(matches, a capacity test) lowers both ends; a charger's time raises the upper end alone, since a
-channel may have charged nothing; the lower end rises by evidence only: a charger that finished or
+The fold starts with nothing known and goes through a battery's life in order of time. What was
+drawn (matches, a capacity test) lowers both ends; a charger's time raises only the upper end, since
+a channel may have charged nothing; the lower end rises by evidence only: a charger that finished or
 tapered with volts that hold after a quarter of an hour, or volts after a full rest.
 """
 

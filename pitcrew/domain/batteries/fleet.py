@@ -45,12 +45,12 @@ NO_MATCH = ("practice only", "retire")
 
 @dataclass(frozen=True)
 class Battery:
-    """One battery. `place`: robot, channel, rest, bench, retired, or empty where nobody logged it;
+    """One battery. `place`: robot, channel, rest, bench, retired, or empty where no one logged it;
     `where`: which of them.
 
     `readings`: the last one of each of its checks; `state`: the worst of their verdicts;
     `conflicts`: what has to be settled;
-    `ready_in_robot`: it lies in the robot that plays and has not played there yet; `condition`:
+    `ready_in_robot`: it is in the robot that plays and has not played there yet; `condition`:
     charging, cooling, resting, ready, used, suspect or retired; `channel_suspect`: other batteries
     from its channel were low too;
     `to_usual`: what brings its resistance to the usual pair of loads, where its last load test was
@@ -124,8 +124,8 @@ class Battery:
 
     @property
     def charged(self) -> bool:
-        """Whether it is known to be charged: full by what went out and in, and surely enough for a
-        match."""
+        """Whether it is known to be charged: full by what was drawn and charged, and surely enough
+        for a match."""
         return self.charge_rank == 0
 
     @property

@@ -70,7 +70,7 @@ class Forecast:
 
 @dataclass(frozen=True)
 class Course:
-    """What the logs tell of a match to come: peak current (A), charge drawn before the lowest
+    """What the logs say about a match to come: peak current (A), charge drawn before the lowest
     voltage (A*h), slope (V per A*h), voltage at no current (V; None where no log tells it)."""
 
     current: float

@@ -1,5 +1,5 @@
-"""What the logbook's readings and tests tell of a battery's charge: volts at rest, what its charger
-said, capacity tests, and how much it holds."""
+"""What the logbook's readings and tests say about a battery's charge: volts at rest, what its
+charger said, capacity tests, and how much it holds."""
 
 from collections.abc import Iterable, Sequence
 

@@ -215,7 +215,7 @@ def _play(moment: Moment, ledger: _Ledger, stay: Stay, name: str, usual: float) 
 def _only_logged(
     moment: Moment, stays: Sequence[Stay], name: str
 ) -> list[tuple[datetime, str, float | None]]:
-    """Matches that this battery played by its log alone, since nobody logged it into the robot:
+    """Matches that this battery played by its log alone, since no one logged it into the robot:
     start, run and A*h, by start.
 
     A match within a stay elsewhere, or one that the schedule does not hold, has no A*h here: it

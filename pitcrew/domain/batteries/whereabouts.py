@@ -45,7 +45,7 @@ def moves_taken_over(moment: Moment) -> dict[str, str]:
 
 
 def told_apart(moment: Moment) -> set[frozenset[str]]:
-    """The pairs of names that look alike and were said to be two batteries; of several answers the
+    """The pairs of names that look alike and were called two batteries; of several answers the
     last counts. Older logbooks have the answer as a note of just these words."""
     found = {
         frozenset((fact.body.first, fact.body.second)): not fact.body.same

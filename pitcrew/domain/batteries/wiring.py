@@ -23,7 +23,7 @@ class Rise:
 
 
 def logs_that_count(logs: Sequence[Fact], rose: Rise | None) -> list[Fact]:
-    """The logs that tell of the wiring as it is now: those since it rose, if it did."""
+    """The logs that show the wiring as it is now: those since it rose, if it did."""
     known = [fact for fact in logs if fact.body.resistance is not None]
     return known[known.index(rose.since) :] if rose else known
 

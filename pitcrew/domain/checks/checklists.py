@@ -1,6 +1,6 @@
 """Checklists: what is looked at or measured, when, how, and by what rule it is judged, from TOML.
 
-This module reads and checks the file alone; `limits.py` applies its checks to the parts of a robot.
+This module reads and checks only the file; `limits.py` applies its checks to the parts of a robot.
 """
 
 from dataclasses import dataclass, field
@@ -54,7 +54,7 @@ class Input:
 class Check:
     """One thing to look at or measure, on every part that its pattern or kind names.
 
-    `broken` tells of a mistake in its table: the check stands on the list, but nothing can be
+    `broken` reports a mistake in its table: the check is on the list, but nothing can be
     judged by it.
     """
 
@@ -101,7 +101,7 @@ class Check:
 
     def lacks(self, part: Part) -> frozenset[str]:
         """The fields that `where` asks a certain value of and that the part's sheet does not give:
-        nobody knows whether the check fits, so it is made and cannot be judged."""
+        no one knows whether the check fits, so it is made and cannot be judged."""
         fields = {item.name for item in KINDS[part.kind].fields} if part.kind in KINDS else set()
         return frozenset(
             name

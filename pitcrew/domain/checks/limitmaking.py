@@ -106,7 +106,7 @@ class LimitMaker:
     def check_on_part(self, unjudged_because: str = "") -> Check:
         """The check with its sentences written out for this part (after `limit` or `unjudged`).
 
-        Where it cannot be judged and a number is missing from its instructions, nobody is told to
+        Where it cannot be judged and a number is missing from its instructions, no one is asked to
         do it: a hand on a switch must know where to stop.
         """
         texts = (self.check.ask, self.check.how, *self.check.cautions)
@@ -212,7 +212,7 @@ class LimitMaker:
         )
 
     def _instrument_at(self, name: str, bound: float) -> tuple[float, str]:
-        """How far an instrument may be off at a bound: percent where it is a share alone, else in
+        """How far an instrument may be off at a bound: percent where it is only a share, else in
         its own dimension."""
         share, floor = (self._evaluate(f"instrument.{name}.{part}") for part in ("share", "floor"))
         if share and not floor:

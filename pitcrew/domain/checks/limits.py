@@ -126,7 +126,7 @@ class _Work:
         return [self._one(check, part, mistakes) for part in parts]
 
     def path_checks(self) -> dict[str, PartCheck]:
-        """The looks at the links that nobody can compute, and their proof loads."""
+        """The looks at the links that no one can compute, and their proof loads."""
         parts = [
             self.robot.parts[name] for name in looked_at(self.path) if name in self.robot.parts
         ]
@@ -172,7 +172,7 @@ class _Work:
         return str(error)
 
     def _note_refused(self, error: NotJudged, part: Part) -> None:
-        """Tell of a number that lies outside what a figure can do: a mistake where the climb hangs
+        """Report a number that is outside what a figure can do: a mistake where the climb hangs
         on the part, else a notice."""
         tell = self.sheet.add if part.climb_critical else self.sheet.notice
         for key in error.fields:
@@ -201,7 +201,7 @@ class _Work:
         return f"{name} is not known, so nothing can be judged. Put it into {self.robot.file}."
 
     def _note_lack(self, key: str, check: Check, part: Part) -> None:
-        """Tell of a field that a check needs, where reading the sheet has not told of it already:
+        """Report a field that a check needs, where reading the sheet has not reported it already:
         a mistake where the climb or a match hangs on the check, else a notice."""
         fields = (
             {field.name: field for field in KINDS[part.kind].fields} if part.kind in KINDS else {}
@@ -214,7 +214,7 @@ class _Work:
                 f"{key}: {fields[key].meaning} ({wanted(fields[key])}), which the check {check.id}"
                 " needs"
             )
-            sure = key not in check.lacks(part)  # else nobody knows whether the check fits at all
+            sure = key not in check.lacks(part)  # else no one knows whether the check fits at all
             if sure and (part.climb_critical or (check.must and not fields[key].later)):
                 self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
             else:

@@ -216,7 +216,7 @@ def inward(limit: Limit, si: float, side: int, decimals: int) -> str:
     """An end of the window in the screen unit, rounded into it: up for `side` 1 (its low end), down
     for -1.
 
-    What lies within the rounding of one calculation of a round number is that number.
+    What is within the rounding of one calculation of a round number is that number.
     """
     shown = (si - limit.offset) / limit.scale * (side if limit.scale > 0 else -side)
     places = Decimal(1).scaleb(-decimals)

@@ -1,4 +1,4 @@
-"""The checks that come from the hold path instead of a file: a look at each link that nobody can
+"""The checks that come from the hold path instead of a file: a look at each link that no one can
 compute, and its proof load."""
 
 from functools import cache

@@ -158,7 +158,7 @@ class NotJudged(NotMade):
 
 
 class Mistaken(NotMade):
-    """The checklist is wrong here: key, what was found, what is wanted."""
+    """The checklist is wrong here: key, what was found, what is expected."""
 
 
 class NotGiven(NotMade):
@@ -169,7 +169,7 @@ def refused_fields(call: FigureCall, error: BadInput) -> tuple[str, ...]:
     """The fields of the part behind the argument that a figure refused; all that it was given
     where it named none.
 
-    A word that no table has is no number outside a range: the reading of build sheets tells of it.
+    A word that no table has is no number outside a range: the reading of build sheets reports it.
     """
     if isinstance(error, UnknownName):
         return ()

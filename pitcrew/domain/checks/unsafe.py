@@ -1,4 +1,4 @@
-"""Checks that earlier lists had and that nobody may do: they are left out wherever they still
+"""Checks that earlier lists had and that no one may do: they are left out wherever they still
 stand, and named."""
 
 from pitcrew.domain.robot.mistakes import Mistake
@@ -10,7 +10,7 @@ UNSAFE = {
 
 
 def unsafe_notice(file: str, check: str) -> Mistake:
-    """What is said of a file that still holds such a check."""
+    """What to say about a file that still holds such a check."""
     return Mistake(
         file,
         f"check {check}",

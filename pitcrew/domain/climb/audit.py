@@ -44,7 +44,7 @@ class Recheck:
                 )
 
     def _reading(self, record: RawEntry) -> str:
-        """What is wrong with the verdict that stands in a reading; empty where it follows, or
+        """What is wrong with the verdict that is in a reading; empty where it follows, or
         nothing was stated."""
         body = record["body"]
         stated = record.get("judged") or body

@@ -61,7 +61,7 @@ def lacked_when_signed(definitions: Definitions, state: State, fact: Fact) -> li
     """What a signature lacked by the facts, definitions and rules of its own time; `state` is the
     logbook up to it, no further.
 
-    Of one that somebody's entry overtook unseen nothing is asked: that entry ends it.
+    Of one that someone's entry overtook unseen nothing is asked: that entry ends it.
     """
     if fact.entry.origin is not None or fact.body.decision != "cleared":
         return []

@@ -1,7 +1,7 @@
 """Climb-critical definitions as plain facts, so that a changed, un-marked or removed one is seen in
 the logbook.
 
-Each fact holds what is judged by, and under `whole` all that is wanted to go on with it after the
+Each fact holds what is judged by, and under `whole` all that it takes to go on with it after the
 file has changed (`approved.py`). Names carry the robot: `part:tern/climb.rope`,
 `check:tern/rope-wires@climb.rope`, `robot:tern`, `settings`; `program` holds the rules by which the
 program judges a climb, `factor:tern` the team's own lower factor.
@@ -83,7 +83,7 @@ def lower_factor_fact(robot: Robot) -> CriticalFact | None:
 
 
 def _path(robot: Robot) -> CriticalFact:
-    """The hold path as it stands in the file: the older table keeps the older shape, so that
+    """The hold path as it is in the file: the older table keeps the older shape, so that
     nothing changes by reading it.
     """
     if robot.climb is None and robot.hold_path is not None:
@@ -152,7 +152,7 @@ def changes_since(
 
 
 def is_unsafe(name: str) -> bool:
-    """Whether a fact is a check that nobody may do: it is gone wherever it was, and nobody has to
+    """Whether a fact is a check that no one may do: it is gone wherever it was, and no one has to
     let it go."""
     return name.startswith("check:") and name.partition("/")[2].partition("@")[0] in UNSAFE
 

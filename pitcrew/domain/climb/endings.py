@@ -1,7 +1,7 @@
-"""What ends a signature beside work on the parts: a debrief that tells of a hit or a climb that did
+"""What ends a signature beside work on the parts: a debrief that reports a hit or a climb that did
 not hold, a PIN that was reset after it, and a logbook that lost entries or may have lost some.
 
-A reset lets somebody else sign as that person, so what stands on the old PIN stands no more. An
+A reset lets someone else sign as that person, so what rests on the old PIN no longer counts. An
 entry that is lost may be the one that ended the signature. Where a loss is only possible
 (`unsure`), a phone that has seen the signature in this log and nothing beyond it sets it right.
 """
@@ -21,7 +21,7 @@ from pitcrew.domain.logbook.state import State
 
 @dataclass(frozen=True)
 class Doubt:
-    """Something that everybody who looks at the climb should know: what, and since when."""
+    """Something that everyone who looks at the climb should know: what, and since when."""
 
     text: str
     at: datetime
@@ -29,7 +29,7 @@ class Doubt:
 
 def doubts(moment: Moment) -> list[Doubt]:
     """Today's losses and PIN resets, the latest first: whoever signs with a fresh PIN may be
-    somebody else."""
+    someone else."""
     state = moment.state
     told = [
         (
@@ -65,7 +65,7 @@ def ends_after(state: State, fact: Fact) -> list[Entry]:
 
 
 def _hits(state: State, seen_seq: int) -> list[Entry]:
-    """The debriefs after an entry that tell of a hit, by which the hold test no longer counts."""
+    """The debriefs after an entry that report a hit, by which the hold test no longer counts."""
     return [
         fact.entry for fact in state.debriefs if fact.seq > seen_seq and was_hit(fact.body.answers)
     ]

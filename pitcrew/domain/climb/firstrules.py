@@ -1,7 +1,7 @@
 """What blocked a signature by the rules of the first release: what its signatures are held to when
 a log is verified.
 
-Nothing here decides whether anybody may climb today: `missing.py` does. These rules stand still, so
+Nothing here decides whether anyone may climb today: `missing.py` does. These rules never change, so
 that a signature that was honest when it was given stays so. The factors of the links are not
 computed again: figures have been corrected since, and a number of today would say nothing about
 what the captain saw.

@@ -2,9 +2,9 @@
 it does not, by name.
 
 It counts on its day, while nothing in the hold path was touched, hit or corrected since, the robot
-is not heavier than what hung then, and every climb since is told to have held until it was taken
-down. A real climb that held with the power off until the robot was supported, told by two people,
-is a hold test under full load and renews one that passed.
+is not heavier than what hung then, and every climb since is reported to have held until it was
+taken down. A real climb that held with the power off until the robot was supported, reported by two
+people, is a hold test under full load and renews one that passed.
 """
 
 import math
@@ -280,7 +280,7 @@ class _Asked:
 
 
 def held_until_down(climb: Climb) -> bool:
-    """Whether a climb is told to have held until it was taken down, and nobody tells of a hit, a
+    """Whether a climb is reported to have held until it was taken down, and no one reports a hit, a
     slip or one hook.
     """
     return climb.held and not any(was_hit(fact.body.answers) for fact in climb.told)

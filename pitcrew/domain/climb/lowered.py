@@ -2,7 +2,7 @@
 while it does.
 
 It counts once two people stand by it and its reason; below 3.5 one of them is a mentor. Until then,
-and while it is changed, the rule's factors count, also where it stands in a new file. It is never
+and while it is changed, the rule's factors count, also where it is in a new file. It is never
 under 2.
 """
 

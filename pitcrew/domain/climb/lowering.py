@@ -58,7 +58,7 @@ def lowering_card(
 ) -> LoweringCard:
     """The card of a robot of `mass` (kg, None where it is not known), held by `device`.
 
-    `lower` is what stands on the card where the team uses a lower factor than the lifting rule.
+    `lower` is what is on the card where the team uses a lower factor than the lifting rule.
     """
     own = robot.lowering if robot else None
     return LoweringCard(

@@ -64,7 +64,7 @@ def _not_loaded(moment: Moment) -> Iterator[Blocker]:
 
 
 def _waiting(moment: Moment, seen_seq: int | None) -> Iterator[Blocker]:
-    """The changed definitions that wait for two names, a line a load: nobody signs over a robot
+    """The changed definitions that wait for two names, a line a load: no one signs over a robot
     that may be another one.
     """
     loads: dict[str, list[Pending]] = {}
@@ -90,7 +90,7 @@ def _hold_test(moment: Moment, seen_seq: int | None, until: datetime) -> Iterato
 
 
 def _checks(moment: Moment, seen_seq: int | None, until: datetime) -> Iterator[Blocker]:
-    """The checks of the climb that are not done; hold tests and looks at links are told of by
+    """The checks of the climb that are not done; hold tests and looks at links are reported by
     themselves.
     """
     tests = {item.key for item in hold_tests(moment)}
@@ -127,7 +127,7 @@ def _faults(moment: Moment, seen_seq: int | None) -> Iterator[Blocker]:
 
 
 def _no_place(moment: Moment, fault: Fault) -> str:
-    """Why a fault that may be on the hold path blocks: nobody can tell where it is."""
+    """Why a fault that may be on the hold path blocks: no one can tell where it is."""
     if fault.robot is not None and fault.robot not in moment.definitions.robots:
         where = f"robot {fault.robot!r}, which has no build sheet"
     else:

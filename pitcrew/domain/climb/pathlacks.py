@@ -1,4 +1,4 @@
-"""What the hold path itself lacks for a climb: a device, a factor, a number that nobody stated, or
+"""What the hold path itself lacks for a climb: a device, a factor, a number that no one stated, or
 a look at a link.
 """
 

@@ -23,7 +23,7 @@ from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.robot.buildsheet import Robot
 
 AT_REST = ("hold", "bending", "size")
-"""Kinds of link that carry the robot while it hangs still; the rest stands in a list below it."""
+"""Kinds of link that carry the robot while it hangs still; the rest is in a list below it."""
 DEVICES = {
     "ratchet": "ratchet and pawl",
     "one-way": "one-way bearing",
@@ -136,14 +136,14 @@ class PathPicture:
 
     @property
     def to_look_at(self) -> tuple[PathRow, ...]:
-        """The rows that stand on the inspection card and nobody has looked at, or not since."""
+        """The rows that are on the inspection card and no one has looked at, or not since."""
         return tuple(
             row for row in self.all if row.looks and (row.looked is None or row.looked.stale)
         )
 
     @property
     def only_stated(self) -> tuple[str, ...]:
-        """What nobody has measured, link by link, the weakest first: `Climb rope: ends, knot`."""
+        """What no one has measured, link by link, the weakest first: `Climb rope: ends, knot`."""
         rows = sorted(self.all, key=lambda row: not row.weakest)
         return tuple(
             f"{row.name}: {', '.join((*row.stated, *row.assumed))}"

@@ -85,7 +85,7 @@ def _tighter(name: str, one: float | None, other: float | None) -> float | None:
 
 
 def _in_order(bounds: dict[str, float | None]) -> dict[str, float | None]:
-    """The bounds with none beyond its stop: a watch bound of one limit that lies outside the stop
+    """The bounds with none beyond its stop: a watch bound of one limit that is outside the stop
     bound of the other moves there.
     """
     low, high = bounds["stop_low"], bounds["stop_high"]

@@ -24,7 +24,7 @@ class Work:
 
 
 def work_on(moment: Moment, parts: Collection[str]) -> list[Work]:
-    """All work on the parts that the logbook tells of, in order of time."""
+    """All work on the parts that the logbook reports, in order of time."""
     found = []
     for part in parts:
         for _, entry in moment.state.touches.get(part, []):

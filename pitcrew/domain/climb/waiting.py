@@ -1,7 +1,7 @@
 """Which climb-critical facts are in force by the logbook, and which changes of them wait for two
 people.
 
-What stands in a file for the first time is in force at once. A change of it waits, a removed or
+What is in a file for the first time is in force at once. A change of it waits, a removed or
 un-marked thing included; a file put back ends the waiting. What a program update changes waits
 likewise.
 """

@@ -1,8 +1,8 @@
 """Stops on what the climb hangs on that a correction took out: open until the captain has seen
 them.
 
-A correction may be right, and it may hide what somebody saw. It ends a signature as anything on the
-part does; and the stop stands on Climb until the captain signs or refuses over a screen that shows
+A correction may be right, and it may hide what someone saw. It ends a signature as anything on the
+part does; and the stop is on Climb until the captain signs or refuses over a screen that shows
 it.
 """
 

@@ -1,4 +1,4 @@
-"""What waits for a second person who saw it: hold tests, lowering tests, and debriefs that tell of
+"""What waits for a second person who saw it: hold tests, lowering tests, and debriefs that report
 a climb that held."""
 
 from dataclasses import dataclass
@@ -14,7 +14,7 @@ from pitcrew.domain.logbook.secondnames import told_by_two, witnesses
 
 @dataclass(frozen=True)
 class Unwitnessed:
-    """An entry that one person wrote alone: its id, what it says, who wrote it, under which ids its
+    """An entry that only one person wrote: its id, what it says, who wrote it, under which ids its
     device has joined, when, and whether it is corrected or unverified.
     """
 

@@ -8,7 +8,7 @@ from pitcrew.domain.logbook.climbs import CLIMBED, DOWN, HELD, HITS, ONE_HOOK, S
 
 @dataclass(frozen=True)
 class Question:
-    """One thing to ask. `kind`: `tick` (it happened or not), `yes_no` (or nobody said), `pick` (one
+    """One thing to ask. `kind`: `tick` (it happened or not), `yes_no` (or no one said), `pick` (one
     of `options`), `line` or `text`.
     """
 

@@ -1,6 +1,6 @@
 """Local dates and times of match lists, as people and programs write them, as instants in UTC.
 
-Read are ISO 8601, `07.03.2026 10:20`, `3/17/2026 2:05 PM`, `7 Mar 2026 10:20`, and a time alone
+Read are ISO 8601, `07.03.2026 10:20`, `3/17/2026 2:05 PM`, `7 Mar 2026 10:20`, and only a time
 beside a date column. Nothing is guessed: what can be read in two ways is refused with the sentence
 that says so.
 """
@@ -40,8 +40,8 @@ def read_local(
 ) -> tuple[datetime, str]:
     """An instant in UTC, and a remark where the clock shows the time twice that night (else empty).
 
-    `text` holds date and time, or the time alone with the date in `beside`. Raises BadInput with
-    what is wanted.
+    `text` holds date and time, or only the time, with the date in `beside`. Raises BadInput with
+    what is expected.
     """
     stamp = text.strip()
     if _ISO.match(stamp) and _OFFSET.search(stamp):

@@ -1,5 +1,5 @@
 """Match lists from CSV with a header: match name, date and time, stations in any order. What is not
-understood is said by row."""
+understood is reported by row."""
 
 import csv
 import io

@@ -111,7 +111,7 @@ transfer whose worse is the other way says so itself."""
 
 
 class Ask:
-    """Asks for the numbers of one step or of what stands beside it. What was asked is kept in
+    """Asks for the numbers of one step or of what is beside it. What was asked is kept in
     `inputs`, what was not stated in `needs`."""
 
     def __init__(self, site: Site, item: Step | Beside, part: Part | None) -> None:
@@ -200,7 +200,7 @@ class Ask:
         self.needs.append(f"{self.label}: {label}")
 
     def assume(self, key: str, label: str, value: float | str, dimension: str = "") -> None:
-        """Note something that nobody stated and that is taken at its worst."""
+        """Note something that no one stated and that is taken at its worst."""
         self.inputs.append(
             PathInput(key, label, value, SI_UNIT[dimension] if dimension else "", ASSUMED)
         )
@@ -250,7 +250,7 @@ class Ask:
     def inspected(
         self, carried: Carried, why: str = "", suffix: str = "", kind: str = "hold"
     ) -> Link:
-        """A link without numbers: somebody looks at it."""
+        """A link without numbers: someone looks at it."""
         because = f"{NOT_COMPUTED}. {why}" if why else NOT_COMPUTED
         link = self.link(carried, None, because, "metal", suffix=suffix, kind=kind)
         return replace(

@@ -17,7 +17,7 @@ class LastReading:
     at: datetime
     by: str = ""
     marks: tuple[str, ...] = ()
-    """What everybody should know of it beside its author: corrected, unverified."""
+    """What everyone should know of it beside its author: corrected, unverified."""
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class PathInput:
     (SI; empty for words).
 
     Where a reading exists, `stated` is what the build sheet says, `read` what was read (the worse
-    of the two is `value`), `marks` what everybody should know of the reading beside its author.
+    of the two is `value`), `marks` what everyone should know of the reading beside its author.
     """
 
     name: str
@@ -102,7 +102,7 @@ class Link:
 
     @property
     def lowered(self) -> bool:
-        """Whether it holds by the team's own factor alone, below the lifting rule."""
+        """Whether it holds only by the team's own factor, below the lifting rule."""
         return self.rule is not None and (self.factor or 0.0) < self.rule
 
 
@@ -126,7 +126,7 @@ class Loads:
 
 @dataclass(frozen=True)
 class HoldPath:
-    """All links in order, from the bar to the device, then what stands beside, then the rows of
+    """All links in order, from the bar to the device, then what is beside, then the rows of
     what is not at rest.
 
     `loads` is None and `why` says so where nothing can be computed. `device` is the table's word

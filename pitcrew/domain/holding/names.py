@@ -73,7 +73,7 @@ def _wraps(robot: Robot) -> float:
 
 
 def _wraps_of(rope: Part) -> float:
-    """By `wraps-least`; the most where the fiber is not stated, or nobody has published its own."""
+    """By `wraps-least`; the most where the fiber is not stated, or no one has published its own."""
     if rope.kind == "wire-rope":
         return float(WRAPS["wire rope"])
     try:

@@ -36,7 +36,7 @@ def holding_part(robot: Robot) -> str:
 
 
 def part_of(item: Step | Beside) -> str:
-    """The id of the part at which a step, or what stands beside it, is looked at."""
+    """The id of the part at which a step, or what is beside it, is looked at."""
     return item.part or own_part(item.name)
 
 

@@ -1,7 +1,7 @@
 """The hold path of a robot, computed: every link with its load, its strength, the factor between
 the two and the one it needs.
 
-What cannot be computed is said in a sentence, never guessed. The worse of build sheet and last
+What cannot be computed is put in words, never guessed. The worse of build sheet and last
 reading counts.
 """
 

@@ -46,7 +46,7 @@ class Fall:
 
     @property
     def impossible(self) -> str:
-        """That no robot falls so far, which tells of a slip in the build sheet; else empty."""
+        """That no robot falls so far, which points to a typo in the build sheet; else empty."""
         if self.height is None or self.height <= FARTHEST:
             return ""
         return f"a fall that can be: {show(self.height, 'm')} comes out"
@@ -91,7 +91,7 @@ def catch_of(site: Site, stages: list[Stage], links: list[Link]) -> tuple[Fall |
 
 
 def _looked_at(links: Sequence[Link]) -> str:
-    """That some links have no number, so that nobody knows what the jerk does to them; empty where
+    """That some links have no number, so that no one knows what the jerk does to them; empty where
     all have one."""
     without = [link.name for link in links if not link.computed and link.kind != SIZE]
     if not without:
@@ -112,7 +112,7 @@ def least_moved(site: Site, links: Iterable[Link]) -> Link | None:
 
 def _loaded(site: Site, ask: Ask, links: Sequence[Link]) -> Link:
     """The link that a row is told of: the one with the least to spare. Where a link lacks a number
-    that would compute it, nobody knows which has the least: then one without numbers stands in, and
+    that would compute it, no one knows which has the least: then one without numbers stands in, and
     what it lacks counts against the row."""
     unknown = next(
         (link for link in links if link.needs and not link.computed and link.kind != SIZE), None

@@ -109,7 +109,7 @@ def _bending(
 
 def pull_of(stage: Stage) -> Carried | None:
     """The force with which a step pulls on the shaft beside it, in N; None where it only turns it,
-    of unknown value where the force cannot be told.
+    of unknown value where the force cannot be known.
 
     A rope, chain or belt pulls with its own force; a pawl or pin with the torque over its radius; a
     gear with that over its pitch radius and the cosine of the pressure angle (Shigley, spur gears).

@@ -1,7 +1,7 @@
-"""What the debriefs tell of a climb: whether there was one, whether it held, and how the robot came
-down.
+"""What the debriefs say about a climb: whether there was one, whether it held, and how the robot
+came down.
 
-What nobody said counts against the climb: a match without an answer counts as one that climbed and
+What no one said counts against the climb: a match without an answer counts as one that climbed and
 was not seen to hold."""
 
 from collections.abc import Iterable, Mapping
@@ -18,7 +18,7 @@ BY_THE_CARD, OTHERWISE, FELL = "by the card", "another way", "it slid or fell"
 WAYS_DOWN = (BY_THE_CARD, OTHERWISE, FELL)
 """What `down` may say; a sheet of an older program may say anything."""
 CLIMB_FAILED = "climb_failed"
-"""The older answer (true or `yes`) that tells of a climb that slipped, dropped or did not hold."""
+"""The older answer (true or `yes`) that reports a climb that slipped, dropped or did not hold."""
 YES, NO = (True, "yes"), (False, "no")
 HITS: dict[str, tuple[tuple[Any, ...], str]] = {
     HELD: (NO, "the climb did not hold"),
@@ -32,20 +32,20 @@ HITS: dict[str, tuple[tuple[Any, ...], str]] = {
 """The answers after which the checks `after a hard hit` are due and no hold test counts, each with
 what it tells. Phones have the table, too."""
 FAILED = (HELD, SLIPPED, DOWN)
-"""Those that tell of a climb that did not hold."""
+"""Those that report a climb that did not hold."""
 NO_CLIMB_WORDS = frozenset({"no", "none", "not", "nothing", "never", "nein", "0", "-"})
-"""First words of the older text answer `climb` that tell of no climb."""
+"""First words of the older text answer `climb` that report no climb."""
 Answers = Mapping[str, Any]
 
 
 def said(answers: Answers, name: str) -> bool | None:
-    """Yes or no to a question of the debrief; None where nobody said."""
+    """Yes or no to a question of the debrief; None where no one said."""
     return {True: True, "yes": True, False: False, "no": False}.get(answers.get(name))
 
 
 def said_climbed(answers: Answers) -> bool | None:
-    """Whether a debrief tells of a climb; None where nobody said. One that tells how it held,
-    slipped or came down tells of one, also where it says that there was none.
+    """Whether a debrief reports a climb; None where no one said. One that tells how it held,
+    slipped or came down reports one, also where it says that there was none.
     """
     told = said(answers, CLIMBED)
     if told is None and said(answers, HELD) is not None:
@@ -59,18 +59,18 @@ def said_climbed(answers: Answers) -> bool | None:
 
 
 def was_hit(answers: Answers) -> bool:
-    """Whether a debrief tells of something that asks for the checks after a hard hit."""
+    """Whether a debrief reports something that asks for the checks after a hard hit."""
     return any(_tells(answers, name) for name in HITS)
 
 
 def hit_text(answers: Answers) -> str:
-    """What a debrief tells of that asks for the checks after a hard hit, in words."""
+    """What a debrief reports that asks for the checks after a hard hit, in words."""
     told = [words for name, (_, words) in HITS.items() if _tells(answers, name)]
     return " and ".join(told)
 
 
 def failed(answers: Answers) -> bool:
-    """Whether a debrief tells of a climb that did not hold."""
+    """Whether a debrief reports a climb that did not hold."""
     return bool(said(answers, CLIMB_FAILED)) or any(_tells(answers, name) for name in FAILED)
 
 
@@ -91,7 +91,7 @@ class Climb:
 
     @property
     def held(self) -> bool:
-        """Whether all who told say that it held until it was taken down, and nobody tells of a slip
+        """Whether all who told say that it held until it was taken down, and no one reports a slip
         or a fall, or contradicts themselves.
         """
         return bool(self.told) and all(
@@ -105,7 +105,7 @@ class Climb:
 def climbs_of(
     played: Iterable[tuple[Run, datetime]], debriefs: Iterable[Fact], planned: bool
 ) -> list[Climb]:
-    """The climbs among the matches played, in order. One of which nobody said whether it climbed is
+    """The climbs among the matches played, in order. One of which no one said whether it climbed is
     among them where the robot is one that climbs (`planned`); of two people who disagree, the one
     who saw it climb counts.
     """

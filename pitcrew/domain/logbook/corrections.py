@@ -47,7 +47,7 @@ def why_not_counted(original: Entry, correction: Entry, role_of: RoleOf | None) 
 
 
 def author_of(entry: Entry) -> tuple[str, str]:
-    """Who made an entry: the device and the person. A name alone is anybody's who joins under
+    """Who made an entry: the device and the person. A name alone is anyone's who joins under
     it."""
     return entry.device, entry.person
 
@@ -99,7 +99,7 @@ def in_force(
 
 
 def why_not_correctable(original: Entry) -> str:
-    """Why nobody can correct an entry, in one sentence; empty if it can be corrected."""
+    """Why no one can correct an entry, in one sentence; empty if it can be corrected."""
     if original.kind not in UNCORRECTABLE:
         return ""
     return f"A {original.kind.replace('_', ' ')} cannot be corrected; it stands as it was made."

@@ -23,7 +23,7 @@ def ids_of_browser(accesses: list[Fact], device: str) -> frozenset[str]:
 
 
 def still_theirs(accesses: list[Fact], decision: Fact, up_to_seq: int | None = None) -> bool:
-    """Whether a decision still stands on its person's PIN: no lead has reset it since (up to the
+    """Whether a decision still rests on its person's PIN: no lead has reset it since (up to the
     entry `up_to_seq`; None for now)."""
     return not any(
         decision.seq < reset.seq and (up_to_seq is None or reset.seq <= up_to_seq)

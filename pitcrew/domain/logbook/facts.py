@@ -18,7 +18,7 @@ from pitcrew.domain.checks.judging import by_own_limit
 from pitcrew.domain.checks.readings import Judgement, worse
 
 UNKNOWN_PART = ""
-"""The part of an entry whose part cannot be told: it may be any, climb-critical ones included."""
+"""The part of an entry whose part cannot be known: it may be any, climb-critical ones included."""
 AGAINST = frozenset(
     {"part_change", "temporary", "temporary_undone", "fault", "fault_move", "debrief"}
 )
@@ -104,7 +104,7 @@ class Fact:
 
     @property
     def marks(self) -> tuple[str, ...]:
-        """What everybody who reads it should know of it beside its author: corrected,
+        """What everyone who reads it should know of it beside its author: corrected,
         unverified."""
         corrected = (f"corrected by {self.corrected_by}",) if self.corrected_by else ()
         origin = self.entry.origin
@@ -126,7 +126,7 @@ class ReadingFact(Fact):
     stands.
 
     `limit` is the limit that it was judged by, so that a later change of a file never rewrites an
-    old verdict. One that did not pass, by a clock that nobody has checked, counts from its receipt.
+    old verdict. One that did not pass, by a clock that no one has checked, counts from its receipt.
     """
 
     def __init__(self, entry: Entry, body: Any, parts: tuple[str, ...]) -> None:

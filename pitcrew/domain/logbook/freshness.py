@@ -44,7 +44,7 @@ def why_stale(moment: Moment, item: PartCheck, last: ReadingFact | None, until: 
     """Why a check's last reading (None: it was never done) does not carry a climb at the time
     `until`, in words; empty if it does.
 
-    What is done after a change or a hit alone is not wanted of a robot that was never changed or
+    What is done after a change or a hit alone is not due on a robot that was never changed or
     hit.
     """
     if last is None:
@@ -101,7 +101,7 @@ def unseen_for_climb(
     """Why what was seen at a point in time says nothing about the next climb; empty if it does.
 
     It was not seen since the last climb, hit, repair or this morning; a hold test outlasts a climb
-    that is told to have held.
+    that is reported to have held.
     """
     end = until or moment.now
     if climbs := [

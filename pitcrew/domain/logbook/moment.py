@@ -99,11 +99,11 @@ class Moment(Look):
 
     @cached_property
     def hits(self) -> list[datetime]:
-        """When the debriefs told of a hard hit, a tip, or a climb that went wrong."""
+        """When the debriefs reported a hard hit, a tip, or a climb that went wrong."""
         return [fact.at for fact in self.state.debriefs if was_hit(fact.body.answers)]
 
     def hit_after(self, at: datetime, until: datetime) -> str:
-        """What the first debrief after a point in time (and not after `until`) tells of a hit, in
+        """What the first debrief after a point in time (and not after `until`) says about a hit, in
         words: `the debrief of Q66 says the climb did not hold`; empty where none does."""
         for fact in self.state.debriefs:
             if at < fact.at <= until and was_hit(fact.body.answers):
@@ -191,13 +191,13 @@ class Moment(Look):
         return max(times, default=None)
 
     def climb_planned(self) -> bool:
-        """Whether the robot shall climb in the run that is next: by the settings, unless somebody
+        """Whether the robot shall climb in the run that is next: by the settings, unless someone
         decided otherwise for that run."""
         return bool(self.definitions.settings["climb_planned"]) and not self.climb_left_out
 
     @cached_property
     def climb_left_out(self) -> bool:
-        """Whether somebody decided that the robot does not climb in the run that is next; of
+        """Whether someone decided that the robot does not climb in the run that is next; of
         several decisions the latest counts."""
         run = self.run.id if self.run else None
         notes = [

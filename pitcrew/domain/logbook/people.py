@@ -13,12 +13,12 @@ MAY_WRITE: Mapping[str, frozenset[str]] = {
     role: frozenset(name for name, kind in KINDS.items() if role in kind.written_by)
     for role in (*ROLES, "laptop")
 }
-"""Role → entry kinds, as each kind says of itself. The safety captain alone signs for the climb, so
+"""Role → entry kinds, as each kind says of itself. Only the safety captain signs for the climb, so
 that no pit lead in a hurry can; the laptop itself notes what it loaded and made, and who came in.
 A correction of another's entry, a deferral and an approval ask for more: see `why_refused`."""
 
 MAY_DEFER = frozenset({"captain", "mentor", "lead"})
-"""Who may decide to play with a known fault, and give a second name to what somebody decided."""
+"""Who may decide to play with a known fault, and give a second name to what someone decided."""
 
 
 def may_write(role: str, kind: str) -> bool:

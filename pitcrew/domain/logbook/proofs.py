@@ -51,6 +51,6 @@ def may_prove(state: HasReadings, fault: Fault, reading: ReadingFact) -> bool:
 
 
 def check_that_found(state: HasReadings, fault: Fault) -> str:
-    """The id of the check whose reading a fault came from; empty where somebody just saw it."""
+    """The id of the check whose reading a fault came from; empty where someone just saw it."""
     reading = state.facts.get(fault.reading or "")
     return reading.check if isinstance(reading, ReadingFact) else ""

@@ -96,9 +96,9 @@ def natural(text: str) -> tuple[tuple[int, int | str], ...]:
 
 def starts_of(state: HasRuns) -> dict[str, datetime]:
     """When each run with a known time started or will start, by id: `likely_starts`, but a run that
-    came back, or of which the drive team has told, never starts after that.
+    came back, or that the drive team reported on, never starts after that.
 
-    A match may be played much earlier than printed, and nobody presses a button at its start.
+    A match may be played much earlier than printed, and no one presses a button at its start.
     """
     starts = likely_starts(state.runs.values(), state.zone)
     for fact in (*state.returned, *state.debriefs):
@@ -108,7 +108,7 @@ def starts_of(state: HasRuns) -> dict[str, datetime]:
 
 
 def likely_starts(runs: Iterable[Run], zone: str) -> dict[str, datetime]:
-    """When each run with a known time started or will start by the field's delay alone, by id.
+    """When each run with a known time started or will start only by the field's delay, by id.
 
     The delay of the run that started last moves the runs printed after it on the same event day,
     and no others: a match put off overnight says nothing about the next day's printed times. Never

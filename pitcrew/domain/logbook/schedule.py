@@ -22,7 +22,7 @@ __all__ = [
 ]
 
 LATE = timedelta(minutes=40)
-"""A run whose start nobody recorded counts as played this long after its likely start: 90 % of the
+"""A run whose start no one recorded counts as played this long after its likely start: 90 % of the
 counted starts came at most 37 min after the printed time (open schedule data of 10 events)."""
 
 
@@ -52,7 +52,7 @@ def runs_to_come(state: HasRuns, now: datetime, ours_only: bool = True) -> list[
 
 
 def next_run(state: HasRuns, now: datetime, ours_only: bool = True) -> Run | None:
-    """The run that starts next, ours unless told otherwise; None when the list holds no more."""
+    """The run that starts next, ours unless stated otherwise; None when the list holds no more."""
     coming = runs_to_come(state, now, ours_only)
     return coming[0] if coming else None
 
@@ -117,7 +117,7 @@ def schedule_entries(
     """The `match_run` bodies that bring the schedule to an imported list: only what differs, so the
     same list gives none.
 
-    A run whose id differs in capitals alone is the same run; what the list does not tell stays as
+    A run whose id differs only in capitals is the same run; what the list does not tell stays as
     it is.
     """
     known = {run_id.casefold(): run for run_id, run in state.runs.items()}

@@ -1,10 +1,10 @@
-"""The second name: what one person decides about the climb and another must confirm with the own
+"""The second name: what one person decides about the climb and another must confirm with their own
 PIN.
 
 Three things want it: deferring a fault of a climb-critical part, clearing after a climb failure,
-and a changed climb-critical definition (`approved.py`, where it takes two approvals, since nobody
-signs for an edited file). A hold test, and a debrief that tells of a climb that held, count for
-more once a second person confirms having seen it; anybody in the pit may.
+and a changed climb-critical definition (`approved.py`, where it takes two approvals, since no one
+signs for an edited file). A hold test, and a debrief that reports a climb that held, count for
+more once a second person confirms having seen it; anyone in the pit may.
 """
 
 from dataclasses import dataclass
@@ -48,7 +48,7 @@ def approvers(state: State, entry_id: str, decision: str = "approved") -> list[s
 
 
 def has_second_name(state: State, entry_id: str, first: str) -> bool:
-    """Whether somebody else than `first` approved an entry, and than who brought it, where nothing
+    """Whether someone other than `first` approved an entry, and than who brought it, where nothing
     proves it."""
     entry = state.entries_by_id.get(entry_id)
     bringer = (brought_by(entry) or {}).get("person") if entry else None

@@ -223,7 +223,7 @@ class State:
         )
 
     def _withdraw(self, original: Entry) -> set[str]:
-        """Take an entry out of its lists, if it stands there; the parts that it touched."""
+        """Take an entry out of its lists, if it is there; the parts that it touched."""
         if self._sentences.pop(original.id, None):
             return {UNKNOWN_PART}
         fact = self.facts.pop(original.id, None)

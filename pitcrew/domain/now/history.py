@@ -62,7 +62,7 @@ def readings_since(state: State, seq: int) -> list[ReadingFact]:
 
 
 def _arrived_since(state: State, seq: int) -> list[Fact]:
-    """What stands in the lists of the entries after `seq`."""
+    """What is in the lists of the entries after `seq`."""
     later = []
     for entry in reversed(state.entries_by_id.values()):
         if entry.seq <= seq:
@@ -138,7 +138,7 @@ def zone_states(
 
 
 def map_rows(robot: Robot | None, states: Mapping[str, ZoneState]) -> list[dict[str, Any]]:
-    """The zones of a robot as the robot map and a phone need them: where each lies, how it stands,
+    """The zones of a robot as the robot map and a phone need them: where each is, how it stands,
     and what is dangerous in it."""
     return [
         {

@@ -1,4 +1,4 @@
-"""What a phone needs to work alone: checks with their limits, faults, schedule, people and the
+"""What a phone needs to work on its own: checks with their limits, faults, schedule, people and the
 head, as plain data."""
 
 from collections.abc import Callable, Iterable
@@ -231,7 +231,7 @@ def _limit(item: PartCheck) -> dict[str, Any] | None:
 
 def _debrief(definitions: Definitions) -> dict[str, Any]:
     """What the drive team is asked, about the climb only where the robot is one that climbs; and
-    which answers tell of a hit."""
+    which answers report a hit."""
     climb = CLIMB_ROW if definitions.settings["climb_planned"] else ()
     asked = {"questions": QUESTIONS, "climb": climb}
     hits = [{"name": name, "given": given, "says": says} for name, (given, says) in HITS.items()]

@@ -77,7 +77,7 @@ def plan(
     """Which checks `crew` people can do in `minutes`, taken in their order as long as they fit, and
     which not.
 
-    First all with the power off, then on, then enabled, when nobody's hands are in and one check is
+    First all with the power off, then on, then enabled, when no one's hands are in and one check is
     done at a time.
     """
     fits: list[DueCheck] = []

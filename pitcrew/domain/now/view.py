@@ -1,5 +1,5 @@
 """One view of the pit: what follows from definitions, state and time, each thing worked out once
-and only when somebody asks.
+and only when someone asks.
 
 Pages, sheets, the snapshot and commands read one view instead of working out the same lists again.
 """
@@ -27,7 +27,7 @@ from pitcrew.domain.now.turnaround import Turnaround, turnaround
 class PitView:
     """Everything that follows from one moment.
 
-    A state grows with each entry, so a view is good for the head that it was made at: nobody may
+    A state grows with each entry, so a view is good for the head that it was made at: no one may
     advance the state while a view works something out (`Pit.reading` holds it still), and
     `is_current` says whether it moved on since.
     """

@@ -1,4 +1,4 @@
-"""What worsens readiness on a phone that is alone, as a table that goes to the phone as data.
+"""What worsens readiness on a phone on its own, as a table that goes to the phone as data.
 
 The phone does not fold: it can say that something got worse, never that it is good again.
 `static/js/pages/offline/worse.js` reads the table, and a test reads it in Python, too.
@@ -14,7 +14,7 @@ from typing import Any
 Worsening = dict[str, Any]
 
 FACTS = ("cleared", "critical", "hit", "later", "logged", "must", "ok_reading")
-"""The clearance holds; on a climb-critical part; a debrief that tells of a hit; the check was
+"""The clearance holds; on a climb-critical part; a debrief that reports a hit; the check was
 answered again since; a fault was logged on this reading; the check must be good before a match; a
 reading judged ok."""
 

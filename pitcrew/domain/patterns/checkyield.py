@@ -131,7 +131,7 @@ def _tallies(record: Record, readings: list[ReadingFact]) -> list[Tally]:
 
 
 def is_catch(record: Record, reading: ReadingFact) -> bool:
-    """Whether a reading found something that the match just played had not told of: no fault of it
+    """Whether a reading found something that the match just played had not reported: no fault of it
     on the part was written down before."""
     if reading.standing != "stop":
         return False
@@ -193,7 +193,7 @@ def _checks(record: Record) -> dict[str, list[Check]]:
 
 @kept
 def uncovered(record: Record, scope: Scope) -> list[Uncovered]:
-    """Parts that failed in a match and have no check: a new one is wanted."""
+    """Parts that failed in a match and have no check: a new one is needed."""
     found: dict[str, list[Fault]] = defaultdict(list)
     for fault in record.faults_in(scope):
         if (

@@ -29,7 +29,7 @@ class Source(Protocol):
 
 
 class Memory:
-    """One record at a time. Who writes waits only while the state is copied, never while somebody
+    """One record at a time. Who writes waits only while the state is copied, never while someone
     counts."""
 
     def __init__(self) -> None:

@@ -94,7 +94,7 @@ class Played:
 
 @dataclass(frozen=True, eq=False)
 class Record:
-    """One state seen at one time, good for that head alone: nobody may advance the state meanwhile
+    """One state seen at one time, good only for that head: no one may advance the state meanwhile
     (`State.still`).
 
     `known` holds what was worked out from it, `lasting` what outlives it (`lasting`).
@@ -259,7 +259,7 @@ class Record:
         )
 
     def _climbs(self) -> dict[str, bool]:
-        """Whether a run climbed: as the debrief tells, or where nobody was asked, whether it was
+        """Whether a run climbed: as the debrief tells, or where no one was asked, whether it was
         cleared to."""
         found = {
             fact.match: True

@@ -50,7 +50,7 @@ class Repeat:
 
     @property
     def raised(self) -> bool:
-        """Whether `no fault found` was said twice of what keeps coming back."""
+        """Whether `no fault found` was logged twice for what keeps coming back."""
         return self.not_found > 1
 
     @property
@@ -203,7 +203,7 @@ def _merged(record: Record) -> dict[tuple[str, str], tuple[str, str]]:
 
 @kept
 def suggestions(record: Record, scope: Scope) -> list[Suggestion]:
-    """Pairs of groups of one part that share a word and of which nobody has said yet whether they
+    """Pairs of groups of one part that share a word and of which no one has said yet whether they
     are the same."""
     decided = _decided(record)
     by_part: dict[str, list[Group]] = defaultdict(list)

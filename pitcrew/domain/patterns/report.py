@@ -111,7 +111,7 @@ SAID = (
     "failed",
     "outside",
 )
-"""Properties that stand beside the fields of a value."""
+"""Properties that are beside the fields of a value."""
 
 
 def plain(value: Any) -> Any:

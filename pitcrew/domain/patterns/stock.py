@@ -158,7 +158,7 @@ def spans(record: Record) -> list[tuple[str, int]]:
 
 
 def ahead_of(count: int, matches: int, ahead: int) -> Ahead | None:
-    """What is to be expected; None where no match was played, or the count is one that nobody can
+    """What is to be expected; None where no match was played, or the count is one that no one can
     have counted."""
     found = _risk(count, matches, ahead, 0)
     return (

@@ -35,7 +35,7 @@ class Together:
 
     @property
     def raised(self) -> bool:
-        """Whether `no fault found` was said twice of what keeps coming back."""
+        """Whether `no fault found` was logged twice for what keeps coming back."""
         return any(item.raised for item in self.repeats)
 
     @property

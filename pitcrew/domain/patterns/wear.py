@@ -169,7 +169,7 @@ def _uses(record: Record, part: str, unit: str) -> list[datetime]:
 
 @kept
 def _starts(record: Record, climbs_only: bool) -> list[datetime]:
-    """The starts of the robot that plays, in order; those with a climb alone."""
+    """The starts of the robot that plays, in order; only those with a climb."""
     look = Look(record.definitions, record.state)
     return sorted(
         item.start

@@ -12,11 +12,11 @@ from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.patterns.frequency import PLURALS, exposure_text, percent
 
 LEAST, LATEST = 5, 40
-"""Readings wanted before a limit is forecast; so many of the latest are drawn and fitted."""
+"""Readings needed before a limit is forecast; so many of the latest are drawn and fitted."""
 FEW = 15
-"""From fewer readings only the earliest match is told. A two-sided band is told where the slope is
-clear, and from few readings that is mostly where chance made it steeper: of such bands 28 to 81 of
-100 hold, with wear of the size of the ruler's scatter. The earliest match alone is told of every
+"""From fewer readings only the earliest match is given. A two-sided band is given where the slope
+is clear, and from few readings that is mostly where chance made it steeper: of such bands 28 to 81
+of 100 hold, with wear of the size of the ruler's scatter. The earliest match alone is told of every
 line, steep or not, and 89 to 94 of 100 hold; so do 89 to 95 of the bands from 15 on (simulated)."""
 FAR = 40
 """A limit further ahead than so many matches is not forecast: the line was never seen that far."""
@@ -43,7 +43,7 @@ class Point:
 @dataclass(frozen=True)
 class Signal:
     """A rule of a control chart that fired: its words, the reading at which it first did, and
-    between which values (SI) a single reading was expected there. `single`: this reading alone;
+    between which values (SI) a single reading was expected there. `single`: only this reading;
     else the mean of the last ones crept away.
     """
 
@@ -63,7 +63,7 @@ class Signal:
 @dataclass(frozen=True)
 class Wear:
     """One check on one part against its use. `reach`, `early`, `late`: where the limit is met, in
-    `unit` from now on; None where it is not, or where nobody can say. `changes`: where new parts
+    `unit` from now on; None where it is not, or where no one can say. `changes`: where new parts
     started. `slope` is SI for each unit, with its 95 % interval;
     `spread`: the standard deviation about the line. `beyond`: the reading that is beyond the limit
     already.
@@ -192,7 +192,7 @@ class Wear:
 
     @property
     def few(self) -> bool:
-        """Whether the readings are too few to tell of more than the earliest match; readings that
+        """Whether the readings are too few to report more than the earliest match; readings that
         lie exactly on a line never are."""
         scale = max((abs(point.value) for point in self.fitted), default=0.0)
         return len(self.fitted) < FEW and self.spread > 1e-9 * scale

@@ -113,7 +113,7 @@ class Lowering:
 class Robot:
     """One robot. Lengths in m, masses in kg; a mass that could not be read is None.
 
-    `climb` is what stands in the older `[climb]` table; `hold_path` is then its translation.
+    `climb` is what is in the older `[climb]` table; `hold_path` is then its translation.
     """
 
     name: str
@@ -216,7 +216,7 @@ def _tell_of_joints(parts: dict[str, Part], mistakes: Mistakes) -> None:
 
 
 def _tell_of_layers(place: str, layers: object, mistakes: Mistakes) -> None:
-    """A layer that nobody here knows is not taken as one that thread-locker leaves alone."""
+    """A layer that no one here knows is not taken as one that thread-locker leaves alone."""
     unknown = unknown_layers(layers)
     if unknown:
         right = (

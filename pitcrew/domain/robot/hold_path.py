@@ -254,7 +254,7 @@ class HoldPathTable:
 
     @property
     def items(self) -> tuple["Step | Beside", ...]:
-        """The steps from the bar down, then what stands beside them."""
+        """The steps from the bar down, then what is beside them."""
         return (*self.steps, *self.beside)
 
     @property

@@ -27,7 +27,7 @@ class Instrument:
     usual: float = 0.0
 
     def plain(self, accuracy: Accuracy) -> tuple[float, str]:
-        """One number for it with its dimension: percent where it is a share alone, else SI at the
+        """One number for it with its dimension: percent where it is only a share, else SI at the
         usual reading."""
         if accuracy.share and not accuracy.floor:
             return 100 * accuracy.share, "percent"

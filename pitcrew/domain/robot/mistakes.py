@@ -8,11 +8,11 @@ LONGEST_FOUND = 60
 
 @dataclass(frozen=True)
 class Mistake:
-    """One thing in one file that could not be used. `climb`: it stands in a file with
+    """One thing in one file that could not be used. `climb`: it is in a file with
     climb-critical parts or checks.
 
     A `notice` is no mistake: the file was read as it stands, and `shows` is what it had better say,
-    as it would stand there.
+    as it would be there.
     """
 
     file: str
@@ -26,7 +26,7 @@ class Mistake:
 
     @property
     def sentence(self) -> str:
-        """The mistake for a person: where, what stands there, what is wanted, and the nearest name
+        """The mistake for a person: where, what is there, what is expected, and the nearest name
         if one is close."""
         near = f" Nearest: {self.nearest}." if self.nearest else ""
         return (

@@ -108,7 +108,7 @@ def wrong_words(
     kind: str, specs: Specs, meanings: Mapping[str, str]
 ) -> Iterator[tuple[str, str, str | None]]:
     """Each key of a specification whose word no table has, or that goes with none of the others:
-    key, what is wanted, nearest.
+    key, what is expected, nearest.
 
     `meanings` gives what each key of the kind is. A rope whose maker's `strength` is given need not
     be in the table of ropes.
@@ -131,7 +131,7 @@ def wrong_words(
     except OutOfRange as error:
         yield error.field or "", f"a {error.field} that goes with the rest. {error.sentence}", None
     except (UnknownName, KeyError):
-        return  # told of already
+        return  # reported already
 
 
 def _wrong_locking(specs: Specs) -> Iterator[tuple[str, str, str | None]]:

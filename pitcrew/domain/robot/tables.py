@@ -76,7 +76,7 @@ def read_table(
 
 
 def read_value(field: Field, value: Any) -> Any:
-    """One value as its field wants it. Raises BadInput with what is wanted."""
+    """One value as its field wants it. Raises BadInput with what is expected."""
     reader = _READERS.get(field.kind)
     if reader is not None:
         return reader(field, value)
@@ -89,7 +89,7 @@ def read_value(field: Field, value: Any) -> Any:
 
 
 def wanted(field: Field) -> str:
-    """What may stand there, in words: `a length with its unit, such as "1 mm"`."""
+    """What may be there, in words: `a length with its unit, such as "1 mm"`."""
     if field.kind == "accuracy":
         return f"how far it may be off, such as {accuracy_example(field.choices[0])}"
     if field.kind in _WANTED:

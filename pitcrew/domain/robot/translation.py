@@ -1,4 +1,4 @@
-"""The older `[climb]` table as a hold path, and a hold path as it would stand in a build sheet."""
+"""The older `[climb]` table as a hold path, and a hold path as it would be in a build sheet."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import fields
@@ -19,7 +19,7 @@ from pitcrew.domain.robot.hold_path import (
 from pitcrew.domain.robot.tables import Field
 
 BESIDE = ("structure",)
-"""Of what every climb hangs on, what stands beside the path instead of in it."""
+"""Of what every climb hangs on, what is beside the path instead of in it."""
 NO_LINK = ("servo", "spring", "encoder", "camera", "controller", "connector", "cord")
 """Kinds of climb-critical parts that hold nothing up; a cord that the older table does not name
 only releases."""

@@ -127,7 +127,7 @@ def in_their_words(texts: Iterable[str], most: int = 60) -> str:
 
 @lru_cache(maxsize=8192)
 def fix_kind(text: str) -> str:
-    """What kind of fix the words of a repair tell of; `other` where they tell none."""
+    """What kind of fix the words of a repair describe; `other` where they name none."""
     told = {_FIX[word] for word in _WORD.findall(text.casefold()) if word in _FIX}
     return next((kind for kind in FIXES if kind in told), "other")
 
