@@ -6,7 +6,7 @@
 `sha256` is taken over the canonical JSON of the rest (names sorted, no blanks, numbers as the phone
 wrote them), so a file that was cut or changed on its way shows. `proof` is HMAC-SHA-256 over the
 canonical JSON without both, keyed by the hash of the device's token: only that device and this
-laptop can make it. Without it anybody may have written the file, so that it counts for no more than
+laptop can make it. Without it anyone may have written the file, so that it counts for no more than
 its bringer may; with it, for no more than its device and its bringer.
 """
 
@@ -136,8 +136,8 @@ def hand_in(
 
     Entries keep device and person. Those of a device that is not known here, was withdrawn, or does
     not prove that the file is its own, are unverified; a lead who brings it vouches for that.
-    `stranger`: the role up to which they count where nobody knows the device; more than crew for a
-    rebuild alone, where nobody is known yet.
+    `stranger`: the role up to which they count where no one knows the device; more than crew for a
+    rebuild alone, where no one is known yet.
     """
     listed = next((item for item in pit.roster.devices() if item.id == bundle.device), None)
     known = listed if listed and not listed.withdrawn_at else None
@@ -199,7 +199,7 @@ def _author(bundle: Bundle, known: Device | None, unknown_role: str, bringer: st
 
 
 def _as_stranger(item: Any, bundle: Bundle) -> Any:
-    """An entry of a device that nobody here knows: it says whose it is, and nothing proves it."""
+    """An entry of a device that no one here knows: it says whose it is, and nothing proves it."""
     if not isinstance(item, dict) or "origin" in item:
         return item
     return {
@@ -243,7 +243,7 @@ def _text(value: Any) -> str:
 
 
 def sentence_of(handed: HandedIn) -> str:
-    """What a person is told after a hand-over."""
+    """What a person reads after a hand-over."""
     told = (
         f"From {handed.person or 'an unnamed phone'}: {handed.new} new entries, {handed.known}"
         " known before."

@@ -182,7 +182,7 @@ def unpack(padded: bytes, session: int) -> bytes:
 
 
 def _sum(blocks: list[int], row: int) -> int:
-    """The XOR of the blocks whose bits stand in `row`."""
+    """The XOR of the blocks whose bits are in `row`."""
     total = 0
     for place, block in enumerate(blocks):
         if row >> place & 1:

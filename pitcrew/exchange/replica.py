@@ -1,7 +1,7 @@
 """A second laptop as a copy: it hands its own entries to the hub and takes the hub's, by the
 exchange that phones use.
 
-The hub alone hands out numbers. What comes from it is kept with the hub's number and seal
+Only the hub hands out numbers. What comes from it is kept with the hub's number and seal
 (`origin`), so a clearance signed there is shown here as history and never counts here. Each round
 is harmless to repeat, and the hub may be away for days.
 """
@@ -109,8 +109,8 @@ def _request(pit: Pit, place: SyncPoint, items: list[dict[str, Any]]) -> dict[st
 
 
 class Follower:
-    """Exchanges with the hub in the background, from where the last run stopped. `say` is told when
-    something changes."""
+    """Exchanges with the hub in the background, from where the last run stopped. `say` is called
+    when something changes."""
 
     def __init__(
         self, pit: Pit, post: Post, say: Callable[[str], None], photos: HubPhotos | None = None

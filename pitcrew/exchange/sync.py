@@ -1,8 +1,8 @@
 """The exchange: what a phone offers goes in, what it lacks comes out. Repeating it is harmless.
 
-One request carries at most 200 entries; each bad entry is refused alone, with its field, and never
-blocks the rest. The phone's clock error is measured here (`sent_at` against now) and stored with
-each of its entries.
+One request carries at most 200 entries; each bad entry is refused by itself, with its field, and
+never blocks the rest. The phone's clock error is measured here (`sent_at` against now) and stored
+with each of its entries.
 """
 
 from dataclasses import dataclass
@@ -122,7 +122,7 @@ def _read_request(pit: Pit, data: Any) -> Request:
 
 def _has_lost_what_was_seen(pit: Pit, device: Device, request: Request) -> bool:
     """Whether the phone has seen an entry of this very log that is not in it: the log ends before
-    it, or went another way."""
+    it, or has forked."""
     if request.log != pit.journal.log or request.after == 0:
         return False
     held = pit.journal.after(request.after - 1, 1)

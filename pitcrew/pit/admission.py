@@ -1,7 +1,7 @@
 """The pit's doors: letting devices in and out, PINs and lock-outs, each step written into the
 logbook.
 
-An entry is written before a device is let in or a PIN is gone, so the logbook may tell of a step
+An entry is written before a device is let in or a PIN is gone, so the logbook may report a step
 that a full disk then stopped, but never miss one that was made.
 """
 
@@ -44,7 +44,7 @@ def withdraw(pit: Pit, device_id: str, by: str) -> Device:
 
 
 def set_pin(pit: Pit, device: Device, new: str, old: str, address: str) -> None:
-    """Set the own PIN, or change it with the old one. Raises what `Pins.set` raises."""
+    """Set your own PIN, or change it with the old one. Raises what `Pins.set` raises."""
     first = not pit.pins.has(device.person)
     pit.pins.set(device.person, new, old, address)
     if first:
@@ -61,8 +61,8 @@ def reset_pin(pit: Pit, person: str, by: str) -> None:
 
 
 def note_lock_out(pit: Pit, device: Device, wrong: WrongPin, person: str = "") -> None:
-    """Write down that wrong PINs locked a person out (that of the device, if nobody is named), so
-    that everybody sees that PINs were guessed."""
+    """Write down that wrong PINs locked a person out (that of the device, if no one is named), so
+    that everyone sees that PINs were guessed."""
     if wrong.locked_for:
         role = pit.roster.role_of(person) if person else device.role
         more = {"device": device.id, "role": role, "seconds": wrong.locked_for}

@@ -1,4 +1,4 @@
-"""Whether the logbook is whole: what its start finds lost is written down, and where nobody knows,
+"""Whether the logbook is whole: what its start finds lost is written down, and where no one knows,
 the first phone that shows its head settles it.
 
 A loss is an entry (`loss`), so all who read the log know of it. A crash at any moment leaves at
@@ -89,7 +89,7 @@ class Continuity:
 
     def cannot_have_seen(self, device: Device, after: int) -> bool:
         """Whether a device that says it has seen entry `after` must mean that of a lost log: where
-        this start found or feared a loss, nobody knows what was written since who has not exchanged
+        this start found or feared a loss, no one knows what was written since who has not exchanged
         since.
         """
         return self._feared and after > self.intact and device.id not in self._spoken

@@ -3,7 +3,7 @@ was last written down. A logbook that is shorter, older or another one than that
 start.
 
 It is written at each signature, at most once a minute, and when the pit is closed, never while an
-entry is stored; so it may lag behind the log. A log ahead of it lost nothing that anybody knows of,
+entry is stored; so it may lag behind the log. A log ahead of it lost nothing that anyone knows of,
 a log behind it did. With it stands the mark of the log's file, which no copy of the file has: where
 either is another one now, the log and the head may both come from the same backup.
 """
@@ -63,7 +63,7 @@ class HeadFile:
         """What tells the log's file from any copy of it; None where there is no file.
 
         The number is that of the file on its disk; of the times the first is that of the last
-        change of the file or what is known of it, which nobody can set.
+        change of the file or what is known of it, which no one can set.
         """
         try:
             found = os.stat(self._log_file)

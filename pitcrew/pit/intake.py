@@ -74,7 +74,7 @@ def check_entry(definitions: Definitions, state: State, entry: Entry, author: Au
 
 def check_role(state: State, entry: Entry, author: Author, bringer: Author | None = None) -> None:
     """Raise Refused unless the author's role may write the entry; `bringer` carried it here, if
-    that is somebody else."""
+    that is someone else."""
     original = state.entries_by_id.get(entry.body["of"]) if entry.kind == "correction" else None
     by = (bringer.device, bringer.person) if bringer else None
     if refused := why_refused(author.role, entry, original, by):

@@ -61,7 +61,7 @@ class LogStore:
         return digest
 
     def path(self, digest: str) -> Path:
-        """Where a log lies. Raises BadInput for what is no hash."""
+        """Where a log is. Raises BadInput for what is no hash."""
         if len(digest) != _HASH_DIGITS or set(digest) - set("0123456789abcdef"):
             raise BadInput("A log is named by 64 digits of its hash. Import it again.", "file")
         return self._folder / f"{digest}.csv"
@@ -214,7 +214,7 @@ def preview(
     pit: Pit, digest: str, battery: str, tied: bool, columns: Mapping[str, str]
 ) -> dict[str, Any]:
     """What a stored log would say by these columns, SI, charge in A*h; nothing is kept. `tied`: it
-    is said to be of one match. Raises BadInput where it cannot be read so."""
+    is known to be of one match. Raises BadInput where it cannot be read so."""
     expected = expected_of(pit, battery_name(battery))
     _, data, _, _ = _read_columns(LogStore(pit.folder), digest, columns, expected)
     body, more = measured(data, pit.definitions.settings["brown_out"], expected, tied)

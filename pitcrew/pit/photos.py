@@ -166,7 +166,7 @@ class PhotoStore:
         replace_whole(self._path(photo_id, ".jpg"), jpeg)
         replace_whole(self._path(photo_id, ".json"), json.dumps(asdict(photo), indent=1).encode())
         for other in self._folder.glob(f"{photo_id}*.part"):
-            other.unlink()  # begun by somebody else, who is told that the photo is here
+            other.unlink()  # begun by someone else, who learns that the photo is here
         return photo
 
     def _begin(self, path: Path, device: str) -> None:

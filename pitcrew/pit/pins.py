@@ -1,7 +1,7 @@
 """PINs: short, so each is hashed slowly (scrypt), tries are counted before they are judged, and
 every miss costs more time.
 
-They belong to a person, not to a device, and stand in `secrets/pins.json` (mode 0600); they are no
+They belong to a person, not to a device, and are in `secrets/pins.json` (mode 0600); they are no
 entries.
 """
 
@@ -37,7 +37,7 @@ class WrongPin(Refused):
 
 @dataclass(frozen=True)
 class LockOut:
-    """Somebody or some address that has to wait, and until when."""
+    """Someone or some address that has to wait, and until when."""
 
     who: str
     until: datetime

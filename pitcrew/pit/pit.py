@@ -138,11 +138,11 @@ class Pit:
         offset: float | None,
         bringer: Author | None = None,
     ) -> list[Taken]:
-        """Store what a phone offers, one fsync for all; each bad entry is refused alone and held
-        aside.
+        """Store what a phone offers, one fsync for all; each bad entry is refused by itself and
+        held aside.
 
         `offset`: its clock error in s; `bringer`: who brings what `author` is said to have made, if
-        that is somebody else.
+        that is someone else.
         """
         answers: dict[int, Taken] = {}
         ready: list[tuple[int, Entry]] = []

@@ -36,7 +36,7 @@ _NOT_KEPT = {
     "refused.json": "refused entries",
     "secrets/pins.json": "PINs (each person sets a new one)",
 }
-"""What lies in a pit folder and is not in its recovery file, in words."""
+"""What is in a pit folder and is not in its recovery file, in words."""
 
 
 def recovery_of(folder: Path, now: datetime) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""Entries that come by way of somebody else: another phone, a second laptop, a file, codes.
+"""Entries that come by way of someone else: another phone, a second laptop, a file, codes.
 
 A relayed entry keeps its device and person and says where it stood: `origin {log, seq, seal}`. It
 is *proven* when that seal holds behind the seal before it: only who has the pit's key can have made
@@ -103,7 +103,7 @@ def is_genuine(record: dict[str, Any], seal: str, key: bytes, previous: str) -> 
 
 def adopted_lines(records: Iterable[dict[str, Any]]) -> list[str]:
     """What came from other logs, in a sentence for each: how much is proven, and which numbers
-    nobody has brought."""
+    no one has brought."""
     logs: dict[str, list[tuple[int, bool]]] = {}
     for record in records:
         if origin := record.get("origin"):

@@ -49,7 +49,7 @@ class Device:
 class JoinCode:
     """A code that lets `uses` more devices join with a role until it expires. `code` is its hash.
 
-    `person`: whose devices, once the first has joined; a crew's code is for everybody, so that it
+    `person`: whose devices, once the first has joined; a crew's code is for everyone, so that it
     stays empty there.
     """
 
@@ -62,7 +62,7 @@ class JoinCode:
 
 @dataclass(frozen=True)
 class Joined:
-    """What a new device is told once: its bearer token and who it is."""
+    """What a new device gets once: its bearer token and who it is."""
 
     token: str
     device: Device
@@ -74,7 +74,7 @@ def hash_of(secret: str) -> str:
 
 
 def write_secret(path: Path, value: Any, durable: bool = True) -> None:
-    """Replace a secrets file as a whole, readable by the laptop's owner alone; `durable`: wait for
+    """Replace a secrets file as a whole, readable only by the laptop's owner; `durable`: wait for
     the disk."""
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     replace_whole(path, json.dumps(value, indent=1).encode(), mode=0o600, durable=durable)
@@ -140,9 +140,9 @@ class Roster:
         BadInput for a name.
 
         `browser` tells the browsers behind one address apart, so that one that guesses holds up
-        no other. A name that reads like one that has joined is that one's: nobody is two people by
+        no other. A name that reads like one that has joined is that one's: no one is two people by
         another script or an unseen letter. `note` writes the device down before it is let in, and
-        what it raises lets nobody in.
+        what it raises lets no one in.
         """
         folded = " ".join(name.split())
         check_texts(folded, "name")

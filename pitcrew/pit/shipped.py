@@ -1,6 +1,6 @@
 """The checklists that come with the program, beside the copies of them in a pit folder.
 
-A copy that nobody touched since a release brought it is known by its digest and may be replaced.
+A copy that no one touched since a release brought it is known by its digest and may be replaced.
 One that was edited stays: what it says and what comes with this program are shown side by side, and
 the team decides.
 """
@@ -42,7 +42,7 @@ class Difference:
 @dataclass(frozen=True)
 class Copy:
     """A list of this program and the folder's copy of it: `current`, `older` (as an earlier release
-    brought it, nobody touched it), `edited` (with what differs), or `absent` from the folder.
+    brought it, no one touched it), `edited` (with what differs), or `absent` from the folder.
     """
 
     name: str

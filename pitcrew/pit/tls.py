@@ -105,7 +105,7 @@ def ensure_leaf(files: CertificateFiles, host: str, addresses: list[str], now: d
 
 
 def may_be_named(address: str) -> bool:
-    """Whether an address lies in the networks that the constraints permit."""
+    """Whether an address is in the networks that the constraints permit."""
     ip = ipaddress.ip_address(address)
     return any(
         ip in network
@@ -154,7 +154,7 @@ def root_der(files: CertificateFiles) -> bytes:
 
 
 def apple_profile(files: CertificateFiles, label: str) -> bytes:
-    """A configuration profile that holds the root alone, for iOS and iPadOS."""
+    """A configuration profile that holds only the root, for iOS and iPadOS."""
     der = root_der(files)
     identity = uuid.uuid5(uuid.NAMESPACE_OID, fingerprint(files))
     root = {

@@ -84,7 +84,7 @@ def _read_at_rest(folder: Path) -> ReadLog:
 
 def _cut(folder: Path, read: ReadLog, state: State) -> list[str]:
     """Lines that are cut or that a start has cut, with what each may have been; a write that was
-    never finished is told, too, while it stands in the log."""
+    never finished is told, too, while it is in the log."""
     aside = f"{LOGBOOK}.cut"
     found = [
         f"The start that wrote entry {fact.seq} cut a line, which {aside} keeps: {fact.body.lost}."
