@@ -31,7 +31,7 @@ BACK = timedelta(minutes=7)
 def prepare(folder: Path, fresh: bool = False, now: datetime | None = None) -> str:
     """Make the demo in `folder`, or keep the one that is there; what was done, in a sentence.
 
-    A demo whose event is over is made again if nobody has added anything. Raises Conflict for a
+    A demo whose event is over is made again if no one has added anything. Raises Conflict for a
     folder that is no demo.
     """
     now = now or system_clock()

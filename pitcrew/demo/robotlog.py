@@ -18,7 +18,7 @@ CHANNELS = {
 IDLE = 2.5
 """A that the controller and the radio draw"""
 BURSTS = ((6, 3), (25, 5), (50, 5), (85, 3), (140, 2))
-"""A while driving, and how often so much is wanted."""
+"""A while driving, and how often so much is drawn."""
 NOISE = 0.04
 """V by which the controller's own reading scatters"""
 

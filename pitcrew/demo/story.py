@@ -12,7 +12,7 @@ from pitcrew.demo.readings import CHAIN, LUG, PLATE, TREAD
 EVENT, EVENT_LABEL = "skerry", "Skerry Meet (invented)"
 LEAD, CAPTAIN, MENTOR, DRIVER = "Maren", "Birk", "Alma", "Noor"
 ROLES = {LEAD: "lead", CAPTAIN: "captain", MENTOR: "mentor"}
-"""Everybody else is crew."""
+"""Everyone else is crew."""
 CREW_OF_ZONE = {
     "mast": "Runa",
     "winch": "Runa",
@@ -123,7 +123,7 @@ HELD = {"climbed": True, "held": True, "slipped": False, "one_hook": False, "dow
 TWO_PULLS = HELD | {"down": "another way"}
 GROUND = {"climbed": False}
 SECOND = {"Runa": "Eskil", DRIVER: CAPTAIN}
-"""Who else saw what somebody did for the climb, and confirms it on another phone."""
+"""Who else saw what someone did for the climb, and confirms it on another phone."""
 
 LOOSE = {LUG: {"lug": "turns or rocks"}}
 
@@ -358,7 +358,7 @@ TURNS: tuple[Turn, ...] = (
 way."""
 
 EVENING = 8
-"""The turnaround after the last match of day 1: nobody signs for a climb, and the next battery goes
+"""The turnaround after the last match of day 1: no one signs for a climb, and the next battery goes
 in in the morning."""
 MORNING = Turn(
     "2", told=(loads(26, "4"), Told(33, LEAD, "handoff", {"audience": "shift"})), walk_minutes=22
@@ -366,4 +366,4 @@ MORNING = Turn(
 """The morning of day 2, before the first match of that day."""
 
 NOT_WALKED = ("rl", "rr", "air", "battery")
-"""The zones that nobody has walked yet in the turnaround that is under way."""
+"""The zones that no one has walked yet in the turnaround that is under way."""

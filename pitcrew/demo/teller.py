@@ -117,7 +117,7 @@ class Teller:
                 self.confirm(self.clock.now, item.key, SECOND[CREW_OF_ZONE[item.part.zone]])
 
     def confirm(self, at: datetime, name: str, person: str) -> None:
-        """Somebody else who saw it confirms the entry `name` of the story, on another phone."""
+        """Someone else who saw it confirms the entry `name` of the story, on another phone."""
         body = {"of": self.names[name], "decision": "confirmed"}
         self.record(at, person, "approval", body, None)
 

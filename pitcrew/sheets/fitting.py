@@ -15,16 +15,16 @@ LINE, GAP, HEADING, GAUGE = 4.1, 1.2, 9.0, 27.0
 """Heights in mm: a line of text, the space around a row, a section's heading with its space, a rank
 of three gauges."""
 WHAT, SAID, BY, TICKED, SHORT = 30, 54, 20, 48, 54
-"""How many letters stand on a line of each column, on the wide side."""
+"""How many letters fit on a line of each column, on the wide side."""
 
 
 BAR_ROW, PLAIN_ROW, PATH_REST, BESIDE = 9.2, 7.2, 56.0, 85.0
 """Heights in mm of a link with a bar, of one without, of what else the hold path draws, and of what
-stands beside it anyway."""
+is beside it anyway."""
 SAID_OF_LINK = 60
-"""How many letters stand on a line under a link."""
+"""How many letters fit on a line under a link."""
 STEP = 30
-"""How many letters stand on a line of the lowering card's three columns."""
+"""How many letters fit on a line of the lowering card's three columns."""
 
 
 def fitted(
@@ -33,7 +33,7 @@ def fitted(
     """The sections with so many rows left out, always from the highest section, that they fit; each
     tells how many.
 
-    `taken` is what else stands on the pages, in mm; the section `beside` it takes no room of its
+    `taken` is what else is on the pages, in mm; the section `beside` it takes no room of its
     own.
     """
     found = list(sections)

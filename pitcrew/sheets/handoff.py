@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 MOST_REASONS = 6
 BESIDE = "climb"
-"""The section that stands beside the hold path, where there is one."""
+"""The section that is beside the hold path, where there is one."""
 
 
 @dataclass(frozen=True)

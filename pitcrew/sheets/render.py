@@ -1,5 +1,5 @@
 """The print process: HTML on stdin, PDF on stdout. Run as `python -m pitcrew.sheets.render` by
-`pdf.py` and by nobody else.
+`pdf.py` and by no one else.
 
 It stands alone because the libraries behind WeasyPrint may be missing (OSError), crash without a
 font, or take too long.
@@ -39,7 +39,7 @@ def rendered(html: str) -> bytes:
 
 
 def _own_stdout() -> BinaryIO:
-    """Standard output for the PDF alone: what libraries print goes to stderr instead."""
+    """Standard output only for the PDF: what libraries print goes to stderr instead."""
     kept = os.dup(1)
     os.dup2(2, 1)
     return os.fdopen(kept, "wb")

@@ -1,4 +1,4 @@
-"""What stands on a handoff sheet, section by section, as rows of text: pure, from one moment of the
+"""What is on a handoff sheet, section by section, as rows of text: pure, from one moment of the
 pit."""
 
 from collections import Counter
@@ -56,7 +56,7 @@ class Row:
 
 @dataclass(frozen=True)
 class Section:
-    """A titled list of rows; `more` rows were left out, and `nothing` is said where there is
+    """A titled list of rows; `more` rows were left out, and `nothing` is shown where there is
     none."""
 
     name: str
@@ -96,7 +96,7 @@ def run_label(moment: Moment, run_id: str | None) -> str:
 
 
 def clipped(text: str, longest: int = LONGEST) -> str:
-    """A text of at most `longest` letters; the whole of it stands in pitcrew."""
+    """A text of at most `longest` letters; the whole of it is in pitcrew."""
     plain = " ".join(text.split())
     return plain if len(plain) <= longest else plain[: longest - 1].rstrip() + "…"
 
@@ -194,7 +194,7 @@ def _done(sheet: Sheet) -> Iterator[Row]:
 
 
 def _told(moment: Moment, fact: Fact) -> tuple[str, str] | None:
-    """What a fact is about and what was done, in words; None for what stands elsewhere on the
+    """What a fact is about and what was done, in words; None for what is elsewhere on the
     sheet."""
     told = KINDS[fact.entry.kind].told
     return told(fact.body, _Names(moment)) if told else None

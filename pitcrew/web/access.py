@@ -1,5 +1,5 @@
-"""Closed by default: every view names who may open it with `@needs(...)`; a view that names nobody
-opens for nobody."""
+"""Closed by default: every view names who may open it with `@needs(...)`; a view that names no one
+opens for no one."""
 
 from collections.abc import Callable
 from typing import TypeVar

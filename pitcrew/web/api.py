@@ -42,7 +42,7 @@ def join() -> Response:
 @blueprint.get("/snapshot")
 @needs(*MEMBERS)
 def read_snapshot() -> Response:
-    """What a phone needs to work alone. It never moves the phone's cursor."""
+    """What a phone needs to work on its own. It never moves the phone's cursor."""
     the_pit().reload()
     with looking() as view:
         found = make_snapshot(view)

@@ -1,4 +1,4 @@
-"""What the Climb screen shows, on the laptop's page and on a phone that is alone."""
+"""What the Climb screen shows, on the laptop's page and on a phone on its own."""
 
 from collections import defaultdict
 from collections.abc import Sequence

@@ -73,7 +73,7 @@ class TemporaryCorrection(CorrectionForm):
 
 
 class BatteryMoveCorrection(CorrectionForm):
-    """A battery went elsewhere."""
+    """A battery was moved."""
 
     to = pick("Where to", "Pick where it goes.", WENT)
     where = line("Channel or robot", longest=20)

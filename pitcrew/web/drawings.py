@@ -72,7 +72,7 @@ def draw_matches(views: Sequence[RunView]) -> str:
 
 
 def draw_under() -> str:
-    """The sentence that keeps everybody from under a hanging robot."""
+    """The sentence that keeps everyone from under a hanging robot."""
     return drawn("now/pieces.html", "under")
 
 

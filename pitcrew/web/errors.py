@@ -41,7 +41,7 @@ _HTTP_SENTENCES = {
 
 
 def init_app(app: Flask) -> None:
-    """Answer every error with a sentence; nobody is shown a stack trace."""
+    """Answer every error with a sentence; no one is shown a stack trace."""
     app.register_error_handler(e.PitcrewError, _known)
     app.register_error_handler(
         CSRFError,

@@ -21,7 +21,7 @@ NOT_LISTED = "This is not on the list. Reload the page and pick again."
 
 
 class Form(FlaskForm):
-    """A form of a page. A part sent as a file reaches file fields alone: for any other field it is
+    """A form of a page. A part sent as a file reaches only file fields: for any other field it is
     as if nothing had been typed."""
 
     class Meta(FlaskForm.Meta):
@@ -43,7 +43,7 @@ def tidy(text: str | None) -> str | None:
 
 
 def line(label: str, wanted: str = "", longest: int = LONGEST_LINE) -> StringField:
-    """One line of text; `wanted` is said when it is empty, and an empty `wanted` lets it be."""
+    """One line of text; `wanted` is the error when it is empty; an empty `wanted` allows that."""
     return StringField(label, _asked(wanted, longest), filters=[tidy])
 
 

@@ -30,7 +30,7 @@ def _frame() -> dict[str, Any]:
 
 
 def menu_for(role: str | None) -> list[Screen]:
-    """The screens in the menu of a role; without one, those that everybody may open."""
+    """The screens in the menu of a role; without one, those that everyone may open."""
     return [screen for screen in in_menu(the_screens()) if _opens_for(screen, role)]
 
 

@@ -86,7 +86,7 @@ class CapacityForm(Form):
     file = FileField("Or the tester's CSV")
 
     def quantity(self, name: str, unit: str, dimension: str) -> float:
-        """A field's number in SI; a bare number is in `unit`. The error stands beside the field."""
+        """A field's number in SI; a bare number is in `unit`. The error is beside the field."""
         text = (self[name].data or "").strip()
         try:
             return parse_quantity(

@@ -21,7 +21,7 @@ def zone_name(zone_id: str) -> str:
 
 
 def run_name_of(run_id: str | None) -> str:
-    """A run's name from its id; the match as it stands in the id where the schedule does not have
+    """A run's name from its id; the match as it is in the id where the schedule does not have
     it; empty for None."""
     if not run_id:
         return ""

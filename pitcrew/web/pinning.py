@@ -1,4 +1,4 @@
-"""PINs over HTTP: over https or on the laptop itself alone, checked, and every lock-out written
+"""PINs over HTTP: only over https or on the laptop itself, checked, and every lock-out written
 down."""
 
 from flask import request
@@ -45,7 +45,7 @@ def pin_fits(form: FlaskForm) -> bool:
 
 
 def note_lock_out(error: Refused, person: str = "") -> None:
-    """Write down that somebody was locked out, where this miss did it: `person`, or the person of
-    this device where nobody is named."""
+    """Write down that someone was locked out, where this miss did it: `person`, or the person of
+    this device where no one is named."""
     if isinstance(error, WrongPin):
         admission.note_lock_out(the_pit(), device(), error, person)

@@ -42,7 +42,7 @@ class MatchForm(Form):
         return _typed(self.at.data, self.day.data)
 
     def validate(self, extra_validators: Any = None) -> bool:
-        """A slash would split the run's name, so it is said here."""
+        """A slash would split the run's name, so the error is raised here."""
         right = super().validate(extra_validators)
         if self.name.data and "/" in self.name.data:
             self.name.errors = [

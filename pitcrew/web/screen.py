@@ -21,7 +21,7 @@ def _nothing(view: PitView) -> dict[str, Any]:
 class Screen:
     """One screen of the app. A page's module names it `SCREEN`; nothing else names it.
 
-    Who may see it is said by `@needs(...)` on the view at its path: the menu reads it there.
+    Who may see it is stated by `@needs(...)` on the view at its path: the menu reads it there.
     """
 
     name: str

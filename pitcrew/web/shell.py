@@ -25,7 +25,7 @@ WORKER = "js/sw.js"
 PACKED = {STYLES: "text/css", SCRIPTS: "text/javascript"}
 """What is packed, with its kind."""
 TABLE = {"rows": WORSENS, "own": OWN}
-"""What worsens readiness on a phone that is alone."""
+"""What worsens readiness on a phone on its own."""
 
 
 def static_files() -> list[Path]:
@@ -98,7 +98,7 @@ def page() -> ResponseReturnValue:
 
 
 def shell_page() -> str:
-    """The page that phones keep. It holds nobody's data: its script draws the screens from what the
+    """The page that phones keep. It holds no one's data: its script draws the screens from what the
     phone has."""
     nobodys = dict[str, Any](
         here="/shell", device=None, menu=menu_for(None), clock=None, mistakes=[]

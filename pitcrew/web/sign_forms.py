@@ -1,4 +1,4 @@
-"""The forms of the climb: signing, refusing, and the second name, each with the own PIN."""
+"""The forms of the climb: signing, refusing, and the second name, each with their own PIN."""
 
 from wtforms import HiddenField, IntegerField, PasswordField
 from wtforms.validators import InputRequired, Length, NumberRange
@@ -10,7 +10,7 @@ PIN_FIELD = {"inputmode": "numeric", "autocomplete": "off", "maxlength": 12}
 
 
 def pin(label: str, wanted: str) -> PasswordField:
-    """A PIN; `wanted` is said where it is empty."""
+    """A PIN; `wanted` is the error where it is empty."""
     return PasswordField(label, [InputRequired(wanted), Length(max=64)], render_kw=PIN_FIELD)
 
 
@@ -41,7 +41,7 @@ class SecondNameForm(Form):
 
 
 class PinForm(Form):
-    """Set or change the own PIN."""
+    """Set or change your own PIN."""
 
     old = PasswordField("Your PIN until now", [Length(max=64)], render_kw=PIN_FIELD)
     new = pin("New PIN", "Type 4 to 12 digits.")

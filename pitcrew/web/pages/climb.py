@@ -26,7 +26,7 @@ blueprint = Blueprint("climb", __name__, url_prefix="/climb")
 @blueprint.get("")
 @needs(*MEMBERS)
 def page() -> ResponseReturnValue:
-    """The facts, for everybody to read; for the captain also the signature."""
+    """The facts, for everyone to read; for the captain also the signature."""
     definitions = the_pit().reload()
     path = definitions.robot.hold_path if definitions.robot else None
     if not definitions.settings["climb_planned"] and path is None:

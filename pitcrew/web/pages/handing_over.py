@@ -1,5 +1,5 @@
 """Handing over: what this phone still holds, and the ways to the laptop. The phone's own page: it
-opens with or without the laptop, and holds nobody's data."""
+opens with or without the laptop, and holds no one's data."""
 
 from flask import Blueprint
 from flask.typing import ResponseReturnValue

@@ -33,7 +33,7 @@ def page() -> ResponseReturnValue:
 @blueprint.post("/lists")
 @needs(*LEADS)
 def update() -> ResponseReturnValue:
-    """Replace the checklists that nobody changed by those of this program."""
+    """Replace the checklists that no one changed by those of this program."""
     pit = the_pit()
     replaced = replace_older(pit.folder)
     pit.reload()

@@ -182,7 +182,7 @@ def _out_in(moment: Moment) -> Run | None:
 
 
 def _for_phones(view: PitView) -> dict[str, Any]:
-    """The battery to take next, the sentence that keeps everybody from under the robot; the
+    """The battery to take next, the sentence that keeps everyone from under the robot; the
     debrief's questions."""
     return {
         "pieces": {

@@ -66,8 +66,8 @@ def memory() -> Memory:
 
 
 def show(template: str, view: Callable[[Record, Scope], dict[str, Any]]) -> str:
-    """A page of the patterns: its own values from `view`, and what stands on each of them. Drawn
-    when nobody is held up any more."""
+    """A page of the patterns: its own values from `view`, and what is on each of them. Drawn
+    when no one is held up any more."""
     scope = asked_scope()
     with memory().looking(the_pit()) as record:
         matches = exposure_of(record, scope).amount

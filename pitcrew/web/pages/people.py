@@ -24,19 +24,19 @@ blueprint = Blueprint("people", __name__, url_prefix="/people")
 SCREEN = Screen("people", menu="People", place=9)
 KEPT = "join_code"
 LAST_STEPS = 12
-"""Steps at the door that the page shows; all of them stand in the logbook."""
+"""Steps at the door that the page shows; all of them are in the logbook."""
 
 
 @blueprint.get("")
 @needs(*MEMBERS)
 def page() -> ResponseReturnValue:
-    """All devices, what was refused of them, the own PIN; for the lead also the join code that was
+    """All devices, what was refused of them, your own PIN; for the lead also the join code that was
     made last and still holds."""
     return show(PinForm())
 
 
 def show(pin_form: PinForm, status: int = 200) -> ResponseReturnValue:
-    """The page, with the form of the own PIN as it came back."""
+    """The page, with the form of your own PIN as it came back."""
     pit = the_pit()
     devices = sorted(
         pit.roster.devices(), key=lambda item: (bool(item.withdrawn_at), item.person.casefold())

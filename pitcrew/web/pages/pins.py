@@ -1,4 +1,4 @@
-"""PINs: setting and changing the own one, and the lead's reset of a lost one on the laptop
+"""PINs: setting and changing your own, and the lead's reset of a lost one on the laptop
 itself."""
 
 from flask import Blueprint, flash, redirect, request, url_for
@@ -18,7 +18,7 @@ blueprint = Blueprint("pins", __name__, url_prefix="/people/pin")
 @blueprint.post("")
 @needs(*DECIDERS)
 def own() -> ResponseReturnValue:
-    """Set the own PIN, or change it with the old one."""
+    """Set your own PIN, or change it with the old one."""
     refuse_open_pins()
     form = PinForm()
     if form.validate_on_submit() and _stored(form):

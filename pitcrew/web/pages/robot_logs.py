@@ -115,7 +115,7 @@ def columns(digest: str) -> ResponseReturnValue:
 def _says(
     digest: str, given: dict[str, str], form: ColumnsForm
 ) -> tuple[dict[str, Any] | None, str]:
-    """What the log says by the columns that stand in the form, or why it cannot be read so."""
+    """What the log says by the columns that are in the form, or why it cannot be read so."""
     columns = form.columns()
     if not split_unit(columns["time"], [])[0] or not columns["voltage"]:
         return None, "Pick the clock and the voltage first."
@@ -126,7 +126,7 @@ def _says(
 
 
 def _question(error: BadInput) -> str:
-    """What is wrong, without what helps on the command line alone."""
+    """What is wrong, without what helps only on the command line."""
     return error.sentence.rpartition(" Say ")[0] if error.field == "time" else error.sentence
 
 

@@ -1,4 +1,4 @@
-"""Signing for a climb: the captain's signature or refusal, and the second name, each with the own
+"""Signing for a climb: the captain's signature or refusal, and the second name, each with their own
 PIN."""
 
 from flask import Blueprint, abort, flash, redirect, url_for

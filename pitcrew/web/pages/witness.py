@@ -1,4 +1,4 @@
-"""A second person confirms what somebody read: in one tap on another device, or with a PIN on the
+"""A second person confirms what someone read: in one tap on another device, or with a PIN on the
 same one."""
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
@@ -96,7 +96,7 @@ def _by_device(item: Unwitnessed) -> Author:
 
 
 def _by_pin(item: Unwitnessed, signer: str) -> Author:
-    """Somebody at this device who types the own PIN. Raises Refused."""
+    """Someone at this device who types their own PIN. Raises Refused."""
     refuse_open_pins()
     role = _signers().get(signer)
     if role is None or signer == item.by:
