@@ -20,7 +20,7 @@ PATIENCE = 120
 
 
 def free_port() -> int:
-    """A port that nobody listens on now."""
+    """A port that no one listens on now."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         return probe.getsockname()[1]

@@ -2,9 +2,13 @@
 "The floors"."""
 
 import ast
+import io
+import re
 import subprocess
 import sys
+import tokenize
 from collections import defaultdict
+from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
@@ -101,7 +105,7 @@ def own_imports() -> dict[str, set[str]]:
 
 
 def room_of(module: str) -> str | None:
-    """The room of a module, None for what stands beside the rooms: the package itself,
+    """The room of a module, None for what is beside the rooms: the package itself,
     `domain/__init__`, `__main__`."""
     parts = module.split(".")
     names = (".".join(parts[:length]) for length in range(len(parts), 0, -1))
@@ -304,6 +308,35 @@ def alias_of(node: ast.stmt) -> str:
 
 def test_no_module_has_a_name_that_says_nothing() -> None:
     assert [name for name in modules() if name.split(".")[-1] in FORBIDDEN_NAMES] == []
+
+
+STIFF = ("anew", "the own", "nobody", "somebody", "everybody", "anybody", "tells of", "is told to")
+"""What no comment or docstring says: again, their own, no one, someone, everyone, anyone, reports,
+is asked to."""
+
+
+def explanations(path: Path) -> Iterator[tuple[int, str]]:
+    """The comments and docstrings of a file with the line in which each begins."""
+    for token in tokenize.generate_tokens(io.StringIO(path.read_text(encoding="utf-8")).readline):
+        if token.type == tokenize.COMMENT:
+            yield token.start[0], token.string
+    for node in ast.walk(tree_of(path)):
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
+            yield node.lineno, str(node.value.value)
+
+
+def test_comments_and_docstrings_speak_plain_english() -> None:
+    """A short list of what crept in before, over the package and the tests."""
+    stiff = re.compile(rf"\b({'|'.join(STIFF)})\b", re.IGNORECASE)
+    wrong = [
+        f"{path.relative_to(ROOT)}:{line}: {found[0]}"
+        for folder in (PACKAGE, ROOT / "tests")
+        for path in sorted(folder.rglob("*.py"))
+        if stiff.search(path.read_text(encoding="utf-8"))
+        for line, text in explanations(path)
+        if (found := stiff.search(text))
+    ]
+    assert wrong == []
 
 
 def test_public_functions_have_docstrings() -> None:

@@ -1,5 +1,5 @@
 """A pit folder of the first release opens, reads and verifies, always. What that release read in it
-stands in `expected.json`."""
+is in `expected.json`."""
 
 import json
 import shutil

@@ -1,5 +1,5 @@
-"""A screen is drawn once: what a phone shows alone comes from the laptop's templates, so no sentence
-stands both in a template and in a script."""
+"""A screen is drawn once: what a phone shows alone comes from the laptop's templates, so no
+sentence stands both in a template and in a script."""
 
 import re
 from collections.abc import Iterator
@@ -11,7 +11,7 @@ SCRIPTS = STATIC / "js"
 QUOTED = frozenset({"It does not find the laptop"})
 """What the help names because it is to be pressed there."""
 STYLES = "look/look.html"
-"""The page of samples: it shows what stands elsewhere."""
+"""The page of samples: it shows what is elsewhere."""
 COMMENT = re.compile(r"/\*[\s\S]*?\*/|(?<![:\w\"'`])//[^\n]*")
 TEXT = re.compile(r'"((?:[^"\\\n]|\\.)*)"|`((?:[^`\\]|\\.)*)`')
 HOLE = re.compile(r"\$\{(?:[^{}]|\{[^{}]*\})*\}")
@@ -41,7 +41,7 @@ def templates() -> str:
 
 
 def said_twice() -> dict[str, list[str]]:
-    """Script -> its sentences that stand in a template, too."""
+    """Script -> its sentences that are in a template, too."""
     pages, found = templates(), {}
     for path in sorted(SCRIPTS.rglob("*.js")):
         twice = [

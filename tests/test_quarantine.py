@@ -64,7 +64,7 @@ def test_it_is_held_with_who_what_and_why_over_a_restart(folder: Path) -> None:
 
 
 def test_accepted_after_all_it_is_held_no_longer(folder: Path) -> None:
-    """The build sheet lacked the part; somebody wrote it in, and the phone offers the reading to
+    """The build sheet lacked the part; someone wrote it in, and the phone offers the reading to
     the new log."""
     pit = opened(folder)
     wrong = entry(WRONG)

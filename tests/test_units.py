@@ -143,7 +143,7 @@ def test_what_is_no_unit_or_two_readings_is_asked_again(text: str) -> None:
 
 
 def spellings_of_torque() -> st.SearchStrategy[tuple[str, str]]:
-    """A torque unit as somebody may write it, and the table's name of it."""
+    """A torque unit as someone may write it, and the table's name of it."""
     pairs = {
         "ft*lbf": (("ft", "foot", "feet"), ("lb", "lbs", "lbf", "pounds")),
         "in*lbf": (("in", "inch", "inches"), ("lb", "lbs", "lbf")),

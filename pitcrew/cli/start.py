@@ -121,7 +121,7 @@ def warm_up(pit: Pit, memory: Memory) -> None:
     with (
         suppress(Exception),
         memory.looking(pit) as record,
-    ):  # what fails here fails again, and is told, when somebody looks
+    ):  # what fails here fails again, and says so, when someone looks
         report(record, Scope())
 
 

@@ -163,7 +163,7 @@ def timed(work: Callable[[], object]) -> float:
 
 def measure(stores: list[Store], amount: int, rounds: int, stock_rounds: int) -> dict[type, float]:
     """Median time of appending `amount` entries, ms; the stores take turns, in an order that is
-    drawn anew each time."""
+    drawn again each time."""
     times: dict[type, list[float]] = {type(store): [] for store in stores}
     chance = Random(1)
     for turn in range(rounds):

@@ -111,6 +111,6 @@ class Laptop:
         return glance(self.folder).records
 
     def times(self, entries: list[dict[str, Any]]) -> list[int]:
-        """How often each of these entries stands in the logbook."""
+        """How often each of these entries is in the logbook."""
         count = Counter(record["id"] for record in self.records())
         return [count[entry["id"]] for entry in entries]

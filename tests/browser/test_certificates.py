@@ -88,7 +88,7 @@ def opened(browser: Any, address: str) -> str:
 
 
 def forge(files: CertificateFiles, host: str, addresses: list[str]) -> None:
-    """A leaf that a stolen intermediate signs for somebody else's name."""
+    """A leaf that a stolen intermediate signs for someone else's name."""
     key = ec.generate_private_key(ec.SECP256R1())
     leaf = _sign_leaf(files, host, addresses, key, NOW)
     _write_key(files.leaf_key, key)

@@ -105,7 +105,7 @@ def jpeg() -> bytes:
 
 
 def taken_by(pit: Pit, person: str) -> int:
-    """How many looks at links the laptop has of somebody."""
+    """How many looks at links the laptop has of someone."""
     with pit.reading() as state:
         return sum(
             fact.person == person

@@ -149,7 +149,7 @@ def test_every_page_is_tried(folder: Path, paths: list[str]) -> None:
 def test_every_page_is_clean(
     browser: Any, server: Server, joined: dict[str, Any], pages: list[str], dark: tuple[str, ...]
 ) -> None:
-    """axe at WCAG 2.2 AA, no complaint of the console (which tells of every breach of the policy),
+    """axe at WCAG 2.2 AA, no complaint of the console (which reports every breach of the policy),
     nothing wider than the screen."""
     context = browser.new_context(viewport=PHONE, storage_state=joined, has_touch=True)
     context.set_default_timeout(30_000)

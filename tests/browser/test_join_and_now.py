@@ -25,7 +25,7 @@ def laptop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Laptop]:
 
 
 def joined(browser: Any, laptop: Laptop, name: str, role: str = "crew", **more: Any) -> Any:
-    """A tab on Now of somebody who joined by the link."""
+    """A tab on Now of someone who joined by the link."""
     tab = browser.new_context(viewport={"width": 390, "height": 844}, **more).new_page()
     tab.goto(f"{laptop.url}/join?next=/now#{laptop.code(role)}")
     if more.get("java_script_enabled", True):
@@ -72,7 +72,7 @@ def watching_now(browser: Any, laptop: Laptop) -> Any:
 
 
 def something_is_done(browser: Any, laptop: Laptop, what: str) -> None:
-    """Somebody else logs a temporary state."""
+    """Someone else logs a temporary state."""
     tab = joined(browser, laptop, "Ivo")
     tab.wait_for_url("**/now")
     tab.goto(f"{laptop.url}/temporary?part=lift.chain.left")

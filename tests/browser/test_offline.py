@@ -351,7 +351,7 @@ def test_the_walk_is_judged_within_one_frame(phone):
 
 def test_a_page_that_opened_beside_the_worker_is_taken_by_it(phone):
     """A page that was on its way while the worker started, or was loaded past it by force, would
-    not work alone."""
+    not work on its own."""
     phone.context.new_cdp_session(phone.tab).send("Page.reload", {"ignoreCache": True})
     phone.tab.wait_for_event("load")
     phone.until(ALONE)

@@ -1,4 +1,4 @@
-"""A new version of the app arrives while somebody is in the middle of a form: it waits."""
+"""A new version of the app arrives while someone is in the middle of a form: it waits."""
 
 import os
 import shutil

@@ -88,7 +88,7 @@ def hold(
 
 
 def confirm(log: Log, of: Entry, witness: str = "Bo", at: str = "11:31", **fields) -> Entry:
-    """Somebody who saw it confirms an entry."""
+    """Someone who saw it confirms an entry."""
     return log.add(
         "approval",
         {"of": of.id, "decision": "confirmed"},

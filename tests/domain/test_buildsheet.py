@@ -199,7 +199,7 @@ def test_a_sheet_without_climb_critical_parts_does_not_block_the_climb() -> None
 
 
 def test_a_part_that_cannot_be_named_blocks_the_climb() -> None:
-    """Nobody knows what it was."""
+    """No one knows what it was."""
     _, mistakes = read(
         SHEET.replace("climb_critical = true", "").replace('id = "lift.chain.left"\n', "")
     )

@@ -188,7 +188,7 @@ def blockers():
 
 
 def test_a_repair_that_was_read_ok_wants_its_proof_recorded():
-    """A passing look since the repair is there; what is missing is that somebody says so."""
+    """A passing look since the repair is there; what is missing is that someone says so."""
     log = checked()
     log.move(log.fault("climb.bar", at="11:00"), "repaired", "11:15")
     found = [item.text for item in asked(log).missing if item.kind == "fault"]
@@ -476,7 +476,7 @@ def work_at(log: Log, state, entry):
 
 
 def approved_by_another(log: Log, of: str, first: str) -> bool:
-    """Whether the raw entries hold an approval by somebody else."""
+    """Whether the raw entries hold an approval by someone else."""
     given = [
         entry
         for entry in log.entries
@@ -536,7 +536,7 @@ def test_no_history_ends_cleared_while_a_condition_is_unmet(log):
     ],
 )
 def test_a_debrief_that_comes_late_ends_a_signature_where_it_tells_of_a_hit(answers, state):
-    """The drive team tells of the last match only after the captain has signed for the next."""
+    """The drive team reports the last match only after the captain has signed for the next."""
     log = checked()
     sign(log)
     told = log.add("debrief", {"answers": answers}, "11:50", match="fjord/3/1")
@@ -598,7 +598,7 @@ def test_a_late_fact_never_makes_a_void_clearance_cleared(log, data):
 
 
 def back_early(log: Log) -> None:
-    """Match 4, printed for 13:00, was played at 12:35 and the robot was back at 12:45; nobody
+    """Match 4, printed for 13:00, was played at 12:35 and the robot was back at 12:45; no one
     pressed a button at its start."""
     log.add("returned", {}, "12:45", match=MATCH)
 

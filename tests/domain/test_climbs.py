@@ -1,4 +1,4 @@
-"""What the debriefs tell of climbs, which climbs count, and the due words that count them. Common
+"""What the debriefs say about climbs, which climbs count, and the due words that count them. Common
 practice throughout."""
 
 import pytest
@@ -12,7 +12,7 @@ PAWL = "climb.pawl"
 
 
 def played(*told: dict | None, looks: tuple[str, ...] = (), **given) -> Log:
-    """Matches at 9, 10, 11 … o'clock, each with its debrief (None: nobody asked), and one to
+    """Matches at 9, 10, 11 … o'clock, each with its debrief (None: no one asked), and one to
     come."""
     log = Log(define(*(looks or (look("eye", PAWL, "before a climb"),)), **given))
     for number, answers in enumerate(told, 1):

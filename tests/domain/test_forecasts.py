@@ -128,7 +128,7 @@ def test_the_interval_holds_it_in_a_hundred_seasons(capsys: pytest.CaptureFixtur
 def test_the_interval_holds_where_a_lug_comes_loose_among_the_first_matches(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    """The demo's four logs, drawn anew 40 times: of three forecasts one meets a lug that has come
+    """The demo's four logs, drawn again 40 times: of three forecasts one meets a lug that has come
     loose since, 5.7 mohm at 195 A."""
     found = [inside for seed in range(40) for inside in held(demo_logs(seed))]
     with capsys.disabled():

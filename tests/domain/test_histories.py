@@ -1,5 +1,5 @@
 """Random histories of a climb with losses, corrections, relays and resets: whatever happens to the
-log, "cleared" is never said unless every reason for it stands in the log now. The reasons are
+log, "cleared" is never said unless every reason for it is in the log now. The reasons are
 sought in the raw entries, not by the program's own rules for them."""
 
 import random

@@ -28,7 +28,7 @@ def test_what_was_done_since_the_last_handoff_is_told_as_corrected():
     log.fault("lift.bracket")
     log.add("handoff", {"audience": "crew", "head": "1:x"})
     log.read("chain-slack", CHAIN, 5)
-    log.fault("drive.frame")  # faults stand in a section of their own
+    log.fault("drive.frame")  # faults are in a section of their own
     left_out = log.add("skipped", {"check": "chain-slack", "part": CHAIN, "why": "no gauge"})
     gone = log.add("note", {"text": "wrong"})
     log.correct(gone, None)

@@ -1,5 +1,5 @@
 """When a hold test still counts, and each reason why it does not. Common practice of pit crews, but
-where a source stands there."""
+where a source is there."""
 
 import msgspec
 import pytest
@@ -283,7 +283,7 @@ ACTS = st.sampled_from(
 @settings(max_examples=150, deadline=None)
 @given(st.lists(st.tuples(ACTS, st.integers(0, 59)), max_size=8), st.data())
 def test_taking_a_witness_a_debrief_or_a_load_away_never_makes_it_count(acts, data):
-    """What nobody said counts against the climb: leaving out what speaks for it never helps."""
+    """What no one said counts against the climb: leaving out what speaks for it never helps."""
     log = proven("08:30")
     for act, minute in acts:
         at = f"09:{minute:02}"

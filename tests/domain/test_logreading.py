@@ -155,7 +155,7 @@ def test_phases_are_told_apart_by_their_last_16_letters() -> None:
 
 
 def test_a_units_row_with_many_strange_units_is_one() -> None:
-    """Most cells are units that concern nobody here; time is in ms by it, not in s."""
+    """Most cells are units that concern no one here; time is in ms by it, not in s."""
     text = (
         "Time,Battery,Main"
         " current,Arm,Wrist,Lift\nms,V,A,in,deg/s,ft\n20,12.1,5,1,2,3\n40,12.0,6,1,2,3\n"
@@ -223,8 +223,8 @@ def test_numbers_are_read_exactly_as_python_reads_them(texts: list[str], form: s
 
 @pytest.mark.parametrize("noise", [0.5, 2.0])
 def test_a_mostly_idle_log_does_not_make_a_worn_battery_look_good(noise: float) -> None:
-    """Amps of 8 ± 3 A, each row for itself, by a meter that is off by 0.5 or 2 A: its noise flattens
-    the line by 3 or 31 %. Known truth 20 mΩ; at least 54 of 60 intervals of 95 % hold it."""
+    """Amps of 8 ± 3 A, each row for itself, by a meter that is off by 0.5 or 2 A: its noise
+    flattens the line by 3 or 31 %. Known truth 20 mΩ; at least 54 of 60 intervals of 95 % hold it."""
     chance, held = np.random.default_rng(12), 0
     elapsed = np.arange(3000) * 0.02
     for _ in range(60):

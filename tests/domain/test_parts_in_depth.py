@@ -201,7 +201,7 @@ HIDDEN = {
 
 @pytest.mark.parametrize("kind", HIDDEN)
 def test_a_field_that_is_missing_never_hides_its_check(kind: str) -> None:
-    """It stands on the list, unjudged by the field's name, and a notice says where to put it."""
+    """It is on the list, unjudged by the field's name, and a notice says where to put it."""
     specs, wanting = HIDDEN[kind]
     found = made({kind: specs})
     assert found.mistakes == []

@@ -14,7 +14,7 @@ from tests.domain.folded import LOOKS, SHEET, Log, define, moment_of
 BARE = CLIMBS.replace(
     'part = "climb.bar"\nstrength = "20 kN"\nmaterial = "metal"\n', 'part = "climb.bar"\n'
 )
-"""Nobody can compute what breaks the bar: it is inspected."""
+"""No one can compute what breaks the bar: it is inspected."""
 GOOD, CRACK = "no dent, crack or moved mark", "a dent, a crack or a moved mark"
 """What a proof load may show."""
 

@@ -13,7 +13,7 @@ ONLY = {
     "access": {"laptop"},
     "loss": {"laptop"},
 }
-"""The kinds that not everybody may write; all others are the work of every role."""
+"""The kinds that not everyone may write; all others are the work of every role."""
 
 
 @pytest.mark.parametrize("kind", BODIES)

@@ -20,7 +20,7 @@ RULER = "the ruler can be off by ±1 mm"
 
 
 def limit(**fields: Any) -> Limit:
-    """8 to 12 mm with a guard of 1 mm unless told otherwise."""
+    """8 to 12 mm with a guard of 1 mm unless stated otherwise."""
     plain = {
         "stop_low": 0.008,
         "stop_high": 0.012,

@@ -1,5 +1,5 @@
 """A signature is judged by the rules of its own time when the log is verified, and by today's
-before anybody climbs."""
+before anyone climbs."""
 
 import pytest
 

@@ -1,4 +1,4 @@
-"""The fold: order, corrections, clocks, and records that nobody expected."""
+"""The fold: order, corrections, clocks, and records that no one expected."""
 
 import msgspec
 import pytest
@@ -438,7 +438,7 @@ def test_advancing_one_by_one_gives_the_same_state_as_all_at_once(history):
 
 
 def test_nothing_happens_after_it_was_received():
-    """A clock three hours ahead that nobody measured: the reading counts as of its receipt, so it
+    """A clock three hours ahead that no one measured: the reading counts as of its receipt, so it
     proves no later repair."""
     ahead = {"id": "x", "kind": "note", "at": "2026-03-07T13:00:00Z", "body": {"text": "x"}}
     assert corrected(Entry(**ahead, received_at="2026-03-07T10:00:00Z")) == parse_instant(

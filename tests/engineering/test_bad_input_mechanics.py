@@ -1,4 +1,4 @@
-"""What the mechanical figures refuse, and how: a sentence with what arrived and what is wanted,
+"""What the mechanical figures refuse, and how: a sentence with what arrived and what is expected,
 never a traceback."""
 
 import math

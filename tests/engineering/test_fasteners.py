@@ -89,7 +89,7 @@ def test_a_grade_outside_its_standard_is_refused(bolt: str, grade: str, held: st
 
 
 def test_proof_is_below_yield_is_below_tensile_for_every_grade() -> None:
-    """Stainless has no proof load: its 0.2 % yield stands there (ISO 3506-1)."""
+    """Stainless has no proof load: its 0.2 % yield takes its place (ISO 3506-1)."""
     for grade in GRADES.values():
         for step in grade.strengths:
             assert step.proof < step.yields or grade.stainless, grade.name

@@ -1,4 +1,4 @@
-"""Every figure judges a check or is used by the program, or stands on the list in DEVELOPERS.md
+"""Every figure judges a check or is used by the program, or is on the list in DEVELOPERS.md
 with the reason why it is for people only; none is both."""
 
 import re

@@ -62,7 +62,7 @@ def test_no_target_exceeds_a_printed_seating_torque(
 def test_no_target_comes_near_a_printed_torque_to_yield(
     bolt: str, grade: str, torque: str, _source: str
 ) -> None:
-    """The whole band of an audit stays below, too: 10-32 A574 yields at 13.6 N·m, and nobody is
+    """The whole band of an audit stays below, too: 10-32 A574 yields at 13.6 N·m, and no one is
     told 13.5."""
     for head in HEADS:
         for state in CONDITIONS:
@@ -222,7 +222,7 @@ def test_the_strength_of_a_joint_does_not_shrink_with_its_head_torque() -> None:
 def test_without_a_head_no_target_exceeds_what_is_printed_for_any(
     bolt: str, grade: str, most: float
 ) -> None:
-    """A head that nobody asked for is no reason for more."""
+    """A head that no one asked for is no reason for more."""
     for state in CONDITIONS:
         for fraction in (0.75, 1.0):
             asked = {"thread": bolt, "grade": grade, "condition": state, "fraction": fraction}

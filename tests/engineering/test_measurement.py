@@ -48,7 +48,7 @@ def test_less_risk_and_more_uncertainty_widen_the_band() -> None:
 
 
 def false_acceptance(ratio: float, multiplier: float, inside: float) -> float:
-    """Overall chance that a normal process (that lies in tolerance ± 1 with the chance `inside`) is
+    """Overall chance that a normal process (that is in tolerance ± 1 with the chance `inside`) is
     out and yet accepted."""
     spread, error = 1 / special.ndtri((1 + inside) / 2), 1 / (2 * ratio)
     accept = 1 - multiplier / ratio

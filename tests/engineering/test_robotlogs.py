@@ -208,7 +208,7 @@ def test_rows_out_of_order_are_put_in_order(sign: int) -> None:
     order = rows_in_order(mixed)
     assert order is not None and list(mixed[order]) == list(clock)
     assert rows_in_order(clock) is None
-    assert rows_in_order(np.concatenate([clock, clock])) is None  # set anew
+    assert rows_in_order(np.concatenate([clock, clock])) is None  # set again
     assert (
         rows_in_order(np.repeat([-1.0, 15, 14, 13, 12], 50)) is None
     )  # whole seconds before and in the match

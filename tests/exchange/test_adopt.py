@@ -202,7 +202,7 @@ def test_certificates_are_made_renewed_and_made_anew(laptop: Laptop) -> None:
 def test_every_file_of_a_pit_folder_comes_back_or_is_named_as_left_out(
     laptop: Laptop, tmp_path: Path
 ) -> None:
-    """The memory stick must not fail on the day on which it is needed, whatever lies in the
+    """The memory stick must not fail on the day on which it is needed, whatever is in the
     folder."""
     laptop.join("Ivo")
     for name, text in FILES.items():

@@ -205,7 +205,7 @@ def test_10_a_phone_is_cloned(laptop: Laptop, ivo: Phone) -> None:
 
 
 def test_11_a_phone_has_lost_its_storage(laptop: Laptop, ivo: Phone) -> None:
-    """What it had handed over is on the laptop; it joins anew as another device and reads all of
+    """What it had handed over is on the laptop; it joins again as another device and reads all of
     it."""
     made = [ivo.note(str(number)) for number in range(3)]
     ivo.exchange()
@@ -221,7 +221,7 @@ def test_11_a_phone_has_lost_its_storage(laptop: Laptop, ivo: Phone) -> None:
     ids=["5 years", "-1 day", "1 hour", "-9 years"],
 )
 def test_12_a_phone_clock_is_wrong(laptop: Laptop, ivo: Phone, mira: Phone, fast: float) -> None:
-    """Nothing is refused; the readings stand in the order in which they were taken, whatever the
+    """Nothing is refused; the readings are in the order in which they were taken, whatever the
     clock said."""
     made, numbers = [], []
     for number, phone in enumerate([ivo, mira, ivo, mira]):
@@ -362,7 +362,7 @@ def test_21_a_slow_link_breaks_in_the_middle_of_a_photo(laptop: Laptop, ivo: Pho
 
 
 def test_22_a_phone_is_withdrawn_with_a_full_outbox(laptop: Laptop, ivo: Phone) -> None:
-    """It is told that what it holds is kept; joined anew, it hands over everything."""
+    """It is told that what it holds is kept; joined again, it hands over everything."""
     made = [ivo.note(str(number)) for number in range(3)]
     laptop.pit.roster.withdraw(laptop.pit.roster.device_of_token(ivo.token).id)
     status, answer = ivo.post(ivo.request())

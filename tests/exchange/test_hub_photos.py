@@ -257,8 +257,8 @@ def test_a_hub_that_keeps_another_log_is_offered_all_again(laptop: Laptop, copy:
 def test_the_phone_and_the_copy_may_send_the_same_photo_at_once(
     laptop: Laptop, copy: Laptop
 ) -> None:
-    """The copy's was made anew, so its bytes are others: the parts of one never join on to those of
-    the other."""
+    """The copy's was made again, so its bytes are others: the parts of one never join on to those
+    of the other."""
     raw = jpeg()
     take(copy, IDS[0], raw)
     way = Way(laptop)

@@ -1,4 +1,4 @@
-"""Entries by way of others: who made them stays, and what nobody can prove counts for no more than
+"""Entries by way of others: who made them stays, and what no one can prove counts for no more than
 its bringer may."""
 
 import json

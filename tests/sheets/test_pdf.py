@@ -156,7 +156,7 @@ def test_a_file_that_cannot_be_written_is_said(
 
 def test_no_place_of_this_machine_stands_in_a_pdf(tmp_path: Path) -> None:
     """Neither plainly nor in the streams once they are unpacked: a sheet may be given to
-    anybody."""
+    anyone."""
     from pitcrew.demo import make_demo
     from pitcrew.sheets.handoff import handoff_from_folder
 

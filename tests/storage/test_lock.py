@@ -70,7 +70,7 @@ def test_a_refused_server_leaves_the_holder_as_it_was(
 
 
 def test_a_killed_holder_lets_go(holder: subprocess.Popen, tmp_path: Path) -> None:
-    """Its words still stand in the file, longer than ours: they are not read."""
+    """Its words still are in the file, longer than ours: they are not read."""
     os.kill(holder.pid, signal.SIGKILL)
     holder.wait(10)
     assert info_of(tmp_path)["pid"] == holder.pid

@@ -1,4 +1,4 @@
-"""Attacks, one a test: what somebody on the network, with a stolen code, phone or token, or with a
+"""Attacks, one a test: what someone on the network, with a stolen code, phone or token, or with a
 crew phone may try."""
 
 import io
@@ -470,7 +470,7 @@ def test_nobody_but_the_captain_signs(clients: dict[str, Client], pit: Pit, role
 
 
 def test_a_crew_phone_sets_no_pin_for_the_captains_name(app: Flask, pit: Pit) -> None:
-    """Somebody who joins as crew under the captain's name gets no PIN, and with it no signature."""
+    """Someone who joins as crew under the captain's name gets no PIN, and with it no signature."""
     eve = join(app, pit, "crew", "Mira")
     eve.post("/people/pin", {"new": "5920", "again": "5920"}, 403)
     assert not pit.pins.has("Mira")

@@ -1,4 +1,4 @@
-"""Attacks on who somebody is: other names, other devices, other pits, headers that claim to be the
+"""Attacks on who someone is: other names, other devices, other pits, headers that claim to be the
 laptop."""
 
 from datetime import timedelta
@@ -115,7 +115,7 @@ def test_a_place_in_this_log_that_was_made_up_is_nobodys_proof(pit: Pit, crew: C
 def test_the_captain_is_no_second_person_on_another_phone(
     app: Flask, pit: Pit, clock: Hands
 ) -> None:
-    """Neither by the own name in Cyrillic letters, nor by a second role."""
+    """Neither by their own name in Cyrillic letters, nor by a second role."""
     pit.pins.set("Mira", PIN, "", "a")
     captain = join(app, pit, "captain", "Mira")
     check_all(pit)

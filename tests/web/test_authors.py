@@ -1,4 +1,4 @@
-"""Somebody else's STOP stands: the author of an entry is a person on a device, and what nothing
+"""Someone else's STOP stands: the author of an entry is a person on a device, and what nothing
 proves may do no more than who brings it."""
 
 from typing import Any
@@ -124,7 +124,7 @@ def test_what_a_strange_phone_made_and_corrected_itself_comes_as_it_stands(
 
 
 def test_who_brings_a_deferral_by_file_does_not_second_it(app: Flask, pit: Pit) -> None:
-    """Otherwise a captain alone would be two people: by a file in the lead's name, and by the own
+    """Otherwise a captain alone would be two people: by a file in the lead's name, and by their own
     PIN."""
     from pitcrew.domain.logbook.secondnames import deferral_confirmed
 

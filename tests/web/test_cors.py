@@ -1,4 +1,4 @@
-"""Phones ask from the origin where their app lives; nobody else's page is let in by the browser."""
+"""Phones ask from the origin where their app lives; no one else's page is let in by the browser."""
 
 import pytest
 from flask import Flask

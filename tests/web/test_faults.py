@@ -163,7 +163,7 @@ def test_no_fault_found_and_open_again(pit: Pit, crew: Client) -> None:
 
 
 def test_a_move_that_came_too_late_is_kept_as_a_conflict(pit: Pit, crew: Client) -> None:
-    """Two people at once: the page was drawn while the fault was open, somebody else repaired it
+    """Two people at once: the page was drawn while the fault was open, someone else repaired it
     meanwhile."""
     fault = logged(pit)
     pit.record("fault_move", {"fault": fault, "to": "repaired", "why": "new link"}, LEAD)

@@ -15,7 +15,7 @@ from tests.web.conftest import words
 
 @pytest.fixture
 def stranger(pit: Pit) -> FlaskClient:
-    """A phone that nobody has let in, on plain http."""
+    """A phone that no one has let in, on plain http."""
     return create_app(pit, origin=f"https://{pit_host(pit.folder)}:8443", port=8765).test_client()
 
 

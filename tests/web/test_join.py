@@ -135,7 +135,7 @@ def test_answers_that_arrive_late_do_not_undo_a_newer_session(app: Flask, pit: P
 
 
 def test_the_form_token_is_new_after_joining(app: Flask, pit: Pit) -> None:
-    """A token from before joining, which somebody else at this phone may know, is worth nothing
+    """A token from before joining, which someone else at this phone may know, is worth nothing
     after it."""
     flask = app.test_client()
     before = form_token(flask)

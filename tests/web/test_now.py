@@ -117,7 +117,7 @@ def test_a_hard_hit_makes_checks_due(pit: Pit, crew: Client, clock: Hands) -> No
 def test_the_debrief_asks_about_the_climb(
     pit: Pit, crew: Client, typed: dict, answers: dict
 ) -> None:
-    """What nobody answered is not in the entry: it counts against the climb. Without a climb the
+    """What no one answered is not in the entry: it counts against the climb. Without a climb the
     rest of the row says nothing."""
     assert "Did it hold, power off, until it was taken down?" in words(crew.get("/now/debrief"))
     crew.post("/now/debrief", {"match": "fjord/11/1"} | typed)

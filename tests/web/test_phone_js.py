@@ -268,7 +268,7 @@ REACH = """
 
 @needs_node
 def test_each_known_address_is_asked_until_one_answers_as_pitcrew() -> None:
-    """The app's own address first, then the typed one; a portal's page is nobody, and a page on
+    """The app's own address first, then the typed one; a portal's page is not the laptop, and a page on
     https asks no plain http."""
     own, typed = "https://pit-3f9a.local:8443", "https://192.168.7.20:8443"
     json, html = "application/json", "text/html; charset=utf-8"

@@ -1,4 +1,4 @@
-"""Photos: whole or in parts, made anew without metadata, refused where they are none, never
+"""Photos: whole or in parts, made again without metadata, refused where they are none, never
 blocking anything."""
 
 import hashlib

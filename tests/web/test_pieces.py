@@ -1,4 +1,4 @@
-"""What the snapshot brings ready for a phone that is alone is what the laptop's own pages show."""
+"""What the snapshot brings ready for a phone on its own is what the laptop's own pages show."""
 
 import re
 

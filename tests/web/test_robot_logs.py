@@ -294,8 +294,8 @@ def test_a_log_in_doubt_is_marked_in_every_list(pit: Pit, crew: Client) -> None:
 
 
 def test_the_columns_page_shows_what_the_log_would_say(pit: Pit, crew: Client) -> None:
-    """Length, volts and charge before anything is stored: 150 s at 40 A are 40 * 149.9 / 3600 = 1.67
-    A*h; the median of 12.0 to 11.4 V is 11.7 V."""
+    """Length, volts and charge before anything is stored: 150 s at 40 A are 40 * 149.9 / 3600 =
+    1.67 A*h; the median of 12.0 to 11.4 V is 11.7 V."""
     raw = "clock,volts,x7\n" + "".join(f"{at / 10},{12 - at % 7 / 10},40\n" for at in range(1500))
     asked = drop(crew, raw.encode(), a_battery(pit)).location
     before = count(pit)

@@ -1,4 +1,4 @@
-"""Closed by default: every route names who may use it, and everybody else is turned away with a
+"""Closed by default: every route names who may use it, and everyone else is turned away with a
 sentence."""
 
 from collections.abc import Iterator

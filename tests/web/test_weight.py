@@ -46,7 +46,7 @@ def test_no_page_is_heavy(onlooker, path) -> None:
 
 
 def test_the_shell_holds_nobodys_data(lead, crew) -> None:
-    """The same for everybody, joined or not: it is kept on phones, and matched without looking at
+    """The same for everyone, joined or not: it is kept on phones, and matched without looking at
     cookies."""
     assert (
         lead.get("/shell")

@@ -1,5 +1,5 @@
 """A second person confirms a hold test in one tap on another device, or with a PIN on the same one;
-nobody confirms alone."""
+no one confirms alone."""
 
 import re
 
@@ -57,7 +57,7 @@ def test_one_tap_on_another_phone_confirms_it_and_crew_may(
 def test_nobody_confirms_the_own_reading(
     app: Flask, pit: Pit, runa: Client, test_by_runa: Entry
 ) -> None:
-    """Not on the own phone, not on another of the own phones, and not with another name on the
+    """Not on their own phone, not on another of their own phones, and not with another name on the
     phone that wrote it."""
     again = join(app, pit, "crew", "Runa")
     for client in (runa, again):
@@ -156,7 +156,7 @@ def test_a_climb_that_held_is_confirmed_the_same_way(
 def test_a_phone_that_joins_again_under_another_name_is_still_the_same_phone(
     app: Flask, pit: Pit, runa: Client, test_by_runa: Entry
 ) -> None:
-    """One person, one browser, two names: nobody else has seen anything."""
+    """One person, one browser, two names: no one else has seen anything."""
     tove = join(app, pit, "crew", "Tove", runa.flask)
     page = words(tove.get("/witness"))
     assert "I saw it" not in page

@@ -1,5 +1,5 @@
 """Random hold paths that could be built: every transfer, every holding device, parts and own links,
-what stands beside, with numbers of the size that a student robot has.
+what is beside, with numbers of the size that a student robot has.
 
 `random_sheet(seed)` gives a build sheet as the table that `parse_build_sheet` reads, in the units
 mm, N, kN, N*m, kg, deg, MPa and s, without a mistake; the same seed gives the same sheet. A test

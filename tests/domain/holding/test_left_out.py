@@ -91,7 +91,7 @@ def test_leaving_one_number_out_never_helps(file: Any) -> None:
 def test_a_path_of_which_nothing_is_computed_still_asks_for_the_fall_the_swing_and_the_stop() -> (
     None
 ):
-    """Without one strength there is no weakest link to tell of, and no row may vanish for it."""
+    """Without one strength there is no weakest link to report, and no row may vanish for it."""
     hook = part("a.hook", "hook", opening="50 mm")
     pin = part("a.pin", "pin", diameter="8 mm")
     steps = (table("", hold_time="10 s"), step("a.hook"), step("a.pin", holds="pin"))
@@ -134,7 +134,7 @@ def test_a_shaft_that_lacks_one_of_its_numbers_is_not_merely_looked_at(key: str)
 
 
 def test_a_shaft_without_its_span_leaves_no_row_called_the_worst() -> None:
-    """Its bending is 0.893 of what it bears in the catch; without the span nobody computes that,
+    """Its bending is 0.893 of what it bears in the catch; without the span no one computes that,
     and the next link's 1.159 is not the worst."""
     end = step("a.wheel", holds="ratchet")
     whole = robot_of(part("a.shaft", "shaft", **SHAFT), *TURNED, step("a.shaft"), end)

@@ -137,7 +137,7 @@ def test_a_rope_bends_over_the_smallest_pulley_of_its_path(
     ],
 )
 def test_a_torque_does_not_hold_a_pull(specs: dict[str, object], holds: str) -> None:
-    """3000 N*m against 490 N gave the factor 6: without a lever nobody knows."""
+    """3000 N*m against 490 N gave the factor 6: without a lever no one knows."""
     path = path_of(part("o.end", holds, **specs), HANG, ROPED, step("o.end", holds=holds))
     assert link(path, "o.end").factor is None and path.not_stated
 

@@ -494,7 +494,7 @@ def test_a_gear_bends_the_shaft_that_it_sits_on() -> None:
 def test_a_pull_of_unknown_size_beside_a_shaft_is_looked_at(
     after: str, parts: tuple[str, ...]
 ) -> None:
-    """It bends the shaft, nobody knows how much: not computed, never as if it did not pull."""
+    """It bends the shaft, no one knows how much: not computed, never as if it did not pull."""
     bent = beside_an_axle(after, *parts)
     assert not bent.computed and bent.inspection_key == "path-look@s.axle"
 

@@ -39,7 +39,7 @@ def camera_season() -> Season:
 
 
 def test_headings_are_what_the_crew_said_most() -> None:
-    """The thesaurus groups them under "dead"; nobody called it that."""
+    """The thesaurus groups them under "dead"; no one called it that."""
     found = repeats(camera_season().record(), ALL)[0]
     assert (found.group.keys, found.group.words) == (("dead",), "picture lost")
     rows = {row.name: row.label for row in ranking(camera_season().record(), ALL, "symptom").rows}
