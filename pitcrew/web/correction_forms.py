@@ -55,7 +55,7 @@ class FaultCorrection(CorrectionForm):
         """The fault with another part, symptom and grade."""
         kept = {**now, "part": self.part.data, "symptom": self.symptom.data}
         if self.symptom.data != now.get("symptom"):
-            kept.pop("said", None)  # these are somebody's own words now
+            kept.pop("said", None)  # these are someone's own words now
         return {**kept, "grade": self.grade.data}
 
 

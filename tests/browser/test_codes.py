@@ -23,7 +23,7 @@ pytestmark = pytest.mark.browser
 LOSS = 0.3
 SEED = 8_2026
 NEXT = "() => { window.setInterval = (next) => { window.nextCode = next; return 0; }; }"
-"""The page then shows its next code when it must, so the same codes are lost in every run."""
+"""The page then shows its next code only when asked, so the same codes are lost in every run."""
 BYTES = 10_000
 BLOCK = 503
 """A code of version 15-L holds 520 bytes, of which 17 are the frame's head and check."""

@@ -92,7 +92,7 @@ def test_what_students_write_is_escaped():
 
 
 def test_every_drawing_belongs_to_a_check_and_every_check_has_its_drawing():
-    """The other way round, too: a drawing that no check of ours names is one that nobody sees."""
+    """The other way round, too: a drawing that no check of ours names is one that no one sees."""
     named = {
         check.get("drawing", "look")
         for file in sorted(CHECKLISTS.glob("*.toml"))

@@ -4,7 +4,7 @@ from pitcrew.base.kinds.kind import CREW, Body, FaultGrade, Kind, Said, own_id, 
 
 
 class FaultReport(Body):
-    """`said`: what the symptom is made of where the program wrote it and nobody changed it."""
+    """`said`: what the symptom is made of where the program wrote it and no one changed it."""
 
     part: str
     symptom: str
