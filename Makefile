@@ -30,6 +30,7 @@ bench: ## print ratios against baselines measured in the same run
 soak: ## the long tests; write their result into DEVELOPERS.md
 	@sh .ci/prepare test
 	@$(PYTHON) -m pytest -m soak
+	@PITCREW_EXAMPLES=300 $(PYTHON) -m pytest -m "hypothesis and not soak"
 
 clean: ## remove the virtual environment, caches and the demo folder
 	@rm -rf .venv demo-pit build dist *.egg-info .pytest_cache .ruff_cache .mypy_cache .hypothesis

@@ -1,6 +1,8 @@
 """For all tests: templates are compiled once in a process, and the same files of a pit folder are
-read into definitions once."""
+read into definitions once. Property tests are judged by what they find, not by the clock of a busy
+machine."""
 
+import os
 import pickle
 import tomllib
 from collections.abc import Mapping
@@ -8,6 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 from flask import Flask
+from hypothesis import settings
 from jinja2.bccache import Bucket, BytecodeCache
 
 from pitcrew.domain.checks.definitions import Definitions, build_definitions
@@ -75,3 +78,7 @@ class Built:
 Flask.jinja_options["bytecode_cache"] = Compiled()
 folder.tomllib = Parsed()
 folder.build_definitions = Built()
+settings.register_profile(
+    "untimed", deadline=None, max_examples=int(os.environ.get("PITCREW_EXAMPLES", "40"))
+)
+settings.load_profile("untimed")

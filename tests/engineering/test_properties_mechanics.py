@@ -4,7 +4,7 @@ symmetry."""
 import math
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from pitcrew.engineering.catalogue import find
@@ -14,9 +14,6 @@ from pitcrew.engineering.friction import CONDITIONS
 from pitcrew.engineering.grades import GRADES, ISO
 from pitcrew.engineering.thread_limits import shear_areas
 from pitcrew.engineering.threads import THREADS, thread
-
-settings.register_profile("untimed", deadline=None)
-settings.load_profile("untimed")
 
 scale = st.floats(0.01, 100)
 length = st.floats(1e-3, 2.0)
