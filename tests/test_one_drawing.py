@@ -1,11 +1,12 @@
 """A screen is drawn once: what a phone shows alone comes from the laptop's templates, so no
 sentence stands both in a template and in a script."""
 
+import ast
 import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from pitcrew.base.paths import STATIC, TEMPLATES
+from pitcrew.base.paths import ROOT, STATIC, TEMPLATES
 
 SCRIPTS = STATIC / "js"
 QUOTED = frozenset({"It does not find the laptop"})
@@ -69,3 +70,104 @@ def test_the_sentences_of_a_script_are_found() -> None:
         "Nobody under it; support it first",
         "Look at it once more",
     ]
+
+
+FORM = "what a form's field lacks: the laptop's form says it there, the phone has no laptop to ask"
+JUDGED = "judged and typed alike on both sides: the same cases run through both"
+BOTH = {
+    "Look again and type it once more": JUDGED,
+    "Nothing here can be judged yet. See the file mistakes": JUDGED,
+    "The formula of this check cannot be read. Load the checklist again": JUDGED,
+    "The numbers lead to a division by zero. Look at each of them again": JUDGED,
+    "The result is too large to be a measurement. Look at each number again": JUDGED,
+    "Type the channel of the charger": FORM,
+    "Pick the part": FORM,
+    "Say what you see, hear or measure": FORM,
+    "Pick how bad it is": FORM,
+    "Say what was done, so that the next crew knows": FORM,
+    "What is wrong": "a field of the fault that a walk logs, and of the laptop's form",
+    "In the robot": "where a battery goes, by a button of the phone and by the laptop's form",
+    "On the charger": "the same",
+    "On the bench": "the same",
+    "From this phone": "the end of a sentence about a hold test, which no row of the table says",
+}
+"""Sentence that stands in a script and in Python -> why."""
+
+TYPED = "follows from what was typed or tapped just now"
+KNOWN = "tells of what this phone or its snapshot knows of this check"
+PRESSED = "a button that only the script can answer"
+WAITS = "the walk page has no room yet for its template"
+OWN = {
+    "walk.js": {
+        "Not looked at yet": TYPED,
+        "Tap each one, or say why you can't": TYPED,
+        "Off and at rest": PRESSED,
+        "On, and disabled": PRESSED,
+        "Leave the walk": PRESSED,
+        "Keep and next": PRESSED,
+        "No fault, go on": PRESSED,
+    },
+    "walk/card.js": {
+        "From the bar down, by hand and torch. Tap “Whole” as you look at each one, not before": WAITS,
+        "Once at this event: a photo of the whole path": WAITS,
+    },
+    "walk/screens.js": {
+        "It stays unjudged, whatever the number. An answer that means stop still counts": TYPED,
+        "Type the number: the verdict comes at once": TYPED,
+        "Choose what you see: the verdict comes at once": TYPED,
+        "Somebody else who saw it confirms it afterwards, on another phone": KNOWN,
+        "Already logged on this part": KNOWN,
+        "It goes with": KNOWN,
+        "No match was played yet, so it goes without one": KNOWN,
+        "Nothing is due here": KNOWN,
+        "Checks of this zone": WAITS,
+        "Still due elsewhere": WAITS,
+        "What is wrong": WAITS,
+        "Take photos of it next": WAITS,
+    },
+    "walk/take.js": {
+        "Change the sign of": TYPED,
+        'Choose an answer first, or press "Can\'t measure"': TYPED,
+    },
+    "photos.js": {
+        "Keeping it …": TYPED,
+        "The fault is kept. Now its photos": WAITS,
+        "Photo of the part": WAITS,
+        "Made smaller, kept here, and handed over after everything else": WAITS,
+    },
+}
+"""Script of the walk -> the sentences that are its own, and why no template says them."""
+
+
+def texts_of_python() -> str:
+    """All texts in the program's Python."""
+    found = []
+    for path in sorted((ROOT / "pitcrew").rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str):
+                found.append(plain(node.value))
+    return "\n".join(found)
+
+
+def test_no_sentence_stands_in_a_script_and_in_python_without_a_reason() -> None:
+    known = texts_of_python()
+    twice = {
+        said
+        for path in SCRIPTS.rglob("*.js")
+        for said in sentences(path.read_text(encoding="utf-8"))
+        if said in known
+    }
+    assert twice == set(BOTH)
+
+
+def test_what_the_walk_says_without_a_template_is_named() -> None:
+    """Gates, reasons and verdicts come from templates; what is left says why it is not."""
+    pages = SCRIPTS / "pages"
+    paths = [pages / "walk.js", pages / "photos.js", *(pages / "walk").glob("*.js")]
+    said = {
+        path.relative_to(pages).as_posix(): set(sentences(path.read_text(encoding="utf-8")))
+        for path in paths
+    }
+    assert {name: own for name, own in said.items() if own} == {
+        name: set(own) for name, own in OWN.items()
+    }

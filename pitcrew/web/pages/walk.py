@@ -16,6 +16,12 @@ SCREEN = Screen("walk", menu="Walk", place=2, script="walk", alone="walk")
 READ = ("robot", "next", "played", "faults", "schedule")
 """What static/js/pages/walk.js reads of the snapshot besides its checks."""
 NAMED = ("key", "zone", "label", "due")
+UNREAD = ("checklist", "minutes", "hands", "must", "climb_critical", "why")
+"""What it does not read of a check that it asks."""
+FIELDS = {"faults": ("part", "symptom", "marks"), "schedule": ("run", "label")}
+ZONE = ("id", "label", "energies", "release")
+LAST = ("verdict", "sentence", "marks")
+"""What it reads of a fault, of a match, of a zone and of the last reading."""
 
 
 @blueprint.get("")
@@ -47,11 +53,26 @@ def _what_the_walk_needs(found: dict[str, Any], zone: str, check: str, card: str
     ]
     asked = {item["key"] for item in due if _is_asked(item, zone, check, card)}
     checks = [
-        dict(item) if item["key"] in asked else {name: item[name] for name in NAMED} for item in due
+        {name: value for name, value in item.items() if name not in UNREAD}
+        if item["key"] in asked
+        else {name: item[name] for name in NAMED}
+        for item in due
     ]
     drawings, units = _taken_out(checks), _units_taken_out(checks)
+    for item in checks:
+        if item.get("last"):
+            item["last"] = _only([item["last"]], LAST)[0]
     read = {name: found[name] for name in READ}
+    read |= {name: _only(found[name], fields) for name, fields in FIELDS.items()}
+    if found["robot"]:
+        zones = _only(found["robot"]["zones"], ZONE)
+        read["robot"] = {"name": found["robot"]["name"], "zones": zones}
     return {**read, "checks": checks, "drawings": drawings, "units": units}
+
+
+def _only(items: list[dict[str, Any]], names: tuple[str, ...]) -> list[dict[str, Any]]:
+    """The items with these fields alone."""
+    return [{name: item[name] for name in names} for item in items]
 
 
 def _units_taken_out(checks: list[dict[str, Any]]) -> list[dict[str, Any]]:

@@ -72,18 +72,13 @@ export function gateBefore(snapshot, before, next) {
   return { power: "off", zone };
 }
 
-const OFF_STEPS = [["breaker", "Main breaker off."], ["battery", "Battery unplugged, its plug covered."]];
-
 /**
- * Steps that make a zone safe to reach into: power first, then the zone's own release steps. A step that the team's list has in
- * its own words is not said twice.
+ * Which of our own steps to a safe zone the team's list has in its own words: they are not said twice.
  * @param {any} zone
+ * @param {string[]} about a word for each of our steps
  * @returns {string[]}
  */
-export function stepsToOff(zone) {
-  const own = zone.release.join(" ").toLowerCase();
-  return [...OFF_STEPS.filter(([word]) => !own.includes(word)).map(([, step]) => step), ...zone.release];
-}
+export const saidByTeam = (zone, about) => about.filter((word) => zone.release.join(" ").toLowerCase().includes(word));
 
 /**
  * @param {any} snapshot

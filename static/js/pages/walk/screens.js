@@ -1,12 +1,10 @@
 // What the Walk shows, built as elements: the gate before hands go in, one check, the reasons, the fault, the end.
 
-import { copyOf, drawingFrom, el } from "../../lib/dom.js";
-import { stepsToOff, windowOf } from "./plan.js";
+import { copyOf, drawingFrom, el, filled, one } from "../../lib/dom.js";
+import { saidByTeam, windowOf } from "./plan.js";
 import { sentenceCase } from "./take.js";
 
 const MOST_STEPS = 8;
-const POWER_WORDS = { off: "Off.", on: "On, robot disabled.", enabled: "Enabled." };
-export const REASONS = ["No time now", "Tool is missing", "Cannot reach it", "Not on the robot now"];
 export const GRADES = [["stop", "Stop: do not play with it"], ["degraded", "Degraded: it works, but worse"], ["watch", "Watch: look again"]];
 export const WORDS = { ok: "OK", watch: "Watch", stop: "Stop", unjudged: "Unjudged", skipped: "Not measured", due: "Not done" };
 
@@ -35,38 +33,21 @@ function stepOf({ label, answer, current }) {
  * The power state and the cautions, in their own band.
  * @param {any} check
  */
-export function powerBand(check) {
-  const words = check.power === "enabled" ? ["Nobody's hands in; one person holds the disable key.", ...check.cautions] : check.cautions;
-  return el("div", { class: `power power-${check.power}` }, copyOf(`power-${check.power}`),
-    el("p", {}, el("b", {}, POWER_WORDS[check.power]), ` ${words.join(" ")}`));
-}
+export const powerBand = ({ power, cautions }) => filled(copyOf(`power-${power}`), { cautions: cautions.join(" ") });
 
 /**
  * Before hands go in, or before power: what must be true, step by step.
  * @param {{power: string, zone: any}} gate
  */
 export function gateScreen({ power, zone }) {
-  if (power === "off") return offGate(zone);
-  if (power === "on") {
-    return gate("on", "Hands out, then power on", ["Everybody's hands are out of the robot.", "Battery in, main breaker on.", "The robot stays disabled."], zone);
-  }
-  const screen = gate("enabled", "Before the robot moves", ["Stand clear of everything that can move.", "One person holds the disable key.", "Ask aloud, and wait for the answer of everyone near:"], zone);
-  screen.append(el("p", { class: "said" }, "“Safe to enable?”"));
+  const screen = filled(copyOf(`gate-${power}`), { zone: zone.label });
+  if (power !== "off") return screen;
+  filled(screen, { stored: `${zone.energies.join(", ")}.` });
+  if (!zone.energies.length) one("[data-stored]", screen).remove();
+  const said = new Set(saidByTeam(zone, [...screen.querySelectorAll("[data-about]")].map((step) => step.dataset.about)));
+  for (const step of screen.querySelectorAll("[data-about]")) if (said.has(step.dataset.about)) step.remove();
+  one("ol", screen).append(...zone.release.map((step) => el("li", {}, step)));
   return screen;
-}
-
-function offGate(zone) {
-  const screen = gate("off", "Before hands go in", stepsToOff(zone), zone);
-  if (zone.energies.length) screen.querySelector(".power").after(el("p", {}, el("b", {}, "Stored here: "), `${zone.energies.join(", ")}.`));
-  screen.append(copyOf("eyes"));
-  return screen;
-}
-
-function gate(power, title, steps, zone) {
-  return el("section", { class: "walk gate stack" },
-    el("div", {}, el("p", { class: "walk-part" }, zone.label), el("h1", { tabindex: "-1" }, title)),
-    el("div", { class: `power power-${power}` }, copyOf(`power-${power}`), el("p", {}, el("b", {}, POWER_WORDS[power]))),
-    el("ol", {}, ...steps.map((step) => el("li", {}, step))));
 }
 
 /**
@@ -113,23 +94,16 @@ export function verdictBox(judgement, check, missing = []) {
  */
 export function reasonScreen(checks, chosen) {
   const [check, ...more] = checks;
-  const title = more.length ? `Why can't you look at these ${checks.length}?` : `Why can't it be measured? ${check.label}`;
   const where = checks.map(({ part_label: label }) => label).join(", ");
-  const box = el("input", { id: "other-reason", type: "text", autocomplete: "off", enterkeyhint: "done" });
-  const error = el("p", { class: "error", role: "alert", hidden: true }, "Write the reason first.");
-  const keepOther = () => {
+  const screen = filled(copyOf(more.length ? "reason-many" : "reason-one"), { where, what: more.length ? String(checks.length) : check.label });
+  const box = /** @type {HTMLInputElement} */ (one("input", screen));
+  for (const button of screen.querySelectorAll(".reasons button")) button.addEventListener("click", () => chosen(button.textContent));
+  one("form", screen).addEventListener("submit", (event) => {
+    event.preventDefault();
     if (box.value.trim()) chosen(box.value.trim());
-    else error.hidden = false;
-  };
-  return el("section", { class: "walk stack" },
-    el("div", {}, el("p", { class: "walk-part" }, where), el("h1", { tabindex: "-1" }, title)),
-    el("p", {}, more.length ? "They stay due and are listed as not done; they never count as good." : "The check stays due and is listed as not measured; it is never counted as good."),
-    el("div", { class: "reasons" }, ...REASONS.map((why) => el("button", { type: "button", class: "button", onclick: () => chosen(why) }, why))),
-    el("form", { class: "stack-tight", onsubmit: (event) => {
-      event.preventDefault();
-      keepOther();
-    } }, el("div", { class: "field" }, el("label", { for: "other-reason" }, "Another reason"), box, error),
-    el("button", { class: "button" }, "Keep this reason")));
+    else one(".error", screen).hidden = false;
+  });
+  return screen;
 }
 
 /**
