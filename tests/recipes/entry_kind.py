@@ -31,13 +31,13 @@ from pitcrew.domain.logbook.moment import moment_now
 from pitcrew.domain.logbook.people import MAY_WRITE
 from pitcrew.domain.now.view import PitView
 from pitcrew.pit.export import export_folder
-from pitcrew.pit.folder import bundled_lists, make_folder
+from pitcrew.pit.folder import make_folder
 from pitcrew.pit.intake import Author
 from pitcrew.pit.pit import open_pit
 from pitcrew.sheets.sections import Sheet, section
 
 folder = Path(sys.argv[1])
-make_folder(folder, "", [], bundled_lists())
+make_folder(folder, "", [], [])
 pit = open_pit(folder)
 pit.record("oiled", {"part": "lift.chain", "drops": 3}, Author("phone", "Runa", "crew"))
 with pit.reading() as state:

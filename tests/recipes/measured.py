@@ -82,7 +82,8 @@ from pitcrew.web.app import create_app
 from pitcrew.web.drawings import draw
 
 folder = Path(sys.argv[1])
-make_folder(folder, "", bundled_sheets(), bundled_lists())
+own = [path for path in bundled_lists() if path.stem == "straps"]
+make_folder(folder, "climb_planned = false", bundled_sheets(), own)
 asked = CliRunner().invoke(main, ["figure", "strap-sag", "span=200 mm", "--units", "metric"])
 print(asked.output.splitlines()[0].partition(" (")[0])
 pit = open_pit(folder)

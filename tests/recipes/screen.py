@@ -64,14 +64,14 @@ TRIED = """
 import sys
 from datetime import timedelta
 from pathlib import Path
-from pitcrew.pit.folder import bundled_lists, bundled_sheets, make_folder
+from pitcrew.pit.folder import make_folder
 from pitcrew.pit.pit import open_pit
 from pitcrew.web.app import create_app
 from pitcrew.web.pages import SCREENS
 from pitcrew.web.packing import SCRIPTS, STYLES, packed
 
 folder = Path(sys.argv[1])
-make_folder(folder, "", bundled_sheets(), bundled_lists())
+make_folder(folder, "", [], [])
 pit = open_pit(folder)
 app = create_app(pit)
 
