@@ -6,7 +6,9 @@ from dataclasses import replace
 import pytest
 
 from pitcrew.domain.climb.hold import hold_path_of
+from pitcrew.domain.climb.missing import missing_for_climb
 from pitcrew.domain.climb.pathlacks import path_lacks, why_not_inspected
+from pitcrew.domain.holding.links import LastReading, Measured
 from pitcrew.domain.logbook.moment import Moment
 from tests.domain.climber import CLIMBS, PATH, climber
 from tests.domain.folded import LOOKS, SHEET, Log, define, moment_of
@@ -35,6 +37,14 @@ def test_a_path_with_all_that_it_needs_lacks_nothing():
 def test_a_planned_climb_without_a_hold_path_says_what_to_do():
     (told,) = lacks(Log(define(*LOOKS, sheet=SHEET)))
     assert "no [hold_path] table" in told and "climb_planned = false" in told
+
+
+def test_a_missing_hold_path_is_told_once():
+    log = Log(define(*LOOKS, sheet=SHEET))
+    (mistake,) = (item for item in log.definitions.mistakes if item.place == "hold_path")
+    moment = Moment(log.definitions, log.state(), moment_of("10:00"), None)
+    told = [item.text for item in missing_for_climb(moment) if "hold_path" in item.text]
+    assert mistake.climb and len(told) == 1, told
 
 
 @pytest.mark.parametrize("old, new, told", [
@@ -128,6 +138,23 @@ def test_a_proof_load_counts_until_it_is_changed_or_hit():
         proof(log, GOOD, "09:30")
         act(log)
         assert inspected(log, "12:00") == "nobody has looked at it"
+
+
+@pytest.mark.parametrize("hung, weighs, told", [
+    (100, None, ""), (96.6, None, ""),  # 52 + 6.6 + 5.8 = 64.4 kg as stated; 1.5 times is 96.6 kg
+    (100, 66, ""), (100, 85, "(100 kg of 127.5 kg)"),
+])  # fmt: skip
+def test_a_proof_load_covers_no_robot_that_is_too_heavy_for_it(hung, weighs, told, monkeypatch):
+    """1.5 times the robot as it climbs: the larger of the sheet's weight and the last weighing."""
+    log = barred()
+    proof(log, GOOD, "1 09:30")
+    log.entries[-1].body["inputs"]["load"] |= {"typed": f"{hung}", "value": hung}
+    if weighs:
+        taken = Measured({("", "mass"): LastReading(weighs, moment_of("08:00"))})
+        monkeypatch.setattr("pitcrew.domain.climb.hold.measured_by", lambda *_: taken)
+    assert told in inspected(log, "12:00") and bool(inspected(log, "12:00")) is bool(told)
+    log.look("path-look", "climb.bar", at="11:40")
+    assert inspected(log, "11:50") == "", "a look counts for a heavier robot as well"
 
 
 def test_a_proof_load_that_cracked_it_is_not_mended_by_looking():

@@ -143,3 +143,12 @@ def test_the_lowering_card_counts_at_most_three_and_never_forces():
         "an unknown weight is not a light one"
     )
     assert set(RELEASES) == set(DEVICES)
+
+
+@pytest.mark.parametrize("units, told", [("metric", "400 MPa"), ("inch", "58 ksi")])
+def test_the_stress_at_which_metal_yields_is_told_as_a_stress(units, told):
+    """400 MPa are 4000 bar, which no one says of steel; 400 / 6.894757 = 58.0 ksi."""
+    stress = PathInput("yield_strength", "yield stress", 4e8, "Pa")
+    shaft = Link("shaft", "It yields.", load=1.0, strength=9.0, required=2.0, inputs=(stress,))
+    shown = picture_of(HoldPath((shaft,), device="ratchet"), replace(PEN, units=units))
+    assert told in repr(shown)

@@ -106,7 +106,7 @@ def _hold_test(moment: Moment, seen_seq: int | None, until: datetime) -> HoldTes
         )
     last = max(readings, key=lambda reading: reading.order)
     basis = tuple(_not_passed(moment, last, seen_seq))
-    since = tuple(asked.not_since(Seen(last.at, last.seq, _number(last, LOAD), last.id)))
+    since = tuple(asked.not_since(Seen(last.at, last.seq, number_in(last, LOAD), last.id)))
     if since and not basis and (climb := asked.renewing(last)):
         return HoldTest(last.key, last, climb, ())
     return HoldTest(last.key, last, None, (*basis, *since))
@@ -176,7 +176,7 @@ def _further(moment: Moment, first: ReadingFact, later: ReadingFact) -> str:
     Two readings of a length differ by more than both can be off beyond the root of the sum of their
     squares (JCGM 100).
     """
-    teeth, more = _number(first, TEETH), _number(later, TEETH)
+    teeth, more = number_in(first, TEETH), number_in(later, TEETH)
     if teeth is not None and more is not None and more > teeth + ROUNDING:
         return (
             f"stop: {number_text(more)} teeth passed, {number_text(teeth)} in the first test; "
@@ -186,7 +186,7 @@ def _further(moment: Moment, first: ReadingFact, later: ReadingFact) -> str:
     ruler = robot.instruments.get("ruler", RULER) if robot else RULER
     unit = screen_unit("length", moment.definitions.settings["units"])
     for name, what, look in LENGTHS:
-        then, now = _number(first, name), _number(later, name)
+        then, now = number_in(first, name), number_in(later, name)
         if then is not None and now is not None and now - then > math.sqrt(2) * ruler:
             shown = f"{what} by {show(now, unit)}, by {show(then, unit)} in the first test"
             return f"stop: {shown}; look at {look}"
@@ -286,7 +286,7 @@ def held_until_down(climb: Climb) -> bool:
     return climb.held and not any(was_hit(fact.body.answers) for fact in climb.told)
 
 
-def _number(reading: ReadingFact, name: str) -> float | None:
+def number_in(reading: ReadingFact, name: str) -> float | None:
     """A number that a reading has for an input, SI; None where it has none."""
     given: Any = reading.inputs.get(name)
     value = given.get("value") if isinstance(given, dict) else None

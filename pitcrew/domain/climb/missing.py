@@ -51,8 +51,10 @@ def planned_without(moment: Moment) -> Iterator[str]:
 
 
 def _not_loaded(moment: Moment) -> Iterator[Blocker]:
+    robot = moment.definitions.robot
+    told = robot is not None and robot.hold_path is None  # by the path itself
     for mistake in moment.definitions.mistakes:
-        if mistake.climb:
+        if mistake.climb and not (told and mistake.place == "hold_path"):
             yield Blocker(
                 f"{mistake.sentence} What did not load counts as missing.", kind="mistake"
             )

@@ -5,9 +5,10 @@ a look at a link.
 from collections.abc import Iterator
 from datetime import datetime
 
-from pitcrew.base.units import number_text
+from pitcrew.base.units import number_text, screen_unit, show
 from pitcrew.domain.climb.basis import Blocker
 from pitcrew.domain.climb.hold import PROOF, hold_path_of
+from pitcrew.domain.climb.holdtest import LOAD, ROUNDING, number_in
 from pitcrew.domain.holding.asking import LOOK
 from pitcrew.domain.holding.devices import SINKS
 from pitcrew.domain.holding.links import HoldPath, Link
@@ -15,6 +16,8 @@ from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.logbook.freshness import unseen_for_climb
 from pitcrew.domain.logbook.moment import Moment
 
+PROVES = 1.5
+"""Times the robot that a proof load must be."""
 OF_THE_PATH = "hold path: "
 NEVER_CLIMBS = "A robot that never climbs has climb_planned = false in pitcrew.toml."
 
@@ -62,7 +65,8 @@ def why_not_inspected(
     empty where it is.
 
     A look counts until the next climb, hit, repair or morning; a proof load at home until the link
-    is changed or hit. A look that found something blocks, whatever was proof-loaded.
+    is changed or hit, or the robot is too heavy for it. A look that found something blocks,
+    whatever was proof-loaded.
     """
     end = until or moment.now
     keys = link.inspection_key, link.inspection_key.replace(LOOK, PROOF, 1)
@@ -70,14 +74,29 @@ def why_not_inspected(
     for found in (look, proof):
         if found is not None and found.verdict == "stop" and not _worked_on(moment, link, found):
             return f"stop. {found.sentence}".removesuffix(".")
+    light = ""
     if proof is not None and proof.verdict == "ok" and not _shaken(moment, link, proof, end):
-        return ""
+        light = _too_light(moment, proof, seen_seq)
+        if not light:
+            return ""
     if look is None:
-        return "nobody has looked at it"
+        return f"nobody has looked at it{light}"
     if look.verdict != "ok":
         return f"{look.verdict}. {look.sentence}".removesuffix(".")
     item = moment.definitions.part_checks.get(link.inspection_key)
     return unseen_for_climb(moment, item, look.at, end) if item else "no check looks at it"
+
+
+def _too_light(moment: Moment, proof: ReadingFact, seen_seq: int | None) -> str:
+    """That a proof load was less than 1.5 times what the robot weighs by now; empty where it was
+    enough."""
+    loads, hung = hold_path_of(moment, seen_seq).loads, number_in(proof, LOAD)
+    if loads is None or (hung is not None and hung >= PROVES * loads.mass * (1 - ROUNDING)):
+        return ""
+    unit = screen_unit("mass", moment.definitions.settings["units"])
+    then = "nothing" if hung is None else show(hung, unit, 4)
+    wanted = show(PROVES * loads.mass, unit, 4)
+    return f", and its proof load is too light by now ({then} of {wanted})"
 
 
 def _worked_on(moment: Moment, link: Link, since: ReadingFact) -> bool:

@@ -296,7 +296,13 @@ def _number(item: PathInput, units: str) -> str:
         return str(item.value or "")
     if item.unit in ("", "1"):
         return number_text(item.value)
-    return show(item.value, screen_unit(dimension_of(item.unit), units))
+    return show(item.value, screen_unit(_dimension(item.unit), units))
+
+
+def _dimension(unit: str) -> str:
+    """What a number of a hold path is: its only pressures are stresses in metal."""
+    found = dimension_of(unit)
+    return "stress" if found == "pressure" else found
 
 
 def _fact(item: PathInput, pen: Pen) -> str:

@@ -98,6 +98,7 @@ def own(ask: Ask, carried: Carried, suffix: str = "") -> Iterator[Link]:
     else:
         strength, dimension = ask.number("torque_strength", "strength", "torque"), TORQUE
     if strength is None:
+        _name_the_other(ask, carried)
         yield ask.inspected(carried, suffix=suffix)
         return
     material = _material(ask)
@@ -109,6 +110,19 @@ def own(ask: Ask, carried: Carried, suffix: str = "") -> Iterator[Link]:
         material,
         suffix=suffix,
     )
+
+
+def _name_the_other(ask: Ask, carried: Carried) -> None:
+    """What lacks where only the strength against the other kind of load is stated: a strength that
+    counts for nothing would else be as good as none."""
+    other = "strength" if carried.kind == TORQUE else "torque_strength"
+    if not (getattr(ask.item, other, None) or ask.specs.get(other)):
+        return
+    if isinstance(ask.item, Beside) and carried.kind == TORQUE:
+        ask.lack("radius", "radius of the circle", "m")
+    else:
+        has, wants = ("force", "torque") if carried.kind == TORQUE else ("torque", "force")
+        ask.lack(other, f"strength against a {wants}, not only against a {has}")
 
 
 def stated_too(ask: Ask, links: Sequence[Link], carried: Sequence[Carried]) -> Iterator[Link]:

@@ -28,7 +28,7 @@ from pitcrew.domain.holding.ropes import PULLING
 from pitcrew.domain.holding.rows import Fall, catch_of, least_moved, more_rows, turn_at
 from pitcrew.domain.holding.shafts import idler, lever, pin, pull_of, shaft
 from pitcrew.domain.holding.stretch import STRETCHING
-from pitcrew.domain.holding.transfers import walk
+from pitcrew.domain.holding.transfers import ROPES, walk
 from pitcrew.domain.robot.buildsheet import Part, Robot
 from pitcrew.domain.robot.hold_path import Beside, HoldPathTable
 from pitcrew.engineering.constants import GRAVITY
@@ -129,6 +129,8 @@ def _links_of(ask: Ask, stage: Stage, stages: list[Stage], number: int) -> Itera
             ask.lack("hands_on", "a drum, sprocket or pulley before it: a torque arrives")
             yield ask.inspected(stage.own)
             return
+        if kind in ROPES:
+            _name_unsized(ask, _turns(stages, number))
         yield from PULLING[kind](ask, pull, _bent_over(stages, number))
     elif kind == "bolted-joint":
         yield from bolts(ask, stage.own, across=False)
@@ -148,6 +150,11 @@ def _links_of(ask: Ask, stage: Stage, stages: list[Stage], number: int) -> Itera
 def _bent_over(stages: list[Stage], number: int) -> float | None:
     """The smallest pulley or bare drum that the rope of a step bends over, by their own sizes, m:
     pulleys beside it on the path, and what it winds on."""
+    return min((size for stage in _turns(stages, number) for size in _treads(stage)), default=None)
+
+
+def _turns(stages: list[Stage], number: int) -> list[Stage]:
+    """What the rope of a step runs over, and what it winds on."""
     before = takewhile(_only_turns, reversed(stages[:number]))
     after = list(takewhile(_only_turns, stages[number + 1 :]))
     wound = [
@@ -155,8 +162,15 @@ def _bent_over(stages: list[Stage], number: int) -> float | None:
         for stage in stages[number + 1 + len(after) :][:1]
         if stage.step.hands_on in ("drum", "pulley")
     ]
-    sizes = [size for stage in (*before, *after, *wound) for size in _treads(stage)]
-    return min(sizes, default=None)
+    return [*before, *after, *wound]
+
+
+def _name_unsized(ask: Ask, turns: list[Stage]) -> None:
+    """Name the pulleys that turn a rope and state no size: one of them may be the smallest."""
+    for stage in turns:
+        idle = stage.part if not stage.step.hands_on else None
+        if idle is not None and idle.kind == "pulley" and not any(_treads(stage)):
+            ask.lack("sheave", f"diameter of {idle.label}", "m")
 
 
 def _only_turns(stage: Stage) -> bool:

@@ -93,6 +93,8 @@ def _sheave(ask: Ask, drum: float | None) -> float | None:
     if stated is None:
         ask.lack("sheave", label, "m")
         return None
+    if any(item.name == "sheave" and item.value is None for item in ask.inputs):
+        return None
     return ask.number(
         "sheave", label, "length", stated=stated if drum is None else min(stated, drum)
     )

@@ -85,13 +85,13 @@ def catch_of(site: Site, stages: list[Stage], links: list[Link]) -> tuple[Fall |
         f"{mark(fall.give or 0.0, 'length')} at rest, loads all of it {number_text(fall.peak)} "
         f"times; {weakest.name} has the least to spare."
     )
-    looked_at = _looked_at(links)
-    name = "Catch" if looked_at else "Worst catch"
-    return fall, _row(ask, name, because + looked_at, weakest, fall.peak, "catch")
+    unknown = _not_known(links)
+    name = "Catch" if unknown else "Worst catch"
+    return fall, _row(ask, name, because + unknown, weakest, fall.peak, "catch")
 
 
-def _looked_at(links: Sequence[Link]) -> str:
-    """That some links have no number, so that no one knows what the jerk does to them; empty where
+def _not_known(links: Iterable[Link]) -> str:
+    """That some links have no number, so that no one knows what more load does to them; empty where
     all have one."""
     without = [link.name for link in links if not link.computed and link.kind != SIZE]
     if not without:
@@ -167,14 +167,23 @@ def more_rows(
     ask = _path_ask(site, stages[0])
     weakest = _loaded(site, ask, links)
     weakest = replace(weakest, needs=tuple(dict.fromkeys((*weakest.needs, *ask.needs))))
-    yield _swing(site, stages[0], weakest)
+    unknown = _not_known(links)
+    yield _told(_swing(site, stages[0], weakest), unknown)
     wound = min(
         (link for link in links if link.computed and link.kind != SIZE and link not in device),
         key=lambda link: link.factor or 0.0,
         default=weakest,
     )
-    yield from _stall(site, stages, wound if weakest.computed else weakest)
-    yield from _second(site, stages[0], weakest)
+    pulled = _not_known(link for link in links if link not in device)
+    for row in _stall(site, stages, wound if weakest.computed else weakest):
+        yield _told(row, pulled)
+    for row in _second(site, stages[0], weakest):
+        yield _told(row, unknown)
+
+
+def _told(row: Link, unknown: str) -> Link:
+    """A row that has a number, with the links that it cannot speak for."""
+    return replace(row, because=row.because + unknown) if row.computed else row
 
 
 def _path_ask(site: Site, stage: Stage) -> Ask:

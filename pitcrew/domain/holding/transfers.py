@@ -91,8 +91,9 @@ def _with(ask: Ask, kind: str, value: float | None, before: Carried) -> Carried:
 
 def _each(ask: Ask, total: Carried, key: str, label: str) -> Carried:
     """What one of several lines or sides carries: its part through an equalizer, else all of it."""
-    count = ask.number(key, label, "number") or 1
     equal = bool(getattr(ask.item, "equaliser", False))
+    told = key == "lines" or equal  # then several are meant, and one alone would give more
+    count = ask.number(key, label, "number", needed=told) or 1
     if count > 1:
         ask.inputs.append(PathInput("equaliser", "equalizer", "yes" if equal else "no"))
     shared = total.value / count if equal and total.value is not None else total.value
@@ -104,8 +105,9 @@ def _lines(ask: Ask, before: Carried) -> Handed:
 
 
 def _falls(ask: Ask, before: Carried) -> Handed:
-    falls = ask.number("falls", "parts of the line", "number", needed=True) or 1
-    pull = _with(ask, before.kind, None if before.value is None else before.value / falls, before)
+    falls = ask.number("falls", "parts of the line", "number", needed=True)
+    shared = None if before.value is None or falls is None else before.value / falls
+    pull = _with(ask, before.kind, shared, before)
     return pull if _is_line(ask) else before, pull
 
 
