@@ -30,6 +30,9 @@ def tooth_force(ask: Ask, carried: Carried) -> float | None:
     """Force on the tooth in N: the torque at the radius where the pawl bears, or the force on a
     rack."""
     if carried.kind != TORQUE:
+        if ask.specs.get("pawl_radius"):
+            ask.lack("hands_on", "a drum, sprocket, pulley or arm before its wheel")
+            return None
         return carried.value
     radius = ask.number("pawl_radius", "axis to pawl", "length", needed=True)
     return None if radius is None or carried.value is None else carried.value / radius
@@ -89,6 +92,9 @@ def _brake(ask: Ask, carried: Carried) -> Iterator[Link]:
     if held is None:
         yield ask.inspected(carried)
         return
+    rated = ask.number("rated_torque", "rated torque", "torque") if style != "closed" else None
+    if rated is not None and rated / 2 < held:
+        held, because = rated / 2, f"Half of its rated {mark(rated, 'torque')} counts, the least."
     taken = ask.site.measured.of(ask.part.id, "torque") if ask.part else None
     if taken is not None:
         held = ask.note("torque", "torque at which it slips", "torque", held, taken, min)

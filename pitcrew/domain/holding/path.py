@@ -7,8 +7,9 @@ reading counts.
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import takewhile
+from itertools import pairwise, takewhile
 
+from pitcrew.base.errors import PitcrewError
 from pitcrew.base.settings import Settings
 from pitcrew.domain.holding.asking import (
     FORCE,
@@ -31,6 +32,7 @@ from pitcrew.domain.holding.stretch import STRETCHING
 from pitcrew.domain.holding.transfers import ROPES, walk
 from pitcrew.domain.robot.buildsheet import Part, Robot
 from pitcrew.domain.robot.hold_path import Beside, HoldPathTable
+from pitcrew.engineering.chainsizes import chain
 from pitcrew.engineering.constants import GRAVITY
 
 NO_SHEET = "No build sheet is loaded for the robot that plays."
@@ -68,7 +70,7 @@ def hold_path(
         (*links, *rows),
         loads,
         device=table.device,
-        not_stated=_not_stated(table, links, rows),
+        not_stated=_not_stated(table, links, rows, _unlike(stages)),
         sinks=SINKING.get(table.device, ""),
     )
 
@@ -79,12 +81,37 @@ def _share(table: HoldPathTable, weight: float) -> float:
     return weight / second.count if second and second.equaliser and second.count else weight
 
 
-def _not_stated(table: HoldPathTable, links: list[Link], rows: list[Link]) -> tuple[str, ...]:
+def _not_stated(
+    table: HoldPathTable, links: list[Link], rows: list[Link], unlike: list[str]
+) -> tuple[str, ...]:
     device = [] if table.device else [NO_DEVICE]
+    device += unlike
     device += _alike(table)
     return tuple(
         dict.fromkeys([*device, *(need for link in (*links, *rows) for need in link.needs)])
     )
+
+
+def _unlike(stages: list[Stage]) -> list[str]:
+    """Sprockets beside a chain of another pitch: one of the two is not what it says."""
+    found = []
+    for one, other in pairwise(stages):
+        parts = [stage.part for stage in (one, other) if stage.part is not None]
+        if {part.kind for part in parts} == {"roller-chain", "sprocket"} and len(parts) == 2:
+            pitches = {_pitch(part) for part in parts} - {None}
+            if len(pitches) > 1:
+                labels = " and ".join(part.label for part in parts)
+                sizes = " and ".join(str(part.specs["size"]) for part in parts)
+                found.append(f"one chain size for {labels}, not {sizes}")
+    return found
+
+
+def _pitch(part: Part) -> float | None:
+    """Pitch of a chain or sprocket in m, None for a size that the tables lack."""
+    try:
+        return chain(str(part.specs.get("size"))).pitch
+    except PitcrewError:
+        return None
 
 
 def _alike(table: HoldPathTable) -> list[str]:

@@ -23,6 +23,7 @@ CORDS = ("hmpe", "polyester", "nylon")
 SIZES = ("25", "35", "40")
 TURNED = ("ratchet", "closed", "pads", "band", "one-way", "worm", "pin", "motor-brake", "none")
 """Devices that can hold a torque; a brake by its style."""
+TURNS = ("drum", "sprocket", "pulley", "arm")
 PULLED = ("ratchet", "over-center", "pin", "none")
 """Devices that can hold a pull."""
 
@@ -196,8 +197,10 @@ class _Maker:
 
     def ratchet(self) -> tuple[str, Sheet]:
         made = {"tooth_strength": self.newton(4000, 20000), "width": self.mm(10, 40)}
+        if not any(step.get("hands_on") in TURNS for step in self.steps):
+            return "ratchet", made | {"pitch": self.mm(4, 12)}
         made |= {"teeth": self.draw.randint(12, 40), "pawl_radius": self.mm(20, 60)}
-        return "ratchet", made | {"pitch": self.mm(4, 12)}
+        return "ratchet", made
 
     def closed(self) -> tuple[str, Sheet]:
         return "brake", {"style": "closed", "rated_torque": self.torque(20, 200)}

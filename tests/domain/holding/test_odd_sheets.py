@@ -215,3 +215,29 @@ def test_a_weaker_strength_stated_on_a_step_does_not_make_a_cord_give_more() -> 
     once, both = caught(), caught(strength="2 kN")
     assert both.loads.deflection == pytest.approx(once.loads.deflection)
     assert link(both, "o.cord").strength < link(once, "o.cord").strength
+
+
+def test_the_rated_torque_of_open_pads_counts_where_it_is_less() -> None:
+    """Half of what the maker rates (a closed unit's rule), beside friction times force times the
+    mean radius."""
+    pads = {"style": "pads", "friction": 0.6, "force": "5 kN", "outer": "80 mm", "inner": "40 mm"}
+    made = part("o.end", "brake", faces=2, rated_torque="20 N*m", **pads)
+    found = link(path_of(made, HANG, ROPED, WOUND, step("o.end", holds="brake")), "o.end")
+    assert found.factor == pytest.approx(10 / TORQUE)
+
+
+def test_a_wheel_does_not_hold_a_pull_without_a_lever() -> None:
+    """The force on a tooth is the torque over the pawl's radius (statics); a pull alone says
+    neither."""
+    path = path_of(HANG, ROPED, HELD)
+    assert link(path, "o.wheel, tooth").factor is None and path.not_stated
+
+
+def test_a_chain_on_a_sprocket_of_another_size_is_told_by_name() -> None:
+    run = {"span": "300 mm", "teeth": 16, "duty": "shock", "link": "none"}
+    chain = part("o.chain", "roller-chain", size="25", **run)
+    for size, told in (("35", True), ("25", False), ("ANSI 25", False)):
+        wheel = part("o.sprocket", "sprocket", size=size, teeth=16)
+        turned = step("o.sprocket", hands_on="sprocket")
+        path = path_of(chain, wheel, HANG, step("o.chain"), turned, HELD)
+        assert any("one chain size" in need for need in path.not_stated) == told
