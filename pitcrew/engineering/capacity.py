@@ -20,6 +20,11 @@ MOST_CHARGE, LEAST_CHARGE = 30.0, 0.5
 dead."""
 
 
+_UNITS = re.compile(r"(?<=\d)(?:min|v|volts?)$|^(?:min|v|minutes?|volts?)$", re.IGNORECASE)
+_HOURS = re.compile(r"^(\d{1,2})\s*h\s*(\d{2})(?:\s*m(?:in)?)?(?=[\s;|,])", re.IGNORECASE)
+"""A tester's `1h50`."""
+
+
 def read_points(text: str, current: float) -> list[tuple[float, float]]:
     """Points (s, V) from lines of minutes and volts, or of times such as 0:30 or 1:02:30 and volts.
 
@@ -36,14 +41,15 @@ def read_points(text: str, current: float) -> list[tuple[float, float]]:
 
 def _point(number: int, line: str) -> tuple[tuple[float, ...], float] | None:
     """The pieces of a line's time and its volts; None for an empty one."""
-    words = [word for word in re.split(r"[\s;|]+", line.strip())]
-    words = [word for word in words if word and word.casefold() not in ("v", "min")]
-    if len(words) == 1 and words[0].count(",") == 1 and ":" in words[0]:  # 0:30,12.3
+    text = _HOURS.sub(r"\1:\2", line.strip())
+    words = [_UNITS.sub("", word) for word in re.split(r"[\s;|]+|\s[-=]\s", text)]
+    words = [word for word in words if word.strip("-=")]
+    if len(words) == 1 and words[0].count(",") == 1 and re.search("[:.]", words[0]):  # 0:30,12.3
         words = words[0].split(",")
     if not words:
         return None
     try:
-        time, volts = (word.rstrip(",").removesuffix("V").replace(",", ".") for word in words)
+        time, volts = (word.rstrip(",").replace(",", ".") for word in words)
         pieces = tuple(float(piece) for piece in time.split(":"))
         if len(pieces) > 3 or any(piece >= 60 for piece in pieces[1:]):
             raise ValueError(time)

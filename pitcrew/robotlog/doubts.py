@@ -9,6 +9,7 @@ from typing import Any
 
 from pitcrew.base.units import show
 from pitcrew.robotlog.clocks import Expected
+from pitcrew.robotlog.power import GAP, RunTime
 
 OF_A_MATCH = 3.0
 """The log of one match lasts from a third of a match to three: it waits before and after."""
@@ -18,22 +19,28 @@ USUAL_VOLTS = (7.0, 16.0)
 """V: a 12 V battery in use; chargers end below 15 V, robots cut out near 7 V (common practice)."""
 LEAST_VOLTS = 4.0
 """V under which no controller runs (common practice)."""
+LONG_GAP = 30.0
+"""s without a row long enough to change the battery (common practice: half a minute)."""
+RUN_ON = 1.25
+"""A log whose clock starts over and that lasts so many matches may hold two runs."""
 MOST_AMPS = 500.0
 """A: above it a battery of this size arcs (its maker's documentation)."""
 
 
 def doubts_of(
     body: Mapping[str, Any],
+    time: RunTime,
     middle_volts: float,
     expected: Expected,
     tied: bool,
     clock_unit: str = "",
 ) -> list[str]:
-    """The doubts about a log's entry, each with what to do. `tied`: it is known to be of one match;
-    `middle_volts`: the median of its volts; `clock_unit`: what its clock counts, where a person
-    named it."""
+    """The doubts about a log's entry, each with what to do. `time`: its gaps and where its clock
+    starts over; `tied`: it is known to be of one match; `middle_volts`: the median of its volts;
+    `clock_unit`: what its clock counts, where a person named it."""
     return [
         *_of_the_duration(body, expected, tied, clock_unit),
+        *_of_two_runs(time, expected),
         *_of_the_volts(body, middle_volts),
         *_of_the_amps(body, expected),
     ]
@@ -53,8 +60,26 @@ def _of_the_duration(
             name = _heading(body, "time")
             yield (
                 f"{asked} Is it one match, and which unit does {name} count? Name it: "
-                f"--columns time={name}:s, :ms or :us."
+                f"--columns time={name}:s, :ms, :us or :min."
             )
+
+
+def _of_two_runs(time: RunTime, expected: Expected) -> Iterator[str]:
+    """A long gap, or a clock that starts over: the charge of two batteries may stand in one sum."""
+    steps = time.elapsed[1:] - time.elapsed[:-1]
+    at, lasts = int(steps.argmax()), float(time.elapsed[-1])
+    cut = "If so, cut the file there and import each part with its own battery."
+    if steps[at] > max(LONG_GAP, GAP * time.step):
+        yield (
+            f"It has no rows for {show(float(steps[at]), 's')}, from "
+            f"{show(float(time.elapsed[at]), 's')} on. Was the battery changed? {cut}"
+        )
+    if len(time.restarts) and lasts > RUN_ON * expected.match_length:
+        yield (
+            f"Its clock starts over after {show(float(time.elapsed[time.restarts[0]]), 's')}, and "
+            f"it lasts {show(lasts, 's')} in all, a match {show(expected.match_length, 's')}. "
+            f"Is it more than one run? {cut}"
+        )
 
 
 def _of_the_volts(body: Mapping[str, Any], middle: float) -> Iterator[str]:

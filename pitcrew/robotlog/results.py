@@ -49,7 +49,7 @@ def measured(
         # a meter may count what flows out as negative
         current = -current if current.mean() < 0 else current
         body |= _currents(time.elapsed, data.voltage, current, data.means)
-    body["doubts"] = doubts_of(body, middle, expected or Expected(), tied, data.clock_unit)
+    body["doubts"] = doubts_of(body, time, middle, expected or Expected(), tied, data.clock_unit)
     phases = [(float(time.elapsed[row]), word) for row, word in data.phases]
     marks = phases or [(float(time.elapsed[row]), "clock reset") for row in time.restarts]
     course = power.course(time.elapsed, data.voltage, current)

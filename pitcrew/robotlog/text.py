@@ -192,12 +192,23 @@ def _recognised(row: list[str]) -> int:
 def _header(before: list[list[str]]) -> tuple[int | None, int | None]:
     """Which of the lines before the numbers hold the headings and the units."""
     full = [at for at, row in enumerate(before) if len(row) > 1 and any(row)]
-    units = next((at for at in full[1:] if _are_units(before[at])), None)
+    units = next((at for at in full[1:] if _are_units_below(before, full, at)), None)
     named = [at for at in full if at != units]
     header = max(
         named, key=lambda at: (_recognised(before[at]), len(before[at]), -at), default=None
     )
     return header, units if header is not None and units is not None and units > header else None
+
+
+def _are_units_below(before: list[list[str]], full: list[int], at: int) -> bool:
+    """Whether a line holds units, and a line above it the headings: `time,Volts,Amps` below the
+    title of a file is no line of units."""
+    row = before[at]
+    named = any(
+        cell.casefold() not in UNITS and score("time", heading(cell)) > 0 for cell in row if cell
+    )
+    wide = any(abs(len(before[above]) - len(row)) <= 1 for above in full if above < at)
+    return wide and not named and _are_units(row)
 
 
 def _are_units(row: list[str]) -> bool:

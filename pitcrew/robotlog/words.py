@@ -14,7 +14,8 @@ UNITS: Mapping[str, tuple[str, float]] = {
         ("us", "µs", "μs", "usec", "micros", "microsecond", "microseconds"), ("time", 1e-6)
     ),
     **dict.fromkeys(("ns", "nanos", "nanosecond", "nanoseconds"), ("time", 1e-9)),
-    "min": ("time", 60.0),
+    **dict.fromkeys(("min", "mins", "minute", "minutes"), ("time", 60.0)),
+    **dict.fromkeys(("h", "hr", "hrs", "hour", "hours"), ("time", 3600.0)),
     **dict.fromkeys(("v", "volt", "volts", "vdc"), ("voltage", 1.0)),
     **dict.fromkeys(("mv", "millivolt", "millivolts"), ("voltage", 1e-3)),
     **dict.fromkeys(("a", "amp", "amps", "ampere", "amperes"), ("current", 1.0)),

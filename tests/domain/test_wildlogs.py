@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from pitcrew.base.errors import BadInput
+from pitcrew.robotlog.clocks import Expected
 from pitcrew.robotlog.power import charge_drawn, run_time
 from pitcrew.robotlog.reading import LogData, look_at, read_log
 from pitcrew.robotlog.results import measured
@@ -192,6 +193,22 @@ CASES: dict[str, bytes] = {
             ' "by": "bench, 2"}\n'
         ),
     ),
+    "minutes in words": made(
+        "Elapsed (minutes),Volts,Amps", plain(6, 1 / 60)(T), plain()(V), plain()(A)
+    ),
+    "hours in short": made(
+        "Log time [hrs],Volts,Amps", plain(8, 1 / 3600)(T), plain()(V), plain()(A)
+    ),
+    "headings of units below a title of two words": made(
+        "time,Volts,Amps",
+        plain()(T),
+        plain()(V),
+        plain()(A),
+        above="Robot log\nDate: 2026-03-07\nRobot,Tern\n\n",
+    ),
+    "headings of units below a title as wide as they": made(
+        "time,Volts,Amps", plain()(T), plain()(V), plain()(A), above="Robot,Tern,blue\n"
+    ),
     "whole seconds that count down": made(
         "seconds remaining,volts,amps", plain(0)(np.ceil(90 - T)), plain()(V), plain()(A)
     ),
@@ -219,6 +236,32 @@ def test_the_current_of_one_part_is_not_taken_for_the_whole() -> None:
 def test_the_volts_of_one_part_are_not_taken_for_the_batterys() -> None:
     with pytest.raises(BadInput, match="No column of the log is known as voltage"):
         read(made("clock,left_voltage,whole amps", plain()(T), share(0.05)(A), plain()(A)))
+
+
+def one_below_the_other(pause: float) -> bytes:
+    """The same run twice in one file; the second begins `pause` s after the first ended."""
+    time = np.concatenate([T, T + T[-1] + pause])
+    return made("time,Volts,Amps", *(plain()(c) for c in (time, np.tile(V, 2), np.tile(A, 2))))
+
+
+@pytest.mark.parametrize("pause, asked", [(1.0, False), (25.0, False), (750.0, True)])
+def test_a_gap_long_enough_to_change_the_battery_is_asked_about(pause: float, asked: bool) -> None:
+    """A straight line across 750 s once made several times the charge of both runs, untold."""
+    body, _ = measured(read(one_below_the_other(pause)), 6.8)
+    assert (
+        any("no rows for" in doubt and "battery changed" in doubt for doubt in body["doubts"])
+        is asked
+    )
+
+
+@pytest.mark.parametrize("match, asked", [(60.0, True), (180.0, False)])
+def test_a_clock_that_starts_over_is_asked_about_where_it_lasts_too_long(
+    match: float, asked: bool
+) -> None:
+    """Two runs of 60 s: within one match of 180 s a controller may just have started again."""
+    raw = one_below_the_other(-T[-1])
+    body, _ = measured(read(raw), 6.8, Expected(match_length=match))
+    assert any("starts over after 60 s" in doubt for doubt in body["doubts"]) is asked
 
 
 @pytest.mark.parametrize(

@@ -53,6 +53,11 @@ def test_what_is_no_test_is_said(times: list[float], volts: list[float], said: s
         "0:00,12.7\n0:30,12.3\n1:30,10.5",
         "00:00 12.7 V\n30:00 12.3 V\n\n90:00 10.5V",
         "0 12.7\n0:30 12.3\n1:30 10.5",
+        "0,12.7\n30,12.3\n90,10.5",
+        "0min 12.7v\n30min 12.3v\n90min 10.5v",
+        "0 minutes 12.7 volts\n30 minutes 12.3 volts\n90 minutes 10.5 volts",
+        "0h00 12.7\n0h30 12,3\n1h30 10.5",
+        "0 - 12.7\n30 - 12.3\n90 = 10.5",
     ],
     ids=[
         "minutes",
@@ -61,6 +66,11 @@ def test_what_is_no_test_is_said(times: list[float], volts: list[float], said: s
         "by commas",
         "minutes and seconds",
         "mixed",
+        "minutes by commas",
+        "units without a blank",
+        "units in words",
+        "an h between hours and minutes",
+        "marks between",
     ],
 )
 def test_points_as_testers_write_them(text: str) -> None:
