@@ -9,7 +9,7 @@ path and part (`scope`); `limitmaking` makes the limit, whose shape and sentence
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Protocol, TypedDict
 
 from pitcrew.base.errors import nearest
 from pitcrew.base.settings import Settings
@@ -281,14 +281,42 @@ class Judged(Protocol):
     def part_checks(self) -> Mapping[str, PartCheck]: ...
 
 
-def limit_rows(definitions: Judged) -> list[dict[str, Any]]:
+class LimitRow(TypedDict):
+    """One row of `limit_rows`."""
+
+    check: str
+    part: str
+    checklist: str
+    label: str
+    unit: str
+    shown: str
+    stop_low: float | None
+    watch_low: float | None
+    watch_high: float | None
+    stop_high: float | None
+    guards: dict[str, float]
+    range: str
+    ok_low: float | None
+    ok_high: float | None
+    because: str
+    source: str
+    say: dict[str, str]
+    answers: dict[str, dict[str, str]]
+    unjudged_when: list[str]
+    stop_when: list[str]
+    unjudged_because: str
+    must: bool
+    climb_critical: bool
+
+
+def limit_rows(definitions: Judged) -> list[LimitRow]:
     """Every check on every part with its limit as plain data: numbers in SI, `range` and the texts
     in the team's units.
 
     `ok_low` and `ok_high` are the accept window, guard bands taken off; `range` says the same in
     words.
     """
-    rows = []
+    rows: list[LimitRow] = []
     for item in definitions.part_checks.values():
         limit = item.limit or Limit()
         low, high = accept_window(limit)
@@ -300,7 +328,10 @@ def limit_rows(definitions: Judged) -> list[dict[str, Any]]:
                 "label": item.check.label,
                 "unit": limit.unit,
                 "shown": limit.shown,
-                **{name: getattr(limit, name) for name in BOUNDS},
+                "stop_low": limit.stop_low,
+                "watch_low": limit.watch_low,
+                "watch_high": limit.watch_high,
+                "stop_high": limit.stop_high,
                 "guards": dict(limit.guards),
                 "range": range_text(limit),
                 "ok_low": low,

@@ -18,6 +18,13 @@ from pitcrew.domain.logbook.climbs import HITS
 from pitcrew.domain.logbook.faults import is_expired
 from pitcrew.domain.logbook.state import State
 from pitcrew.domain.now.due import DueCheck
+from pitcrew.domain.now.snapshot_shape import (
+    BatteryRow,
+    CarriedBattery,
+    ClearanceRow,
+    NextRun,
+    PartRow,
+)
 from pitcrew.domain.now.turnaround import Turnaround
 from pitcrew.domain.now.view import PitView
 
@@ -81,7 +88,7 @@ def _event(definitions: Definitions) -> dict[str, str]:
     }
 
 
-def _battery(battery: Battery) -> dict[str, Any]:
+def _battery(battery: Battery) -> BatteryRow:
     return {
         "name": battery.name,
         "part": battery.part.id,
@@ -97,7 +104,7 @@ def _battery(battery: Battery) -> dict[str, Any]:
     }
 
 
-def _chosen(battery: Battery | None) -> dict[str, Any] | None:
+def _chosen(battery: Battery | None) -> CarriedBattery | None:
     """The battery to carry next, or the one that the robot has already."""
     if battery is None:
         return None
@@ -154,7 +161,7 @@ def _robot(view: PitView) -> dict[str, Any] | None:
     }
 
 
-def _next(plan: Turnaround) -> dict[str, Any] | None:
+def _next(plan: Turnaround) -> NextRun | None:
     if plan.run is None:
         return None
     return {
@@ -272,7 +279,7 @@ def _input(field: Any) -> dict[str, Any]:
     }
 
 
-def _parts(definitions: Definitions) -> list[dict[str, Any]]:
+def _parts(definitions: Definitions) -> list[PartRow]:
     """Every part that a fault can be logged on."""
     parts = definitions.robot.parts.values() if definitions.robot else ()
     return [
@@ -286,7 +293,7 @@ def _parts(definitions: Definitions) -> list[dict[str, Any]]:
     ]
 
 
-def _climb(view: PitView) -> dict[str, Any]:
+def _climb(view: PitView) -> ClearanceRow:
     """The climb clearance as it stands, to be read only."""
     found, runs = view.clearance, view.definitions.settings["clearance_runs"]
     return {
