@@ -156,4 +156,4 @@ def test_the_clock_counts_down_warns_and_says_when_it_is_late():
         ("leave now", "late"),
         ("3 min late", "late"),
     ]
-    assert faces[2]["words"] == "until you leave for" and "go now" in faces[-1]["words"]
+    assert faces[2]["words"] == "to leave for" and "go now" in faces[-1]["words"]

@@ -14,8 +14,8 @@ const FAR = 12 * 60 * MINUTE;
 export function clockFace(leaveAt, now) {
   const left = leaveAt - now;
   if (left <= 0) return { text: lateness(-left), words: "go now to", state: "late" };
-  if (left > FAR) return { text: `${Math.round(left / (60 * MINUTE))} h`, words: "until you leave for", state: "far" };
-  return { text: countdown(left), words: "until you leave for", state: left <= SOON ? "soon" : "running" };
+  if (left > FAR) return { text: `${Math.round(left / (60 * MINUTE))} h`, words: "to leave for", state: "far" };
+  return { text: countdown(left), words: "to leave for", state: left <= SOON ? "soon" : "running" };
 }
 
 /**
