@@ -70,14 +70,7 @@ def _stretch(member: Ask, length: float, pull: float) -> float | None:
     kind = member.part.kind if member.part else ""
     try:
         if kind == "wire-rope":
-            return figure(
-                "rope-stretch",
-                diameter=member.number("diameter", "diameter", "length", worse=max),
-                length=length,
-                load=pull,
-                construction=member.word("construction", "construction"),
-                material=member.word("material", "material"),
-            ).value
+            return _wire(member, length, pull)
         if kind == "cord":
             return _cord(member, length, pull)
     except PitcrewError as error:
@@ -87,6 +80,16 @@ def _stretch(member: Ask, length: float, pull: float) -> float | None:
         "stiffness", "stiffness", "force", stated=_belt_rate(member), needed=True
     )
     return None if stiffness is None else pull * length / stiffness
+
+
+def _wire(member: Ask, length: float, pull: float) -> float:
+    """Of a wire rope, m. The planning table, the stiffest source for some makes, names no metal, so
+    a stainless rope counts as no softer than a carbon one."""
+    diameter = member.number("diameter", "diameter", "length", worse=max)
+    make, metal = member.word("construction", "construction"), member.word("material", "material")
+    said = {"diameter": diameter, "length": length, "load": pull, "construction": make}
+    found = [figure("rope-stretch", material=one, **said).value for one in (metal, "carbon")]
+    return min(found)
 
 
 def _belt_rate(member: Ask) -> float | None:

@@ -254,3 +254,26 @@ def test_a_number_that_its_word_does_not_use_is_a_mistake(
 def test_an_equalizer_that_is_not_there_is_no_mistake() -> None:
     lines = (HOOK, ROPE, DRUM, WHEEL, TOP, STILL, DOWN[0])
     robot_of(*lines, step("a.rope", hands_on="falls", falls=2, equaliser=False), *DOWN[2:])
+
+
+def test_a_stainless_rope_gives_no_more_than_the_stiffest_source_says() -> None:
+    """The cable planning table of `rope-stretch` names no metal: 19x7 up to 15e6 psi × 0.60 of the
+    circle, 48.7 GPa over d². A maker's factor for stainless has 35.0 GPa, which would catch
+    softer."""
+    rope = part(
+        "b.rope",
+        "wire-rope",
+        diameter="6 mm",
+        construction="19x7",
+        material="stainless",
+        strength="20 kN",
+        termination="sleeve",
+        sheave="200 mm",
+    )
+    top = table("", **{**QUIET, "free_length": "200 mm"})
+    steps = [text.replace("a.rope", "b.rope") for text in DOWN]
+    path = computed(HOOK, rope, DRUM, WHEEL, top, STILL, *steps)
+    stiff = 15e6 * 0.60 * math.pi / 4 * 6894.757
+    assert path.loads is not None
+    wanted = path.loads.weight * 0.2 / (stiff * 0.006**2)
+    assert path.loads.deflection == pytest.approx(wanted, rel=1e-4)
