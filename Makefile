@@ -33,4 +33,4 @@ soak: ## the long tests; write their result into DEVELOPERS.md
 	@PITCREW_EXAMPLES=300 $(PYTHON) -m pytest -m "hypothesis and not soak"
 
 clean: ## remove the virtual environment, caches and the demo folder
-	@rm -rf .venv demo-pit build dist *.egg-info .pytest_cache .ruff_cache .mypy_cache .hypothesis
+	@rm -rf .venv demo-pit build dist *.egg-info .pytest_cache .ruff_cache .mypy_cache .hypothesis .failures

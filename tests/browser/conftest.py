@@ -4,7 +4,7 @@ own."""
 import pytest
 
 from tests.browser.chromium import FLAGS, windowless_path
-from tests.browser.evidence import leave, traced
+from tests.browser.evidence import leave, watch
 from tests.browser.laptop import Laptop
 from tests.browser.phone import SIZE, Phone
 
@@ -18,6 +18,7 @@ def started():
         "playwright.sync_api", reason="playwright is not installed: no browser tests"
     )
     playwright.expect.set_options(timeout=PATIENCE)
+    watch()
     with playwright.sync_playwright() as running:
         yield running
 
@@ -27,7 +28,7 @@ def browser(started):
     """Without windows, for speed. The main job and what asks for trust in certificates run in
     Chromium as people have it."""
     chromium = started.chromium.launch(executable_path=windowless_path(), headless=True, args=FLAGS)
-    yield traced(chromium)
+    yield chromium
     chromium.close()
 
 
@@ -35,9 +36,8 @@ def browser(started):
 def pytest_runtest_makereport(item, call):
     """A failed test says where its tabs were, how they looked, and where their trace lies."""
     report = yield
-    if report.when == "call" and report.failed:
-        told = leave(item.nodeid, getattr(item, "funcargs", {}))
-        report.sections.append(("What the browser showed", told))
+    if report.failed and report.when != "teardown":
+        report.sections.append(("What the browser showed", leave(item.nodeid)))
     return report
 
 
