@@ -156,6 +156,24 @@ def test_with_the_keypad_open_number_gauge_and_verdict_stay_in_sight(phone):
     )
 
 
+@pytest.mark.parametrize("ended_by", ["closing the keypad", "a tap beside the field"])
+def test_typing_ends_with_the_keypad_and_with_any_other_touch(phone, ended_by):
+    """The screen once stayed scrolled with its lower half blank: question and clock were gone."""
+    open_walk(phone, "chain-slack@lift.chain.left")
+    phone.tap("#input-travel")
+    assert phone.get_attribute("body", "data-typing") is None, "no keypad has opened yet"
+    phone.set_viewport_size({"width": 390, "height": 430})
+    until(phone, "document.body.hasAttribute('data-typing')")
+    if ended_by == "closing the keypad":
+        phone.set_viewport_size({"width": 390, "height": 844})
+        assert phone.evaluate("document.activeElement.id") == "input-travel"
+    else:
+        phone.tap(".verdict")
+    until(phone, "!document.body.hasAttribute('data-typing')")
+    phone.set_viewport_size({"width": 390, "height": 844})
+    until(phone, "scrollY === 0")
+
+
 @pytest.mark.parametrize(
     ("typed", "wanted"),
     [

@@ -9,21 +9,21 @@ export function fit(form, verdict, actions) {
   form.classList.toggle("walk-tight", bottom > actions.getBoundingClientRect().top);
 }
 
-/** While a keypad is open the number comes to the top, its gauge and verdict below it. */
+/** What is left of the screen's height where a keypad is open, at most. */
+const WITH_KEYPAD = 0.75;
+
+/** While a keypad is really open for a number, the number comes to the top, its gauge and verdict below it. */
 export function watchKeypad(card) {
-  const toTop = () => requestAnimationFrame(() => card.scrollIntoView({ block: "start" }));
-  card.addEventListener("focusin", (event) => {
-    if (event.target.matches("input[inputmode=decimal]") && matchMedia("(pointer: coarse)").matches) {
-      document.body.dataset.typing = "";
-      toTop();
-    }
-  });
-  visualViewport?.addEventListener("resize", () => {
-    if ("typing" in document.body.dataset && card.isConnected) toTop();
-  });
-  card.addEventListener("focusout", () => {
-    setTimeout(() => {
-      if (!card.contains(document.activeElement)) delete document.body.dataset.typing;
-    }, 100);
-  });
+  const view = visualViewport;
+  let [width, full] = [view?.width, Math.max(view?.height ?? 0, screen.height * WITH_KEYPAD)];
+  const look = () => {
+    if (!card.isConnected) return view?.removeEventListener("resize", look);
+    if (view.width !== width) [width, full] = [view.width, 0];
+    full = Math.max(full, view.height);
+    const open = Boolean(card.querySelector("input[inputmode=decimal]:focus")) && view.height < full * WITH_KEYPAD;
+    document.body.toggleAttribute("data-typing", open);
+    if (open) requestAnimationFrame(() => card.scrollIntoView({ block: "start" }));
+  };
+  view?.addEventListener("resize", look);
+  for (const name of ["focusin", "focusout"]) card.addEventListener(name, () => setTimeout(() => view && look(), 50));
 }
