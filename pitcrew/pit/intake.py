@@ -6,8 +6,15 @@ A reading is also judged here once more, by the limit in force on the laptop.
 from dataclasses import dataclass
 from typing import Any
 
-from pitcrew.base.entries import MAKER_FIELDS, Entry, check_maker_fields, check_texts, from_dict
-from pitcrew.base.errors import BadInput, Refused, UnknownName
+from pitcrew.base.entries import (
+    MAKER_FIELDS,
+    Entry,
+    check_maker_fields,
+    check_texts,
+    from_dict,
+    read_body,
+)
+from pitcrew.base.errors import BadInput, PitcrewError, Refused, UnknownName
 from pitcrew.base.kinds import SIGNED_KINDS
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.judging import by_limit_in_force, said_as_dict
@@ -110,9 +117,15 @@ def own_judgement(definitions: Definitions, entry: Entry) -> dict[str, Any] | No
 
 
 def _judged_body(entry: Entry) -> dict[str, Any]:
-    """The body of the reading that an entry is or corrects; empty where it is about another
-    kind."""
+    """The body of the reading that an entry is or corrects; empty where it is about another kind,
+    or where it cannot be read and so never counts."""
     if entry.kind == "reading":
         return entry.body
     corrected = entry.body.get("body") if entry.kind == "correction" else None
-    return corrected if isinstance(corrected, dict) and "inputs" in corrected else {}
+    if not isinstance(corrected, dict) or "inputs" not in corrected:
+        return {}
+    try:
+        read_body("reading", corrected)
+    except PitcrewError:
+        return {}
+    return corrected

@@ -167,3 +167,35 @@ def test_a_correction_that_brings_a_loose_limit_of_its_own_is_judged_by_the_lapt
     loose = {**stop["body"], "limit": limit, "verdict": "ok"}
     runa.exchange([entry(pit, "correction", {"of": stop["id"], "body": loose, "why": "better"})])
     assert verdict(pit) == "stop"
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"inputs": []},
+        {"inputs": {"travel": 3}},
+        {"inputs": {"travel": {"typed": 3, "value": {}}}},
+        {"inputs": None},
+        {"check": 5},
+    ],
+)
+def test_a_correction_that_cannot_be_read_stops_nothing_and_counts_for_nothing(
+    pit: Pit, runa: Client, stop: dict, wrong: dict[str, Any]
+) -> None:
+    """It came with a note; the note is kept, and the stop stands."""
+    body = slack(pit, 10) | wrong
+    sent = [
+        entry(pit, "correction", {"of": stop["id"], "body": body, "why": "x"}),
+        entry(pit, "note", {"text": "all is well"}),
+    ]
+    answer = runa.exchange(sent)
+    assert answer.status_code == 200 and sent[1]["id"] in str(answer.get_json())
+    assert verdict(pit) == "stop" and runa.get(f"/corrections/{stop['id']}")
+
+
+def test_a_correction_with_a_match_that_names_no_run_does_not_count(
+    pit: Pit, runa: Client, stop: dict
+) -> None:
+    body = {"of": stop["id"], "body": slack(pit, 10), "why": "x", "match": "eleven"}
+    runa.exchange([entry(pit, "correction", body)])
+    assert verdict(pit) == "stop"

@@ -36,6 +36,9 @@ def why_not_counted(original: Entry, correction: Entry, role_of: RoleOf | None) 
             f"A correction of a {kind} was brought by {bringer} and nothing proves it; it counts"
             f" for no more than {bringer} could do."
         )
+    match = correction.body.get("match")
+    if match and len(match.split("/")) != 3:
+        return f"The match {match!r} names no run. Correct it with event/match/run."
     body = correction.body["body"]
     if body is None:
         return ""
