@@ -24,7 +24,7 @@ def _frame() -> dict[str, Any]:
             g.frame["now"] = the_pit().clock()
         else:
             with looking() as view:
-                g.frame |= {"now": view.now, "clock": view.turnaround}
+                g.frame |= {"now": view.now, "clock": view.clock}
                 g.frame["mistakes"] = view.definitions.mistakes
     return g.frame
 

@@ -17,10 +17,13 @@ from statistics import median
 from time import perf_counter
 from typing import Any
 
+from msgspec import structs
+
 from pitcrew.base.clock import format_instant
 from pitcrew.base.entries import Entry, new_id
 from pitcrew.base.paths import ROOT
 from pitcrew.demo.readings import HEALTHY
+from pitcrew.domain.checks.fields import WITNESSED
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
 from pitcrew.domain.checks.readings import judge
 from pitcrew.pit.folder import LOGBOOK, bundled_lists, bundled_sheets, make_folder
@@ -51,17 +54,34 @@ def season(bodies: list[dict[str, Any]], begin: datetime, head: int) -> Iterator
     """Endless entries, one a minute from `begin` on, after entry `head`."""
     number = count(1)
     for match in count(1):
-        for content in bodies * WALKS:
-            yield an_entry(begin, next(number), "reading", content)
+        started = 0
+        for walk in range(WALKS):
+            started = next(number) if walk == WALKS - 1 else started
+            for content in bodies:
+                yield from _read(begin, number, content)
         signed = next(number)
-        yield an_entry(
-            begin, signed, "clearance", {"decision": "cleared", "seen_seq": head + signed - 1}
-        )
+        if _day(begin, started) == _day(begin, signed):  # a hold test counts on its day
+            yield an_entry(
+                begin, signed, "clearance", {"decision": "cleared", "seen_seq": head + signed - 1}
+            )
         played = next(number)
         actual = format_instant(begin + timedelta(minutes=played))
         yield an_entry(
             begin, played, "match_run", {"actual": actual, "ours": "red 1"}, f"bench/{match}/1"
         )
+
+
+def _read(begin: datetime, number: Iterator[int], content: dict[str, Any]) -> Iterator[Entry]:
+    """A reading, and a second person who saw it where its check asks for one."""
+    read = an_entry(begin, next(number), "reading", content)
+    yield read
+    if content["check"].startswith(WITNESSED):
+        seen = an_entry(begin, next(number), "approval", {"of": read.id, "decision": "confirmed"})
+        yield structs.replace(seen, device="d2", person="Ivo")
+
+
+def _day(begin: datetime, number: int) -> object:
+    return (begin + timedelta(minutes=number)).date()
 
 
 def an_entry(

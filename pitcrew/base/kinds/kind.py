@@ -104,6 +104,11 @@ class Kind:
     done: Callable[[Any], str] = _not_work
     told: Callable[[Any, Names], tuple[str, str] | None] | None = None
 
+    @property
+    def is_work(self) -> bool:
+        """Whether an entry of this kind may be work on a part."""
+        return self.done is not _not_work
+
 
 def own_part(body: Any) -> tuple[str, ...]:
     """The part that a body names, if any."""

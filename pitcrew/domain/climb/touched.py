@@ -27,7 +27,7 @@ def work_on(moment: Moment, parts: Collection[str]) -> list[Work]:
     """All work on the parts that the logbook reports, in order of time."""
     found = []
     for part in parts:
-        for _, entry in moment.state.touches.get(part, []):
+        for _, entry in moment.state.worked.get(part, []):
             fact = moment.state.facts.get(entry.id)
             done = KINDS[entry.kind].done(fact.body) if fact else ""
             if fact is not None and done and moment.is_mine(fact.robot):
@@ -52,7 +52,7 @@ def touched_since(
     corrected = [
         f"what is known of {moment.label(part)} was corrected since"
         for part in parts
-        for number, entry in moment.state.touches.get(part, [])
+        for number, entry in moment.state.worked.get(part, [])
         if number > seq
         and entry.kind == "correction"
         and moment.is_mine(entry.robot)

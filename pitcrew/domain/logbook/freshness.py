@@ -1,6 +1,7 @@
 """Whether what was done of a check still says something: one rule a due word, for what is due and
 for the climb clearance."""
 
+from bisect import bisect_right
 from datetime import datetime
 
 from pitcrew.domain.checks.checklists import HOLD_TEST
@@ -122,14 +123,20 @@ def unseen_for_climb(
 
 def climbs_done(moment: Moment, at: datetime, until: datetime) -> int:
     """How many climbs came after a point in time (and not after `until`), hold tests among them."""
-    tests = [
-        fact
+    tests = moment.once(climbs_done, lambda: _hold_tests(moment))
+    return (
+        len(moment.climbs_since(at, until)) + bisect_right(tests, until) - bisect_right(tests, at)
+    )
+
+
+def _hold_tests(moment: Moment) -> list[datetime]:
+    """When each hold test was read, in order."""
+    return sorted(
+        fact.at
         for key, facts in moment.state.readings.items()
         if key.startswith(HOLD_TEST)
         for fact in moment.mine(facts)
-        if at < fact.at <= until
-    ]
-    return len(moment.climbs_since(at, until)) + len(tests)
+    )
 
 
 def _times(moment: Moment, item: PartCheck, word: str, last: ReadingFact | None) -> list[datetime]:

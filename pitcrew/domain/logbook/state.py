@@ -105,6 +105,8 @@ class State:
         self.corrections: dict[str, list[Entry]] = {}  # by the id of what they correct
         # by part, in order of seq; "" holds those of no known part
         self.touches: dict[str, list[tuple[int, Entry]]] = {}
+        # the same of work and corrections alone: readings touch parts many times more often
+        self.worked: dict[str, list[tuple[int, Entry]]] = {}
         self._role_of = role_of
         self._unproven: dict[str, set[str]] = {}  # part -> faults whose proof waits for a reading
         self._sentences: dict[str, list[tuple[str, str]]] = {}  # conflicts by what was folded
@@ -157,8 +159,11 @@ class State:
             )
 
     def _touch(self, entry: Entry, parts: Iterable[str]) -> None:
+        worked = entry.kind == "correction" or (entry.kind in KINDS and KINDS[entry.kind].is_work)
         for part in parts:
             self.touches.setdefault(part, []).append((entry.seq, entry))
+            if worked:
+                self.worked.setdefault(part, []).append((entry.seq, entry))
 
     def _arrive(self, entry: Entry) -> set[str]:
         """File a new entry, corrected if its corrections came first; the parts that it touches."""

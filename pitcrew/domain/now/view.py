@@ -94,6 +94,11 @@ class PitView:
         return done_checks(self.moment, self.due)
 
     @cached_property
+    def clock(self) -> Turnaround:
+        """The same times without the checks, which every page shows and which are quick to tell."""
+        return turnaround(self.moment, [])
+
+    @cached_property
     def turnaround(self) -> Turnaround:
         """When the crew must leave, and which of the due checks fit into the time left."""
         return turnaround(self.moment, self.due)
