@@ -10,7 +10,7 @@ from flask import Flask
 
 from pitcrew.base.entries import Entry
 from pitcrew.pit.pit import Pit
-from tests.web.conftest import CHAIN, SLACK, Client, count, entry, join, last, slack, words
+from tests.web.conftest import CHAIN, LEAD, SLACK, Client, count, entry, join, last, slack, words
 
 
 @pytest.fixture
@@ -157,3 +157,11 @@ def test_what_is_signed_stands(pit: Pit, lead: Client) -> None:
 
 def test_an_unknown_entry_is_not_found(lead: Client) -> None:
     assert "no such entry" in lead.get("/corrections/0", 404)
+
+
+def test_an_approval_stands(pit: Pit, lead: Client) -> None:
+    measured = pit.record("reading", slack(pit, 10), LEAD)
+    given = pit.record("approval", {"of": measured.id, "decision": "confirmed"}, LEAD)
+    before = count(pit)
+    assert "cannot be corrected" in lead.post(f"/corrections/{given.id}/mistake", {"why": "x"}, 403)
+    assert count(pit) == before

@@ -315,3 +315,22 @@ def test_a_photo_of_the_path_is_asked_for_once_at_an_event(
     note = {"text": "Photo: the hold path", "part": "climb.hook", "photos": [new_id(clock())]}
     pit.record("note", note, LEAD)
     assert "has not come over yet: Ada" in words(captain.get("/climb"))
+
+
+@pytest.mark.parametrize("answers", [{"climbed": "yes", "slipped": "yes"}])
+def test_a_debrief_that_is_taken_back_brings_no_signature_back(
+    app: Flask, pit: Pit, clock: Hands, answers: dict[str, object]
+) -> None:
+    """It said that the robot slipped, and the signature ended; what a person then takes out of the
+    logbook does not clear the climb again. The captain looks and signs."""
+    check_all(pit)
+    clock.later(1)
+    captain = join(app, pit, "captain", "Mira")
+    pit.pins.set("Mira", PIN, "", "a")
+    sign(captain)
+    assert "Cleared" in words(captain.get("/climb"))
+    clock.later(1)
+    told = pit.record("debrief", {"answers": answers}, LEAD)
+    assert "Cleared" not in words(captain.get("/climb"))
+    pit.record("correction", {"of": told.id, "body": None, "why": "wrong match"}, LEAD)
+    assert "Cleared" not in words(captain.get("/climb"))

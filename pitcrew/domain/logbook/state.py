@@ -190,6 +190,8 @@ class State:
             original, self.corrections[original.id], self._role_of
         )
         touched = before | self._file(entry) if entry else before
+        if original.kind == "debrief":  # what it said of a climb is said no more: of any part
+            touched |= {UNKNOWN_PART}
         if fact := self.facts.get(original.id):
             last = self.versions(original.id)[-1][1]
             fact.corrected_by = (last.person or "somebody") if last else ""

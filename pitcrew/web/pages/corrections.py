@@ -122,6 +122,8 @@ def _why_not(original: Entry) -> str:
 
 
 def _record(original: Entry, body: dict[str, Any] | None, why: str, match: str | None = None):
+    if sentence := why_not_correctable(original):
+        raise Refused(sentence)
     correction: dict[str, Any] = {"of": original.id, "body": body, "why": why}
     if match is not None:
         correction["match"] = match
