@@ -18,6 +18,8 @@ from pitcrew.base.errors import BadInput, PitcrewError, Refused, UnknownName
 from pitcrew.base.kinds import SIGNED_KINDS
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.judging import by_limit_in_force, said_as_dict
+from pitcrew.domain.climb.compared import as_asked
+from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.people import why_refused
 from pitcrew.domain.logbook.state import State
 
@@ -97,14 +99,18 @@ def _unknown_check(definitions: Definitions, check: str, part: str) -> UnknownNa
     return UnknownName(f"For the check {check!r} the part", part, parts, "body.part")
 
 
-def own_judgement(definitions: Definitions, entry: Entry) -> dict[str, Any] | None:
+def own_judgement(moment: Moment, entry: Entry) -> dict[str, Any] | None:
     """The laptop's judgement of a reading, or of what a correction makes of one, by the limit in
     force; None where it is exactly the phone's, or the check is not known here."""
     body = _judged_body(entry)
-    part_check = definitions.part_checks.get(f"{body.get('check')}@{body.get('part')}")
+    part_check = moment.definitions.part_checks.get(f"{body.get('check')}@{body.get('part')}")
     if part_check is None:
         return None
-    limit, found = by_limit_in_force(part_check, body.get("inputs", {}))
+    of = entry
+    if entry.kind == "correction":
+        of = moment.state.entries_by_id.get(str(entry.body.get("of")), entry)
+    asked = as_asked(moment, part_check, of)
+    limit, found = by_limit_in_force(asked, body.get("inputs", {}))
     if limit == body.get("limit") and found.verdict == body.get("verdict"):
         return None
     return {

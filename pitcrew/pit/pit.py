@@ -30,6 +30,7 @@ from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.climb.approved import in_force
 from pitcrew.domain.climb.critical import changes_since, critical_facts
 from pitcrew.domain.climb.rules import FIRST_RULES, RULES
+from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.state import State
 from pitcrew.pit.continuity import Continuity, doubt_of, last_signed
 from pitcrew.pit.folder import LOGBOOK, digests_now, pit_keys, read_definitions
@@ -267,7 +268,8 @@ class Pit:
     ) -> Entry:
         """With what the server adds; a judgement that is proven stays."""
         if judged is None:
-            judged = own_judgement(self.definitions, entry)
+            moment = Moment(self.definitions, self._state, self.clock(), None)
+            judged = own_judgement(moment, entry)
         return msgspec.structs.replace(
             entry, received_at=format_instant(self.clock()), offset=offset, judged=judged
         )

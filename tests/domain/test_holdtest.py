@@ -6,10 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from pitcrew.domain.checks.readings import judge
+from pitcrew.domain.climb.compared import as_asked
 from pitcrew.domain.climb.holdtest import HoldTest, hold_test
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.schedule import next_run
-from tests.domain.climber import CLIMBS, climber, confirm, hold
+from tests.domain.climber import CLIMBS, TEST, climber, confirm, hold
 from tests.domain.folded import LOOKS, Log, define, moment_of
 
 WEIGHT = """
@@ -173,7 +175,7 @@ def test_a_pin_confirms_on_the_same_device():
 
 
 @pytest.mark.parametrize("first, second, told", [
-    ({"teeth": 0}, {"teeth": 1}, "stop: 1 teeth passed, 0 in the first test"),
+    ({"teeth": 0}, {"teeth": 1}, "stop: 1 tooth passed, 0 in the first test"),
     # both by a ruler good to 1 mm (k = 2): they differ by less than 1.41 mm, JCGM 100, 5.1.2
     ({"slip": 1}, {"slip": 2.4}, ""),
     ({"slip": 1}, {"slip": 2.5}, "stop: it sank by 2.5 mm, by 1 mm in the first test"),
@@ -189,7 +191,7 @@ def test_a_worse_second_test_is_not_mended_by_a_third_but_by_work_on_the_path():
     log = proven(teeth=0)
     hold(log, "09:50", teeth=1)
     hold(log, "10:00", teeth=0)
-    assert "stop: 1 teeth passed" in why(log)
+    assert "stop: 1 tooth passed" in why(log)
     log.add("part_change", {"part": "climb.pawl", "identical": True}, "10:05")
     hold(log, "10:10", teeth=1)
     assert asked(log).counts
@@ -347,3 +349,46 @@ def test_a_stop_by_a_clock_that_nobody_checked_is_not_overtaken_by_an_older_pass
     log.look("pawl", "climb.pawl", "whole", at="10:00")
     moment = Moment(log.definitions, log.state(), moment_of("10:30"), None)
     assert moment.last_reading("pawl@climb.pawl").verdict == "stop"
+
+
+@pytest.mark.parametrize("first, second, verdict", [
+    ({"teeth": 1}, {"teeth": 1}, "ok"), ({"teeth": 0}, {"teeth": 1}, "stop"),
+    ({"slip": 1}, {"slip": 2.4}, "ok"), ({"slip": 1}, {"slip": 2.5}, "stop"),
+    ({"slip": 9}, {"slip": 10.2}, "stop"), ({"slip": 3}, {"slip": 1}, "ok"),
+])  # fmt: skip
+def test_the_limit_of_the_second_test_says_what_the_first_allows(first, second, verdict):
+    """One verdict everywhere: two readings of a ruler good to 1 mm (k = 2) differ by less than
+    1.41 mm (JCGM 100, 5.1.2); the check's own 10 mm stays."""
+    log = proven(**first)
+    item = log.definitions.part_checks[TEST]
+    now = Moment(log.definitions, log.state(), moment_of("10:00"), None)
+    limit = as_asked(now, item).limit
+    test = hold(log, "10:00", **second)
+    found = judge(limit, test.body["inputs"])
+    assert found.verdict == verdict
+    if verdict == "stop" and second.get("slip", 0) < 10:
+        assert "in the first test" in found.sentence
+    after = Moment(log.definitions, log.state(), moment_of("11:00"), None)
+    assert as_asked(after, item, test).limit == limit, "the test itself is not compared with itself"
+    first_test = next(entry for entry in log.entries if entry.kind == "reading")
+    assert as_asked(after, item, first_test) == item
+
+
+def test_work_on_the_path_and_new_rope_begin_the_comparison_again():
+    log = proven(slip=1)
+    item = log.definitions.part_checks[TEST]
+    log.add("part_change", {"part": "climb.pawl", "identical": True}, "09:45")
+    now = Moment(log.definitions, log.state(), moment_of("10:00"), None)
+    assert as_asked(now, item) == item
+
+
+def test_the_loadings_that_settle_a_new_rope_are_compared_with_nothing():
+    log = Log(climber(*LOOKS, WEIGHT, sheet=ON_A_CORD))
+    item = log.definitions.part_checks[TEST]
+    log.add("part_change", {"part": "climb.cord", "identical": True}, "08:00")
+    bounds = []
+    for at, slip in (("08:10", 9), ("08:20", 5), ("08:30", 2), ("08:40", 2)):
+        now = Moment(log.definitions, log.state(), moment_of(at), None)
+        bounds.append(as_asked(now, item).limit.stop_high)
+        hold(log, at, slip=slip)
+    assert bounds == pytest.approx([0.01, 0.01, 0.01, 0.002 + 0.001 * 2**0.5])

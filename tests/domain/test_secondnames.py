@@ -67,6 +67,11 @@ def test_a_failure_once_answered_is_answered_for_the_next_signature_but_not_a_ne
     assert state_of(log) == "cleared"
     log.add("debrief", {"answers": {"climb_failed": "yes"}}, "11:56")
     sign(log, "11:57")
+    assert state_of(log) == "void", "nothing was checked since"
+    for look in ("bar", "pawl"):
+        log.look(look, f"climb.{look}", at="11:57")
+    hold(log, "11:57")
+    sign(log, "11:58")
     assert state_of(log) == "none"
 
 

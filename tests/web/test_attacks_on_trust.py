@@ -118,9 +118,10 @@ def test_the_captain_is_no_second_person_on_another_phone(
     """Neither by their own name in Cyrillic letters, nor by a second role."""
     pit.pins.set("Mira", PIN, "", "a")
     captain = join(app, pit, "captain", "Mira")
+    pit.record("debrief", {"answers": {"climb_failed": True}}, LEAD, match="fjord/11/1")
+    clock.later(1)
     check_all(pit)
     clock.later(1)
-    pit.record("debrief", {"answers": {"climb_failed": True}}, LEAD, match="fjord/11/1")
     captain.post("/climb/sign", {"sign-pin": PIN, "sign-seen_seq": count(pit)})
     signed = last(pit, "clearance")
     for name in ("Mira", "Мirа", "mira\u200b"):

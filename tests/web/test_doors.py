@@ -12,8 +12,8 @@ from pitcrew.pit.admission import reset_pin
 from pitcrew.pit.export import rows
 from pitcrew.pit.pit import Pit
 from pitcrew.pit.verify import verify_folder
-from tests.web.conftest import LEAD, Client, entry, join, last, words
-from tests.web.test_signing import PIN, captain, ready, sign
+from tests.web.conftest import LEAD, Client, Hands, entry, join, last, words
+from tests.web.test_signing import PIN, captain, check_all, ready, sign
 
 __all__ = ["captain", "ready"]
 
@@ -136,9 +136,12 @@ def test_a_reset_while_the_captain_looks_is_shown_before_anything_is_signed(
 
 
 def test_a_reset_of_the_second_name_ends_the_signature_as_well(
-    app: Flask, ready: Pit, captain: Client
+    app: Flask, ready: Pit, captain: Client, clock: Hands
 ) -> None:
     ready.record("debrief", {"answers": {"climb_failed": True}}, LEAD, match="fjord/11/1")
+    clock.later(1)
+    check_all(ready)
+    clock.later(1)
     sign(captain)
     ready.pins.set("Vera", "5920", "", "a")
     mentor = join(app, ready, "mentor", "Vera")

@@ -191,9 +191,14 @@ def test_no_pin_over_plain_http_from_another_machine(
 
 
 def test_after_a_failure_a_second_person_puts_a_name_to_it(
-    app: Flask, ready: Pit, captain: Client
+    app: Flask, ready: Pit, captain: Client, clock: Hands
 ) -> None:
+    """What failed is checked again first: no test from before it counts any more."""
     ready.record("debrief", {"answers": {"climb_failed": True}}, LEAD, match="fjord/11/1")
+    assert "Timed hold test" in words(captain.get("/climb")).split("missing", 1)[1]
+    clock.later(1)
+    check_all(ready)
+    clock.later(1)
     assert "a second person signs it, too" in words(captain.get("/climb"))
     assert "Not cleared yet" in sign(captain)
     signed = last(ready, "clearance")
@@ -334,3 +339,23 @@ def test_a_debrief_that_is_taken_back_brings_no_signature_back(
     assert "Cleared" not in words(captain.get("/climb"))
     pit.record("correction", {"of": told.id, "body": None, "why": "wrong match"}, LEAD)
     assert "Cleared" not in words(captain.get("/climb"))
+
+
+def test_a_second_hold_test_that_sinks_further_is_stop_on_every_page(
+    app: Flask, ready: Pit, captain: Client
+) -> None:
+    """The first sank 2 mm, this one 9 mm: within the window of a first test, and further than two
+    readings of a ruler good to 1 mm can differ (JCGM 100, 5.1.2)."""
+    item = next(item for item in climb_checks(ready.definitions) if item.check.is_hold_test)
+    given = body(item)
+    given["inputs"]["slip"] |= {"typed": "9", "value": 9}
+    again = ready.record("reading", given, LEAD)
+    found = again.judged["verdict"], again.judged["sentence"]
+    assert found[0] == "stop" and "it sank by 2 mm in the first test" in found[1]
+    crew = join(app, ready, "crew", "Bo")
+    for page in (f"/readings/{again.id}", f"/parts/{item.part.id}", "/climb"):
+        shown = words(crew.get(page))
+        assert "it sank by 2 mm in the first test" in shown, page
+    checks = crew.flask.get("/api/snapshot", headers=crew.bearer).get_json()["checks"]
+    row = next(row for row in checks if row["key"] == item.key)
+    assert row["accept"].startswith("Sank by: 3.4 mm or less"), row["accept"]

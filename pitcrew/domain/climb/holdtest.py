@@ -7,44 +7,39 @@ taken down. A real climb that held with the power off until the robot was suppor
 people, is a hold test under full load and renews one that passed.
 """
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import islice
-from typing import Any
 
-from pitcrew.base.errors import PitcrewError
-from pitcrew.base.units import number_text, screen_unit, show, to_si
+from pitcrew.base.units import screen_unit, show
 from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.basis import critical_parts
+from pitcrew.domain.climb.compared import (
+    LOADINGS,
+    ROUNDING,
+    comparable,
+    further,
+    number_in,
+    on_path,
+    on_rope,
+)
 from pitcrew.domain.climb.hold import hold_path_of
-from pitcrew.domain.climb.touched import Work, touched_since, work_on
+from pitcrew.domain.climb.touched import Work, touched_since
 from pitcrew.domain.climb.waiting import folded
 from pitcrew.domain.holding.ownparts import holding_part
 from pitcrew.domain.logbook.climbs import Climb, failed, was_hit
 from pitcrew.domain.logbook.facts import ReadingFact, arrived
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.logbook.secondnames import told_by_two, witnesses
-from pitcrew.domain.robot.instruments import INSTRUMENTS
 
-ROUNDING = 1e-6
-"""By how much, in parts of 1, two weights may differ and still be one."""
 NO_TEST = "no checklist has a hold test for the holding device"
 HELD = "held until it was taken down"
 CLIMBED_HELD = f"climbed and {HELD}"
 UNWITNESSED = "no second person has confirmed it"
-LOADINGS = 2
-"""How often a new rope or knot is loaded fully before a hold test on it counts."""
-ROPES = ("wire-rope", "cord")
 ORDINALS = ("first", "second")
-RULER = INSTRUMENTS["ruler"].accuracy.floor
-LOAD, TEETH = "load", "teeth"
-LENGTHS = (
-    ("slip", "it sank", "rope, ends and knots"),
-    ("moved", "the paint line moved", "the brake"),
-)
-"""The inputs of a hold test: what hung, teeth passed, how far the robot sank or the drum moved."""
+LOAD = "load"
+"""The input of a hold test that says what hung."""
 
 
 @dataclass(frozen=True)
@@ -118,15 +113,15 @@ def _not_passed(moment: Moment, last: ReadingFact, seen_seq: int | None) -> Iter
         yield f"{last.verdict}: {last.sentence}"
     if not witnesses(moment.state, last, seen_seq):
         yield f"{last.person or 'nobody named'} read it, and {UNWITNESSED}"
-    work = [item for item in work_on(moment, critical_parts(moment)) if item.at < last.at]
+    work = [item for item in on_path(moment) if item.at < last.at]
     tests = _tests(moment, last, seen_seq)
     if unsettled := _unsettled(moment, work, tests):
         yield unsettled
     same = [test for test in tests if not work or test.at > work[-1].at]
     if any(test.verdict == "stop" for test in same[:-1]):
         yield "an earlier test was stop, and nothing was repaired or changed since"
-    compared = same[LOADINGS:] if len(same) > LOADINGS and _on_rope(moment, work[-1:]) else same
-    worse = (text for later in compared[1:] if (text := _further(moment, compared[0], later)))
+    compared = comparable(moment, work, tests)
+    worse = (text for later in compared[1:] if (text := further(moment, compared[0], later)))
     yield from islice(worse, 1)
 
 
@@ -144,21 +139,14 @@ def _tests(moment: Moment, last: ReadingFact, seen_seq: int | None) -> list[Read
     ]
 
 
-def _on_rope(moment: Moment, work: list[Work]) -> list[Work]:
-    """Of some work what was on a rope or cord: another one, or a new knot or end."""
-    robot = moment.definitions.robot
-    ropes = {part.id for part in robot.parts.values() if part.kind in ROPES} if robot else set()
-    return [item for item in work if item.part in ropes]
-
-
 def _unsettled(moment: Moment, work: list[Work], tests: list[ReadingFact]) -> str:
     """What a new rope or knot lacks before a test on it counts; empty if nothing. Hold tests and
     climbs that held load it fully.
     """
-    on_rope = _on_rope(moment, work)
-    if not on_rope:
+    new = on_rope(moment, work)
+    if not new:
         return ""
-    since, last = on_rope[-1].at, tests[-1]
+    since, last = new[-1].at, tests[-1]
     held = [climb for climb in moment.climbs_since(since, last.at) if held_until_down(climb)]
     loadings = sum(test.at > since for test in tests[:-1]) + len(held)
     if loadings >= LOADINGS:
@@ -167,30 +155,6 @@ def _unsettled(moment: Moment, work: list[Work], tests: list[ReadingFact]) -> st
         f"a new rope or knot settles: load it fully {LOADINGS} times first, then test; "
         f"this was the {ORDINALS[loadings]} time"
     )
-
-
-def _further(moment: Moment, first: ReadingFact, later: ReadingFact) -> str:
-    """What a later test shows that the first on the same path did not; empty if nothing. It is
-    `stop`.
-
-    Two readings of a length differ by more than both can be off beyond the root of the sum of their
-    squares (JCGM 100).
-    """
-    teeth, more = number_in(first, TEETH), number_in(later, TEETH)
-    if teeth is not None and more is not None and more > teeth + ROUNDING:
-        return (
-            f"stop: {number_text(more)} teeth passed, {number_text(teeth)} in the first test; "
-            "look at the device and the path before another test"
-        )
-    robot = moment.definitions.robot
-    ruler = robot.instruments.get("ruler", RULER) if robot else RULER
-    unit = screen_unit("length", moment.definitions.settings["units"])
-    for name, what, look in LENGTHS:
-        then, now = number_in(first, name), number_in(later, name)
-        if then is not None and now is not None and now - then > math.sqrt(2) * ruler:
-            shown = f"{what} by {show(now, unit)}, by {show(then, unit)} in the first test"
-            return f"stop: {shown}; look at {look}"
-    return ""
 
 
 @dataclass(frozen=True)
@@ -284,15 +248,3 @@ def held_until_down(climb: Climb) -> bool:
     slip or one hook.
     """
     return climb.held and not any(was_hit(fact.body.answers) for fact in climb.told)
-
-
-def number_in(reading: ReadingFact, name: str) -> float | None:
-    """A number that a reading has for an input, SI; None where it has none."""
-    given: Any = reading.inputs.get(name)
-    value = given.get("value") if isinstance(given, dict) else None
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return None
-    try:
-        return to_si(value, given.get("unit") or "1")
-    except PitcrewError:
-        return None

@@ -7,8 +7,9 @@ from datetime import datetime
 
 from pitcrew.base.units import number_text, screen_unit, show
 from pitcrew.domain.climb.basis import Blocker
+from pitcrew.domain.climb.compared import ROUNDING, number_in
 from pitcrew.domain.climb.hold import PROOF, hold_path_of
-from pitcrew.domain.climb.holdtest import LOAD, ROUNDING, number_in
+from pitcrew.domain.climb.holdtest import LOAD
 from pitcrew.domain.holding.asking import LOOK
 from pitcrew.domain.holding.devices import SINKS
 from pitcrew.domain.holding.links import HoldPath, Link

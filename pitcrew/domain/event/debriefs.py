@@ -3,7 +3,16 @@ robot is back."""
 
 from dataclasses import dataclass
 
-from pitcrew.domain.logbook.climbs import CLIMBED, DOWN, HELD, HITS, ONE_HOOK, SLIPPED, WAYS_DOWN
+from pitcrew.domain.logbook.climbs import (
+    CLIMB_FAILED,
+    CLIMBED,
+    DOWN,
+    HELD,
+    HITS,
+    ONE_HOOK,
+    SLIPPED,
+    WAYS_DOWN,
+)
 
 
 @dataclass(frozen=True)
@@ -40,4 +49,4 @@ CLIMB_ROW: tuple[Question, ...] = (
 )
 """What a robot that climbs is asked as well. A question without an answer counts against the climb.
 """
-assert set(HITS) <= {question.name for question in (*QUESTIONS, *CLIMB_ROW)}
+assert set(HITS) - {CLIMB_FAILED} <= {question.name for question in (*QUESTIONS, *CLIMB_ROW)}

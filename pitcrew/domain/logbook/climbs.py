@@ -28,10 +28,11 @@ HITS: dict[str, tuple[tuple[Any, ...], str]] = {
     "hard_hit": (YES, "it was hit hard"),
     "tipped": (YES, "it tipped over"),
     "end_stop": (YES, "it ran into its end stop"),
+    CLIMB_FAILED: (YES, "the climb failed"),
 }
 """The answers after which the checks `after a hard hit` are due and no hold test counts, each with
 what it tells. Phones have the table, too."""
-FAILED = (HELD, SLIPPED, DOWN)
+FAILED = (HELD, SLIPPED, DOWN, CLIMB_FAILED)
 """Those that report a climb that did not hold."""
 NO_CLIMB_WORDS = frozenset({"no", "none", "not", "nothing", "never", "nein", "0", "-"})
 """First words of the older text answer `climb` that report no climb."""
@@ -71,7 +72,7 @@ def hit_text(answers: Answers) -> str:
 
 def failed(answers: Answers) -> bool:
     """Whether a debrief reports a climb that did not hold."""
-    return bool(said(answers, CLIMB_FAILED)) or any(_tells(answers, name) for name in FAILED)
+    return any(_tells(answers, name) for name in FAILED)
 
 
 def _tells(answers: Answers, name: str) -> bool:

@@ -12,6 +12,7 @@ from pitcrew.domain.batteries.fleet import Battery
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
 from pitcrew.domain.checks.limitshape import range_text
+from pitcrew.domain.climb.compared import as_asked
 from pitcrew.domain.climb.validity import lasts
 from pitcrew.domain.event.debriefs import CLIMB_ROW, QUESTIONS
 from pitcrew.domain.logbook.climbs import HITS
@@ -59,7 +60,8 @@ def snapshot(
             "reasons": [reason_as_dict(reason) for reason in view.readiness.reasons],
         },
         "checks": [
-            _check(item, due.get(key), state, draw) for key, item in definitions.part_checks.items()
+            _check(as_asked(view.moment, item), due.get(key), state, draw)
+            for key, item in definitions.part_checks.items()
         ],
         "parts": _parts(definitions),
         "climb": _climb(view),
@@ -257,10 +259,13 @@ def _accept(item: PartCheck) -> str:
     words = range_text(limit)
     if len(numbers) == 1 or not words:
         return words
+    most: dict[str, float] = {}
+    for name, sign, bound, _ in limit.stop_when:
+        if isinstance(name, str) and name in numbers and sign == ">" and name != limit.result:
+            most[name] = min(bound, most.get(name, bound))
     others = [
         f"{numbers[name].label}: at most {show(bound, numbers[name].unit)}"
-        for name, sign, bound, _ in limit.stop_when
-        if isinstance(name, str) and name in numbers and sign == ">" and name != limit.result
+        for name, bound in most.items()
     ]
     return "; ".join([f"{numbers[limit.result].label}: {words}", *others])
 

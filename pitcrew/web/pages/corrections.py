@@ -14,6 +14,7 @@ from wtforms.fields.choices import SelectChoice
 from pitcrew.base.clock import format_instant
 from pitcrew.base.entries import Entry
 from pitcrew.base.errors import Missing, Refused
+from pitcrew.domain.climb.compared import as_asked
 from pitcrew.domain.logbook.corrections import why_not_correctable
 from pitcrew.domain.logbook.facts import Fact
 from pitcrew.domain.logbook.people import why_refused
@@ -144,7 +145,7 @@ def _form(
         part_check = view.definitions.part_checks.get(f"{body['check']}@{body['part']}")
         if part_check is None:
             return None
-        kind = reading_form(part_check)
+        kind = reading_form(as_asked(view.moment, part_check, original))
         values |= answers(body.get("inputs", {}))
     if kind is None:
         return None

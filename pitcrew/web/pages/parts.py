@@ -10,8 +10,9 @@ from flask.typing import ResponseReturnValue
 from pitcrew.base.errors import UnknownName
 from pitcrew.base.unittable import SI_UNIT
 from pitcrew.domain.checks.limits import PartCheck
+from pitcrew.domain.climb.compared import as_asked
 from pitcrew.domain.logbook.facts import ReadingFact
-from pitcrew.domain.logbook.state import State
+from pitcrew.domain.now.view import PitView
 from pitcrew.domain.robot.buildsheet import Part
 from pitcrew.domain.robot.partkinds import KINDS
 from pitcrew.web.access import MEMBERS, needs
@@ -81,7 +82,7 @@ def one(part_id: str) -> ResponseReturnValue:
         flash("The change is recorded. Checks that are due after a change are on the list now.")
         return redirect(url_for("parts.one", part_id=part.id))
     with looking() as view:
-        shown = _view(view.state, part)
+        shown = _view(view, part)
     return render_template("parts/one.html", part=part, form=form, specs=_specs(part), **shown), (
         400 if form.errors else 200
     )
@@ -96,10 +97,11 @@ def has_bounds(item: PartCheck) -> bool:
     )
 
 
-def _view(state: State, part: Part) -> dict[str, Any]:
+def _view(view: PitView, part: Part) -> dict[str, Any]:
+    state = view.state
     checks = [
-        CheckView(item, tuple(state.readings.get(item.key, [])[-TREND:]))
-        for item in the_pit().definitions.part_checks.values()
+        CheckView(as_asked(view.moment, item), tuple(state.readings.get(item.key, [])[-TREND:]))
+        for item in view.definitions.part_checks.values()
         if item.part.id == part.id
     ]
     faults = sorted(

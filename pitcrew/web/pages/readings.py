@@ -6,6 +6,7 @@ from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import BadInput, Missing
 from pitcrew.domain.checks.limits import limit_from_dict
+from pitcrew.domain.climb.compared import as_asked
 from pitcrew.domain.climb.witness import unwitnessed
 from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.logbook.secondnames import witnesses
@@ -34,7 +35,8 @@ def one(reading_id: str) -> ResponseReturnValue:
             return redirect(url_for("corrections.page", entry_id=reading_id))
         raise Missing("This reading cannot be read. The logbook keeps it as it came.")
     part_check = view.definitions.part_checks.get(reading.key)
-    limit, in_force = _limit(reading), part_check.limit if part_check else None
+    asked = as_asked(view.moment, part_check, original) if part_check else None
+    limit, in_force = _limit(reading), asked.limit if asked else None
     return render_template(
         "readings/one.html",
         reading=reading,
