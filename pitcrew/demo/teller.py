@@ -19,9 +19,10 @@ from pitcrew.demo.story import CREW_OF_ZONE, ROLES, SECOND, Told
 from pitcrew.domain.checks.checklists import Input
 from pitcrew.domain.checks.judging import judged_body
 from pitcrew.domain.checks.limits import PartCheck
+from pitcrew.domain.climb.compared import as_asked
 from pitcrew.domain.climb.missing import missing_for_climb
 from pitcrew.domain.climb.rules import RULES
-from pitcrew.domain.logbook.moment import moment_now
+from pitcrew.domain.logbook.moment import Moment, moment_now
 from pitcrew.domain.now.view import view_of
 from pitcrew.pit.intake import Author
 from pitcrew.pit.logs import LogStore, import_stored, look_into
@@ -58,7 +59,8 @@ class Teller:
         self.clock.now = at
         kind, body = told.kind, dict(told.body)
         if kind == "reading":
-            body = self._reading(self.pit.definitions.part_checks[body["key"]], turn, body["typed"])
+            item = self._asked(self.pit.definitions.part_checks[body["key"]], at)
+            body = self._reading(item, turn, body["typed"])
         elif kind == "handoff":
             with self.pit.reading() as state:
                 body["head"] = head_text(state.head, state.seal)
@@ -107,7 +109,7 @@ class Teller:
         for place, item in enumerate(todo):
             person = CREW_OF_ZONE[item.part.zone]
             at = begin + timedelta(minutes=minutes) * place / len(todo)
-            body = self._reading(item, turn, read.get(item.key, {}))
+            body = self._reading(self._asked(item, at), turn, read.get(item.key, {}))
             offers[person].append(self._offer(person, at, "reading", body, run.id if run else None))
         self.clock.now = begin + timedelta(minutes=minutes)
         for person, entries in offers.items():
@@ -141,6 +143,11 @@ class Teller:
     def run_id(self, match: str) -> str:
         """The first run of a match of the event."""
         return f"{self.event}/{match}/1"
+
+    def _asked(self, item: PartCheck, at: datetime) -> PartCheck:
+        """The check as a phone has it at that time."""
+        with self.pit.reading() as state:
+            return as_asked(Moment(self.pit.definitions, state, at, None), item)
 
     def _reading(self, item: PartCheck, turn: int, typed: Mapping[str, str]) -> dict[str, Any]:
         """A reading's body as a phone makes it."""

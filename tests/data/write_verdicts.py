@@ -121,6 +121,7 @@ GOOD = {
     "hold-test.time": 20.0,
     "hold-test.teeth": 1.0,
     "drum-turns.layers": 2.0,
+    "path-give.free": 180.0,
     "battery-rest.rest": 60.0,
     "battery-rest.case": 20.0,
 }

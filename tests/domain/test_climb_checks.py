@@ -247,3 +247,33 @@ def still(item: PartCheck) -> list[tuple[str, str]]:
 @pytest.mark.parametrize("slip", [0.0, 2.0, 300.0])
 def test_a_motor_in_brake_mode_never_passes(slip: float) -> None:
     assert hold(held_by("motor-brake"), slip=slip) == "stop"
+
+
+@pytest.mark.parametrize("check, given, verdict, told", [
+    # what a line can give: about 1 % (wire rope) to 5 % (cord) at a working load; a tenth and 10 mm
+    # more is common practice for "something slides"
+    ("path-give", {"free": 180, "give": 60}, "unjudged", "Something slides or unwinds"),
+    ("path-give", {"free": 180, "give": 28}, "ok", ""),
+    ("path-give", {"free": 180, "give": 0}, "watch", "the line alone counts"),
+    # a drop below half the tooth's geometry was not measured from click to click
+    ("ratchet-drop", {"drop": 0.9}, "unjudged", "less than half a tooth"),
+    ("ratchet-drop", {"drop": 9}, "ok", ""),
+    # a wheel at rest with its pawl seated has passed a whole number of teeth
+    ("hold-test", {"load": 68, "time": 30, "teeth": 0.5, "slip": 2}, "unjudged", "Count whole teeth"),
+    ("hold-test", {"load": 68, "time": 30, "teeth": 1, "slip": 2}, "ok", ""),
+    ("hold-test", {"load": 68, "time": 30, "teeth": 1.5, "slip": 2}, "stop", "more than one tooth"),
+])  # fmt: skip
+def test_what_cannot_be_is_not_ok(
+    check: str, given: dict[str, float], verdict: str, told: str
+) -> None:
+    item = next(item for item in DEFINITIONS.part_checks.values() if item.check.id == check)
+    inputs = {}
+    for field in item.check.inputs:
+        if field.kind == "number":
+            value = given[field.name]
+            inputs[field.name] = {"typed": str(value), "value": value, "unit": field.unit}
+        else:
+            inputs[field.name] = {"value": next(w for w, v in field.options.items() if v == "ok")}
+            inputs[field.name]["typed"] = inputs[field.name]["value"]
+    found = judge(item.limit, inputs)
+    assert (found.verdict, told in found.sentence) == (verdict, True), found.sentence

@@ -104,13 +104,12 @@ def as_asked(moment: Moment, item: PartCheck, entry: Entry | None = None) -> Par
 
 def _first_test(moment: Moment, key: str, entry: Entry | None) -> ReadingFact | None:
     """The test that the next one is compared with; None where it is the first itself."""
-    work, tests = on_path(moment), moment.mine(moment.state.readings.get(key, []))
-    if entry is not None:
-        at = corrected(entry)
-        work = [item for item in work if item.at < at]
-        tests = [test for test in tests if test.order < (at, entry.id)]
+    before = (corrected(entry), entry.id) if entry else (moment.now, "")
+    work = [item for item in on_path(moment) if item.at < before[0]]
     judged = [
-        test for test in tests if isinstance(test, ReadingFact) and test.verdict != "unjudged"
+        test
+        for test in moment.state.readings.get(key, [])
+        if moment.is_mine(test.robot) and test.order < before and test.verdict != "unjudged"
     ]
     same = [test for test in judged if not work or test.at > work[-1].at]
     if len(same) >= LOADINGS and on_rope(moment, work[-1:]):
