@@ -24,8 +24,8 @@ from pitcrew.engineering.grades import (
     strength,
 )
 from pitcrew.engineering.heads import BUTTON, FLAT, HEAD, drive, head_of
-from pitcrew.engineering.parameters import choice, number, quantity
-from pitcrew.engineering.plates import PLATE
+from pitcrew.engineering.parameters import choice, number, quantity, text
+from pitcrew.engineering.plates import PLATE, lasting_pressure
 from pitcrew.engineering.plates import plate as find_plate
 from pitcrew.engineering.seating import most_of_any_head, seat
 from pitcrew.engineering.strip import FEDERAL, check_engaged
@@ -39,6 +39,9 @@ WRENCH = 0.04  # of the reading, ISO 6789-1:2017
 SETTLED = 0.10  # lost to settling in the first day, from memory (5 to 10 %)
 BAND = math.hypot(TIGHTENED, WRENCH)  # ours: no recognized standard has a pass band for an audit
 DIAL, CLICK = "dial", "click"
+# clearance holes, ISO 273 medium series, mm; other sizes get a tenth more than the thread
+_HOLES = {2: 2.4, 2.5: 2.9, 3: 3.4, 4: 4.5, 5: 5.5, 6: 6.6, 8: 9.0, 10: 11.0, 12: 13.5}
+LEAST_HEAD = 1.5  # times the thread: the smallest bearing face of usual heads (from memory)
 
 
 @dataclass(frozen=True)
@@ -100,7 +103,8 @@ class _Joint:
     value_is="torque up to which the joint is pulled, never beyond",
     source=(
         f"smallest of T = K·D·F for a part of proof load and thread-strip load ({FEDERAL}; typical"
-        " shear strengths), the seating torque of the head and the yield of its key; band ±10 %"
+        " shear strengths), the seating torque of the head, the yield of its key, and 14 MPa on a"
+        " clamped polycarbonate layer (makers' figure, from memory); band ±10 %"
         " tightening and ±4 % wrench, and 10 % less for settling (ours)"
     ),
     range=(
@@ -138,6 +142,10 @@ class _Joint:
     key_size=quantity(
         "length", "key across flats, where it was measured", above=0.0, most=0.05, default=None
     ),
+    layers=text("materials that the bolt clamps", "polycarbonate; 6061-T6", default=None),
+    washer=quantity(
+        "length", "washer under the head, across; else the head alone", above=0.0, default=None
+    ),
 )
 def bolt_audit(
     thread: str,
@@ -149,6 +157,8 @@ def bolt_audit(
     head: str | None = None,
     tool: str = DIAL,
     key_size: float | None = None,
+    layers: str | None = None,
+    washer: float | None = None,
 ) -> Outcome:
     """Target torque in N*m; `low` to `high` are readings that are right, `set` is where the wrench
     is set.
@@ -184,6 +194,8 @@ def bolt_audit(
         ways.append(_Way("seating torque", seating.torque))
     if key:
         ways.append(_Way("key", key.bears))
+    if soft := _clamped(joint, layers, washer):
+        ways.append(soft)
     weakest = min(ways, key=lambda way: way.torque)
     low, high = weakest.torque * (1 - BAND - SETTLED), weakest.torque * (1 + BAND)
     extras = {
@@ -203,6 +215,26 @@ def bolt_audit(
         "gives_way": gives.name,
     }
     return Outcome(weakest.torque, _because(joint, weakest, fraction, tool, low), extras)
+
+
+def _clamped(joint: _Joint, layers: str | None, washer: float | None) -> _Way | None:
+    """What a clamped plastic bears for long under washer or head; None where none is clamped."""
+    found = lasting_pressure(layers)
+    if found is None:
+        return None
+    name, pressure = found
+    bolt = joint.thread.diameter
+    hole = _HOLES.get(round(bolt * 1000, 3), 1100 * bolt) / 1000
+    face = LEAST_HEAD * bolt if washer is None else washer
+    if face <= hole:
+        raise OutOfRange(
+            f"bolt-audit: a washer of {mark(face, 'length')} falls into the hole of "
+            f"{mark(hole, 'length')}. Give its outside diameter.",
+            "washer",
+        )
+    bears = "washer" if washer else "head without a washer"
+    pull = pressure * math.pi / 4 * (face**2 - hole**2)
+    return _Way(f"{name} under the {bears}", joint.per_newton * pull)
 
 
 def _because(joint: _Joint, weakest: _Way, fraction: float, tool: str, low: float) -> str:

@@ -163,8 +163,8 @@ def bolt_torque(
     shape = head_of(kind, head)
     seating = seat(found, kind, step, shape).torque if shape else None
     per_newton = state.factor.value * found.diameter
-    most = seating if shape else most_of_any_head(found, kind, step, state.factor.value)
-    torque = min(per_newton * fraction * proof, math.inf if most is None else most)
+    most = most_of_any_head(found, kind, step, state.factor.value) if seating is None else seating
+    torque = min(per_newton * fraction * proof, most)
     preload, scatter = torque / per_newton, state.scatter.value
     seats = f"its {shape} head" if shape else "any head of it (say which: a button bears less)"
     capped = most == torque

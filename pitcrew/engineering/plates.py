@@ -2,6 +2,7 @@
 
 import re
 
+from pitcrew.base.errors import OutOfRange
 from pitcrew.engineering.constants import DATA_SHEET, MEASURED, Constant
 from pitcrew.engineering.lookup import other_names, row
 from pitcrew.engineering.parameters import text
@@ -78,6 +79,30 @@ def cracking_plastic(materials: object) -> str:
     none."""
     found = _CRACKING.search(str(materials or "").replace("_", " "))
     return found[0] if found else ""
+
+
+LASTING: dict[str, Constant] = {
+    "polycarbonate": _pascals(
+        14, MEASURED, "2000 psi, makers' figure for stress that lasts, in air (from memory)"
+    )
+}
+"""The pressure that a clamped plastic bears for months without creeping or cracking."""
+_NOT_PC = re.compile(r"\b(pc/abs|abs|asa|sma|ppo|acrylic|pmma)\b", re.IGNORECASE)
+
+
+def lasting_pressure(layers: object) -> tuple[str, float] | None:
+    """The softest plastic among clamped layers and the pressure in Pa that it bears for long; None
+    where none is a plastic that cracks. Raises OutOfRange for one without a known figure."""
+    words = str(layers or "").replace("_", " ")
+    if unknown := _NOT_PC.search(words):
+        raise OutOfRange(
+            f"The layers {words!r} include {unknown[0]}: no figure is known for what it bears for "
+            "long. Tighten by hand until the washer just sits, and check the paint line.",
+            "layers",
+        )
+    if not cracking_plastic(words):
+        return None
+    return "polycarbonate", LASTING["polycarbonate"].value
 
 
 # what thread-locker leaves alone: metals, wood, and plastics that are partly crystalline or set by

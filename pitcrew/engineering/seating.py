@@ -182,26 +182,25 @@ def seat(thread: Thread, grade: Grade, step: Strength, head: str) -> Seat:
     return Seat(torque, rule, False, torque, torque)
 
 
-def most_of_any_head(thread: Thread, grade: Grade, step: Strength, factor: float) -> float | None:
+def most_of_any_head(thread: Thread, grade: Grade, step: Strength, factor: float) -> float:
     """The highest seating torque in N*m of any head that such a screw may have, for one whose head
     no one gave: what is above it is too much for all of them.
 
     A plain bolt that is not dry (`factor` K up to 0.20) keeps the textbook's torque, up to what a
-    10.9 of its size may have. None for grades of inch bolts, for whose heads no table was found.
+    10.9 or an A574 screw of its size may have.
     """
     socket = grade.stainless or any(
         name in _table_grade(grade, CAP) for name in ("10.9", "12.9", "a574", "18-8")
     )
-    if not socket and not grade.standard.startswith("ISO 898"):
-        return None
     if not socket and factor <= AS_RECEIVED:
         grade, step = _at_most(thread, grade, step)
     return max(seat(thread, grade, step, head).high for head in (HEX, CAP))
 
 
 def _at_most(thread: Thread, grade: Grade, step: Strength) -> tuple[Grade, Strength]:
-    """The class 10.9 at a size; the bolt's own where 10.9 does not come in it."""
-    stronger = GRADES["10.9"]
+    """The class 10.9 (A574 for an inch thread) at a size; the bolt's own where that does not come
+    in it."""
+    stronger = GRADES["10.9" if thread.metric else "a574"]
     steps = [item for item in stronger.strengths if thread.diameter <= item.most]
     return (stronger, steps[0]) if steps and thread.diameter >= stronger.least else (grade, step)
 

@@ -61,6 +61,7 @@ plate = "6061-T6"
 condition = "zinc"
 engagement = "9 mm"
 locking = "none"
+layers = "6061-T6"
 """
 HEAD = """
 [checklist]

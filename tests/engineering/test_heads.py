@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitcrew.base.errors import BadInput
+from pitcrew.base.errors import BadInput, OutOfRange, PitcrewError
 from pitcrew.base.units import parse_quantity
 from pitcrew.engineering.catalogue import find
 from pitcrew.engineering.friction import CONDITIONS
@@ -218,6 +218,8 @@ def test_the_strength_of_a_joint_does_not_shrink_with_its_head_torque() -> None:
     # the highest printed for any head of that screw (sources in printed_torques.toml); a stainless
     # M5 breaks from 7.8 N·m on
     ("M5", "12.9", 10.0), ("M5", "A2-70", 5.1), ("M6", "12.9", 18.0), ("M6", "10.9", 15.0),
+    # A574 as printed: the seating torque of the strongest inch screw of that size
+    ("1/4-28", "8", 19 * 1.3558179), ("1/4-20", "8", 17 * 1.3558179), ("3/8-16", "8", 62 * 1.3558179),
 ])  # fmt: skip
 def test_without_a_head_no_target_exceeds_what_is_printed_for_any(
     bolt: str, grade: str, most: float
@@ -238,3 +240,51 @@ def test_a_plain_bolt_without_a_head_keeps_the_textbook_torque_unless_it_is_dry(
     zinc = torque.compute({"thread": "M6", "grade": "8.8", "condition": "zinc"}).value
     dry = torque.compute({"thread": "M6", "grade": "8.8", "condition": "dry"}).value
     assert zinc == pytest.approx(10.5, rel=0.01) and dry <= 10.0
+
+
+@given(
+    bolt=st.sampled_from([name for name, found in THREADS.items() if not found.metric]),
+    grade=st.sampled_from(["2", "5", "8"]),
+    state=st.sampled_from(sorted(CONDITIONS)),
+    fraction=st.floats(0.1, 1.0),
+)
+def test_an_inch_bolt_without_a_head_is_tightened_no_more_than_charts_print(
+    bolt: str, grade: str, state: str, fraction: float
+) -> None:
+    """Most charts: 0.20·d·A·75 % of proof, dry or not; a wet one up to the A574 cap of its size,
+    whose torque to yield is printed as 1.3 times that."""
+    asked = {"thread": bolt, "grade": grade, "condition": state}
+    try:
+        chart = (
+            find("seating-torque").compute({"thread": bolt, "grade": grade, "head": "hex"}).value
+        )
+    except PitcrewError:
+        return
+    cap = find("seating-torque").compute({"thread": bolt, "grade": "A574", "head": "socket"})
+    dry = CONDITIONS[state].factor.value > 0.2
+    most = chart if dry else max(chart, cap.extras["high"])
+    for value in (
+        find("bolt-torque").compute({**asked, "fraction": fraction}).value,
+        audit(**asked, fraction=fraction),
+    ):
+        assert value <= most * (1 + 1e-9)
+
+
+def test_a_clamped_polycarbonate_plate_lowers_the_target() -> None:
+    """Worked example: a washer of 7 mm on a hole of 3.4 mm has 29.41 mm², which bear 14 MPa for
+    long (makers' figure, from memory): 412 N, and 0.2·3 mm·412 N = 0.25 N·m."""
+    asked = {"thread": "M3", "grade": "8.8", "plate": "nut", "condition": "zinc"}
+    bare = find("bolt-audit").compute(asked)
+    soft = find("bolt-audit").compute({**asked, "layers": "polycarbonate; steel", "washer": 0.007})
+    assert soft.value == pytest.approx(0.25, abs=0.005) and bare.value == pytest.approx(
+        1.31, abs=0.01
+    )
+    assert soft.extras["preload"] == pytest.approx(412, abs=1)
+    assert soft.extras["governs"] == "polycarbonate under the washer"
+    assert find("bolt-audit").compute({**asked, "layers": "6061-T6; steel"}).value == bare.value
+    head = find("bolt-audit").compute({**asked, "layers": "PC"})
+    assert head.value < soft.value, "a head is smaller than its washer"
+    with pytest.raises(OutOfRange, match="no figure is known"):
+        find("bolt-audit").compute({**asked, "layers": "acrylic", "washer": 0.007})
+    with pytest.raises(OutOfRange, match="falls into the hole"):
+        find("bolt-audit").compute({**asked, "layers": "polycarbonate", "washer": 0.003})

@@ -198,6 +198,12 @@ def _may_hang(sheet: dict[str, Any], table: dict[str, Any], parts: dict[str, Par
     return lost or hangs or any(part.climb_critical for part in parts.values())
 
 
+_WANT_LAYERS = {
+    "thread-locker": "Thread-locker cracks polycarbonate, ABS and acrylic",
+    "none": "Polycarbonate bears little, and the torque is worked out as if all were metal",
+}
+
+
 def _tell_of_joints(parts: dict[str, Part], mistakes: Mistakes) -> None:
     """A nylon nut used twice in the hold path is a mistake; a thread-locked joint had better say
     what it clamps."""
@@ -206,12 +212,11 @@ def _tell_of_joints(parts: dict[str, Part], mistakes: Mistakes) -> None:
         if part.climb_critical and part.specs.get("nut", "new") != "new":
             right = "new: what the robot hangs on gets a new nylon nut each time it comes off"
             mistakes.add(f"{place}, nut", part.specs["nut"], right)
-        if part.specs.get("locking") == "thread-locker" and "layers" not in part.specs:
-            right = (
-                "layers: what the bolts clamp. Thread-locker cracks polycarbonate, ABS and acrylic"
-            )
+        locking = str(part.specs.get("locking"))
+        if locking in _WANT_LAYERS and "layers" not in part.specs:
+            right = f"layers: what the bolts clamp. {_WANT_LAYERS[locking]}"
             mistakes.notice(f"{place}, layers", NOTHING, right, 'layers = "6061-T6; steel"')
-        elif part.specs.get("locking") == "thread-locker":
+        elif locking == "thread-locker":
             _tell_of_layers(place, part.specs["layers"], mistakes)
 
 

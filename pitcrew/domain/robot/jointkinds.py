@@ -58,6 +58,12 @@ JOINT_KINDS: tuple[PartKind, ...] = (
                 later=True,
             ),
             may(
+                "washer",
+                "length",
+                "washer under the head, across its outside; else the head alone bears",
+                least=0.002,
+            ),
+            may(
                 "tool",
                 "words",
                 "wrench at hand: dial, beam and digital ones read a torque, click only says yes or "

@@ -169,6 +169,7 @@ OLD_PARTS = (
         plate="nut",
         condition="zinc",
         locking="none",
+        layers="6061-T6",
         count=4,
     ),
 )
