@@ -3,6 +3,7 @@ whole line that is wrong, and what it may have said."""
 
 import re
 
+from pitcrew.base.kinds import a_spoken
 from pitcrew.storage.codec import decode_line
 
 _FIELD = {
@@ -39,4 +40,4 @@ def _line(line: bytes) -> str:
         return "something that can no longer be read"
     words = {"part": " on {}", "person": " by {}", "at": " at {}", "seq": " (entry {})"}
     more = "".join(text.format(found[name]) for name, text in words.items() if name in found)
-    return f"perhaps a {found['kind'].replace('_', ' ')}{more}"
+    return f"perhaps {a_spoken(found['kind'])}{more}"

@@ -9,6 +9,7 @@ from markupsafe import Markup
 
 from pitcrew.base.clock import event_day, format_instant, local_time, parse_instant, zone
 from pitcrew.base.errors import BadInput
+from pitcrew.base.kinds import spoken
 from pitcrew.base.seal import head_text
 from pitcrew.base.units import render, screen_name, screen_unit, show
 from pitcrew.domain.checks.limits import limit_from_dict
@@ -34,6 +35,7 @@ def init_app(app: Flask) -> None:
         run_name_of=run_name_of,
         result=result,
         unit_name=screen_name,
+        kind_name=spoken,
         capital=capital,
         render=in_the_teams_units,
         head_text=head_text,

@@ -9,6 +9,7 @@ import pytest
 from flask import Flask
 
 from pitcrew.base.entries import Entry
+from pitcrew.base.kinds import a_spoken
 from pitcrew.pit.pit import Pit
 from tests.web.conftest import CHAIN, LEAD, SLACK, Client, count, entry, join, last, slack, words
 
@@ -75,6 +76,34 @@ def test_taken_by_mistake_and_back_again(pit: Pit, runa: Client, slip: str) -> N
     assert "60" in words(runa.get(f"/corrections/{slip}")), "the original stays readable"
     runa.post(f"/corrections/{slip}/back")
     assert stands(pit) == ("stop", 0.060)
+
+
+def test_what_was_never_taken_back_does_not_come_back(pit: Pit, runa: Client, slip: str) -> None:
+    """Nothing is written down: an entry about the hold path would end a signature."""
+    before = count(pit)
+    refused = words(runa.post(f"/corrections/{slip}/back", {}, 403))
+    assert "never taken back" in refused and count(pit) == before
+    runa.post(f"/corrections/{slip}/mistake", {"why": "wrong chain"})
+    again = words(runa.post(f"/corrections/{slip}/mistake", {"why": "wrong chain"}, 403))
+    assert "taken back before" in again and count(pit) == before + 1
+    runa.post("/corrections/no-such-entry/back", {}, 404)
+    assert count(pit) == before + 1
+
+
+def test_the_page_names_check_part_and_fields(runa: Client, slip: str) -> None:
+    page = words(runa.get(f"/corrections/{slip}"))
+    assert (
+        "Correct a reading Chain slack, Lift chain, left It says: What was measured: up and down together , Whole travel: 60 mm"
+        in page
+    )
+
+
+@pytest.mark.parametrize("kind, called", [
+    ("skipped", "a skipped check"), ("approval", "a second name"), ("access", "a change of who may come in"),
+    ("temporary", "a temporary state"), ("from-a-newer-program", "a from-a-newer-program"),
+])  # fmt: skip
+def test_kinds_of_entries_have_names_that_people_say(kind: str, called: str) -> None:
+    assert a_spoken(kind) == called
 
 
 @pytest.mark.parametrize("act", ["", "/mistake", "/back"])

@@ -48,8 +48,8 @@ def test_a_withdrawn_stop_stays_open_until_the_captain_signs_over_it(
     assert open_stops(ready) == [], "it stands"
     withdraw(ready, runa, made, body)
     told = (
-        "Climb ratchet and drum: the fault 'chipped tooth' (Runa) was taken out by Runa: it was"
-        " dirt"
+        "Climb ratchet and drum: the fault 'chipped tooth' (Runa) was taken out by Runa, who"
+        ' wrote "it was dirt"'
     )
     assert [told[-60:]] == [item[-60:] for item in open_stops(ready)]
     page = words(captain.get("/climb"))

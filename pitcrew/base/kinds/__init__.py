@@ -15,6 +15,21 @@ def _found() -> dict[str, Kind]:
 
 KINDS: dict[str, Kind] = _found()
 BODIES: dict[str, type[Body]] = {name: kind.body for name, kind in KINDS.items()}
+
+
+def spoken(name: str) -> str:
+    """What people call an entry of a kind: `reading`, `skipped check`. A kind that no one here
+    knows is called by its name."""
+    kind = KINDS.get(name)
+    return kind.words if kind and kind.words else name.replace("_", " ")
+
+
+def a_spoken(name: str) -> str:
+    """The same with its article: `a reading`, `an approval`."""
+    words = spoken(name)
+    return f"{'an' if words[0] in 'aeiou' else 'a'} {words}"
+
+
 SIGNED_KINDS = frozenset(name for name, kind in KINDS.items() if kind.signed)
 """Kinds that never come through `POST /api/entries`: they come through pages and the laptop
 itself."""

@@ -49,6 +49,7 @@ def _told(body: Access, names: Names) -> tuple[str, str] | None:
 
 KIND = Kind(
     name="access",
+    words="change of who may come in",
     body=Access,
     written_by=LAPTOP,
     decision=True,

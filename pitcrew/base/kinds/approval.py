@@ -20,6 +20,7 @@ class Approval(Body):
 
 KIND = Kind(
     name="approval",
+    words="second name",
     body=Approval,
     written_by=CREW,
     decision=True,

@@ -22,6 +22,7 @@ def _told(body: BatteryIdentity, names: Names) -> tuple[str, str]:
 
 KIND = Kind(
     name="battery_identity",
+    words="battery name decision",
     body=BatteryIdentity,
     written_by=CREW,
     decision=True,

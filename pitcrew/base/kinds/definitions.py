@@ -20,6 +20,7 @@ class DefinitionsLoaded(Body):
 
 KIND = Kind(
     name="definitions",
+    words="change of the files",
     body=DefinitionsLoaded,
     written_by=LAPTOP,
     decision=True,

@@ -20,6 +20,7 @@ def _told(body: FaultMove, names: Names) -> tuple[str, str] | None:
 
 KIND = Kind(
     name="fault_move",
+    words="decision on a fault",
     body=FaultMove,
     written_by=CREW,
     decision=True,

@@ -88,6 +88,8 @@ class Kind:
     it reports, as in "was changed" (empty: none).
 
     `told`: how a handoff says it, as what it is about and what was done (None: it does not).
+
+    `words`: what people call such an entry, where its name does not say it.
     """
 
     name: str
@@ -103,6 +105,7 @@ class Kind:
     parts: Callable[[Any], tuple[str, ...]] = _nothing
     done: Callable[[Any], str] = _not_work
     told: Callable[[Any, Names], tuple[str, str] | None] | None = None
+    words: str = ""
 
     @property
     def is_work(self) -> bool:

@@ -52,6 +52,7 @@ def loss_text(body: Loss) -> str:
 
 KIND = Kind(
     name="loss",
+    words="loss of entries",
     body=Loss,
     written_by=LAPTOP,
     decision=True,

@@ -28,6 +28,7 @@ def _run_id(fact: Filed) -> str:
 
 KIND = Kind(
     name="match_run",
+    words="change of the schedule",
     body=MatchRun,
     written_by=DECIDERS | {"laptop"},
     table="run_facts",

@@ -14,6 +14,7 @@ class Merge(Body):
 
 KIND = Kind(
     name="merge",
+    words="merging of two faults",
     body=Merge,
     written_by=CREW,
     decision=True,

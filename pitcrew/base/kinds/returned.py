@@ -9,6 +9,7 @@ class Returned(Body):
 
 KIND = Kind(
     name="returned",
+    words="return of the robot",
     body=Returned,
     written_by=CREW,
     table="returned",

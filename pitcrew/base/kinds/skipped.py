@@ -15,6 +15,7 @@ def _told(body: Skipped, names: Names) -> tuple[str, str]:
 
 KIND = Kind(
     name="skipped",
+    words="skipped check",
     body=Skipped,
     written_by=CREW,
     table="skips",

@@ -11,6 +11,7 @@ class Temporary(Body):
 
 KIND = Kind(
     name="temporary",
+    words="temporary state",
     body=Temporary,
     written_by=CREW,
     table="temporary_starts",

@@ -15,6 +15,7 @@ def _told(body: TemporaryUndone, names: Names) -> tuple[str, str] | None:
 
 KIND = Kind(
     name="temporary_undone",
+    words="closing of a temporary state",
     body=TemporaryUndone,
     written_by=CREW,
     table="temporary_ends",

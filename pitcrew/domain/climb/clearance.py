@@ -15,6 +15,7 @@ from itertools import islice
 from operator import itemgetter
 
 from pitcrew.base.entries import Entry
+from pitcrew.base.kinds import a_spoken
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.climb.approved import definitions_at
 from pitcrew.domain.climb.basis import Blocker, critical_parts
@@ -249,7 +250,7 @@ def _voids(moment: Moment, fact: Fact, entry: Entry) -> bool:
 
 
 def _voiding_text(moment: Moment, entry: Entry) -> str:
-    kind = entry.kind.replace("_", " ")
+    kind = a_spoken(entry.kind)
     if text := ending_text(entry):
         return text
     if entry.kind == "definitions":
@@ -269,8 +270,8 @@ def _voiding_text(moment: Moment, entry: Entry) -> str:
     part = entry.body.get("part")
     where = f" on {moment.label(part)}" if isinstance(part, str) and part else ""
     return (
-        f"A {kind}{where} came after the signature ({entry.person or 'nobody named'}, entry"
-        f" {entry.seq})."
+        f"{kind.capitalize()}{where} came after the signature"
+        f" ({entry.person or 'nobody named'}, entry {entry.seq})."
     )
 
 

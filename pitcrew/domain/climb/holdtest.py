@@ -121,7 +121,8 @@ def _not_passed(moment: Moment, last: ReadingFact, seen_seq: int | None) -> Iter
     if any(test.verdict == "stop" for test in same[:-1]):
         yield "an earlier test was stop, and nothing was repaired or changed since"
     compared = comparable(moment, work, tests)
-    worse = (text for later in compared[1:] if (text := further(moment, compared[0], later)))
+    told = (later for later in compared[1:] if later.done or later is not last)
+    worse = (text for later in told if (text := further(moment, compared[0], later)))
     yield from islice(worse, 1)
 
 

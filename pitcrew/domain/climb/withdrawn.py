@@ -29,7 +29,7 @@ class WithdrawnStop:
     def sentence(self) -> str:
         """What was taken out, by whom and why."""
         by = self.correction.person or "somebody"
-        said = f": {self.why}" if self.why else ""
+        said = f', who wrote "{self.why}"' if self.why else ""
         return f"{self.text} ({self.person or 'nobody named'}) was taken out by {by}{said}"
 
 

@@ -15,7 +15,7 @@ import msgspec
 
 from pitcrew.base.entries import Entry, read_body
 from pitcrew.base.errors import PitcrewError
-from pitcrew.base.kinds import KINDS
+from pitcrew.base.kinds import KINDS, a_spoken, spoken
 
 UNCORRECTABLE = frozenset(name for name, kind in KINDS.items() if not kind.correctable)
 RoleOf = Callable[[str], str | None]
@@ -26,15 +26,18 @@ def why_not_counted(original: Entry, correction: Entry, role_of: RoleOf | None) 
     """Why a correction of an entry does not count, in one sentence; empty if it counts."""
     if sentence := why_not_correctable(original):
         return sentence
-    kind = original.kind.replace("_", " ")
+    kind = spoken(original.kind)
     if not _may_correct(original, correction, role_of):
         maker, author = correction.person or "Nobody named", original.person or "nobody named"
-        return f"{maker} corrected a {kind} of {author}; only its author or the lead may."
+        return (
+            f"{maker} corrected {a_spoken(original.kind)} of {author}; only its author or the lead"
+            " may."
+        )
     if not _brought_rightly(original, correction):
         bringer = (brought_by(correction) or {}).get("person") or "somebody"
         return (
-            f"A correction of a {kind} was brought by {bringer} and nothing proves it; it counts"
-            f" for no more than {bringer} could do."
+            f"A correction of {a_spoken(original.kind)} was brought by {bringer} and nothing proves"
+            f" it; it counts for no more than {bringer} could do."
         )
     match = correction.body.get("match")
     if match and len(match.split("/")) != 3:
@@ -105,7 +108,7 @@ def why_not_correctable(original: Entry) -> str:
     """Why no one can correct an entry, in one sentence; empty if it can be corrected."""
     if original.kind not in UNCORRECTABLE:
         return ""
-    return f"A {original.kind.replace('_', ' ')} cannot be corrected; it stands as it was made."
+    return f"{a_spoken(original.kind).capitalize()} cannot be corrected; it stands as it was made."
 
 
 def versions(

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from pitcrew.base.entries import Entry
-from pitcrew.base.kinds import KINDS
+from pitcrew.base.kinds import KINDS, a_spoken
 from pitcrew.domain.logbook.corrections import author_of, brought_by
 
 ROLES = ("crew", "captain", "mentor", "lead")
@@ -44,7 +44,7 @@ def why_refused(
             [name for name in ROLES if may_write(name, entry.kind)] if entry.kind in KINDS else []
         )
         return (
-            f"A {role} may not write a {entry.kind.replace('_', ' ')}. Ask the"
+            f"A {role} may not write {a_spoken(entry.kind)}. Ask the"
             f" {' or the '.join(allowed) or 'pit lead'}."
         )
     if entry.kind == "correction":
@@ -70,7 +70,7 @@ def _why_no_correction(
         )
     if not may_write(role, original.kind):
         return (
-            f"A {role} may not write a {original.kind.replace('_', ' ')}, so it cannot be corrected"
+            f"A {role} may not write {a_spoken(original.kind)}, so it cannot be corrected"
             " either. Ask the pit lead."
         )
     body = entry.body.get("body")

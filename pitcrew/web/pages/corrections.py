@@ -14,6 +14,7 @@ from wtforms.fields.choices import SelectChoice
 from pitcrew.base.clock import format_instant
 from pitcrew.base.entries import Entry
 from pitcrew.base.errors import Missing, Refused
+from pitcrew.base.kinds import a_spoken
 from pitcrew.domain.climb.compared import as_asked
 from pitcrew.domain.logbook.corrections import why_not_correctable
 from pitcrew.domain.logbook.facts import Fact
@@ -37,17 +38,6 @@ FORMS: dict[str, type[CorrectionForm]] = {
     "fault": FaultCorrection,
     "temporary": TemporaryCorrection,
     "battery_move": BatteryMoveCorrection,
-}
-WORDS = {
-    "reading": "reading",
-    "fault": "fault",
-    "temporary": "temporary state",
-    "temporary_undone": "closing of a temporary state",
-    "battery_move": "battery move",
-    "fault_move": "decision on a fault",
-    "part_change": "part change",
-    "skipped": "skipped check",
-    "note": "note",
 }
 BY_MISTAKE = "Taken by mistake"
 
@@ -80,7 +70,9 @@ def correct(entry_id: str) -> ResponseReturnValue:
 def mistake(entry_id: str) -> ResponseReturnValue:
     """The entry counts no more."""
     with looking() as view:
-        original = _entry(view, entry_id)
+        original, now = _entry(view, entry_id), view.state.facts.get(entry_id)
+    if now is None and view.state.corrections.get(entry_id):
+        raise Refused("It was taken back before and counts no more. Nothing was written down.")
     form = TakeBackForm()
     _record(original, None, form.why.data or BY_MISTAKE)
     flash("Taken back. It counts no more; the logbook keeps it.")
@@ -92,8 +84,10 @@ def mistake(entry_id: str) -> ResponseReturnValue:
 def back(entry_id: str) -> ResponseReturnValue:
     """What was taken back counts again, as it last stood."""
     with looking() as view:
-        original = _entry(view, entry_id)
+        original, now = _entry(view, entry_id), view.state.facts.get(entry_id)
         stood = [entry for entry, _ in view.state.versions(entry_id) if entry is not None]
+    if now is not None:
+        raise Refused("It was never taken back, or it counts again. Nothing was written down.")
     _record(original, stood[-1].body, "It was right after all", stood[-1].match or "")
     flash("It counts again.")
     return redirect(_where(original, taken=False))
@@ -181,7 +175,9 @@ def _show(entry_id: str, form: CorrectionForm | None = None, status: int = 200):
         render_template(
             "corrections/correct.html",
             original=original,
-            word=WORDS.get(original.kind, original.kind.replace("_", " ")),
+            word=a_spoken(original.kind),
+            about=_about(view, (now.entry if now else original).body),
+            labels=_labels(view, original.body),
             fact=now,
             form=form,
             take_back=TakeBackForm(formdata=None, data={"why": BY_MISTAKE}),
@@ -192,6 +188,21 @@ def _show(entry_id: str, form: CorrectionForm | None = None, status: int = 200):
         ),
         status,
     )
+
+
+def _about(view: PitView, body: dict[str, Any]) -> str:
+    """The check and the part that an entry is about, by their names; empty for one about
+    neither."""
+    item = view.definitions.part_checks.get(f"{body.get('check')}@{body.get('part')}")
+    check = item.check.label if item else str(body.get("check") or "")
+    part = view.moment.label(body["part"]) if isinstance(body.get("part"), str) else ""
+    return ", ".join(name for name in (check, part) if name)
+
+
+def _labels(view: PitView, body: dict[str, Any]) -> dict[str, str]:
+    """What the inputs of a reading are called, by name; empty for another entry."""
+    item = view.definitions.part_checks.get(f"{body.get('check')}@{body.get('part')}")
+    return {field.name: field.label for field in item.check.inputs} if item else {}
 
 
 def _where(original: Entry, taken: bool) -> str:
