@@ -18,3 +18,8 @@ def made(key: str, **words: str) -> tuple[str, dict[str, Any]]:
     """A sentence, and what it is made of, as an entry carries it in `said`."""
     text = MADE[key].format_map(words)
     return text, {"key": key, "words": words, "text": text}
+
+
+def with_article(words: str) -> str:
+    """Words with their article: `a length`, `an angular speed`. By the letter, not the sound."""
+    return f"{'an' if words[:1].casefold() in tuple('aeiou') else 'a'} {words}"

@@ -13,6 +13,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from pitcrew.base.errors import BadQuantity, hint
+from pitcrew.base.spoken import with_article
 from pitcrew.base.typed import split_amount
 from pitcrew.base.unittable import DEFINITIONS, NAMES, SI_UNIT, TEMPERATURES, UNITS
 from pitcrew.base.unitwords import escaped, table_name, unit_forms
@@ -271,7 +272,7 @@ def _quantity(value: float, unit: str, typed: str) -> Quantity:
 
 def _words(dimension: str) -> str:
     """`a length`, `an angular speed`."""
-    return f"{'an' if dimension[0] in 'aeiou' else 'a'} {dimension.replace('_', ' ')}"
+    return with_article(dimension.replace("_", " "))
 
 
 def _examples(dimension: str) -> str:

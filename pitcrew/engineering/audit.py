@@ -6,6 +6,7 @@ friction scatters the preload, not the torque.
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from pitcrew.base.errors import OutOfRange
@@ -39,6 +40,7 @@ WRENCH = 0.04  # of the reading, ISO 6789-1:2017
 SETTLED = 0.10  # lost to settling in the first day, from memory (5 to 10 %)
 BAND = math.hypot(TIGHTENED, WRENCH)  # ours: no recognized standard has a pass band for an audit
 DIAL, CLICK = "dial", "click"
+READS = (DIAL, "beam", "digital")
 # clearance holes, ISO 273 medium series, mm; other sizes get a tenth more than the thread
 _HOLES = {2: 2.4, 2.5: 2.9, 3: 3.4, 4: 4.5, 5: 5.5, 6: 6.6, 8: 9.0, 10: 11.0, 12: 13.5}
 LEAST_HEAD = 1.5  # times the thread: the smallest bearing face of usual heads (from memory)
@@ -128,13 +130,11 @@ class _Joint:
     tool=choice(
         "wrench at hand: dial (also beam or digital, which read) or click (which only "
         "says yes or no)",
-        DIAL,
+        *READS,
         CLICK,
         default=DIAL,
         others={
-            "beam": DIAL,
-            "digital": DIAL,
-            "electronic": DIAL,
+            "electronic": "digital",
             "clicker": CLICK,
             "click wrench": CLICK,
         },
@@ -180,15 +180,12 @@ def bolt_audit(
     kind, step = strength(found, grade)
     joint = _Joint(found, kind, step, find_condition(condition, kind), head_of(kind, head))
     strips = joint.stripping(plate, engagement)
-    loads = {"bolt proof load": fraction * joint.proof} | {
-        name: fraction * pull for name, pull in strips.items()
-    }
-    ways = [_Way(name, joint.per_newton * pull, pull) for name, pull in loads.items()]
+    ways = _loads(joint, strips, fraction)
     gives = min(ways, key=lambda way: way.pull)
     seating = seat(found, kind, step, joint.head) if joint.head else None
     key = drive(found, joint.head, key_size) if joint.head else None
-    most = None if joint.head else most_of_any_head(found, kind, step, joint.state.factor.value)
-    if most is not None:
+    if not joint.head:
+        most = most_of_any_head(found, kind, step, joint.state.factor.value)
         ways.append(_Way("seating torque of any head", most))
     if seating:
         ways.append(_Way("seating torque", seating.torque))
@@ -217,6 +214,19 @@ def bolt_audit(
     return Outcome(weakest.torque, _because(joint, weakest, fraction, tool, low), extras)
 
 
+def _loads(joint: _Joint, strips: Mapping[str, float], fraction: float) -> list[_Way]:
+    """The bolt at a part of its proof load, then the threads that could strip.
+
+    A thread strips for good, so that the highest pull that friction may leave stays below its load.
+    """
+    sure = min(fraction, 1 - joint.state.scatter.value)
+    threads = [
+        _Way(name, joint.per_newton * sure * pull, fraction * pull) for name, pull in strips.items()
+    ]
+    bolt = fraction * joint.proof
+    return [_Way("bolt proof load", joint.per_newton * bolt, bolt), *threads]
+
+
 def _clamped(joint: _Joint, layers: str | None, washer: float | None) -> _Way | None:
     """What a clamped plastic bears for long under washer or head; None where none is clamped."""
     found = lasting_pressure(layers)
@@ -243,10 +253,11 @@ def _because(joint: _Joint, weakest: _Way, fraction: float, tool: str, low: floa
         for part in (joint.thread.name, joint.grade.title, joint.head and f"{joint.head} head")
         if part
     )
-    loads = ("bolt proof load", "plate thread", "bolt thread")
+    sure = min(fraction, 1 - joint.state.scatter.value)
+    part = {"bolt proof load": fraction, "plate thread": sure, "bolt thread": sure}
     share = (
-        f"{number_text(100 * fraction)} % of the {weakest.name}"
-        if weakest.name in loads
+        f"{number_text(100 * part[weakest.name])} % of the {weakest.name}"
+        if weakest.name in part
         else f"the {weakest.name}"
     )
     reads = (

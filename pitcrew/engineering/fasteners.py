@@ -10,7 +10,7 @@ from pitcrew.engineering.friction import condition as find_condition
 from pitcrew.engineering.grades import GRADE, GRADES, known_grade, strength
 from pitcrew.engineering.heads import HEAD, head_of
 from pitcrew.engineering.parameters import number, quantity, text
-from pitcrew.engineering.seating import most_of_any_head, seat
+from pitcrew.engineering.seating import most_of_any_head, printed_yield, seat
 from pitcrew.engineering.threads import THREAD, screw
 from pitcrew.engineering.threads import thread as find_thread
 
@@ -179,7 +179,7 @@ def bolt_torque(
     return Outcome(
         torque,
         because,
-        _scattered(torque, scatter)
+        _up_to(_scattered(torque, scatter), printed_yield(found, kind))
         | {
             "preload": preload,
             "preload_low": preload * (1 - scatter),
@@ -283,6 +283,11 @@ def bolt_preload(
         because,
         _scattered(preload, scatter) | {"scatter": scatter, "factor": state.factor.value},
     )
+
+
+def _up_to(bounds: dict[str, float], most: float | None) -> dict[str, float]:
+    """Bounds of a torque, none above the printed torque at which the screw yields."""
+    return {name: min(value, most or value) for name, value in bounds.items()}
 
 
 def _scattered(value: float, scatter: float) -> dict[str, float]:

@@ -5,7 +5,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from pitcrew.base.errors import BadInput, OutOfRange, PitcrewError
@@ -288,3 +288,41 @@ def test_a_clamped_polycarbonate_plate_lowers_the_target() -> None:
         find("bolt-audit").compute({**asked, "layers": "acrylic", "washer": 0.007})
     with pytest.raises(OutOfRange, match="falls into the hole"):
         find("bolt-audit").compute({**asked, "layers": "polycarbonate", "washer": 0.003})
+
+
+@given(
+    bolt=st.sampled_from(sorted(THREADS)),
+    plate=st.sampled_from(sorted(PLATES)),
+    state=st.sampled_from(sorted(CONDITIONS)),
+    fraction=st.floats(0.1, 1.0),
+)
+def test_no_thread_strips_where_friction_is_lowest(
+    bolt: str, plate: str, state: str, fraction: float
+) -> None:
+    """T = K·D·F with K at the low end of its scatter gives the highest pull; FED-STD-H28/2B gives
+    the pull that strips. M5 8.8 dry, 12 mm in polycarbonate, reached it before."""
+    asked = {"thread": bolt, "grade": "8.8", "condition": state, "fraction": fraction}
+    engagement = 1.5 * THREADS[bolt].diameter
+    try:
+        found = find("bolt-audit").compute({**asked, "plate": plate, "engagement": engagement})
+    except BadInput:  # the grade or the tolerance does not come in that size
+        assume(False)
+    areas = find("bolt-strip").compute({"thread": bolt, "engagement": engagement}).extras
+    factor, scatter = CONDITIONS[state].factor.value, CONDITIONS[state].scatter.value
+    highest = found.value / (factor * (1 - scatter) * THREADS[bolt].diameter)
+    assert highest <= areas["internal"] * PLATES[plate].value * (1 + 1e-9)
+
+
+def test_no_torque_that_is_stated_exceeds_the_printed_torque_to_yield() -> None:
+    """10-32 A574 yields at 120 in·lbf (the socket-screw guide): not even `high` is above it."""
+    for state in CONDITIONS:
+        for fraction in (0.75, 1.0):
+            asked = {"thread": "10-32", "grade": "A574", "condition": state, "fraction": fraction}
+            found = find("bolt-torque").compute(asked)
+            assert max(found.value, found.extras["low"], found.extras["high"]) <= 120 * 0.1129849
+
+
+def test_every_wrench_that_reads_is_offered() -> None:
+    with pytest.raises(BadInput) as refused:
+        audit(thread="M6", grade="8.8", condition="zinc", tool="torque")
+    assert all(word in refused.value.sentence for word in ("dial", "beam", "digital", "click"))

@@ -6,6 +6,7 @@ from importlib import import_module
 from pkgutil import iter_modules
 
 from pitcrew.base.kinds.kind import Body, Kind
+from pitcrew.base.spoken import with_article
 
 
 def _found() -> dict[str, Kind]:
@@ -26,8 +27,7 @@ def spoken(name: str) -> str:
 
 def a_spoken(name: str) -> str:
     """The same with its article: `a reading`, `an approval`."""
-    words = spoken(name)
-    return f"{'an' if words[0] in 'aeiou' else 'a'} {words}"
+    return with_article(spoken(name))
 
 
 SIGNED_KINDS = frozenset(name for name, kind in KINDS.items() if kind.signed)

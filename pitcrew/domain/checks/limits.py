@@ -13,6 +13,7 @@ from typing import Protocol, TypedDict
 
 from pitcrew.base.errors import nearest
 from pitcrew.base.settings import Settings
+from pitcrew.base.spoken import with_article
 from pitcrew.domain.checks.checklists import Check, Checklist
 from pitcrew.domain.checks.fields import BOUNDS
 from pitcrew.domain.checks.formulas import Expression, names, parse
@@ -39,6 +40,7 @@ from pitcrew.domain.checks.scope import (
     path_scope,
     robot_scope,
 )
+from pitcrew.domain.checks.toothless import TOOTHLESS, bound_fields, never_stops
 from pitcrew.domain.holding.links import HoldPath
 from pitcrew.domain.holding.names import climb_names, link_names
 from pitcrew.domain.holding.path import hold_path
@@ -153,6 +155,8 @@ class _Work:
         if lacks := check.lacks(part):
             raise NotGiven(f"{PART}{min(lacks)}")
         limit = maker.limit()
+        if never_stops(limit) and (fields := bound_fields(check.limit_rule)):
+            raise NotJudged(TOOTHLESS, fields)
         if coarse := maker.too_coarse(limit):
             self.sheet.notice(f"part {part.id}, check {check.id}", Words(coarse[0]), coarse[1])
         return limit
@@ -182,7 +186,11 @@ class _Work:
                 if part.specs.get("nut") == "torque"
                 else ""
             )
-            tell(f"part {part.id}, {key}", found, f"a {key} that can be judged. {error}{way}")
+            tell(
+                f"part {part.id}, {key}",
+                found,
+                f"{with_article(key)} that can be judged. {error}{way}",
+            )
 
     def _not_given(self, name: str, check: Check, part: Part, known: frozenset[str]) -> str:
         """The reason, with everything that the sheet lacks for this check."""
