@@ -8,6 +8,7 @@ import pytest
 
 from pitcrew.base.errors import BadInput, BadQuantity, OutOfRange, UnknownName
 from pitcrew.engineering.catalogue import find
+from tests.every import every
 
 GOOD: dict[str, dict[str, str]] = {
     "chain-strength": {"size": "35"},
@@ -167,7 +168,7 @@ def plain_sentence(error: BadInput) -> bool:
     )
 
 
-@pytest.mark.parametrize("name", GOOD)
+@every("name", GOOD)
 def test_the_good_example_is_good(name: str) -> None:
     outcome = find(name).compute_typed(GOOD[name])
     assert math.isfinite(outcome.value)
@@ -178,27 +179,27 @@ def test_the_good_example_is_good(name: str) -> None:
     )
 
 
-@pytest.mark.parametrize(("name", "key"), NUMBERS)
-@pytest.mark.parametrize("bad", [math.nan, math.inf, -math.inf, -1.0])
+@every("name key", NUMBERS)
+@every("bad", [math.nan, math.inf, -math.inf, -1.0])
 def test_numbers_that_are_none_or_negative_are_refused(name: str, key: str, bad: float) -> None:
     with pytest.raises(BadInput) as refusal:
         find(name).compute(si(name) | {key: bad})
     assert key in refusal.value.sentence and plain_sentence(refusal.value)
 
 
-@pytest.mark.parametrize(("name", "key"), [pair for pair in NUMBERS if pair not in MAY_BE_ZERO])
+@every("name key", [pair for pair in NUMBERS if pair not in MAY_BE_ZERO])
 def test_zero_is_refused_where_nothing_can_be_zero(name: str, key: str) -> None:
     with pytest.raises(BadInput) as refusal:
         find(name).compute(si(name) | {key: 0})
     assert plain_sentence(refusal.value)
 
 
-@pytest.mark.parametrize(("name", "key"), sorted(MAY_BE_ZERO))
+@every("name key", sorted(MAY_BE_ZERO))
 def test_zero_is_a_number_where_it_means_something(name: str, key: str) -> None:
     assert math.isfinite(find(name).compute(si(name) | {key: 0}).value)
 
 
-@pytest.mark.parametrize(("name", "key"), QUANTITIES)
+@every("name key", QUANTITIES)
 def test_a_wrong_dimension_names_both(name: str, key: str) -> None:
     dimension = find(name).parameters[key].dimension or ""
     wrong, other = ("3 s", "time") if dimension != "time" else ("3 V", "voltage")
@@ -207,13 +208,13 @@ def test_a_wrong_dimension_names_both(name: str, key: str) -> None:
     assert other in refusal.value.sentence and dimension.replace("_", " ") in refusal.value.sentence
 
 
-@pytest.mark.parametrize(("name", "key"), QUANTITIES)
+@every("name key", QUANTITIES)
 def test_a_bare_number_is_refused_where_a_unit_belongs(name: str, key: str) -> None:
     with pytest.raises(BadQuantity, match="unit"):
         find(name).compute_typed(GOOD[name] | {key: "3"})
 
 
-@pytest.mark.parametrize(("name", "key"), NUMBERS)
+@every("name key", NUMBERS)
 def test_huge_numbers_end_in_a_value_or_a_sentence(name: str, key: str) -> None:
     count = find(name).parameters[key].kind == "count"
     for huge in (10**30 if count else 1e300, 1 if count else 1e-300):
@@ -223,7 +224,7 @@ def test_huge_numbers_end_in_a_value_or_a_sentence(name: str, key: str) -> None:
             assert plain_sentence(refusal)
 
 
-@pytest.mark.parametrize("name", GOOD)
+@every("name", GOOD)
 def test_an_unknown_parameter_gives_the_nearest(name: str) -> None:
     key = next(iter(GOOD[name]))
     with pytest.raises(UnknownName) as refusal:
@@ -231,8 +232,8 @@ def test_an_unknown_parameter_gives_the_nearest(name: str) -> None:
     assert refusal.value.nearest == key
 
 
-@pytest.mark.parametrize(
-    ("name", "key", "typed", "nearest"),
+@every(
+    "name key typed nearest",
     [
         ("chain-slack", "duty", "normall", "normal"),
         ("chain-strength", "size", "08C", "08b"),
@@ -262,8 +263,8 @@ def test_unknown_names_give_the_nearest(name: str, key: str, typed: str, nearest
     assert refusal.value.nearest == nearest and typed in refusal.value.sentence
 
 
-@pytest.mark.parametrize(
-    ("name", "changes", "held"),
+@every(
+    "name changes held",
     [
         ("chain-wear", {"measured": "180 mm"}, "Count the pitches"),
         ("chain-wear", {"pitches": "3"}, "at least 6"),
@@ -307,7 +308,7 @@ def test_outside_its_range_a_figure_says_what_arrived_and_what_is_wanted(
     assert held in refusal.value.sentence and plain_sentence(refusal.value)
 
 
-@pytest.mark.parametrize(
+@every(
     "name",
     [
         name
@@ -323,8 +324,8 @@ def test_a_missing_argument_is_asked_for_with_an_example(name: str) -> None:
         figure.compute_typed(given)
 
 
-@pytest.mark.parametrize(
-    "name, changed, told",
+@every(
+    "name changed told",
     [
         (
             "chain-slack",

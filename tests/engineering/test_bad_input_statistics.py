@@ -9,6 +9,7 @@ import pytest
 from pitcrew.base.errors import BadInput, BadQuantity, UnknownName
 from pitcrew.engineering.catalogue import find
 from pitcrew.engineering.printing import outcome_json
+from tests.every import every
 
 GOOD: dict[str, dict[str, str]] = {
     "battery-charge": {"rest_voltage": "12.7 V", "table": "agm"},
@@ -96,7 +97,7 @@ def finite(value: Any) -> bool:
     return value is None or isinstance(value, str) or math.isfinite(value)
 
 
-@pytest.mark.parametrize("name", GOOD)
+@every("name", GOOD)
 def test_the_good_example_is_good(name: str) -> None:
     figure = find(name)
     outcome = figure.compute_typed(GOOD[name])
@@ -107,8 +108,8 @@ def test_the_good_example_is_good(name: str) -> None:
     assert set(outcome.extras) <= set(figure.extra_units), "an extra without a declared unit"
 
 
-@pytest.mark.parametrize(("name", "key"), NUMBERS)
-@pytest.mark.parametrize("bad", [math.nan, math.inf, -math.inf, "12", True, None, [1.0]])
+@every("name key", NUMBERS)
+@every("bad", [math.nan, math.inf, -math.inf, "12", True, None, [1.0]])
 def test_what_is_no_finite_number_is_refused(name: str, key: str, bad: Any) -> None:
     if bad is None and not find(name).parameters[key].required:
         return
@@ -117,14 +118,14 @@ def test_what_is_no_finite_number_is_refused(name: str, key: str, bad: Any) -> N
     assert key in refusal.value.sentence and plain_sentence(refusal.value)
 
 
-@pytest.mark.parametrize(("name", "key"), [pair for pair in NUMBERS if pair not in SIGNED])
+@every("name key", [pair for pair in NUMBERS if pair not in SIGNED])
 def test_negative_numbers_are_refused(name: str, key: str) -> None:
     with pytest.raises(BadInput) as refusal:
         find(name).compute(si(name) | {key: -1.0})
     assert key in refusal.value.sentence and plain_sentence(refusal.value)
 
 
-@pytest.mark.parametrize(("name", "key"), NUMBERS)
+@every("name key", NUMBERS)
 def test_zero_is_refused_or_means_something(name: str, key: str) -> None:
     if (name, key) in MAY_BE_ZERO:
         assert math.isfinite(find(name).compute(si(name) | {key: 0}).value)
@@ -134,8 +135,8 @@ def test_zero_is_refused_or_means_something(name: str, key: str) -> None:
     assert plain_sentence(refusal.value)
 
 
-@pytest.mark.parametrize(("name", "key"), NUMBERS)
-@pytest.mark.parametrize("size", [1e300, 1e-300, 10**30])
+@every("name key", NUMBERS)
+@every("size", [1e300, 1e-300, 10**30])
 def test_huge_and_tiny_numbers_end_in_a_value_or_a_sentence(
     name: str, key: str, size: float
 ) -> None:
@@ -147,7 +148,7 @@ def test_huge_and_tiny_numbers_end_in_a_value_or_a_sentence(
         assert plain_sentence(refusal)
 
 
-@pytest.mark.parametrize(("name", "key"), QUANTITIES)
+@every("name key", QUANTITIES)
 def test_a_wrong_dimension_names_both(name: str, key: str) -> None:
     dimension = find(name).parameters[key].dimension or ""
     wrong, other = ("3 s", "time") if dimension != "time" else ("3 V", "voltage")
@@ -156,14 +157,14 @@ def test_a_wrong_dimension_names_both(name: str, key: str) -> None:
     assert other in refusal.value.sentence and dimension in refusal.value.sentence
 
 
-@pytest.mark.parametrize(("name", "key"), QUANTITIES)
+@every("name key", QUANTITIES)
 def test_a_bare_number_is_refused_where_a_unit_belongs(name: str, key: str) -> None:
     with pytest.raises(BadQuantity, match="unit"):
         find(name).compute_typed(GOOD[name] | {key: "3"})
 
 
-@pytest.mark.parametrize(("name", "key"), LISTS)
-@pytest.mark.parametrize("bad", [math.nan, math.inf, -math.inf, "3", None, True])
+@every("name key", LISTS)
+@every("bad", [math.nan, math.inf, -math.inf, "3", None, True])
 def test_lists_with_something_that_is_no_number(name: str, key: str, bad: Any) -> None:
     values = si(name)
     with pytest.raises(BadInput) as refusal:
@@ -171,8 +172,8 @@ def test_lists_with_something_that_is_no_number(name: str, key: str, bad: Any) -
     assert key in refusal.value.sentence and plain_sentence(refusal.value)
 
 
-@pytest.mark.parametrize(("name", "key"), LISTS)
-@pytest.mark.parametrize("typed", ["1;2", "1,x,3", "1,nan", "1,inf", "1e999,2", "--1,2"])
+@every("name key", LISTS)
+@every("typed", ["1;2", "1,x,3", "1,nan", "1,inf", "1e999,2", "--1,2"])
 def test_lists_as_typed_are_read_or_refused(name: str, key: str, typed: str) -> None:
     try:
         assert math.isfinite(find(name).compute_typed(GOOD[name] | {key: typed}).value)
@@ -182,7 +183,7 @@ def test_lists_as_typed_are_read_or_refused(name: str, key: str, typed: str) -> 
     assert typed == "1;2"
 
 
-@pytest.mark.parametrize(("name", "key"), [pair for pair in LISTS if pair not in SIGNED_LISTS])
+@every("name key", [pair for pair in LISTS if pair not in SIGNED_LISTS])
 def test_negative_times_and_counts_are_refused(name: str, key: str) -> None:
     values = si(name)
     with pytest.raises(BadInput) as refusal:
@@ -190,7 +191,7 @@ def test_negative_times_and_counts_are_refused(name: str, key: str) -> None:
     assert plain_sentence(refusal.value)
 
 
-@pytest.mark.parametrize("name", sorted({name for name, _ in LISTS}))
+@every("name", sorted({name for name, _ in LISTS}))
 def test_empty_lists_are_refused(name: str) -> None:
     keys = [key for figure, key in LISTS if figure == name]
     with pytest.raises(BadInput) as refusal:
@@ -198,7 +199,7 @@ def test_empty_lists_are_refused(name: str) -> None:
     assert plain_sentence(refusal.value)
 
 
-@pytest.mark.parametrize(("name", "key"), LISTS)
+@every("name key", LISTS)
 def test_ten_thousand_numbers_end_in_a_value_or_a_sentence(name: str, key: str) -> None:
     figure, values = find(name), si(name)
     long = [float(i) for i in range(1, 10_001)]
@@ -218,7 +219,7 @@ def test_ten_thousand_numbers_end_in_a_value_or_a_sentence(name: str, key: str) 
         figure.compute_typed(GOOD[name] | {key: ",".join(["1"] * 10_001)})
 
 
-@pytest.mark.parametrize(("name", "key"), CHOICES)
+@every("name key", CHOICES)
 def test_unknown_words_give_the_nearest(name: str, key: str) -> None:
     word = find(name).parameters[key].choices[0]
     with pytest.raises(UnknownName) as refusal:
@@ -226,7 +227,7 @@ def test_unknown_words_give_the_nearest(name: str, key: str) -> None:
     assert refusal.value.nearest == word
 
 
-@pytest.mark.parametrize("name", GOOD)
+@every("name", GOOD)
 def test_an_unknown_parameter_gives_the_nearest(name: str) -> None:
     key = next(iter(GOOD[name]))
     with pytest.raises(UnknownName) as refusal:
@@ -234,7 +235,7 @@ def test_an_unknown_parameter_gives_the_nearest(name: str) -> None:
     assert refusal.value.nearest == key
 
 
-@pytest.mark.parametrize(
+@every(
     "name",
     [
         name
@@ -249,7 +250,7 @@ def test_a_missing_argument_is_asked_for_with_an_example(name: str) -> None:
         figure.compute_typed({key: text for key, text in GOOD[name].items() if key != needed})
 
 
-@pytest.mark.parametrize("name", GOOD)
+@every("name", GOOD)
 def test_every_figure_of_this_half_stands_here(name: str) -> None:
     assert {key for key, parameter in find(name).parameters.items() if parameter.required} <= set(
         GOOD[name]

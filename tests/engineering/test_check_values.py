@@ -32,6 +32,7 @@ import pytest
 from pitcrew.base.errors import BadInput
 from pitcrew.base.units import dimension_of, from_si
 from pitcrew.engineering.catalogue import find
+from tests.every import every
 
 FOLDER = Path(__file__).parent / "check_values"
 KEYS = {
@@ -106,15 +107,15 @@ def residual(entry: dict[str, Any]) -> float:
 
 def label(entry: dict[str, Any]) -> str:
     arguments = ",".join(str(value) for value in entry["arguments"].values())
-    return f"{entry['subject']}:{entry['figure']}({arguments}){'.' + entry['extra'] if 'extra' in entry else ''}"[
-        :110
-    ]
+    extra = "." + entry["extra"] if "extra" in entry else ""
+    called = f"{entry['subject']}:{entry['figure']}({arguments}){extra}"[:110]
+    return f"{called} [{entry['source']['title']}]"
 
 
 ENTRIES = load()
 
 
-@pytest.mark.parametrize("entry", ENTRIES, ids=label)
+@every("entry", ENTRIES, ids=label)
 def test_published_value(entry: dict[str, Any]) -> None:
     if entry.get("refused"):
         with pytest.raises(BadInput) as refusal:
@@ -133,7 +134,7 @@ def test_published_value(entry: dict[str, Any]) -> None:
         )
 
 
-@pytest.mark.parametrize("entry", ENTRIES, ids=label)
+@every("entry", ENTRIES, ids=label)
 def test_entry_is_well_formed(entry: dict[str, Any]) -> None:
     keys = entry["keys"]
     assert keys <= KEYS, f"unknown keys {keys - KEYS}"

@@ -16,6 +16,7 @@ from pitcrew.engineering.grades import GRADES
 from pitcrew.engineering.heads import HEADS, KEY_YIELDS
 from pitcrew.engineering.plates import PLATES
 from pitcrew.engineering.threads import THREADS, thread
+from tests.every import every
 
 PRINTED = tomllib.loads(
     (Path(__file__).parent / "printed_torques.toml").read_text(encoding="utf-8")
@@ -37,7 +38,7 @@ def audit(**arguments: object) -> float:
     return find("bolt-audit").compute({"plate": "nut"} | arguments).value
 
 
-@pytest.mark.parametrize(("bolt", "grade", "head", "torque", "_source"), PRINTED["seated"])
+@every("bolt grade head torque _source", PRINTED["seated"])
 def test_no_target_exceeds_a_printed_seating_torque(
     bolt: str, grade: str, head: str, torque: str, _source: str
 ) -> None:
@@ -58,7 +59,7 @@ def test_no_target_exceeds_a_printed_seating_torque(
             assert find("bolt-torque").compute(asked).value <= most, state
 
 
-@pytest.mark.parametrize(("bolt", "grade", "torque", "_source"), PRINTED["broken"])
+@every("bolt grade torque _source", PRINTED["broken"])
 def test_no_target_comes_near_a_printed_torque_to_yield(
     bolt: str, grade: str, torque: str, _source: str
 ) -> None:
@@ -214,7 +215,7 @@ def test_the_strength_of_a_joint_does_not_shrink_with_its_head_torque() -> None:
     )
 
 
-@pytest.mark.parametrize(("bolt", "grade", "most"), [
+@every("bolt grade most", [
     # the highest printed for any head of that screw (sources in printed_torques.toml); a stainless
     # M5 breaks from 7.8 N·m on
     ("M5", "12.9", 10.0), ("M5", "A2-70", 5.1), ("M6", "12.9", 18.0), ("M6", "10.9", 15.0),

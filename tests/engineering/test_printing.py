@@ -22,7 +22,8 @@ from pitcrew.engineering.printing import (
     outcome_text,
     refusal_text,
 )
-from tests.engineering.test_check_values import ENTRIES
+from tests.engineering.test_check_values import ENTRIES, label
+from tests.every import every
 
 # what was promised: figure -> its parameters (more are welcome) and the extras that have names
 PROMISED: dict[str, tuple[str, str]] = {
@@ -95,14 +96,14 @@ def arguments(name: str) -> dict[str, str]:
     return EXAMPLES[name]["arguments"]
 
 
-@pytest.mark.parametrize("name", PROMISED)
+@every("name", PROMISED)
 def test_every_promised_figure_has_its_parameters_and_extras(name: str) -> None:
     parameters, extras = PROMISED[name]
     assert set(parameters.split()) <= set(find(name).parameters)
     assert set(extras.split()) <= set(find(name).compute_typed(arguments(name)).extras)
 
 
-@pytest.mark.parametrize("name", sorted(figures()))
+@every("name", sorted(figures()))
 def test_every_figure_is_checked_and_declared_in_full(name: str) -> None:
     figure = find(name)
     assert name in EXAMPLES, "no published value"
@@ -112,10 +113,10 @@ def test_every_figure_is_checked_and_declared_in_full(name: str) -> None:
     assert all(parameter.meaning for parameter in figure.parameters.values())
 
 
-@pytest.mark.parametrize(
+@every(
     "entry",
     [entry for entry in ENTRIES if not entry.get("refused")],
-    ids=lambda entry: entry["figure"],
+    ids=label,
 )
 def test_json_is_strict_and_complete(entry: dict[str, Any]) -> None:
     figure = find(entry["figure"])
@@ -126,8 +127,8 @@ def test_json_is_strict_and_complete(entry: dict[str, Any]) -> None:
     assert set(found) == {"figure", "value", "unit", "because", "source"} | set(outcome.extras)
 
 
-@pytest.mark.parametrize("name", sorted(figures()))
-@pytest.mark.parametrize("system", ["si", "metric", "inch"])
+@every("name", sorted(figures()))
+@every("system", ["si", "metric", "inch"])
 def test_text_names_value_extras_source_and_range(name: str, system: str) -> None:
     figure = find(name)
     outcome = figure.compute_typed(arguments(name))
@@ -182,7 +183,7 @@ def test_the_list_names_every_figure_with_parameters_units_and_source() -> None:
     assert all(f"{name} " in text for name in figures())
 
 
-@pytest.mark.parametrize("name", sorted(figures()))
+@every("name", sorted(figures()))
 def test_every_example_can_be_read(name: str) -> None:
     for key, parameter in find(name).parameters.items():
         try:

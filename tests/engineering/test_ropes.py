@@ -10,6 +10,7 @@ from pitcrew.engineering.catalogue import find
 from pitcrew.engineering.discard import RULES, make, rule_for
 from pitcrew.engineering.ropes import KNOTS, TERMINATIONS, part_kept
 from pitcrew.engineering.sheaves import BENDING, bend_efficiency
+from tests.every import every
 
 # pull tests of 1/8 in 7x19 rope with three-crimp copper sleeves, pounds
 # (delberthall.com/loadlab/GAC1.html)
@@ -59,8 +60,8 @@ def test_beyond_the_table_the_sentence_says_so() -> None:
     )
 
 
-@pytest.mark.parametrize(
-    ("typed", "kept"),
+@every(
+    "typed kept",
     [
         ("0.95", 0.95),
         ("95 %", 0.95),
@@ -76,8 +77,8 @@ def test_kept_parts_are_numbers_percentages_or_names(typed: object, kept: float)
     assert part_kept("termination", typed, TERMINATIONS) == pytest.approx(kept)
 
 
-@pytest.mark.parametrize(
-    ("typed", "kind"),
+@every(
+    "typed kind",
     [
         ("95", BadInput),
         ("0", OutOfRange),
@@ -120,8 +121,8 @@ def test_working_load_multiplies_what_is_kept() -> None:
     assert outcome.extras["reduced"] == pytest.approx(5 * outcome.value)
 
 
-@pytest.mark.parametrize(
-    ("typed", "outer", "wires"),
+@every(
+    "typed outer wires",
     [
         ("7x19", 6, 133),
         ("7×7", 6, 49),
@@ -136,7 +137,7 @@ def test_constructions_are_read_as_people_write_them(typed: str, outer: int, wir
     assert (make(typed).outer_strands, make(typed).wires) == (outer, wires)
 
 
-@pytest.mark.parametrize("typed", ["7", "x19", "braid", "0x19", "7x1", ""])
+@every("typed", ["7", "x19", "braid", "0x19", "7x1", ""])
 def test_a_construction_that_is_none_is_refused(typed: str) -> None:
     with pytest.raises(UnknownName):
         make(typed)
@@ -160,7 +161,7 @@ def test_one_count_at_its_limit_discards_whatever_is_missing() -> None:
     assert find("broken-wires").compute({"rule": "climb", "at_end": 1}).value == 0
 
 
-@pytest.mark.parametrize("rule", RULES)
+@every("rule", RULES)
 def test_each_rule_keeps_a_sound_rope_and_discards_a_bad_one(rule: str) -> None:
     sound = dict.fromkeys(("in_lay", "in_strand", "in_6d", "in_30d", "at_end"), 0)
     figure = find("broken-wires")

@@ -5,6 +5,7 @@ import pytest
 
 from pitcrew.base.errors import BadInput
 from pitcrew.engineering.catalogue import find
+from tests.every import every
 
 DROP = {"length": "1 m", "current": "1 A"}
 PROOF = {"thread": "M6", "grade": "8.8"}
@@ -18,8 +19,8 @@ ROPE = {
 BAND = {"limit": "12.7 V", "uncertainty": "20 mV"}
 
 
-@pytest.mark.parametrize(
-    ("name", "usual", "other"),
+@every(
+    "name usual other",
     [
         *(
             ("chain-strength", {"size": "40"}, {"size": size})
@@ -126,8 +127,8 @@ def test_another_spelling_means_the_same(
     )
 
 
-@pytest.mark.parametrize(
-    ("name", "arguments", "said"),
+@every(
+    "name arguments said",
     [
         (
             "bolt-area",

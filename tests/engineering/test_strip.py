@@ -5,6 +5,7 @@ import pytest
 from pitcrew.base.errors import OutOfRange, UnknownName
 from pitcrew.engineering.catalogue import find
 from pitcrew.engineering.plates import PLATES, plate
+from tests.every import every
 
 AUDIT = {
     "thread": "M6",
@@ -15,12 +16,8 @@ AUDIT = {
 }
 
 
-@pytest.mark.parametrize(
-    "thread", ["10-24", "10-32", "1/4-20", "1/4-28", "1/2-13", "3/4-10", "1-8"]
-)
-@pytest.mark.parametrize(
-    ("bolt", "plate_ksi"), [(120, 42), (150, 45), (120, 30), (60, 60), (120, 120)]
-)
+@every("thread", ["10-24", "10-32", "1/4-20", "1/4-28", "1/2-13", "3/4-10", "1-8"])
+@every("bolt plate_ksi", [(120, 42), (150, 45), (120, 30), (60, 60), (120, 120)])
 def test_engagement_agrees_with_the_independent_library(
     thread: str, bolt: float, plate_ksi: float
 ) -> None:
@@ -65,8 +62,8 @@ def test_a_matching_nut_needs_no_engagement_and_leaves_the_bolt_to_govern() -> N
     assert outcome.value == pytest.approx(torque.value, rel=1e-12)
 
 
-@pytest.mark.parametrize(
-    ("key", "value"),
+@every(
+    "key value",
     [("plate", "unobtainium"), ("grade", "A3-70"), ("condition", "wet"), ("thread", "M6.5")],
 )
 def test_what_the_tables_do_not_know_is_an_unknown_name(key: str, value: str) -> None:
@@ -75,7 +72,7 @@ def test_what_the_tables_do_not_know_is_an_unknown_name(key: str, value: str) ->
     assert value in refusal.value.sentence
 
 
-@pytest.mark.parametrize("engagement", [0.0005, 0.019, None])
+@every("engagement", [0.0005, 0.019, None])
 def test_engagement_must_be_thread_that_can_carry(engagement: float | None) -> None:
     with pytest.raises(OutOfRange, match="engage"):
         find("bolt-audit").compute(AUDIT | {"engagement": engagement})

@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 from pitcrew.base.errors import OutOfRange, UnknownName
 from pitcrew.engineering.thread_limits import limits, shear_areas
 from pitcrew.engineering.threads import THREADS, Thread, screw, thread
+from tests.every import every
 
 
-@pytest.mark.parametrize(
-    ("typed", "name"),
+@every("typed name",
     [("M6", "M6"), ("m6", "M6"), ("M6x1", "M6"), ("M6 x 1.0", "M6"), ("M8×1.25", "M8"), ("M8-1.25", "M8"), ("M8x1", "M8x1"),
      ("M8 x 1.25 - 6g", "M8"), ("M3,5", "M3.5"), ("10-32", "10-32"), ("#10-32", "10-32"), ("No. 10-32 UNF", "10-32"), ("1/4-20", "1/4-20"),
      ('1/4"-20 UNC-2A', "1/4-20"), ("¼-20", "1/4-20"), ("1½-6", "1-1/2-6"), ("M5X.8", "M5"), ("m6 x ,75", "M6x0.75"),
@@ -24,8 +24,7 @@ def test_threads_are_read_as_people_write_them(typed: str, name: str) -> None:
     assert thread(typed).name == name
 
 
-@pytest.mark.parametrize(
-    ("typed", "name", "millimetres"),
+@every("typed name millimetres",
     [("M6x20", "M6", 20), ("M6 x 20 mm", "M6", 20), ("M6x1x20", "M6", 20), ("M8x1x30", "M8x1", 30), ("M8-1.25x16", "M8", 16),
      ("M3x8", "M3", 8), ("M10x1.25", "M10x1.25", None), ("M39x4", "M39", None), ("M6x20-6g", "M6", 20), ("M6", "M6", None),
      ("M1.6x3", "M1.6", 3), ('1/4-20 x 1"', "1/4-20", 25.4), ("1/4-20x1 1/2", "1/4-20", 38.1), ("10-32 x ½ in", "10-32", 12.7),
@@ -50,9 +49,7 @@ def test_every_thread_is_read_back_with_and_without_a_length(
     assert (found.name, read) == (name, pytest.approx(length / 1000))
 
 
-@pytest.mark.parametrize(
-    ("typed", "nearest"), [("1/4-21", "1/4-"), ("M6.3", "M6"), ("10-33", "10-32"), ("M8x1.3", "M8")]
-)
+@every("typed nearest", [("1/4-21", "1/4-"), ("M6.3", "M6"), ("10-33", "10-32"), ("M8x1.3", "M8")])
 def test_a_thread_that_does_not_exist_gives_the_nearest(typed: str, nearest: str) -> None:
     with pytest.raises(UnknownName) as refusal:
         thread(typed)
@@ -88,7 +85,7 @@ METRIC = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", METRIC)
+@every("name", METRIC)
 def test_metric_limits_are_those_of_the_standard(name: str) -> None:
     found = limits(thread(name))
     digits = (
