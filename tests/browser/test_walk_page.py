@@ -401,6 +401,7 @@ def test_the_rows_of_the_hold_path_take_a_tap_each(phone, laptop):
     phone.click("text=Go on")
     assert "Not looked at yet: Gearbox" in phone.inner_text("#walk .error")
     phone.get_by_role("button", name="Something: Gearbox").click()
+    assert phone.get_by_label("Something", exact=True).is_checked(), "it was said on the card"
     phone.get_by_text("Cannot see").click()
     phone.click("text=Keep and next")
     phone.click("text=Can't look")

@@ -450,3 +450,9 @@ def test_a_torqued_joint_is_asked_what_it_clamps_but_loads_without() -> None:
     robot, told = read(SHEET + joint.replace('layers = "6061-T6; steel"\n', ""))
     assert robot is not None and "intake.bolts" in robot.parts
     assert [found.notice for found in told] == [True] and "bears little" in told[0].sentence
+
+
+def test_a_caliper_is_read_in_american_spelling_too() -> None:
+    robot, mistakes = changed('ruler = "0.5 mm"', 'ruler = "0.5 mm"\ncaliper = "0.02 mm"')
+    assert mistakes == [] and robot is not None
+    assert robot.instruments["calliper"] == pytest.approx(0.00002)

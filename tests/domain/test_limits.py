@@ -545,7 +545,7 @@ def test_an_instrument_too_coarse_for_its_window_is_told_when_the_sheet_is_loade
     definitions = define(ROPE, THIN)
     (notice,) = definitions.notices
     assert notice.place == "part lift.cable, check look" and definitions.mistakes == []
-    assert "the calliper, ±0.1 mm, on a window of 0.074 mm" in notice.sentence
+    assert "the caliper, ±0.1 mm, on a window of 0.074 mm" in notice.sentence
     assert "one good to 0.09 mm or better, such as a micrometer" in notice.sentence
     assert define('[instruments]\ncalliper = "0.03 mm"\n' + ROPE, THIN).notices == []
 

@@ -88,9 +88,7 @@ def compute_part_checks(
 ) -> tuple[dict[str, PartCheck], list[Mistake]]:
     """Every check on every part that it names, by key, with its limit; and the mistakes that show
     only on a part."""
-    path = hold_path(robot, settings)
-    shared = {**robot_scope(robot, settings), **path_scope(climb_names(robot, path))}
-    work = _Work(robot, path, shared, settings["units"], Mistakes(robot.file))
+    work = _work_on(robot, settings)
     found: dict[str, PartCheck] = {}
     mistakes: list[Mistake] = []
     for checklist in checklists:
@@ -106,6 +104,17 @@ def compute_part_checks(
     return found, mistakes + work.sheet.marked(
         any(part.climb_critical for part in robot.parts.values())
     )
+
+
+def part_check_on(robot: Robot, check: Check, part: Part, settings: Settings) -> PartCheck:
+    """One check, as its checklist has it, on one part of a robot."""
+    return _work_on(robot, settings).made(check, part, Mistakes(robot.file))
+
+
+def _work_on(robot: Robot, settings: Settings) -> "_Work":
+    path = hold_path(robot, settings)
+    shared = {**robot_scope(robot, settings), **path_scope(climb_names(robot, path))}
+    return _Work(robot, path, shared, settings["units"], Mistakes(robot.file))
 
 
 @dataclass(frozen=True)
@@ -125,17 +134,17 @@ class _Work:
             mistakes.add(
                 f"check {check.id}, part", check.part_pattern, f"a part of {self.robot.file}", close
             )
-        return [self._one(check, part, mistakes) for part in parts]
+        return [self.made(check, part, mistakes) for part in parts]
 
     def path_checks(self) -> dict[str, PartCheck]:
         """The looks at the links that no one can compute, and their proof loads."""
         parts = [
             self.robot.parts[name] for name in looked_at(self.path) if name in self.robot.parts
         ]
-        made = [self._one(check, part, self.sheet) for check in path_checks() for part in parts]
+        made = [self.made(check, part, self.sheet) for check in path_checks() for part in parts]
         return {item.key: item for item in made}
 
-    def _one(self, check: Check, part: Part, mistakes: Mistakes) -> PartCheck:
+    def made(self, check: Check, part: Part, mistakes: Mistakes) -> PartCheck:
         """The check on the part with its limit, or with the reason why it has none."""
         own = path_scope(link_names(self.path, part.id))
         maker = LimitMaker(check, {**self.shared, **own, **part_scope(part)}, self.system)

@@ -19,6 +19,7 @@ from pitcrew.domain.checks.limits import Limit, PartCheck
 from pitcrew.domain.checks.limitshape import window_texts, write_sentences
 from pitcrew.domain.climb.basis import critical_parts
 from pitcrew.domain.climb.touched import Work, work_on
+from pitcrew.domain.climb.weighed import ROUNDING, as_weighed, asks_for_weight
 from pitcrew.domain.logbook.facts import ReadingFact, corrected
 from pitcrew.domain.logbook.moment import Moment
 from pitcrew.domain.robot.instruments import INSTRUMENTS
@@ -33,8 +34,6 @@ LENGTHS = (
 )
 """The lengths that a hold test measures: how far the robot sank or the drum moved, and where to
 look when it is more than before."""
-ROUNDING = 1e-6
-"""By how much, in parts of 1, two numbers may differ and still be one."""
 
 
 def on_path(moment: Moment) -> list[Work]:
@@ -92,10 +91,14 @@ def _both_off(moment: Moment) -> float:
 
 
 def as_asked(moment: Moment, item: PartCheck, entry: Entry | None = None) -> PartCheck:
-    """A check as it is asked now: a hold test with what the first one on the same path allows.
+    """A check as it is asked now: one that hangs the robot by its last weight, and a hold test with
+    what the first one on the same path allows.
 
-    `entry`: a reading of it that was made, or is being taken in; only what was before it counts.
+    `entry`: a reading of it that was made, or is being taken in; only tests before it count.
     """
+    if not asks_for_weight(item):
+        return item
+    item = as_weighed(moment, item)
     if not item.check.is_hold_test or item.limit is None:
         return item
     first = _first_test(moment, item.key, entry)

@@ -17,7 +17,6 @@ from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.basis import critical_parts
 from pitcrew.domain.climb.compared import (
     LOADINGS,
-    ROUNDING,
     comparable,
     further,
     number_in,
@@ -27,6 +26,7 @@ from pitcrew.domain.climb.compared import (
 from pitcrew.domain.climb.hold import hold_path_of
 from pitcrew.domain.climb.touched import Work, touched_since
 from pitcrew.domain.climb.waiting import folded
+from pitcrew.domain.climb.weighed import ROUNDING
 from pitcrew.domain.holding.ownparts import holding_part
 from pitcrew.domain.logbook.climbs import Climb, failed, was_hit
 from pitcrew.domain.logbook.facts import ReadingFact, arrived

@@ -7,9 +7,10 @@ from datetime import datetime
 
 from pitcrew.base.units import number_text, screen_unit, show
 from pitcrew.domain.climb.basis import Blocker
-from pitcrew.domain.climb.compared import ROUNDING, number_in
+from pitcrew.domain.climb.compared import number_in
 from pitcrew.domain.climb.hold import PROOF, hold_path_of
 from pitcrew.domain.climb.holdtest import LOAD
+from pitcrew.domain.climb.weighed import ROUNDING
 from pitcrew.domain.holding.asking import LOOK
 from pitcrew.domain.holding.devices import SINKS
 from pitcrew.domain.holding.links import HoldPath, Link

@@ -11,7 +11,7 @@ from pitcrew.base.entries import canonical
 from pitcrew.base.errors import BadInput, nearest
 from pitcrew.domain.robot.climbparts import ClimbParts, read_climb
 from pitcrew.domain.robot.hold_path import HoldPathTable, read_hold_path
-from pitcrew.domain.robot.instruments import instrument_fields, plain_numbers
+from pitcrew.domain.robot.instruments import american, instrument_fields, plain_numbers
 from pitcrew.domain.robot.kindshape import PartKind
 from pitcrew.domain.robot.mistakes import NOTHING, Mistake, Mistakes, Words
 from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
@@ -167,7 +167,7 @@ def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, l
         parts[part] = replace(parts[part], climb_critical=True)
     _tell_of_joints(parts, mistakes)
     accuracies = read_table(
-        sheet.get("instruments", {}), instrument_fields(), "instruments", mistakes
+        american(sheet.get("instruments", {})), instrument_fields(), "instruments", mistakes
     )
     name = PurePosixPath(file).stem
     found = Robot(

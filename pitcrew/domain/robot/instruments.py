@@ -8,6 +8,7 @@ those of meters are makers' statements for cheap ones.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from pitcrew.base.accuracy import Accuracy
 from pitcrew.domain.robot.tables import Field
@@ -45,7 +46,7 @@ def _share(label: str, dimension: str, percent: float, usual: float) -> Instrume
 INSTRUMENTS: dict[str, Instrument] = {
     "ruler": _floor("the ruler", "length", 0.001),
     "tape": _floor("the tape", "length", 0.002),
-    "calliper": _floor("the calliper", "length", 0.0001),
+    "calliper": _floor("the caliper", "length", 0.0001),
     "micrometer": _floor("the micrometer", "length", 0.00001),
     "feeler": _floor("the feeler gauge", "length", 0.00005),
     "protractor": _floor("the protractor", "angle", 0.0175),
@@ -77,6 +78,13 @@ def instrument_fields() -> tuple[Field, ...]:
         )
         for name, instrument in INSTRUMENTS.items()
     )
+
+
+def american(table: Any) -> Any:
+    """A table of instruments in which `caliper` is the key that files have used from the start."""
+    if not isinstance(table, dict) or "calliper" in table:
+        return table
+    return {"calliper" if name == "caliper" else name: value for name, value in table.items()}
 
 
 def plain_numbers(accuracies: Mapping[str, Accuracy]) -> dict[str, float]:

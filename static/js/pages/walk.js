@@ -104,13 +104,14 @@ class Walk {
       this.answered(check, verdict);
       wanted.hidden = true;
     };
-    const act = { keep, answered, open: (check) => this.check(check) };
+    const act = { keep, answered, open: (check, answer) => this.check(check, answer) };
     this.show([cardScreen(this.snapshot, rows, this.answers, act), wanted], [
       button("Can't look", () => this.reason(left(), () => this.card())), button("Go on", go, "main"),
     ]);
   }
 
-  check(check) {
+  /** @param {any} check @param {string} [answer] one that was tapped already, on the card */
+  check(check, answer) {
     const zoneLabel = zoneOf(this.snapshot, check.zone).label;
     const verdict = el("div", { class: "walk-verdict", "aria-live": "polite" });
     const gauge = el("div", {});
@@ -125,6 +126,7 @@ class Walk {
       button("Can't measure", () => this.reason([check], show)), button("Keep and next", () => form.requestSubmit(), "main"),
     ]);
     show();
+    for (const radio of answer ? form.querySelectorAll("input[type=radio]") : []) radio.checked = radio.value === answer;
     this.judge(check, fields.read(), gauge, verdict);
     fit(form, verdict, this.actions);
     watchKeypad(form.querySelector(".walk-take"));

@@ -30,7 +30,7 @@ export function wholeEntry(snapshot, check) {
  * @param {any} snapshot
  * @param {any[]} rows
  * @param {Map<string, string>} answers
- * @param {{keep: (entry: any) => Promise<void>, answered: (check: any, verdict: string) => void, open: (check: any) => void}} act
+ * @param {{keep: (entry: any) => Promise<void>, answered: (check: any, verdict: string) => void, open: (check: any, answer?: string) => void}} act
  * @returns {HTMLElement}
  */
 export function cardScreen(snapshot, rows, answers, act) {
@@ -64,16 +64,19 @@ function rowOf(snapshot, check, answers, act, tell) {
     show();
     tell();
   };
-  const other = (words) => el("button", { type: "button", class: "button", "aria-label": `${words}: ${check.part_label}`, onclick: () => act.open(check) }, words);
+  const other = (words, answer) => el("button", { type: "button", class: "button", "aria-label": `${words}: ${check.part_label}`, onclick: () => act.open(check, answer) }, words);
   function show() {
     const answer = answers.get(check.key);
     if (answer) side.replaceChildren(el("span", { class: `mark mark-${answer}` }, shapeOf(answer), answer === "ok" ? wordOf(entry) : WORDS[answer]), other("Again"));
-    else if (entry) side.replaceChildren(el("button", { type: "button", class: "button button-main", "aria-label": `${wordOf(entry)}: ${check.part_label}`, onclick: whole }, wordOf(entry)), other("Something"));
+    else if (entry) side.replaceChildren(el("button", { type: "button", class: "button button-main", "aria-label": `${wordOf(entry)}: ${check.part_label}`, onclick: whole }, wordOf(entry)), other("Something", answerOf(check, "stop")));
     else side.replaceChildren(other("Look"));
   }
   show();
   return row;
 }
+
+/** The answer of a row that means a verdict. */
+const answerOf = ({ inputs: [input], limit }, verdict) => input.options.find((option) => limit?.answers?.[input.name]?.[option] === verdict);
 
 const wordOf = (entry) => (entry ? sentenceCase(String(Object.values(entry.body.inputs)[0].typed)) : WORDS.ok);
 
