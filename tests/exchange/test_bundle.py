@@ -220,7 +220,7 @@ def test_a_lost_laptops_match_list_comes_with_a_rebuild_alone(
     bundle = read_bundle(make_bundle(device, "Ivo", "0" * 32, "2026-03-07T10:00:00Z", [item]))
     done = hand_in(laptop.pit, bundle, "lead", stranger)
     assert (done.new, len(done.refused)) == (taken, 1 - taken)
-    assert all("may not write a match run" in item["error"] for item in done.refused)
+    assert all("may not write a change of the schedule" in item["error"] for item in done.refused)
 
 
 def test_what_only_the_lost_laptop_can_have_written_holds_no_receipt_back(

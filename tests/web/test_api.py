@@ -132,7 +132,7 @@ def test_one_bad_entry_does_not_hold_up_the_rest(pit: Pit, crew: Client) -> None
     ]
     assert "Nearest: chain-slack" in answer["refused"][4]["error"]
     assert "made on their page" in answer["refused"][5]["error"]
-    assert "crew may not write a match run" in answer["refused"][6]["error"]
+    assert "crew may not write a change of the schedule" in answer["refused"][6]["error"]
 
 
 def test_person_and_device_come_from_the_token(pit: Pit, crew: Client) -> None:
