@@ -1,6 +1,6 @@
 """For all tests: templates are compiled once in a process, and the same files of a pit folder are
-read into definitions once. Property tests are judged by what they find, not by the clock of a busy
-machine."""
+read into definitions once; the rest is in `quick.py`. Property tests are judged by what they find,
+not by the clock of a busy machine."""
 
 import os
 import pickle
@@ -16,6 +16,7 @@ from jinja2.bccache import Bucket, BytecodeCache
 from pitcrew.domain.checks.definitions import Definitions, build_definitions
 from pitcrew.domain.robot.mistakes import Mistake
 from pitcrew.pit import folder
+from tests import quick
 
 
 class Compiled(BytecodeCache):
@@ -78,6 +79,8 @@ class Built:
 Flask.jinja_options["bytecode_cache"] = Compiled()
 folder.tomllib = Parsed()
 folder.build_definitions = Built()
+quick.hash_pins_fast()
+quick.build_addresses_late()
 settings.register_profile(
     "untimed", deadline=None, max_examples=int(os.environ.get("PITCREW_EXAMPLES", "40"))
 )

@@ -17,7 +17,15 @@ from pitcrew.base.entries import new_id
 from pitcrew.pit.pit import Pit, open_pit
 from pitcrew.pit.relay import relayed
 from pitcrew.web.app import create_app
+from tests.quick import no_waiting_for_the_drive
 from tests.world import make_world
+
+
+@pytest.fixture(scope="package", autouse=True)
+def quick() -> Iterator[None]:
+    with no_waiting_for_the_drive():
+        yield
+
 
 START = datetime(2026, 3, 7, 9, 0, tzinfo=UTC)
 CHAIN = "lift.chain.left"

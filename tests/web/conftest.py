@@ -23,6 +23,14 @@ from pitcrew.pit.intake import Author
 from pitcrew.pit.pit import Pit, open_pit
 from pitcrew.pit.roster import ROLES
 from pitcrew.web.app import create_app
+from tests.quick import no_waiting_for_the_drive
+
+
+@pytest.fixture(scope="package", autouse=True)
+def quick() -> Iterator[None]:
+    with no_waiting_for_the_drive():
+        yield
+
 
 START = datetime(2026, 3, 7, 9, 0, tzinfo=UTC)
 SETTINGS = 'team = "4711"\nevent = "fjord"\nzone = "Europe/Oslo"\n'
