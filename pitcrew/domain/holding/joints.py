@@ -41,23 +41,26 @@ def load_beside(ask: Ask, item: Beside, stage: Stage) -> Carried:
     return Carried(FORCE, value, found.inputs, found.needs)
 
 
-def bolts(ask: Ask, carried: Carried, across: bool) -> Iterator[Link]:
+def bolts(ask: Ask, carried: Carried, across: bool | None) -> Iterator[Link]:
     """A bolted joint: its bolts share the load evenly; along them the weaker of bolt and thread
-    counts, across them the shank."""
+    counts, across them the shank. A step does not say which way it is loaded (`across` None): the
+    weaker of both counts."""
     if carried.kind != FORCE:
         ask.lack("radius", "radius of the circle", "m")
         yield ask.inspected(carried)
         return
     thread, grade = ask.word("thread", "thread"), ask.word("grade", "grade")
     count = int(ask.number("count", "bolts", "number") or 1)
-    if across:
-        each, way = (
-            SHEAR * figure("bolt-proof", thread=thread, grade=grade).value,
-            "it gives way across",
-        )
-    else:
+    ways = []
+    if across is not True:
         audit = _weakest_head(ask, thread, grade)
-        each, way = audit.extras["pull"], f"the {audit.extras['gives_way']} gives way"
+        ways.append((audit.extras["pull"], f"the {audit.extras['gives_way']} gives way"))
+    if across is not False:
+        shank = SHEAR * figure("bolt-proof", thread=thread, grade=grade).value
+        ways.append((shank, "it gives way across"))
+    each, way = min(ways)
+    if across is None:
+        way += " (which way it is loaded is not stated: the weaker counts)"
     shared = (
         f"; together they carry {mark(carried.value, 'force')}" if carried.value is not None else ""
     )

@@ -160,7 +160,7 @@ def _links_of(ask: Ask, stage: Stage, stages: list[Stage], number: int) -> Itera
             _name_unsized(ask, _turns(stages, number))
         yield from PULLING[kind](ask, pull, _bent_over(stages, number))
     elif kind == "bolted-joint":
-        yield from bolts(ask, stage.own, across=False)
+        yield from bolts(ask, stage.own, across=None)
     elif kind == "shaft":
         beside = [stages[at] for at in (number - 1, number + 1) if 0 <= at < len(stages)]
         yield from shaft(

@@ -277,3 +277,13 @@ def test_a_stainless_rope_gives_no_more_than_the_stiffest_source_says() -> None:
     assert path.loads is not None
     wanted = path.loads.weight * 0.2 / (stiff * 0.006**2)
     assert path.loads.deflection == pytest.approx(wanted, rel=1e-4)
+
+
+def test_bolts_as_a_step_count_the_weaker_way_since_none_is_stated() -> None:
+    """Across, a bolt yields at 0.577 of its tensile yield (distortion energy, Shigley 5-5): six M6
+    8.8 with a proof load of 11 600 N (ISO 898-1) bear 40.2 kN across, 69.6 kN along."""
+    joint = {"thread": "M6", "grade": "8.8", "plate": "nut", "condition": "dry", "locking": "none"}
+    bolts = part("b.bolts", "bolted-joint", **joint, count=6, head="hex")
+    found = link(computed(bolts, TOP, STILL, step("b.bolts")), "b.bolts")
+    assert found.strength == pytest.approx(0.577 * 6 * 11600, rel=0.01)
+    assert "which way it is loaded is not stated" in found.because
