@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from pitcrew.base.errors import BadInput, OutOfRange, UnknownName
+from pitcrew.base.errors import BadInput, BadQuantity, OutOfRange, UnknownName
 from pitcrew.base.typed import split_amount
 from pitcrew.base.units import Quantity, dimension_of, parse_quantity, screen_unit, show
 from pitcrew.base.unittable import SI_UNIT
@@ -184,6 +184,10 @@ def read_argument(parameter: Parameter, typed: Any) -> Any:
 
 def _read_measure(typed: Any) -> Quantity:
     unit = split_amount(typed)[1] if isinstance(typed, str) else ""
+    if unit == "C":
+        raise BadQuantity(
+            f"{typed!r} may be a temperature or a charge. Write °C for degrees, A*h for a charge."
+        )
     return parse_quantity(typed, dimension_of(unit) if unit else "number")
 
 

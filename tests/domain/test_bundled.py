@@ -13,7 +13,9 @@ from hypothesis import strategies as st
 from pitcrew.base.paths import CHECKLISTS
 from pitcrew.domain.checks.definitions import Definitions, build_definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
-from pitcrew.domain.checks.limitshape import range_text, shown_quantity
+from pitcrew.domain.checks.limitshape import accept_window, range_text, shown_quantity
+from pitcrew.domain.checks.readings import judge
+from pitcrew.domain.checks.typedwindow import typed_limit, typed_number
 from pitcrew.engineering.catalogue import find
 
 LONGEST = 150  # letters of a sentence that still fits a phone under the number
@@ -311,3 +313,21 @@ def test_a_turnaround_is_not_overloaded() -> None:
         if item.part.kind != "battery" and any(rule.word == "every match" for rule in item.check.due)
     )  # fmt: skip
     assert minutes / 3 <= 15
+
+
+def test_the_typed_window_of_a_computed_number_is_really_ok() -> None:
+    """A chain's wear in % is judged, its length in mm is typed: the window on the phone is in mm.
+    ISO 606: 16 pitches of 6.35 mm are 101.6 mm, and 1.5 % more is 103.1 mm."""
+    found = {}
+    for item in ITEMS:
+        window = typed_limit(item.limit) if item.limit else None
+        if window is None:
+            continue
+        found[item.check.id] = range_text(window)
+        name, field = typed_number(item.limit)
+        for end, side in zip(accept_window(window), (-1, 1), strict=True):
+            for beyond in (False, True) if end is not None else ():
+                value = (end + (1 if beyond else -1) * side * 1e-3 * end) / field.scale
+                given = {name: {"typed": str(value), "value": value, "unit": field.unit}}
+                assert (judge(item.limit, given).verdict == "ok") is not beyond, item.key
+    assert found["chain-wear"] == "100.7 to 103.1 mm" and "belt-tone" in found

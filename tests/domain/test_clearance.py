@@ -623,3 +623,12 @@ def test_a_debrief_alone_says_as_well_that_the_match_is_over():
     log.add("debrief", {"answers": {"odd": False}}, "12:46", match=MATCH)
     sign(log, "12:55", match="fjord/5/1")
     assert asked(log, "13:05").state == "cleared"
+
+
+def test_a_screen_that_claims_to_have_shown_the_future_hides_no_hit():
+    """`seen_seq` is what a form sent back: never more than the signature's own number counts."""
+    log = checked()
+    log.add("clearance", {"decision": "cleared", "seen_seq": 10_000}, "11:40")
+    assert asked(log).state == "cleared"
+    hit = log.add("debrief", {"answers": {"slipped": "yes"}}, "11:50", match="fjord/3/1")
+    assert asked(log).state == "void" and asked(log).voided_by.id == hit.id

@@ -134,3 +134,9 @@ def test_the_sentence_names_the_risk_and_the_coverage() -> None:
         and "k = 2" in said
         and math.isfinite(guard_band(volts(3.0), volts(0.5)).value)
     )
+
+
+def test_a_bare_c_is_no_coulomb_where_any_unit_may_stand() -> None:
+    """25 C on a thermometer is 25 °C; SI writes C for coulomb (SI brochure), so it is asked."""
+    with pytest.raises(BadQuantity, match="temperature or a charge"):
+        find("gauge-uncertainty").compute_typed({"reading": "25 C", "share": "0", "floor": "1 K"})

@@ -60,7 +60,8 @@ def ends_after(state: State, fact: Fact) -> list[Entry]:
     losses = [
         loss.entry for loss in own_losses(state.losses) if not _answered(state, loss, fact.seq)
     ]
-    told = [hit for hit in _hits(state, fact.body.seen_seq) if hit.robot in (None, fact.robot)]
+    seen = min(fact.body.seen_seq, fact.seq)  # no screen shows what comes after the signature
+    told = [hit for hit in _hits(state, seen) if hit.robot in (None, fact.robot)]
     return [*told, *(entry for entry in (*resets, *losses) if entry.seq > fact.seq)]
 
 

@@ -12,6 +12,7 @@ from pitcrew.domain.batteries.fleet import Battery
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
 from pitcrew.domain.checks.limitshape import range_text
+from pitcrew.domain.checks.typedwindow import typed_limit
 from pitcrew.domain.climb.compared import as_asked
 from pitcrew.domain.climb.validity import lasts
 from pitcrew.domain.event.debriefs import CLIMB_ROW, QUESTIONS
@@ -254,6 +255,8 @@ def _accept(item: PartCheck) -> str:
     """For which numbers a check is really ok; empty where what is judged is not typed itself."""
     numbers = {field.name: field for field in item.check.inputs if field.kind == "number"}
     limit = item.limit
+    if limit is not None and (typed := typed_limit(limit)):
+        return range_text(typed)
     if limit is None or not isinstance(limit.result, str) or limit.result not in numbers:
         return ""
     words = range_text(limit)
