@@ -79,6 +79,7 @@ class Built:
 Flask.jinja_options["bytecode_cache"] = Compiled()
 folder.tomllib = Parsed()
 folder.build_definitions = Built()
+quick.keep_what_is_compiled()
 quick.hash_pins_fast()
 quick.build_addresses_late()
 settings.register_profile(

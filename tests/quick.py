@@ -1,6 +1,7 @@
 """What makes a thousand small servers in one process cheap, and changes nothing that a test sees."""
 
 import os
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -12,6 +13,13 @@ from pitcrew.pit import pins
 
 SHIPPED_WORK = dict(pins.WORK)
 """What a hash of a PIN costs outside of the tests; `tests/test_pins.py` tries it."""
+
+
+def keep_what_is_compiled() -> None:
+    """Keep modules compiled, whatever the shell says: without that, each of a hundred servers
+    compiles the program again, and the tests take twice as long."""
+    sys.dont_write_bytecode = False
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 
 def hash_pins_fast() -> None:
