@@ -9,6 +9,7 @@ from werkzeug.http import parse_content_range_header
 
 from pitcrew.base.errors import BadInput
 from pitcrew.domain.now.snapshot import snapshot
+from pitcrew.domain.now.snapshot_shape import PersonRow, Snapshot
 from pitcrew.domain.now.view import PitView
 from pitcrew.exchange.sync import MOST_BYTES, TooMany, exchange
 from pitcrew.pit.addresses import base_urls
@@ -47,7 +48,7 @@ def read_snapshot() -> Response:
     with looking() as view:
         found = make_snapshot(view)
         added = for_phones(the_screens(), view)
-    return jsonify(found | {"map": draw_map(found["robot"])} | added)
+    return jsonify({**found, "map": draw_map(found["robot"]), **added})
 
 
 @blueprint.post("/entries")
@@ -118,11 +119,11 @@ def photo(photo_id: str) -> ResponseReturnValue:
     )
 
 
-def make_snapshot(view: PitView) -> dict[str, Any]:
+def make_snapshot(view: PitView) -> Snapshot:
     """The snapshot for the device that asks, with the drawings of its checks."""
     pit = the_pit()
     asked = device()
-    people = [
+    people: list[PersonRow] = [
         {"name": item.person, "role": item.role}
         for item in pit.roster.devices()
         if not item.withdrawn_at

@@ -12,6 +12,7 @@ from pitcrew.domain.checks.limits import PartCheck
 from pitcrew.domain.climb.lowering import LoweringCard
 from pitcrew.domain.climb.picture import PathPicture
 from pitcrew.domain.now.matches import RunView
+from pitcrew.domain.now.snapshot_shape import RobotRow
 from pitcrew.web.choices import part_choices
 from pitcrew.web.debrief_form import DebriefForm
 from pitcrew.web.fault_forms import FaultForm, RepairForm
@@ -32,7 +33,7 @@ def draw(part_check: PartCheck) -> str:
     return drawn(DRAWINGS[name], macro_of(name), part_check.part, part_check.limit)
 
 
-def draw_map(robot: dict[str, Any] | None) -> str:
+def draw_map(robot: RobotRow | None) -> str:
     """The robot map of a snapshot's robot, or an empty text when there is none."""
     return drawn("macros/robot_map.html", "robot_map", robot, robot["zones"]) if robot else ""
 

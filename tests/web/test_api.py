@@ -3,14 +3,16 @@ can be wrong with them."""
 
 import json
 from datetime import timedelta
-from typing import Any
+from typing import Any, get_type_hints
 
+import msgspec
 import pytest
 from flask import Flask
 
+from pitcrew.domain.now.snapshot_shape import Snapshot
 from pitcrew.exchange.sync import MOST_BYTES, MOST_ENTRIES
 from pitcrew.pit.pit import Pit
-from tests.web.conftest import CHAIN, SLACK, Client, Hands, count, entry, join, slack
+from tests.web.conftest import CHAIN, LEAD, SLACK, Client, Hands, count, entry, join, slack
 
 
 def error_of(answer: Any, status: int) -> str:
@@ -74,6 +76,22 @@ def test_the_snapshot_holds_what_a_phone_needs(pit: Pit, crew: Client) -> None:
     assert check["limit"]["stop_high"] == pit.definitions.part_checks[SLACK].limit.stop_high
     assert check["drawing"].startswith("<svg") and check["due"] and check["ask"]
     assert pit.journal.head() == before
+
+
+def test_the_snapshot_has_the_shape_that_stands_in_the_code(
+    pit: Pit, crew: Client, lead: Client
+) -> None:
+    """Each field that a shape names is there with its kind, and no other: a script may rely on
+    it."""
+    pit.record("reading", slack(pit, 10), LEAD)
+    pit.record("fault", {"part": CHAIN, "symptom": "Rattles", "grade": "degraded"}, LEAD)
+    pit.record("temporary", {"part": CHAIN, "what": "Taped"}, LEAD)
+    found = crew.flask.get("/api/snapshot", headers=crew.bearer).get_json()
+    lists = [name for name, value in found.items() if isinstance(value, list)]
+    assert lists and all(found[name] for name in lists), "a list that is empty shows nothing"
+    read = msgspec.json.decode(msgspec.json.encode(msgspec.convert(found, Snapshot)))
+    assert set(read) == set(get_type_hints(Snapshot))
+    assert read == {name: found[name] for name in read}, "fields that no shape names"
 
 
 def test_entries_are_taken_and_come_back_sealed(pit: Pit, crew: Client) -> None:

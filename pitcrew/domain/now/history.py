@@ -3,7 +3,6 @@ zone stands."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from pitcrew.base.kinds import KINDS
 from pitcrew.domain.batteries.fleet import PREFIX
@@ -15,6 +14,7 @@ from pitcrew.domain.logbook.state import State
 from pitcrew.domain.logbook.temporaries import TemporaryState
 from pitcrew.domain.now.due import DueCheck
 from pitcrew.domain.now.readiness import open_stops
+from pitcrew.domain.now.snapshot_shape import ZoneRow
 from pitcrew.domain.robot.buildsheet import Robot
 
 NEAR = 0.2
@@ -137,7 +137,7 @@ def zone_states(
     return found
 
 
-def map_rows(robot: Robot | None, states: Mapping[str, ZoneState]) -> list[dict[str, Any]]:
+def map_rows(robot: Robot | None, states: Mapping[str, ZoneState]) -> list[ZoneRow]:
     """The zones of a robot as the robot map and a phone need them: where each is, how it stands,
     and what is dangerous in it."""
     return [

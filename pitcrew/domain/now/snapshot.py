@@ -2,30 +2,43 @@
 head, as plain data."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
 from pitcrew.base.clock import format_instant
 from pitcrew.base.units import screen_name, show
 from pitcrew.domain.batteries.fleet import Battery
+from pitcrew.domain.checks.checklists import Input
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
 from pitcrew.domain.checks.limitshape import range_text
 from pitcrew.domain.checks.typedwindow import typed_limit
 from pitcrew.domain.climb.compared import as_asked
 from pitcrew.domain.climb.validity import lasts
-from pitcrew.domain.event.debriefs import CLIMB_ROW, QUESTIONS
+from pitcrew.domain.event.debriefs import CLIMB_ROW, QUESTIONS, Question
 from pitcrew.domain.logbook.climbs import HITS
+from pitcrew.domain.logbook.facts import ReadingFact
 from pitcrew.domain.logbook.faults import is_expired
 from pitcrew.domain.logbook.state import State
 from pitcrew.domain.now.due import DueCheck
+from pitcrew.domain.now.readiness import Reason
 from pitcrew.domain.now.snapshot_shape import (
     BatteryRow,
     CarriedBattery,
+    CheckRow,
     ClearanceRow,
+    DebriefRow,
+    EventRow,
+    FaultRow,
+    InputRow,
     NextRun,
     PartRow,
+    PersonRow,
+    QuestionRow,
+    ReadingRow,
+    ReasonRow,
+    RobotRow,
+    Snapshot,
 )
 from pitcrew.domain.now.turnaround import Turnaround
 from pitcrew.domain.now.view import PitView
@@ -38,9 +51,9 @@ def snapshot(
     *,
     log: str,
     person: tuple[str, str],
-    people: list[dict[str, str]],
+    people: list[PersonRow],
     draw: Draw,
-) -> dict[str, Any]:
+) -> Snapshot:
     """The snapshot for one person (`name, role`). `draw` makes the SVG text of a check's
     drawing."""
     definitions, state = view.definitions, view.state
@@ -82,7 +95,7 @@ def snapshot(
     }
 
 
-def _event(definitions: Definitions) -> dict[str, str]:
+def _event(definitions: Definitions) -> EventRow:
     settings = definitions.settings
     return {
         "name": settings["event"],
@@ -140,7 +153,7 @@ def href(kind: str, ref: str) -> str:
     return HREF.get(kind, "/now").format(quote(ref, safe=""))
 
 
-def reason_as_dict(reason: Any) -> dict[str, str]:
+def reason_as_dict(reason: Reason) -> ReasonRow:
     """A readiness reason with its link."""
     return {
         "text": reason.text,
@@ -150,7 +163,7 @@ def reason_as_dict(reason: Any) -> dict[str, str]:
     }
 
 
-def _robot(view: PitView) -> dict[str, Any] | None:
+def _robot(view: PitView) -> RobotRow | None:
     robot = view.definitions.robot
     if robot is None:
         return None
@@ -177,10 +190,9 @@ def _next(plan: Turnaround) -> NextRun | None:
     }
 
 
-def _check(item: PartCheck, due: DueCheck | None, state: State, draw: Draw) -> dict[str, Any]:
+def _check(item: PartCheck, due: DueCheck | None, state: State, draw: Draw) -> CheckRow:
     check, part = item.check, item.part
     readings = state.readings.get(item.key, [])
-    last = readings[-1] if readings else None
     return {
         "key": item.key,
         "check": check.id,
@@ -205,16 +217,17 @@ def _check(item: PartCheck, due: DueCheck | None, state: State, draw: Draw) -> d
         "unjudged_because": item.unjudged_because,
         "due": due is not None,
         "why": due.why if due else "",
-        "last": (
-            last
-            and {
-                "verdict": last.verdict,
-                "sentence": last.sentence,
-                "at": format_instant(last.at),
-                "person": last.person,
-                "marks": list(last.marks),
-            }
-        ),
+        "last": _last(readings[-1]) if readings else None,
+    }
+
+
+def _last(reading: ReadingFact) -> ReadingRow:
+    return {
+        "verdict": reading.verdict,
+        "sentence": reading.sentence,
+        "at": format_instant(reading.at),
+        "person": reading.person,
+        "marks": list(reading.marks),
     }
 
 
@@ -239,15 +252,25 @@ def _limit(item: PartCheck) -> dict[str, Any] | None:
     return plain
 
 
-def _debrief(definitions: Definitions) -> dict[str, Any]:
+def _debrief(definitions: Definitions) -> DebriefRow:
     """What the drive team is asked, about the climb only where the robot is one that climbs; and
     which answers report a hit."""
     climb = CLIMB_ROW if definitions.settings["climb_planned"] else ()
-    asked = {"questions": QUESTIONS, "climb": climb}
-    hits = [{"name": name, "given": given, "says": says} for name, (given, says) in HITS.items()]
     return {
-        **{name: [asdict(question) for question in rows] for name, rows in asked.items()},
-        "hits": hits,
+        "questions": [_question(item) for item in QUESTIONS],
+        "climb": [_question(item) for item in climb],
+        "hits": [
+            {"name": name, "given": given, "says": says} for name, (given, says) in HITS.items()
+        ],
+    }
+
+
+def _question(asked: Question) -> QuestionRow:
+    return {
+        "name": asked.name,
+        "ask": asked.ask,
+        "kind": asked.kind,
+        "options": asked.options,
     }
 
 
@@ -273,7 +296,7 @@ def _accept(item: PartCheck) -> str:
     return "; ".join([f"{numbers[limit.result].label}: {words}", *others])
 
 
-def _input(field: Any) -> dict[str, Any]:
+def _input(field: Input) -> InputRow:
     return {
         "name": field.name,
         "label": field.label,
@@ -315,7 +338,7 @@ def _climb(view: PitView) -> ClearanceRow:
     }
 
 
-def _faults(view: PitView) -> Iterable[dict[str, Any]]:
+def _faults(view: PitView) -> Iterable[FaultRow]:
     robot = view.definitions.robot
     parts = robot.parts if robot else {}
     for fault in view.state.faults.values():

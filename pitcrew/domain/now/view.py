@@ -7,7 +7,6 @@ Pages, sheets, the snapshot and commands read one view instead of working out th
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
-from typing import Any
 
 from pitcrew.domain.batteries.fleet import Battery, fleet
 from pitcrew.domain.batteries.ranking import chosen_of
@@ -20,6 +19,7 @@ from pitcrew.domain.logbook.state import State
 from pitcrew.domain.now.due import DueCheck, done_checks, due_checks
 from pitcrew.domain.now.history import ZoneState, map_rows, zone_states
 from pitcrew.domain.now.readiness import Readiness, readiness
+from pitcrew.domain.now.snapshot_shape import ZoneRow
 from pitcrew.domain.now.turnaround import Turnaround, turnaround
 
 
@@ -114,7 +114,7 @@ class PitView:
         return zone_states(self.moment, self.due, self.done)
 
     @cached_property
-    def map_zones(self) -> list[dict[str, Any]]:
+    def map_zones(self) -> list[ZoneRow]:
         """The same as the robot map needs it, in the order of the build sheet."""
         return map_rows(self.definitions.robot, self.zones)
 

@@ -18,6 +18,7 @@ from pitcrew.domain.logbook.schedule import outlook
 from pitcrew.domain.now.due import DueCheck
 from pitcrew.domain.now.readiness import Readiness
 from pitcrew.domain.now.snapshot import reason_as_dict
+from pitcrew.domain.now.snapshot_shape import ZoneRow
 from pitcrew.domain.now.turnaround import Turnaround, minutes_needed
 from pitcrew.domain.now.view import PitView
 from pitcrew.web.access import MEMBERS, needs
@@ -46,7 +47,7 @@ class Board:
 
     plan: Turnaround
     readiness: Readiness
-    zones: list[dict[str, Any]]
+    zones: list[ZoneRow]
     work: list[ZoneWork]
     battery: Battery | None
     out_in: Run | None

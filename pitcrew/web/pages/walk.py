@@ -39,7 +39,7 @@ def page() -> ResponseReturnValue:
     with looking() as view:
         found = make_snapshot(view)
     return render_template(
-        "walk/walk.html", snapshot=_what_the_walk_needs(found, zone, check, card)
+        "walk/walk.html", snapshot=_what_the_walk_needs({**found}, zone, check, card)
     )
 
 
