@@ -14,6 +14,7 @@ from pitcrew.domain.robot.hold_path import HoldPathTable, read_hold_path
 from pitcrew.domain.robot.instruments import american, instrument_fields, plain_numbers
 from pitcrew.domain.robot.kindshape import PartKind
 from pitcrew.domain.robot.mistakes import NOTHING, Mistake, Mistakes, Words
+from pitcrew.domain.robot.oddnumbers import tell_of_numbers
 from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
 from pitcrew.domain.robot.partwords import wrong_words
 from pitcrew.domain.robot.tables import Field, read_table
@@ -166,6 +167,7 @@ def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, l
         # the climb hangs on it, marked or not
         parts[part] = replace(parts[part], climb_critical=True)
     _tell_of_joints(parts, mistakes)
+    tell_of_numbers(parts, mistakes)
     accuracies = read_table(
         american(sheet.get("instruments", {})), instrument_fields(), "instruments", mistakes
     )
