@@ -10,8 +10,9 @@ from pitcrew.base.errors import BadInput
 from pitcrew.cli.main import main
 from pitcrew.pit.pit import glance
 from pitcrew.robotlog.clocks import Expected
+from pitcrew.robotlog.data import LogData
 from pitcrew.robotlog.power import run_time
-from pitcrew.robotlog.reading import LogData, look_at, read_log
+from pitcrew.robotlog.reading import look_at, read_log
 from tests.world import make_world
 
 ROWS = 1350
@@ -149,7 +150,8 @@ def test_an_undecidable_unit_stops_with_its_question(folder: Path, tmp_path: Pat
         assert piece in said
     assert not list((folder / "logs").glob("*.csv")) and not glance(folder).state.robot_logs
     found = imported(folder, path, "--columns", "time=clock:s,voltage=volts,current=amps")
-    assert found["duration"] == pytest.approx(8094) and found["columns"]["time"] == "clock:s"
+    assert found["duration"] == pytest.approx(8094)
+    assert (found["columns"]["time"], found["clock_unit"]) == ("clock", "s")
     again = tmp_path / "again.csv"
     again.write_text(rows(6, volts=12.5))
     assert imported(folder, again)["duration"] == pytest.approx(
@@ -268,3 +270,49 @@ def test_a_stored_log_is_corrected_by_a_new_entry(folder: Path, tmp_path: Path) 
     same = imported(folder, path, "--columns", "time=clock:s,voltage=volts,current=amps")
     assert same["known"] and not same["corrected"] and glance(folder).state.head == head + 1
     run("verify", folder)
+
+
+def test_one_column_is_not_two_things() -> None:
+    with pytest.raises(BadInput, match="named as voltage and as current"):
+        read(rows(0.1), {"voltage": "volts", "current": "volts"})
+
+
+@pytest.mark.parametrize("head, doubted", [
+    ("clock", True), ("seconds remaining", False), ("match countdown", False),
+])  # fmt: skip
+def test_a_clock_that_runs_down_is_asked_about_unless_its_heading_says_so(
+    folder: Path, tmp_path: Path, head: str, doubted: bool
+) -> None:
+    """The newest row first, as some exports have it, looks just like a countdown."""
+    first, *rest = rows(0.1, head=head).splitlines()
+    log = tmp_path / "down.csv"
+    log.write_text("\n".join([first, *rest[::-1]]) + "\n")
+    found = imported(folder, log)
+    assert any("runs down" in doubt for doubt in found["doubts"]) is doubted
+
+
+def test_clock_times_with_the_newest_row_first_are_turned_around(
+    folder: Path, tmp_path: Path
+) -> None:
+    first, *rest = stamped(1, "{hour:02}:{minute:02}:{second:02}", count=150).splitlines()
+    plain, turned = tmp_path / "plain.csv", tmp_path / "turned.csv"
+    plain.write_text("\n".join([first, *rest]) + "\n")
+    turned.write_text("\n".join([first, *rest[::-1]]) + "\n")
+    expected, found = imported(folder, plain), imported(folder, turned)
+    assert "Its newest row stood first: it was read from the end." in found["remarks"]
+    for name in ("lowest_at", "duration", "charge", "open_circuit", "doubts"):
+        assert found[name] == expected[name], name
+
+
+def test_a_clock_that_may_be_a_row_number_is_asked_about_until_its_unit_is_named(
+    folder: Path, tmp_path: Path
+) -> None:
+    log = tmp_path / "numbered.csv"
+    log.write_text(rows(1, count=170))
+    assert any("row numbers" in doubt for doubt in imported(folder, log)["doubts"])
+    named = imported(folder, log, "--columns", "time=clock:s")
+    assert named["corrected"] and named["doubts"] == []
+    assert (named["columns"]["time"], named["clock_unit"]) == ("clock", "s")
+    halves = tmp_path / "halves.csv"
+    halves.write_text(rows(0.5, count=340))
+    assert imported(folder, halves)["doubts"] == []

@@ -23,7 +23,8 @@ from pitcrew.pit.intake import Author
 from pitcrew.pit.pit import Pit
 from pitcrew.robotlog.clocks import Expected, split_unit
 from pitcrew.robotlog.columns import ROLES, recognise
-from pitcrew.robotlog.reading import SUMMED, LogData, look_at, read_log
+from pitcrew.robotlog.data import LogData
+from pitcrew.robotlog.reading import SUMMED, look_at, read_log
 from pitcrew.robotlog.results import answer_of, measured
 from pitcrew.robotlog.text import Layout
 from pitcrew.storage.durable import replace_whole, sync, sync_folder
@@ -232,7 +233,7 @@ def _known(
         return answer | answer_of(stands)
     body, more, found = _read(pit, stands["file"], columns, stands["battery"], fact.match)
     body |= {name: stands[name] for name in ("battery", "file", "name")}
-    newer = {name: body[name] for name in ("charge_slope", "doubts") if name in body}
+    newer = {name: body[name] for name in ("charge_slope", "doubts", "clock_unit") if name in body}
     if read_body("robot_log", body) == read_body("robot_log", newer | stands):
         return answer | answer_of(stands)
     read_with = ", ".join(f"{role}={name}" for role, name in columns.items() if name)
@@ -279,6 +280,7 @@ def _read(
         if data.held
         else []
     )
+    turned = ["Its newest row stood first: it was read from the end."] if data.turned else []
     earlier = (
         [f"Its clock counts {data.clock_unit}, as was said of an earlier log with these headings."]
         if by_earlier
@@ -292,7 +294,7 @@ def _read(
         if not columns and given.get("current") == ""
         else []
     )
-    return body, more, [*held, *earlier, *without, *_of_the_current(data)]
+    return body, more, [*held, *turned, *earlier, *without, *_of_the_current(data)]
 
 
 def _read_columns(

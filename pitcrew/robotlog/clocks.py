@@ -32,9 +32,14 @@ _TIMES_NEARER = 10.0
 """A unit is taken where its duration is so many times nearer to a match than that of any other."""
 _WILD = 100
 """A step of so many usual ones is a pause or a clock that was reset, no part of the duration."""
+_NEARLY_ALL = 0.9
 _SPARE = 1.5
 """A log may draw so many times the label's capacity before its clock is not believed."""
 _WORDS = {"s": "seconds", "ms": "milliseconds", "us": "microseconds", "ns": "nanoseconds"}
+
+
+COUNTS_DOWN = frozenset({"countdown", "remaining", "left", "match"})
+"""Words of a clock that counts down to the end of a match."""
 
 
 @dataclass(frozen=True)
@@ -86,6 +91,22 @@ def clock_factor(
         units = [unit for unit in COUNTED if unit in (far[0][1], far[1][1])]
         raise BadInput(_question(heading, len(clock), length, units, expected), "time")
     return COUNTED[far[0][1]]
+
+
+def runs_down(clock: Array) -> bool:
+    """Whether nearly all steps of a clock go back: it counts down, or the newest row is first."""
+    import numpy as np
+
+    steps = np.diff(clock)
+    moving = steps[steps != 0]
+    return bool(moving.size and float((moving < 0).mean()) > _NEARLY_ALL)
+
+
+def counts_rows(clock: Array) -> bool:
+    """Whether a clock counts 0, 1, 2, … or 1, 2, 3, … without a break, as row numbers do."""
+    import numpy as np
+
+    return len(clock) > 2 and clock[0] in (0, 1) and bool((np.diff(clock) == 1).all())
 
 
 def _step_and_length(clock: Array) -> tuple[float, float]:

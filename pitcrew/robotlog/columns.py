@@ -51,6 +51,7 @@ def recognise(
     if unit:
         given["time"] = given_time
     roles = {role: _given(heads, sample, role, name) for role, name in given.items() if name}
+    _apart(heads, roles)
     for role in ("time", "voltage"):
         if role not in roles:
             roles[role] = _best(role, heads, sample, roles)
@@ -80,6 +81,19 @@ def recognise(
     if unit:
         factors[roles["time"]] = UNITS[unit][1]
     return Columns(roles, channels, factors, unit)
+
+
+def _apart(heads: Sequence[Heading], roles: Mapping[str, int]) -> None:
+    """Raises BadInput where one column was named for two things."""
+    seen: dict[int, str] = {}
+    for role, at in roles.items():
+        if at in seen:
+            raise BadInput(
+                f"The column {heads[at].text.strip()!r} was named as {seen[at]} and as {role}. It"
+                " can be one of them: name another column, or leave one out.",
+                "columns",
+            )
+        seen[at] = role
 
 
 def _is_current(head: Heading) -> bool:

@@ -9,6 +9,7 @@ from typing import Any
 
 from pitcrew.base.units import show
 from pitcrew.robotlog.clocks import Expected
+from pitcrew.robotlog.data import LogData
 from pitcrew.robotlog.power import GAP, RunTime
 
 OF_A_MATCH = 3.0
@@ -33,17 +34,32 @@ def doubts_of(
     middle_volts: float,
     expected: Expected,
     tied: bool,
-    clock_unit: str = "",
+    data: LogData,
 ) -> list[str]:
     """The doubts about a log's entry, each with what to do. `time`: its gaps and where its clock
-    starts over; `tied`: it is known to be of one match; `middle_volts`: the median of its volts;
-    `clock_unit`: what its clock counts, where a person named it."""
+    starts over; `tied`: it is known to be of one match; `middle_volts`: the median of its volts."""
     return [
-        *_of_the_duration(body, expected, tied, clock_unit),
+        *_of_the_clock(body, data),
+        *_of_the_duration(body, expected, tied, data.clock_unit),
         *_of_two_runs(time, expected),
         *_of_the_volts(body, middle_volts),
         *_of_the_amps(body, expected),
     ]
+
+
+def _of_the_clock(body: Mapping[str, Any], data: LogData) -> Iterator[str]:
+    """The order of the rows, where the clock runs down, and a clock that may only number them."""
+    name = _heading(body, "time")
+    if data.backward:
+        yield (
+            f"Its clock {name} runs down. Is it a countdown, or does the newest row stand first? "
+            "If so, turn the rows around and import it again."
+        )
+    if data.numbered and not data.clock_unit:
+        yield (
+            f"Its clock {name} counts by ones from the first row on, as row numbers do. Does it "
+            f"count time? Then name its unit: --columns time={name}:s; else name another column."
+        )
 
 
 def _of_the_duration(

@@ -10,8 +10,16 @@ from typing import TYPE_CHECKING
 
 from pitcrew.base.errors import BadInput
 from pitcrew.base.units import counted
-from pitcrew.robotlog.clocks import Expected, are_times, clock_factor
+from pitcrew.robotlog.clocks import (
+    COUNTS_DOWN,
+    Expected,
+    are_times,
+    clock_factor,
+    counts_rows,
+    runs_down,
+)
 from pitcrew.robotlog.columns import Columns, recognise
+from pitcrew.robotlog.data import BadRow, LogData, turned
 from pitcrew.robotlog.fields import Fields, find_fields, read_column
 from pitcrew.robotlog.numbers import number
 from pitcrew.robotlog.text import Layout, decode, layout_of, line_blocks
@@ -35,39 +43,6 @@ MOST_VOLTS, MOST_AMPS = 1000, 1000
 """No battery of a robot gives so much."""
 MOST_PHASES = 50
 """A column that changes more often holds no match phases."""
-
-
-@dataclass(frozen=True)
-class BadRow:
-    """A row that could not be used, or several below one another: `line` to `last` in the file,
-    why, and how the first begins."""
-
-    line: int
-    why: str
-    text: str
-    last: int
-
-
-@dataclass(frozen=True)
-class LogData:
-    """A log as read. `clock` in s as it stood; `voltage` in V; `current` in A, None without one;
-    `means` of the single channels;
-    `phases` as (row, word) where the phase column changed; `held`: volts or amps stand only where
-    they changed, and held till then;
-    `clock_unit`: as a person named it."""
-
-    clock: Array
-    voltage: Array
-    current: Array | None
-    means: Mapping[str, float]
-    overruns: int | None
-    phases: tuple[tuple[int, str], ...]
-    bad_rows: int
-    bad: tuple[BadRow, ...]
-    headers_again: int
-    names: Mapping[str, str]
-    held: bool = False
-    clock_unit: str = ""
 
 
 @dataclass
@@ -118,24 +93,17 @@ def read_log(
     pieces = [reader.read(block) for block in _after(blocks, layout.skip)]
     clock, voltage, current = np.concatenate(pieces, axis=1) if pieces else np.empty((3, 0))
     if len(clock) < FEWEST:
-        shown = (
-            f" The first: line {reader.tally.bad[0].line}, {reader.tally.bad[0].why}."
-            if reader.tally.bad
-            else ""
-        )
-        raise BadInput(
-            f"Of the log {len(clock)} rows can be read and {reader.tally.bad_rows} cannot; at least"
-            f" {FEWEST} are wanted.{shown}"
-        )
+        raise _too_few(len(clock), reader.tally)
     names = {role: layout.heads[at].text for role, at in columns.roles.items()}
     if "current" not in columns.roles and columns.channels:
         names["current"] = f"{SUMMED} {len(columns.channels)} channels"
     tally = reader.tally
     volts, amps = _sizes(columns, voltage, current)
     drawn = current * amps if "current" in names else None
-    heading = layout.heads[columns.roles["time"]].text
+    head = layout.heads[columns.roles["time"]]
+    heading, numbered = head.text, told is None and counts_rows(clock)
     clock = clock * clock_factor(clock, heading, told, drawn, expected or Expected())
-    return LogData(
+    found = LogData(
         clock,
         voltage * volts,
         drawn,
@@ -148,6 +116,19 @@ def read_log(
         names,
         reader.held,
         columns.clock_unit,
+        numbered=numbered,
+    )
+    if not runs_down(clock):
+        return found
+    dated = told is not None and columns.roles["time"] not in columns.factors
+    return turned(found) if dated else replace(found, backward=not head.words & COUNTS_DOWN)
+
+
+def _too_few(rows: int, tally: _Tally) -> BadInput:
+    shown = f" The first: line {tally.bad[0].line}, {tally.bad[0].why}." if tally.bad else ""
+    return BadInput(
+        f"Of the log {rows} rows can be read and {tally.bad_rows} cannot; at least"
+        f" {FEWEST} are wanted.{shown}"
     )
 
 

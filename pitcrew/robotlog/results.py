@@ -5,8 +5,8 @@ from dataclasses import asdict, replace
 from typing import Any
 
 from pitcrew.robotlog.clocks import Expected
+from pitcrew.robotlog.data import LogData
 from pitcrew.robotlog.doubts import doubts_of
-from pitcrew.robotlog.reading import LogData
 
 COVERS = (
     "the scatter of the rows, and volts and amps told some rows or a part of a row apart; not the "
@@ -36,7 +36,7 @@ def measured(
     body = {
         "rows": len(data.clock),
         "bad_rows": data.bad_rows,
-        "columns": _columns(data),
+        **_columns(data),
         "duration": float(time.elapsed[-1]),
         "lowest_voltage": float(data.voltage[at]),
         "lowest_at": float(time.elapsed[at]),
@@ -49,7 +49,7 @@ def measured(
         # a meter may count what flows out as negative
         current = -current if current.mean() < 0 else current
         body |= _currents(time.elapsed, data.voltage, current, data.means)
-    body["doubts"] = doubts_of(body, time, middle, expected or Expected(), tied, data.clock_unit)
+    body["doubts"] = doubts_of(body, time, middle, expected or Expected(), tied, data)
     phases = [(float(time.elapsed[row]), word) for row, word in data.phases]
     marks = phases or [(float(time.elapsed[row]), "clock reset") for row in time.restarts]
     course = power.course(time.elapsed, data.voltage, current)
@@ -78,10 +78,13 @@ def _in_order(data: LogData) -> tuple[LogData, int]:
     return ordered, int((order[1:] < order[:-1]).sum())
 
 
-def _columns(data: LogData) -> dict[str, str]:
-    """Role -> heading as it was read; the clock's with the unit that a person named."""
-    unit = {"time": f"{data.names['time']}:{data.clock_unit}"} if data.clock_unit else {}
-    return {**data.names, **unit}
+def _columns(data: LogData) -> dict[str, Any]:
+    """`columns`: role -> heading as it was read, the clock's with the unit that a person named; and
+    that unit by itself."""
+    if not data.clock_unit:
+        return {"columns": dict(data.names)}
+    clock = f"{data.names['time']}:{data.clock_unit}"
+    return {"columns": {**data.names, "time": clock}, "clock_unit": data.clock_unit}
 
 
 def _currents(
@@ -125,6 +128,9 @@ def answer_of(body: Mapping[str, Any]) -> dict[str, Any]:
         )
     )
     plain = {name: value for name, value in body.items() if not name.startswith("resistance")}
+    if unit := body.get("clock_unit"):
+        clock = body["columns"]["time"].removesuffix(f":{unit}")
+        plain["columns"] = {**body["columns"], "time": clock}
     value = body.get("resistance")
     line = None
     if value is not None:

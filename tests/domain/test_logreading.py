@@ -6,9 +6,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pitcrew.base.errors import BadInput, UnknownName
+from pitcrew.robotlog.data import LogData
 from pitcrew.robotlog.loadlines import load_line
 from pitcrew.robotlog.power import charge_drawn, run_time
-from pitcrew.robotlog.reading import LogData, look_at, read_log
+from pitcrew.robotlog.reading import look_at, read_log
 from tests.logmaker import make_log
 
 

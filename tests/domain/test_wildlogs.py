@@ -9,8 +9,9 @@ import pytest
 
 from pitcrew.base.errors import BadInput
 from pitcrew.robotlog.clocks import Expected
+from pitcrew.robotlog.data import LogData
 from pitcrew.robotlog.power import charge_drawn, run_time
-from pitcrew.robotlog.reading import LogData, look_at, read_log
+from pitcrew.robotlog.reading import look_at, read_log
 from pitcrew.robotlog.results import measured
 from tests.logmaker import electrical
 

@@ -6,7 +6,8 @@ from pitcrew.base.kinds.kind import CREW, Body, Kind, battery_key, battery_part
 class RobotLog(Body):
     """What one log of the robot said; the file itself is kept under `file`, its SHA-256. A.h, A, V,
     ohm, s, V per A.h; null where unknown. `doubts`: what of it cannot well be, as questions;
-    nothing is built upon a log that has some.
+    nothing is built upon a log that has some. `clock_unit`: what its clock counts, where a person
+    said so; it then stands behind the clock's heading, too.
     """
 
     battery: str
@@ -32,6 +33,7 @@ class RobotLog(Body):
     channels: dict[str, float] = {}
     charge_slope: float | None = None
     doubts: list[str] = []
+    clock_unit: str = ""
 
 
 KIND = Kind(
