@@ -8,7 +8,7 @@ import { keep, onChange, ready, waiting } from "../store/outbox.js";
 import { unsentSentence } from "../sync/status.js";
 import { faultEntry, faultOf, readingEntry, skippedEntry, symptomOf } from "./walk/entries.js";
 import { cardScreen, rowsOf } from "./walk/card.js";
-import { checksOf, gateBefore, nextOf, progressOf, zoneOf } from "./walk/plan.js";
+import { checksOf, gateBefore, nextOf, progressOf, unsentAnswers, zoneOf } from "./walk/plan.js";
 import { fit, watchKeypad } from "./walk/fit.js";
 import { checkHead, endScreen, faultScreen, gateScreen, progressLine, reasonScreen, verdictBox } from "./walk/screens.js";
 import { photoScreen } from "./photos.js";
@@ -65,7 +65,7 @@ class Walk {
     this.snapshot = snapshot;
     this.checks = checksOf(snapshot, wish);
     /** @type {Map<string, string>} */
-    this.answers = wish.check ? new Map() : unsentAnswers(this.checks);
+    this.answers = wish.check ? new Map() : unsentAnswers(this.checks, waiting());
     this.alone = Boolean(wish.check);
     this.before = null;
     this.passed = false;
@@ -232,17 +232,6 @@ class Walk {
 function certain(check, { inputs, wrong }) {
   const found = wrong.length || !Object.keys(inputs).length ? null : judge(check.limit, inputs, check.unjudged_because);
   return found?.verdict === "stop" ? found : null;
-}
-
-/** Checks that this phone has answered and not handed over yet are not asked again. */
-function unsentAnswers(checks) {
-  const known = new Map(checks.map((check) => [check.key, check]));
-  const answers = new Map();
-  for (const { kind, body } of waiting()) {
-    const key = `${body.check}@${body.part}`;
-    if (known.has(key) && (kind === "reading" || kind === "skipped")) answers.set(key, kind === "skipped" ? "skipped" : body.verdict);
-  }
-  return answers;
 }
 
 function button(words, act, kind = "") {

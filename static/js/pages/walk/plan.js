@@ -88,3 +88,19 @@ export function zoneOf(snapshot, id) {
   const zone = (snapshot.robot?.zones ?? []).find((item) => item.id === id);
   return zone ?? { id, label: id, energies: [], release: [] };
 }
+
+/**
+ * Checks that this phone has answered and not handed over yet are not asked again.
+ * @param {any[]} checks
+ * @param {any[]} entries those that wait on this phone
+ * @returns {Map<string, Answer>}
+ */
+export function unsentAnswers(checks, entries) {
+  const known = new Map(checks.map((check) => [check.key, check]));
+  const answers = new Map();
+  for (const { kind, body } of entries) {
+    const key = `${body.check}@${body.part}`;
+    if (known.has(key) && (kind === "reading" || kind === "skipped")) answers.set(key, kind === "skipped" ? "skipped" : body.verdict);
+  }
+  return answers;
+}
