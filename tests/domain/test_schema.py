@@ -117,7 +117,7 @@ def test_example_build_sheets_fit_their_schema(path: Path) -> None:
         (
             "robot",
             '[[part]]\nid = "a.b"\nlabel = "A"\nzone = "z"\nkind = "hook"\nopening = "48"',
-            ".part[0].opening: '48' does not fit",
+            ".part[0].opening: '48' fits none",
         ),
         (
             "checklist",

@@ -106,7 +106,7 @@ class Check:
         return frozenset(
             name
             for name, asked in self.where.items()
-            if asked != "*" and name in fields and name not in part.specs
+            if name in fields and name not in part.specs and (asked != "*" or name in part.open)
         )
 
     @property

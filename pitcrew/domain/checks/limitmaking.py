@@ -66,9 +66,12 @@ LEFT_MINUTES = 0.2
 
 class LimitMaker:
     """Makes the limit of one check; `scope` holds what its formulas may name, `system` the team's
-    units."""
+    units, `assumed` what of the part's specification no one has confirmed, as a sentence."""
 
-    def __init__(self, check: Check, scope: dict[str, Named], system: str) -> None:
+    def __init__(
+        self, check: Check, scope: dict[str, Named], system: str, assumed: str = ""
+    ) -> None:
+        self.assumed = assumed
         self.check = replace(
             check, inputs=tuple(_in_team_units(item, system) for item in check.inputs)
         )
@@ -85,7 +88,9 @@ class LimitMaker:
             self._run(call, f"given.{name}", f"given.{name}")
         reason, source = self._run(self.rule.figure, "", "with") if self.rule.figure else ("", "")
         self._check_words()
-        plain = self._plain(self._fill(self.rule.because) or reason, self.rule.source or source)
+        because = self._fill(self.rule.because) or reason
+        whole = ". ".join(filter(None, (because.rstrip("."), self.assumed)))
+        plain = self._plain(whole if self.assumed else because, self.rule.source or source)
         plain = msgspec.structs.replace(
             plain,
             unjudged_when=self._conditions(self.rule.unjudged_when, "unjudged_when"),

@@ -7,7 +7,7 @@ path and part (`scope`); `limitmaking` makes the limit, whose shape and sentence
 `limitshape`. Where no limit can be made, the check says why, and the file at fault gets a mistake.
 """
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Protocol, TypedDict
 
@@ -16,9 +16,8 @@ from pitcrew.base.settings import Settings
 from pitcrew.base.spoken import with_article
 from pitcrew.domain.checks.checklists import Check, Checklist
 from pitcrew.domain.checks.fields import BOUNDS
-from pitcrew.domain.checks.formulas import Expression, names, parse
+from pitcrew.domain.checks.lacking import assumed_words, lacking, lacking_sentence
 from pitcrew.domain.checks.limitmaking import LimitMaker
-from pitcrew.domain.checks.limitrules import PLACEHOLDER, FigureCall, LimitRule
 from pitcrew.domain.checks.limitshape import (
     InputLimit,
     Limit,
@@ -48,7 +47,6 @@ from pitcrew.domain.robot.buildsheet import Part, Robot
 from pitcrew.domain.robot.mistakes import NOTHING, Mistake, Mistakes, Words
 from pitcrew.domain.robot.partkinds import KINDS
 from pitcrew.domain.robot.tables import wanted
-from pitcrew.engineering import catalogue
 
 __all__ = [
     "InputLimit",
@@ -147,7 +145,8 @@ class _Work:
     def made(self, check: Check, part: Part, mistakes: Mistakes) -> PartCheck:
         """The check on the part with its limit, or with the reason why it has none."""
         own = path_scope(link_names(self.path, part.id))
-        maker = LimitMaker(check, {**self.shared, **own, **part_scope(part)}, self.system)
+        scope = {**self.shared, **own, **part_scope(part)}
+        maker = LimitMaker(check, scope, self.system, assumed_words(check, part))
         if check.broken:
             because = f"{BROKEN}: {check.broken}"
             return PartCheck(check, part, maker.unjudged(because), because)
@@ -188,7 +187,7 @@ class _Work:
         """Report a number that is outside what a figure can do: a mistake where the climb hangs
         on the part, else a notice."""
         tell = self.sheet.add if part.climb_critical else self.sheet.notice
-        for key in error.fields:
+        for key in (name for name in error.fields if name not in part.open):
             found = part.typed.get(key, part.specs.get(key, NOTHING))
             way = (
                 ' Or test the nut by hand: nut = "finger".'
@@ -206,7 +205,8 @@ class _Work:
         if name.startswith(PART):
             fields = lacking(check, part, known) or [name.removeprefix(PART)]
             for key in fields:
-                self._note_lack(key, check, part)
+                if key not in part.open:
+                    self._note_lack(key, check, part)
             return lacking_sentence(fields, self.robot.file)
         if name.startswith(("climb.", "link.")):
             lacks = (
@@ -236,59 +236,6 @@ class _Work:
                 self.sheet.add(f"part {part.id}, {key}", NOTHING, right)
             else:
                 self.sheet.notice(f"part {part.id}, {key}", NOTHING, right)
-
-
-def lacking(check: Check, part: Part, known: Collection[str]) -> list[str]:
-    """The fields of `part` that the check's rule or `where` needs and that are not among the
-    `known` names, in the order of the kind's fields; what the kind does not have comes last."""
-    needed = {*check.lacks(part), *(_fields(check.limit_rule) - set(known))}
-    order = [field.name for field in KINDS[part.kind].fields] if part.kind in KINDS else []
-    plain = {name.removeprefix(PART) for name in needed}
-    return [name for name in order if name in plain] + sorted(plain - set(order))
-
-
-def lacking_sentence(fields: list[str], file: str) -> str:
-    """`Supply low and supply high are not known …`, with where to put them."""
-    words = _and([field.replace("_", " ") for field in fields])
-    verb = "is" if len(fields) == 1 else "are"
-    return (
-        f"{words[0].upper()}{words[1:]} {verb} not known, so this can't be judged."
-        f" Put {_and(fields)} into {file}."
-    )
-
-
-def _fields(rule: LimitRule) -> set[str]:
-    """`part.…` names that a rule cannot do without."""
-    found = set().union(*map(names, _expressions(rule)))
-    return {name for name in found if name.startswith(PART)}
-
-
-def _expressions(rule: LimitRule) -> Iterator[Expression]:
-    calls = [*rule.given.values(), *([rule.figure] if rule.figure else [])]
-    for call in calls:
-        yield from _needed_references(call)
-    yield from (amount.expression for amount in rule.bounds.values())
-    if rule.result is not None:
-        yield rule.result
-    if rule.uncertainty is not None:
-        yield rule.uncertainty.expression
-    for condition in (*rule.unjudged_when, *rule.stop_when):
-        yield from (condition.left, condition.right.expression)
-    for text in (rule.because, *rule.say.values()):
-        yield from (parse(formula) for formula in PLACEHOLDER.findall(text))
-
-
-def _needed_references(call: FigureCall) -> Iterator[Expression]:
-    """The references to parameters that the figure must have."""
-    figure = catalogue.find(call.figure)
-    for name, expression in call.references.items():
-        if figure.parameters[name].required:
-            yield expression
-
-
-def _and(words: list[str]) -> str:
-    """`a`, `a and b`, `a, b and c`."""
-    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
 class Judged(Protocol):

@@ -40,6 +40,7 @@ from pitcrew.domain.robot.hold_path import (
     STEP_FIELDS,
 )
 from pitcrew.domain.robot.instruments import INSTRUMENTS, instrument_fields
+from pitcrew.domain.robot.notknown import ASSUMED, UNKNOWN
 from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
 from pitcrew.domain.robot.tables import Field
 from pitcrew.engineering import catalogue
@@ -107,7 +108,7 @@ def _setting(setting: Setting) -> dict[str, Any]:
 def _build_sheet() -> dict[str, Any]:
     zone = _object(ZONE_FIELDS, energies={"type": "array", "items": {"enum": list(ENERGIES)}})
     kinds = {
-        name: _object((*PART_FIELDS, *kind.fields), kind={"const": name})
+        name: _object((*PART_FIELDS, *kind.fields), kind={"const": name}, **_or_open(kind.fields))
         for name, kind in KINDS.items()
     }
     part = {
@@ -119,29 +120,32 @@ def _build_sheet() -> dict[str, Any]:
             for name in KINDS
         ],
     }
-    mass = _object(MASS_FIELDS)
+    mass = _object(MASS_FIELDS, **_or_open(MASS_FIELDS))
     climb = _object(
         CLIMB_FIELDS,
         bolts={"type": "array", "items": _object(BOLTS_FIELDS)},
         other={"type": "array", "items": _object(OTHER_FIELDS)},
     )
-    path = _object(
-        PATH_FIELDS,
-        motor=_object(MOTOR_FIELDS),
-        second=_object(SECOND_FIELDS),
-        step={"type": "array", "items": _object(STEP_FIELDS)},
-        beside={"type": "array", "items": _object(BESIDE_FIELDS)},
-    )
     return {"$schema": DRAFT, "title": "build sheet", "$defs": kinds} | _object(
         SHEET_FIELDS,
-        robot=_object(ROBOT_FIELDS, mass=mass),
+        robot=_object(ROBOT_FIELDS, **(_or_open(ROBOT_FIELDS) | {"mass": mass})),
         instruments=_object(instrument_fields()),
         lowering=_object(LOWERING_FIELDS),
-        hold_path=path,
+        hold_path=_hold_path(),
         climb=climb,
         zone={"type": "array", "items": zone},
         part={"type": "array", "items": part},
     )
+
+
+def _hold_path() -> dict[str, Any]:
+    tables = {
+        "motor": _object(MOTOR_FIELDS, **_or_open(MOTOR_FIELDS)),
+        "second": _object(SECOND_FIELDS, **_or_open(SECOND_FIELDS)),
+        "step": {"type": "array", "items": _object(STEP_FIELDS, **_or_open(STEP_FIELDS))},
+        "beside": {"type": "array", "items": _object(BESIDE_FIELDS, **_or_open(BESIDE_FIELDS))},
+    }
+    return _object(PATH_FIELDS, **(_or_open(PATH_FIELDS) | tables))
 
 
 def _checklist() -> dict[str, Any]:
@@ -210,6 +214,25 @@ def _object(fields: Iterable[Field], **special: dict[str, Any]) -> dict[str, Any
         "properties": properties,
         "required": [field.name for field in fields if field.needed],
         "additionalProperties": False,
+    }
+
+
+def _or_open(fields: Iterable[Field]) -> dict[str, dict[str, Any]]:
+    """The schemas of fields that may also be unknown, or assumed until someone confirms them."""
+    return {
+        field.name: {
+            "anyOf": [
+                _field(field),
+                {"const": UNKNOWN},
+                {
+                    "type": "object",
+                    "properties": {ASSUMED: _field(field)},
+                    "required": [ASSUMED],
+                    "additionalProperties": False,
+                },
+            ]
+        }
+        for field in fields
     }
 
 

@@ -66,7 +66,7 @@ def robot_scope(robot: Robot, settings: Settings) -> dict[str, Named]:
     names = {
         f"robot.{name}": Named(value, dimension)
         for name, (value, dimension) in about.items()
-        if value is not None
+        if value is not None and name not in robot.not_sized
     }
     for name, setting in BY_NAME.items():
         if settings[name] is not None:

@@ -30,6 +30,7 @@ def missing_for_climb(
     until = signed_at or moment.now
     return [
         *_not_loaded(moment),
+        *_not_stated(moment),
         *_waiting(moment, seen_seq),
         *path_lacks(moment, seen_seq, until),
         *_hold_test(moment, seen_seq, until),
@@ -63,6 +64,15 @@ def _not_loaded(moment: Moment) -> Iterator[Blocker]:
             "No climb-critical part has a check: there is nothing to sign over. Mark the parts.",
             kind="mistake",
         )
+
+
+def _not_stated(moment: Moment) -> Iterator[Blocker]:
+    """What the build sheet calls unknown or assumed on a part that the climb hangs on."""
+    robot = moment.definitions.robot
+    for part in robot.parts.values() if robot else ():
+        for name, how in part.open.items() if part.climb_critical else ():
+            text = f"{part.label}, {name.replace('_', ' ')}: {how}. Find it out and put it in."
+            yield Blocker(text, kind="mistake")
 
 
 def _waiting(moment: Moment, seen_seq: int | None) -> Iterator[Blocker]:

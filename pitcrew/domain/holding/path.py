@@ -38,6 +38,7 @@ from pitcrew.engineering.constants import GRAVITY
 NO_SHEET = "No build sheet is loaded for the robot that plays."
 NO_TABLE = "The build sheet has no [hold_path] table, so nothing says what holds the robot up."
 NO_MASS = "The mass as it climbs is not known: correct [robot.mass]."
+OPEN = "Nothing that the robot hangs on is computed from what is not known or only assumed: "
 NO_DEVICE = "what holds without power"
 
 
@@ -50,6 +51,9 @@ def hold_path(
         return HoldPath(why=NO_SHEET)
     if robot.hold_path is None or not robot.hold_path.steps:
         return HoldPath(why=NO_TABLE)
+    if found := open_on_path(robot):
+        why = f"{OPEN}{'; '.join(found)}."
+        return HoldPath(why=why, device=robot.hold_path.device, not_stated=found)
     mass = _mass(robot, measured or Measured())
     if mass is None or not isinstance(mass.value, float | int):
         return HoldPath(why=NO_MASS, device=robot.hold_path.device)
@@ -73,6 +77,18 @@ def hold_path(
         not_stated=_not_stated(table, links, rows, _unlike(stages)),
         sinks=SINKING.get(table.device, ""),
     )
+
+
+def open_on_path(robot: Robot) -> tuple[str, ...]:
+    """What the climb rests on and no one has stated, each by name: it could only flatter."""
+    on_path = robot.hold_path.parts if robot.hold_path else ()
+    parts = [robot.parts[name] for name in on_path if name in robot.parts]
+    fields = [
+        f"{part.label}, {name.replace('_', ' ')}: {how}"
+        for part in parts
+        for name, how in part.open.items()
+    ]
+    return (*fields, *robot.open)
 
 
 def _share(table: HoldPathTable, weight: float) -> float:

@@ -2,6 +2,7 @@
 TOML."""
 
 import hashlib
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from pathlib import PurePosixPath
 from typing import Any
@@ -12,15 +13,25 @@ from pitcrew.base.errors import BadInput, nearest
 from pitcrew.domain.robot.climbparts import ClimbParts, read_climb
 from pitcrew.domain.robot.hold_path import HoldPathTable, read_hold_path
 from pitcrew.domain.robot.instruments import american, instrument_fields, plain_numbers
+from pitcrew.domain.robot.jointlayers import tell_of_joints
 from pitcrew.domain.robot.kindshape import PartKind
-from pitcrew.domain.robot.mistakes import NOTHING, Mistake, Mistakes, Words
+from pitcrew.domain.robot.mistakes import Mistake, Mistakes, Words
+from pitcrew.domain.robot.notknown import (
+    UNKNOWN,
+    is_assumed,
+    not_asked,
+    open_fields,
+    parted,
+    read_stated,
+    tell_open,
+)
 from pitcrew.domain.robot.oddnumbers import tell_of_numbers
+from pitcrew.domain.robot.openpath import stated_path
 from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
 from pitcrew.domain.robot.partwords import wrong_words
 from pitcrew.domain.robot.tables import Field, read_table
 from pitcrew.domain.robot.translation import new_form, translated
 from pitcrew.engineering.chainsizes import caliper_pitches
-from pitcrew.engineering.plates import unknown_layers
 
 ENERGIES = ("battery", "springs", "raised lift", "air", "ratchet under load")
 SHEET_FIELDS = (
@@ -86,7 +97,7 @@ class Zone:
 @dataclass(frozen=True)
 class Part:
     """One part; `specs` holds its specification in SI (and words), `typed` the same as it stands in
-    the file."""
+    the file, and also what is not known or only assumed."""
 
     id: str
     label: str
@@ -100,6 +111,11 @@ class Part:
     def subsystem(self) -> str:
         """The first word of the id."""
         return self.id.partition(".")[0]
+
+    @property
+    def open(self) -> dict[str, str]:
+        """The fields that no one has stated: `not known`, or `only assumed, 4 mm`."""
+        return open_fields(self.typed)
 
 
 @dataclass(frozen=True)
@@ -133,6 +149,10 @@ class Robot:
     climb: ClimbParts | None = None
     hold_path: HoldPathTable | None = None
     accuracies: dict[str, Accuracy] = field(default_factory=dict)
+    open: tuple[str, ...] = ()
+    """What a climb rests on and no one has stated, beside the parts' own fields."""
+    not_sized: tuple[str, ...] = ()
+    """What of its outline is not known; the map is drawn with usual sizes."""
 
     @property
     def mass(self) -> float | None:
@@ -158,15 +178,14 @@ def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, l
     about = sheet.get("robot")
     if about is None:
         return None, mistakes.marked(climb=True)
-    robot = read_table(about, ROBOT_FIELDS, "robot", mistakes)
-    mass = _read_mass(about, mistakes)
+    outline = parted(about, ROBOT_FIELDS)
+    robot = read_table(outline.plain, not_asked(ROBOT_FIELDS, outline.unknown), "robot", mistakes)
+    mass, open_masses = _read_mass(about, mistakes)
     zones = _read_zones(sheet.get("zone", []), mistakes)
     parts = _read_parts(sheet.get("part", []), zones, mistakes)
-    climb, path = _read_climbs(sheet, parts, mistakes)
-    for part in path.parts if path else ():
-        # the climb hangs on it, marked or not
-        parts[part] = replace(parts[part], climb_critical=True)
-    _tell_of_joints(parts, mistakes)
+    climb, path, open_path = _read_climbs(sheet, parts, mistakes)
+    parts |= _hung_on(path, parts)
+    tell_of_joints(parts, mistakes)
     tell_of_numbers(parts, mistakes)
     accuracies = read_table(
         american(sheet.get("instruments", {})), instrument_fields(), "instruments", mistakes
@@ -189,8 +208,16 @@ def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, l
         climb,
         path,
         accuracies,
+        (*open_masses, *open_path),
+        tuple(sorted(outline.unknown & {"length", "width"})),
     )
     return found, mistakes.marked(climb=_may_hang(sheet, table, parts))
+
+
+def _hung_on(path: HoldPathTable | None, parts: dict[str, Part]) -> dict[str, Part]:
+    """The parts of the hold path: the climb hangs on them, marked or not."""
+    on_path = path.parts if path else ()
+    return {part: _only_stated(replace(parts[part], climb_critical=True)) for part in on_path}
 
 
 def _may_hang(sheet: dict[str, Any], table: dict[str, Any], parts: dict[str, Part]) -> bool:
@@ -200,45 +227,11 @@ def _may_hang(sheet: dict[str, Any], table: dict[str, Any], parts: dict[str, Par
     return lost or hangs or any(part.climb_critical for part in parts.values())
 
 
-_WANT_LAYERS = {
-    "thread-locker": "Thread-locker cracks polycarbonate, ABS and acrylic",
-    "none": "Polycarbonate bears little, and the torque is worked out as if all were metal",
-}
-
-
-def _tell_of_joints(parts: dict[str, Part], mistakes: Mistakes) -> None:
-    """A nylon nut used twice in the hold path is a mistake; a thread-locked joint had better say
-    what it clamps."""
-    for part in parts.values() if parts else ():
-        place = f"part {part.id}"
-        if part.climb_critical and part.specs.get("nut", "new") != "new":
-            right = "new: what the robot hangs on gets a new nylon nut each time it comes off"
-            mistakes.add(f"{place}, nut", part.specs["nut"], right)
-        locking = str(part.specs.get("locking"))
-        if locking in _WANT_LAYERS and "layers" not in part.specs:
-            right = f"layers: what the bolts clamp. {_WANT_LAYERS[locking]}"
-            mistakes.notice(f"{place}, layers", NOTHING, right, 'layers = "6061-T6; steel"')
-        elif locking == "thread-locker":
-            _tell_of_layers(place, part.specs["layers"], mistakes)
-
-
-def _tell_of_layers(place: str, layers: object, mistakes: Mistakes) -> None:
-    """A layer that no one here knows is not taken as one that thread-locker leaves alone."""
-    unknown = unknown_layers(layers)
-    if unknown:
-        right = (
-            f"a material known here instead of {' and '.join(unknown)}, such as steel, 6061-T6 or"
-            " polycarbonate. Thread-locker cracks polycarbonate, ABS and acrylic: keep it off what"
-            " may be one"
-        )
-        mistakes.notice(f"{place}, layers", layers, right)
-
-
 def _read_climbs(
     sheet: dict[str, Any], parts: dict[str, Part], mistakes: Mistakes
-) -> tuple[ClimbParts | None, HoldPathTable | None]:
-    """The hold path; the older `[climb]` table is read and translated where it stands alone, and a
-    notice shows the new form."""
+) -> tuple[ClimbParts | None, HoldPathTable | None, tuple[str, ...]]:
+    """The hold path, and what in it is not stated; the older `[climb]` table is read and translated
+    where it stands alone, and a notice shows the new form."""
     kinds = {part.id: part.kind for part in parts.values()}
     if "hold_path" in sheet:
         if "climb" in sheet:
@@ -247,10 +240,11 @@ def _read_climbs(
                 Words("a [climb] table beside [hold_path]"),
                 "[hold_path] alone; [climb] is not read any more",
             )
-        return None, read_hold_path(sheet["hold_path"], kinds, mistakes)
+        stated, found = stated_path(sheet["hold_path"], mistakes)
+        return None, read_hold_path(stated, kinds, mistakes), found
     climb = read_climb(sheet.get("climb"), kinds, mistakes)
     if climb is None:
-        return None, None
+        return None, None, ()
     path = translated(climb, parts)
     mistakes.notice(
         "climb",
@@ -258,17 +252,23 @@ def _read_climbs(
         "a [hold_path] table; read as the lines below",
         new_form(path),
     )
-    return climb, path
+    return climb, path, ()
 
 
-def _read_mass(about: dict[str, Any], mistakes: Mistakes) -> dict[str, float]:
-    """The three masses. One bare mass is refused with the reason; a missing one is named by the
-    robot's own fields."""
+def _read_mass(
+    about: dict[str, Any], mistakes: Mistakes
+) -> tuple[dict[str, float], tuple[str, ...]]:
+    """The three masses, and which are not stated: a climb takes no assumed one. One bare mass is
+    refused with the reason; a missing one is named by the robot's own fields."""
     mass = about.get("mass", {})
+    if mass == UNKNOWN or is_assumed(mass):
+        return {}, ("robot.mass: not known",)
     if isinstance(mass, dict):
-        return read_table(mass, MASS_FIELDS, "robot.mass", mistakes) if "mass" in about else {}
+        return (
+            read_stated(mass, MASS_FIELDS, "robot.mass", mistakes) if "mass" in about else ({}, ())
+        )
     mistakes.add("robot, mass", mass, MASS_REASON)
-    return {}
+    return {}, ()
 
 
 def _read_zones(tables: list[dict[str, Any]], mistakes: Mistakes) -> dict[str, Zone]:
@@ -325,7 +325,10 @@ def _read_part(
     table: dict[str, Any], place: str, zones: dict[str, Zone], mistakes: Mistakes
 ) -> Part | None:
     kind = KINDS.get(str(table.get("kind")))
-    values = _read_values(table, kind, place, mistakes)
+    fields = kind.fields if kind else ()
+    given = parted(table, fields)
+    table = given.plain
+    values = _read_values(table, kind, given.open, place, mistakes)
     if "id" not in values:
         return None
     if "." not in values["id"]:
@@ -335,13 +338,9 @@ def _read_part(
         mistakes.add(
             f"{place}, zone", zone, "the id of a zone of this build sheet", nearest(zone, zones)
         )
-    specs = {
-        field.name: values[field.name]
-        for field in (kind.fields if kind else ())
-        if field.name in values
-    }
-    typed = {name: str(table[name]) for name in specs if name in table}
-    if kind and kind.name == "roller-chain" and "pitches" not in table:
+    specs = {field.name: values[field.name] for field in fields if field.name in values}
+    typed = {name: str(table[name]) for name in specs if name in table} | given.typed
+    if kind and kind.name == "roller-chain" and not {"pitches"} & {*table, *given.open}:
         specs["pitches"] = _pitches(specs)
     for key, right, close in (
         wrong_words(kind.name, specs, {item.name: item.meaning for item in kind.fields})
@@ -352,17 +351,33 @@ def _read_part(
     label = values.get("label", values["id"])
     # a part whose kind is wrong keeps it, so that the part stays on the list and no check is made
     # from a guess
-    return Part(
+    part = Part(
         values["id"], label, zone, values.get("kind", ""), _critical(table, values), specs, typed
     )
+    for item in fields:
+        if item.name in part.open:
+            tell_open(item, place, mistakes, typed[item.name])
+    return _only_stated(part) if part.climb_critical else part
+
+
+def _only_stated(part: Part) -> Part:
+    """A part that the robot hangs on, without what is only assumed of it."""
+    stated = {name: value for name, value in part.specs.items() if name not in part.open}
+    return replace(part, specs=stated)
 
 
 def _read_values(
-    table: dict[str, Any], kind: PartKind | None, place: str, mistakes: Mistakes
+    table: dict[str, Any],
+    kind: PartKind | None,
+    open_names: Iterable[str],
+    place: str,
+    mistakes: Mistakes,
 ) -> dict[str, Any]:
-    """The fields of a part; those that every part has where its kind is not known."""
+    """The fields of a part; those that every part has where its kind is not known. What the sheet
+    says is not known is no mistake."""
     if kind is not None:
-        return read_table(table, (*PART_FIELDS, *kind.fields), place, mistakes)
+        fields = (*PART_FIELDS, *not_asked(kind.fields, open_names))
+        return read_table(table, fields, place, mistakes)
     common = {field.name for field in PART_FIELDS}
     known = {key: value for key, value in table.items() if key in common}
     values = read_table(known, PART_FIELDS, place, mistakes)

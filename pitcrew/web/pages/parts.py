@@ -123,7 +123,7 @@ def _specs(part: Part) -> list[tuple[str, str]]:
     return [
         (field.meaning, part.typed.get(field.name) or _shown(field.kind, part.specs[field.name]))
         for field in fields
-        if field.name in part.specs
+        if field.name in part.specs or field.name in part.open
     ]
 
 
