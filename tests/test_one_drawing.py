@@ -113,8 +113,8 @@ OWN = {
     },
     "walk/screens.js": {
         "It stays unjudged, whatever the number. An answer that means stop still counts": TYPED,
-        "Type the number: the verdict comes at once": TYPED,
-        "Choose what you see: the verdict comes at once": TYPED,
+        "Back to the check": PRESSED,
+        "How to do it": PRESSED,
         "Somebody else who saw it confirms it afterwards, on another phone": KNOWN,
         "Already logged on this part": KNOWN,
         "It goes with": KNOWN,

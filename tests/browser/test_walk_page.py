@@ -415,3 +415,29 @@ def test_the_rows_of_the_hold_path_take_a_tap_each(phone, laptop):
         ("skipped", "link5"),
     ]
     assert [entry["body"].get("verdict") for entry in entries[:3]] == ["ok", "ok", "unjudged"]
+
+
+@pytest.mark.parametrize("width, height, behind", [(390, 844, False), (360, 640, True)])
+def test_a_check_and_its_verdict_fit_one_screen_and_the_picture_is_never_tiny(
+    phone, width, height, behind
+):
+    """Where there is no room for the picture it is a tap away, large, with letters of 14 px."""
+    phone.set_viewport_size({"width": width, "height": height})
+    open_walk(phone, "chain-slack@lift.chain.left")
+    letters = """() => [...document.querySelectorAll("#walk .drawing text")].map((text) =>
+        parseFloat(getComputedStyle(text).fontSize) * text.ownerSVGElement.getScreenCTM().a)"""
+    button = phone.get_by_role("button", name="Show how")
+    assert (
+        button.is_visible() is behind and phone.locator("#walk .drawing").is_visible() is not behind
+    )
+    if behind:
+        button.click()
+        assert phone.get_by_role("dialog", name="How to do it").is_visible()
+    assert min(phone.evaluate(letters)) >= (12 if behind else 14)
+    if behind:
+        phone.click("text=Back to the check")
+        assert phone.locator(".walk-how figcaption").count() == 1, "it is put back"
+    phone.fill("#input-travel", "11,8")
+    blur(phone)
+    until(phone, "scrollY === 0")
+    assert bottom(phone, ".verdict") <= phone.locator(".actions").bounding_box()["y"]

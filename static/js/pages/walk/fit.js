@@ -2,11 +2,29 @@
 
 /** Room that a verdict of four lines takes, in CSS pixels. */
 const VERDICT_ROOM = 152;
+/** How little room there is: 0 all stands open; 1 closer together; 2 the picture is a tap away; 3 how to do it, too; 4 small, with
+ * two numbers a row. Cautions stand whole. */
+const WIDE = matchMedia("(min-width: 62rem)");
+const ROOMS = ["0", "1", "2", "3", "4"];
 
-/** Where a verdict would not fit above the two buttons, the drawing is made smaller: now, so that nothing jumps when it comes. */
+/**
+ * Where a verdict would not fit above the two buttons, what explains gives way first: now, so that nothing jumps when it comes.
+ * @param {HTMLElement} form
+ * @param {HTMLElement} verdict
+ * @param {HTMLElement} actions
+ */
 export function fit(form, verdict, actions) {
-  const bottom = verdict.getBoundingClientRect().top + VERDICT_ROOM;
-  form.classList.toggle("walk-tight", bottom > actions.getBoundingClientRect().top);
+  const look = () => {
+    if (!form.isConnected) return removeEventListener("resize", look);
+    if ("typing" in document.body.dataset) return;
+    for (const room of WIDE.matches ? ROOMS.slice(0, 1) : ROOMS) {
+      form.dataset.room = room;
+      const { top, height } = verdict.getBoundingClientRect();
+      if (top + scrollY + Math.max(height, VERDICT_ROOM) <= actions.getBoundingClientRect().top) return;
+    }
+  };
+  addEventListener("resize", look);
+  look();
 }
 
 /** What is left of the screen's height where a keypad is open, at most. */

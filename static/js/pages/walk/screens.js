@@ -60,8 +60,23 @@ export function checkHead(check) {
     el("div", {}, el("p", { class: "walk-part" }, check.part_label), el("h1", { tabindex: "-1" }, check.ask)),
     powerBand(check),
     check.unjudged_because && check.unjudged_because !== check.how && el("div", { class: "banner" }, el("p", {}, el("b", {}, "Unjudged: "), check.unjudged_because)),
-    (drawing || check.how) && el("figure", { class: "card walk-how" }, check.how && el("figcaption", {}, el("p", {}, check.how)), drawing),
+    (drawing || check.how) && howCard(check.how, drawing),
   ];
+}
+
+/** How to measure, with the drawing; where there is no room for both, a button opens them large. */
+function howCard(how, drawing) {
+  const place = el("div", { class: "stack" });
+  const close = el("form", { method: "dialog" }, el("button", { class: "button button-main" }, "Back to the check"));
+  const large = /** @type {HTMLDialogElement} */ (el("dialog", { class: "large", "aria-label": "How to do it" }, place, close));
+  const figure = el("figure", { class: "card walk-how" }, how && el("figcaption", {}, el("p", {}, how)), drawing);
+  const open = el("button", { type: "button", class: "button button-small walk-open", onclick: () => {
+    place.replaceChildren(...figure.querySelectorAll("figcaption, svg"));
+    large.showModal();
+  } }, "Show how");
+  large.addEventListener("close", () => figure.prepend(...place.children));
+  figure.append(open, large);
+  return figure;
 }
 
 /**
@@ -79,11 +94,11 @@ export function verdictBox(judgement, check, missing = []) {
   const required = check.inputs.filter((input) => input.required);
   const next = required.find((input) => missing.includes(input.name));
   const begun = next && missing.length < required.length;
-  const number = check.inputs.some((input) => input.kind === "number");
-  const wanted = check.unjudged_because ? "It stays unjudged, whatever the number. An answer that means stop still counts." : begun ? `Still wanted: ${next.label}.` : number ? "Type the number: the verdict comes at once." : "Choose what you see: the verdict comes at once.";
+  const wanted = check.unjudged_because ? "It stays unjudged, whatever the number. An answer that means stop still counts." : begun ? `Still wanted: ${next.label}.` : "";
   const last = check.last && !begun ? `Last time ${[WORDS[check.last.verdict], ...(check.last.marks ?? [])].join(", ")}: ${check.last.sentence}` : "";
+  if (![wanted, check.accept, last, check.witness].some(Boolean)) return el("div", {});
   return el("div", { class: "verdict verdict-waiting" }, el("div", { class: "verdict-in" },
-    el("p", {}, wanted), check.accept && el("p", {}, el("b", {}, "OK: "), check.accept), last && el("p", { class: "soft small" }, last),
+    wanted && el("p", {}, wanted), check.accept && el("p", {}, el("b", {}, "OK: "), check.accept), last && el("p", { class: "soft small" }, last),
     check.witness && el("p", { class: "soft small" }, "Somebody else who saw it confirms it afterwards, on another phone.")));
 }
 
