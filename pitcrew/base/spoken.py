@@ -7,11 +7,13 @@ from typing import Any
 MADE: Mapping[str, str] = {
     "photo": "Photo: {of}",
     "typed": "{check}: {typed}",
+    "undone": "Undone right after it was kept",
     "battery_is": "{other} is battery {name}",
     "read_again": "Read again with {columns}",
 }
 """Key -> sentence, with holes for its words: a photo of something; a fault by what was typed for
-its check; two names of one battery; a robot's log read again with other columns."""
+its check; why something that was just kept does not count; two names of one battery; a robot's log
+read again with other columns."""
 
 
 def made(key: str, **words: str) -> tuple[str, dict[str, Any]]:

@@ -22,6 +22,8 @@ FIELDS = {"faults": ("part", "symptom", "marks"), "schedule": ("run", "label")}
 ZONE = ("id", "label", "energies", "release")
 LAST = ("verdict", "sentence", "marks")
 """What it reads of a fault, of a match, of a zone and of the last reading."""
+HOLE = "{because}"
+"""Where a limit's reason goes into its sentences; the script puts it back."""
 
 
 @blueprint.get("")
@@ -62,6 +64,8 @@ def _what_the_walk_needs(found: dict[str, Any], zone: str, check: str, card: str
     for item in checks:
         if item.get("last"):
             item["last"] = _only([item["last"]], LAST)[0]
+        if item.get("limit"):
+            item["limit"] = _said_once(item["limit"])
     read = {name: found[name] for name in READ}
     read |= {name: _only(found[name], fields) for name, fields in FIELDS.items()}
     if found["robot"]:
@@ -89,6 +93,15 @@ def _units_taken_out(checks: list[dict[str, Any]]) -> list[dict[str, Any]]:
         check["limit"] = check["limit"] | {"inputs": inputs}
         del check["key"]  # check@part
     return units
+
+
+def _said_once(limit: dict[str, Any]) -> dict[str, Any]:
+    """A limit whose sentences leave a hole for its reason, which most of them say."""
+    because = limit.get("because")
+    if not because:
+        return limit
+    holes = {name: text.replace(because, HOLE) for name, text in limit["sentences"].items()}
+    return limit | {"sentences": holes}
 
 
 def _taken_out(checks: list[dict[str, Any]]) -> list[str]:

@@ -1,8 +1,9 @@
 // Every screen that this phone can show without the laptop, drawn from the last snapshot and its own entries.
 
 import { el, one } from "../lib/dom.js";
+import { inForce } from "../lib/corrected.js";
 import { token } from "../store/device.js";
-import { keep, madeSince, ready } from "../store/outbox.js";
+import { keep, made, madeSince, ready } from "../store/outbox.js";
 import { lastSnapshot } from "../store/snapshot.js";
 import { onProgress } from "../sync/keep_trying.js";
 import { asOf, markPage, showClock } from "./offline/frame.js";
@@ -23,9 +24,9 @@ export async function start(scripts, named) {
   const script = await scripts[name]?.();
   if (script?.takeOver?.(one("#offline"), one(".actions-in"), snapshot)) return;
   if (!snapshot) return show(nothingKept());
-  const entries = madeSince(snapshot);
+  const entries = inForce(madeSince(snapshot), made());
   const screen = (await script?.alone({ snapshot, entries, rest, save, show })) ?? needsLaptop(named);
-  show({ ...screen, main: [asOf(snapshot, entries.length), ...screen.main] });
+  show({ ...screen, main: [asOf(snapshot, madeSince(snapshot).length), ...screen.main] });
 }
 
 let saving = false;

@@ -2,36 +2,26 @@
 
 import { drawGauge } from "../lib/gauge.js";
 import { el, embedded, one, wordsOf } from "../lib/dom.js";
-import { newId } from "../lib/ids.js";
 import { judge } from "../lib/verdict.js";
-import { keep, onChange, ready, waiting } from "../store/outbox.js";
+import { keep, onChange, ready } from "../store/outbox.js";
+import { endWalk, keepTyped, typedFor } from "../store/progress.js";
 import { unsentSentence } from "../sync/status.js";
-import { faultEntry, faultOf, readingEntry, skippedEntry, symptomOf } from "./walk/entries.js";
+import { correctionEntry, readingEntry, skippedEntry, symptomOf } from "./walk/entries.js";
 import { cardScreen, rowsOf } from "./walk/card.js";
-import { checksOf, gateBefore, nextOf, progressOf, unsentAnswers, zoneOf } from "./walk/plan.js";
+import { gateBefore, nextOf, progressOf, zoneOf } from "./walk/plan.js";
 import { fit, watchKeypad } from "./walk/fit.js";
-import { checkHead, endScreen, faultScreen, gateScreen, progressLine, reasonScreen, verdictBox } from "./walk/screens.js";
-import { photoScreen } from "./photos.js";
-import { fieldsOf } from "./walk/take.js";
+import { button, checkHead, endScreen, gateScreen, keptBox, progressLine, reasonScreen, verdictBox } from "./walk/screens.js";
+import { faultAfter, logFault, stray } from "./walk/faults.js";
+import { Kept } from "./walk/kept.js";
+import { fieldsOf, refill, typedIn } from "./walk/take.js";
+import { unpack } from "./walk/unpack.js";
 
 /** Starts the page. */
 export async function start() {
   const snapshot = embedded("snapshot");
   if (!snapshot) return;
-  if (snapshot.drawings) putBack(snapshot);
+  unpack(snapshot);
   await walkWith(snapshot);
-}
-
-/** The page carries what checks share once, and its place in the check; the snapshot carries them whole. */
-function putBack({ checks, drawings, units }) {
-  for (const check of checks) {
-    check.drawing = drawings[check.drawing] ?? "";
-    check.key ??= `${check.check}@${check.part}`;
-    for (const [name, input] of Object.entries(check.limit?.inputs ?? {})) {
-      input.label = check.inputs.find((item) => item.name === name)?.label ?? name;
-      if ("units" in input) input.units = units[input.units] ?? {};
-    }
-  }
 }
 
 /** Draws the Walk without the laptop, where the phone has a snapshot. */
@@ -63,70 +53,91 @@ class Walk {
     this.place = place;
     this.actions = actions;
     this.snapshot = snapshot;
-    this.checks = checksOf(snapshot, wish);
-    /** @type {Map<string, string>} */
-    this.answers = wish.check ? new Map() : unsentAnswers(this.checks, waiting());
     this.alone = Boolean(wish.check);
+    this.kept = new Kept(snapshot, wish);
+    /** The check whose state of power holds. */
     this.before = null;
-    this.passed = false;
     this.faults = 0;
     this.saving = false;
   }
 
-  /** Shows whatever comes next: a gate, a check, or the end. */
+  /** Shows whatever comes next: a check, or the end. */
   next() {
-    const check = nextOf(this.checks, this.answers);
-    if (!check) return this.end();
-    const gate = this.passed ? null : gateBefore(this.snapshot, this.before, check);
-    if (gate) return this.gate(gate);
+    const check = nextOf(this.kept.checks, this.kept.answers);
+    if (check) this.go(check);
+    else this.end();
+  }
+
+  /** Shows a check, behind its gate where the robot is in another state. */
+  go(check) {
+    const gate = gateBefore(this.snapshot, this.before, check);
+    if (gate) return this.gate(gate, check);
+    this.before = check;
     return !this.alone && rowsOf([check]).length ? this.card() : this.check(check);
   }
 
-  gate(gate) {
+  /** A step of the progress: false where this page does not have the check whole. */
+  step(key) {
+    const check = this.kept.checks.find((item) => item.key === key && item.inputs);
+    if (check) this.go(check);
+    return Boolean(check);
+  }
+
+  gate(gate, check) {
     const word = { off: "Off and at rest", on: "On, and disabled", enabled: "Answered: safe" }[gate.power];
     this.show([gateScreen(gate)], [button("Leave the walk", "/now"), button(word, () => {
-      this.passed = true;
-      this.next();
-    }, "main")]);
+      this.before = check;
+      this.go(check);
+    }, "main")], this.kept.back(this, check));
   }
 
   /** All rows of the hold path on one screen; each is kept as it is tapped. */
   card() {
-    const rows = rowsOf(this.checks);
-    const left = () => rows.filter(({ key }) => !this.answers.has(key));
+    const rows = rowsOf(this.kept.checks);
+    const left = () => rows.filter(({ key }) => !this.kept.answers.has(key));
     const wanted = el("p", { class: "error", role: "alert", hidden: true });
     const go = () => {
       wanted.hidden = !left().length;
       wanted.textContent = `Not looked at yet: ${left().map((check) => check.part_label).join(", ")}. Tap each one, or say why you can't.`;
       if (wanted.hidden) this.next();
     };
-    const answered = (check, verdict) => {
-      this.answered(check, verdict);
+    const kept = async (check, entry) => {
+      await keep(entry);
+      this.kept.keep(check, entry, () => this.card());
       wanted.hidden = true;
+      actions();
     };
-    const act = { keep, answered, open: (check, answer) => this.check(check, answer) };
-    this.show([cardScreen(this.snapshot, rows, this.answers, act), wanted], [
-      button("Can't look", () => this.reason(left(), () => this.card())), button("Go on", go, "main"),
-    ]);
+    const act = { kept, open: (check, answer) => this.check(check, { answer }) };
+    const actions = () => this.press([button("Can't look", () => this.reason(left(), () => this.card())), button("Go on", go, "main")], this.kept.back(this, rows[0]));
+    this.show([cardScreen(this.snapshot, rows, this.kept.answers, act), wanted], []);
+    actions();
   }
 
-  /** @param {any} check @param {string} [answer] one that was tapped already, on the card */
-  check(check, answer) {
+  /**
+   * One check. An answer of this phone is shown as it was kept, to be corrected or taken back.
+   * @param {any} check
+   * @param {{answer?: string, typed?: Record<string, string>, again?: boolean}} [given] tapped already on the card; typed before; measured again
+   */
+  check(check, { answer, typed, again } = {}) {
     const zoneLabel = zoneOf(this.snapshot, check.zone).label;
+    const own = again || answer || typed || this.kept.own.get(check.key)?.kind !== "reading" ? null : this.kept.own.get(check.key);
     const verdict = el("div", { class: "walk-verdict", "aria-live": "polite" });
     const gauge = el("div", {});
     const fields = fieldsOf(check, (form) => this.judge(check, form, gauge, verdict));
-    const form = el("form", { class: "walk", id: "take", novalidate: true, onsubmit: (event) => {
+    const form = el("form", { class: "walk", id: "take", novalidate: true, oninput: () => keepTyped(check.key, typedIn(form)), onsubmit: (event) => {
       event.preventDefault();
-      this.keep(check, fields);
+      this.keep(check, form, fields, own);
     } },
-    progressLine(progressOf(this.checks, this.answers, check), zoneLabel), ...checkHead(check).filter(Boolean),
+    progressLine(progressOf(this.kept.checks, this.kept.answers, check), zoneLabel, (key) => this.step(key)), ...checkHead(check).filter(Boolean),
+    own && keptBox(symptomOf(check, own.body.inputs).words.typed, own.body.verdict, () => this.check(check, { again: true })),
     el("div", { class: "card walk-take" }, fields.element, gauge), verdict, fields.aside || "");
-    const show = () => this.show([form], [
-      button("Can't measure", () => this.reason([check], show)), button("Keep and next", () => form.requestSubmit(), "main"),
-    ]);
+    const buttons = own
+      ? [button(wordsOf("by-mistake"), () => this.mistake(check, own)), button("Correct it", () => form.requestSubmit(), "main")]
+      : [button("Can't measure", () => this.reason([check], show)), button("Keep and next", () => form.requestSubmit(), "main")];
+    const show = () => this.show([form], buttons, this.kept.back(this, check));
     show();
-    for (const radio of answer ? form.querySelectorAll("input[type=radio]") : []) radio.checked = radio.value === answer;
+    const before = own && Object.fromEntries(Object.entries(own.body.inputs).map(([name, input]) => [name, input.typed]));
+    refill(form, { ...before, ...typedFor(check.key), ...typed, ...(answer && { [check.inputs[0].name]: answer }) });
     this.judge(check, fields.read(), gauge, verdict);
     fit(form, verdict, this.actions);
     watchKeypad(form.querySelector(".walk-take"));
@@ -143,24 +154,40 @@ class Walk {
     if (judgement && !("typing" in document.body.dataset)) verdict.scrollIntoView({ block: "nearest" });
   }
 
-  keep(check, fields) {
+  /** Keeps what was typed: as a reading, or as what the reading `own` should have been. */
+  keep(check, form, fields, own) {
     const wanting = certain(check, fields.read()) ? null : fields.insist();
     if (wanting) return wanting.focus();
     const { inputs } = fields.read();
     const judgement = judge(check.limit, inputs, check.unjudged_because);
-    const entry = readingEntry(this.snapshot, check, inputs, judgement);
-    this.save(entry, () => {
-      this.answered(check, judgement.verdict);
-      if (judgement.verdict === "stop") this.fault(check, judgement, symptomOf(check, inputs), entry.id);
+    const reading = readingEntry(this.snapshot, check, inputs, judgement);
+    const stands = own ? { ...own, body: { ...reading.body, photos: own.body.photos ?? [] } } : reading;
+    const typed = typedIn(form);
+    this.save(own ? correctionEntry(own, stands.body, "Typed wrong") : reading, () => {
+      this.kept.keep(check, stands, () => this.check(check, own ? {} : { typed }), own);
+      const fault = faultAfter(stands.id);
+      if (judgement.verdict === "stop" && !fault) logFault(this, check, judgement, symptomOf(check, inputs), stands.id);
+      else if (judgement.verdict !== "stop" && fault) stray(this, check, fault, () => this.next());
       else this.next();
     });
   }
 
-  /** Keeps an entry, and goes on once it is safe; a second press while that goes on does nothing. */
-  async save(entry, then) {
+  /** What was kept should never have been: the check is asked again. */
+  mistake(check, own) {
+    this.save(correctionEntry(own, null, wordsOf("by-mistake")), () => {
+      this.kept.stand(check, null);
+      const fault = faultAfter(own.id);
+      const then = () => this.check(check);
+      if (fault) stray(this, check, fault, then);
+      else then();
+    });
+  }
+
+  /** Keeps an entry, or several, and goes on once they are safe; a second press while that goes on does nothing. */
+  async save(entries, then) {
     if (this.saving) return;
     this.saving = true;
-    await keep(entry);
+    for (const entry of [entries].flat()) await keep(entry);
     this.saving = false;
     then();
   }
@@ -168,63 +195,44 @@ class Walk {
   /** Asks why not, once for all of some checks; `back` shows the screen again with what was typed. */
   reason(checks, back) {
     if (!checks.length) return this.next();
-    const [check, ...rest] = checks;
-    const chosen = (why) => this.save(skippedEntry(this.snapshot, check, why), async () => {
-      this.answered(check, "skipped");
-      for (const other of rest) {
-        await keep(skippedEntry(this.snapshot, other, why));
-        this.answered(other, "skipped");
-      }
-      this.next();
-    });
+    const chosen = (why) => {
+      const pairs = checks.map((check) => [check, skippedEntry(this.snapshot, check, why)]);
+      this.save(pairs.map(([, entry]) => entry), () => {
+        this.kept.keepAll(pairs, back);
+        this.next();
+      });
+    };
     this.show([reasonScreen(checks, chosen)], [button("Go back", back)]);
   }
 
-  fault(check, judgement, symptom, reading) {
-    const screen = faultScreen(check, judgement, symptom.text, this.snapshot);
-    this.show([screen.element], [button("No fault, go on", () => this.next()), button(wordsOf("log-fault"), () => {
-      const { photo, ...fault } = screen.read();
-      const entry = faultEntry(this.snapshot, check.part, { ...fault, reading, photos: photo ? [newId()] : [] }, symptom);
-      this.save(entry, () => {
-        this.faults += 1;
-        if (photo) this.photo(check, entry);
-        else this.next();
-      });
-    }, "main")]);
-  }
-
-  /** The fault is safe; only now may the camera open, since that can cost the page its memory. */
-  photo(check, entry) {
-    const screen = photoScreen(check.part_label, faultOf(entry), entry.body.photos[0]);
-    this.show([screen], [button("Go on", () => this.next(), "main")]);
-  }
-
   end() {
-    const here = new Set(this.checks.map((check) => check.key));
+    if (!this.alone) endWalk();
+    const here = new Set(this.kept.checks.map((check) => check.key));
     const due = this.snapshot.checks.filter((check) => check.due && !here.has(check.key));
     const zones = [...new Set(due.map((check) => check.zone))].map((zone) => ({
       label: zoneOf(this.snapshot, zone).label, href: `/walk?zone=${encodeURIComponent(zone)}`, count: due.filter((check) => check.zone === zone).length,
     }));
-    this.show([endScreen({ checks: this.checks, answers: this.answers, left: zones, unsent: unsentSentence(), faults: this.faults })],
-      [button(wordsOf("back-to-now"), "/now", "main")]);
+    this.show([endScreen({ checks: this.kept.checks, answers: this.kept.answers, left: zones, unsent: unsentSentence(), faults: this.faults })],
+      [button(wordsOf("back-to-now"), "/now", "main")], this.kept.back(this, null));
     onChange(() => {
       const line = one("[data-kept]");
       if (line) line.textContent = unsentSentence();
     });
   }
 
-  answered(check, answer) {
-    this.answers.set(check.key, answer);
-    this.before = check;
-    this.passed = false;
-  }
-
-  show(content, buttons) {
+  /** @param {Node[]} content @param {HTMLElement[]} buttons @param {{label: string, go: () => void} | null} [back] */
+  show(content, buttons, back = null) {
     delete document.body.dataset.typing;
     this.place.replaceChildren(...content);
-    this.actions.replaceChildren(...buttons);
+    this.press(buttons, back);
     scrollTo(0, 0);
     this.place.querySelector("h1")?.focus({ preventScroll: true });
+  }
+
+  /** The buttons at the bottom, at their left the way back. */
+  press(buttons, back) {
+    const undo = ({ takeBack, again }) => this.save(takeBack(), again);
+    this.actions.replaceChildren(...[this.kept.undo.button(undo, back), ...buttons].filter(Boolean));
   }
 }
 
@@ -232,10 +240,4 @@ class Walk {
 function certain(check, { inputs, wrong }) {
   const found = wrong.length || !Object.keys(inputs).length ? null : judge(check.limit, inputs, check.unjudged_because);
   return found?.verdict === "stop" ? found : null;
-}
-
-function button(words, act, kind = "") {
-  const className = `button${kind ? ` button-${kind}` : ""}`;
-  if (typeof act === "string") return el("a", { class: className, href: act }, words);
-  return el("button", { type: "button", class: className, onclick: act }, words);
 }

@@ -9,6 +9,8 @@ export const LOCAL = {
   theme: "pitcrew.theme",
   typed: "pitcrew.typed",
   alone: "pitcrew.alone",
+  walk: "pitcrew.walk",
+  draft: "pitcrew.draft",
   oldQueue: "pitcrew.unsent",
   oldCursor: "pitcrew.cursor",
 };

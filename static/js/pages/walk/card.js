@@ -30,7 +30,7 @@ export function wholeEntry(snapshot, check) {
  * @param {any} snapshot
  * @param {any[]} rows
  * @param {Map<string, string>} answers
- * @param {{keep: (entry: any) => Promise<void>, answered: (check: any, verdict: string) => void, open: (check: any, answer?: string) => void}} act
+ * @param {{kept: (check: any, entry: any) => Promise<void>, open: (check: any, answer?: string) => void}} act
  * @returns {HTMLElement}
  */
 export function cardScreen(snapshot, rows, answers, act) {
@@ -59,8 +59,7 @@ function rowOf(snapshot, check, answers, act, tell) {
     if (busy) return;
     busy = true;
     const made = wholeEntry(snapshot, check);
-    await act.keep(made);
-    act.answered(check, made.body.verdict);
+    await act.kept(check, made);
     show();
     tell();
   };

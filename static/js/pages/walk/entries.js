@@ -38,6 +38,26 @@ export function skippedEntry(snapshot, check, why) {
 }
 
 /**
+ * Takes an entry back, or puts another body in its place. The entry itself stays, on this phone and in the logbook.
+ * @param {import("../../store/outbox.js").Entry} entry
+ * @param {any} body null where it should not count
+ * @param {string} why
+ * @param {string} [match] the run that it belongs to, where that changes; empty for none
+ */
+export function correctionEntry(entry, body, why, match) {
+  const now = Date.now();
+  const about = { of: entry.id, body, why, ...(match !== undefined && { match }) };
+  return { id: newId(now), kind: "correction", at: new Date(now).toISOString(), robot: entry.robot, match: entry.match, body: about, shape: 1 };
+}
+
+/** Takes back what was kept seconds ago. @param {import("../../store/outbox.js").Entry} entry */
+export function undoEntry(entry) {
+  const why = "Undone right after it was kept";
+  const made = correctionEntry(entry, null, why);
+  return { ...made, body: { ...made.body, said: { key: "undone", words: {}, text: why } } };
+}
+
+/**
  * A fault belongs to the match that was just played, a reading to the match that it is taken for.
  * @param {any} snapshot
  * @param {string} part

@@ -90,17 +90,25 @@ export function zoneOf(snapshot, id) {
 }
 
 /**
- * Checks that this phone has answered and not handed over yet are not asked again.
+ * The last answer of this phone to each check, as its entry: those that the laptop does not know yet; and of this walk those that it
+ * knows, where the check is not due any more, or stays due for the same match because it could not be judged.
+ * @param {any} snapshot
  * @param {any[]} checks
- * @param {any[]} entries those that wait on this phone
- * @returns {Map<string, Answer>}
+ * @param {{fresh: any[], since: any[]}} entries in force
+ * @returns {Map<string, any>}
  */
-export function unsentAnswers(checks, entries) {
-  const known = new Map(checks.map((check) => [check.key, check]));
-  const answers = new Map();
-  for (const { kind, body } of entries) {
-    const key = `${body.check}@${body.part}`;
-    if (known.has(key) && (kind === "reading" || kind === "skipped")) answers.set(key, kind === "skipped" ? "skipped" : body.verdict);
-  }
-  return answers;
+export function ownAnswers(snapshot, checks, { fresh, since }) {
+  const due = new Set(checks.filter(({ due }) => due).map(({ key }) => key));
+  const open = ({ kind, body, match }) => (kind === "skipped" || body.verdict === "unjudged") && match === (snapshot.next?.run ?? null);
+  const [known, news] = [new Set(checks.map(({ key }) => key)), new Set(fresh.map(({ id }) => id))];
+  return new Map([...fresh, ...since]
+    .filter(({ kind, body }) => (kind === "reading" || kind === "skipped") && known.has(keyOf(body)))
+    .filter((entry) => news.has(entry.id) || !due.has(keyOf(entry.body)) || open(entry))
+    .sort((one, other) => (one.id < other.id ? -1 : 1))
+    .map((entry) => [keyOf(entry.body), entry]));
 }
+
+/** @param {{kind: string, body: any}} entry @returns {Answer} */
+export const answerOf = ({ kind, body }) => (kind === "skipped" ? "skipped" : body.verdict);
+
+const keyOf = ({ check, part }) => `${check}@${part}`;

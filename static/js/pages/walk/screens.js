@@ -4,7 +4,7 @@ import { copyOf, drawingFrom, el, filled, one } from "../../lib/dom.js";
 import { saidByTeam, windowOf } from "./plan.js";
 import { sentenceCase } from "./take.js";
 
-const MOST_STEPS = 8;
+const MOST_STEPS = 5;
 export const GRADES = [["stop", "Stop: do not play with it"], ["degraded", "Degraded: it works, but worse"], ["watch", "Watch: look again"]];
 export const WORDS = { ok: "OK", watch: "Watch", stop: "Stop", unjudged: "Unjudged", skipped: "Not measured", due: "Not done" };
 
@@ -12,21 +12,23 @@ export const WORDS = { ok: "OK", watch: "Watch", stop: "Stop", unjudged: "Unjudg
 export const shapeOf = (answer) => copyOf(`shape-${answer}`);
 
 /**
- * "3 of 6 on Mast" and the shape of each check of the zone.
+ * "3 of 6 on Mast" and the shape of each check of the zone, each a way to it.
  * @param {ReturnType<import("./plan.js").progressOf>} progress
  * @param {string} zoneLabel
+ * @param {(key: string) => boolean} go shows a check; false where this page does not have it
  */
-export function progressLine({ place, total, steps }, zoneLabel) {
+export function progressLine({ place, total, steps }, zoneLabel, go) {
   const { before, shown, after } = windowOf(steps, place - 1, MOST_STEPS);
   const more = (count) => count > 0 && el("li", { class: "steps-more" }, `+${count}`);
   return el("div", { class: "progress" },
     el("p", { class: "progress-count" }, `${place} of ${total} · ${zoneLabel}`),
-    el("ul", { class: "steps", "aria-label": "Checks of this zone" }, more(before), ...shown.map(stepOf), more(after)));
+    el("ul", { class: "steps", "aria-label": "Checks of this zone" }, more(before), ...shown.map((step) => stepOf(step, go)), more(after)));
 }
 
-function stepOf({ label, answer, current }) {
-  return el("li", { class: `step-${answer}`, "aria-current": current ? "step" : null },
+function stepOf({ key, label, answer, current }, go) {
+  const way = el("a", { href: `/walk?check=${encodeURIComponent(key)}`, onclick: (event) => go(key) && event.preventDefault() },
     shapeOf(answer), el("span", { class: "unseen" }, `${label}: ${WORDS[answer]}`));
+  return el("li", { class: `step-${answer}`, "aria-current": current ? "step" : null }, way);
 }
 
 /**
@@ -101,6 +103,21 @@ export function verdictBox(judgement, check, missing = []) {
     wanted && el("p", {}, wanted), check.accept && el("p", {}, el("b", {}, "OK: "), check.accept), last && el("p", { class: "soft small" }, last),
     check.witness && el("p", { class: "soft small" }, "Somebody else who saw it confirms it afterwards, on another phone.")));
 }
+
+/**
+ * An answer that this phone has kept: it can be corrected or taken back, and the check can be done again.
+ * @param {string} typed
+ * @param {string} verdict
+ * @param {() => void} again
+ */
+export const keptBox = (typed, verdict, again) => el("div", { class: "banner kept" },
+  el("p", {}, el("b", {}, "Kept: "), `${typed} (${WORDS[verdict]}).`),
+  el("button", { type: "button", class: "button", onclick: again }, "Measure again"));
+
+/** The fault that was logged with a reading which says stop no more. @param {string} partLabel @param {any} fault its entry */
+export const strayFault = (partLabel, fault) => el("section", { class: "walk stack" },
+  el("div", {}, el("p", { class: "walk-part" }, partLabel), el("h1", { tabindex: "-1" }, "Take its fault back, too?")),
+  el("p", {}, "It was logged with that reading and is still open: ", el("b", {}, fault.body.symptom)));
 
 /**
  * Why checks are not done: one, or the rows of a card that are left.
@@ -179,4 +196,11 @@ function summary(kept, skipped, faults) {
   if (faults) parts.push(`${faults} ${faults === 1 ? "fault" : "faults"} logged`);
   if (skipped) parts.push(`${skipped} not measured`);
   return `${sentenceCase(parts.join(", "))}.`;
+}
+
+/** A button at the bottom of the walk. @param {string} words @param {string | (() => void)} act where it leads, or what it does @param {string} [kind] */
+export function button(words, act, kind = "") {
+  const className = `button${kind ? ` button-${kind}` : ""}`;
+  if (typeof act === "string") return el("a", { class: className, href: act }, words);
+  return el("button", { type: "button", class: className, onclick: act }, words);
 }

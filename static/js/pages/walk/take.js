@@ -41,6 +41,22 @@ export function fieldsOf(check, changed) {
   return { element, aside, read, insist };
 }
 
+/**
+ * Writes into a check's fields what was typed before.
+ * @param {HTMLElement} form
+ * @param {Record<string, string>} typed by the input's name
+ */
+export function refill(form, typed) {
+  for (const box of /** @type {NodeListOf<HTMLInputElement>} */ (form.querySelectorAll("input[name]"))) {
+    const given = typed[box.name];
+    if (box.type === "radio") box.checked = given === box.value;
+    else box.value = given ?? "";
+  }
+}
+
+/** What stands in a check's fields, readable or not. @param {HTMLFormElement} form @returns {Record<string, string>} */
+export const typedIn = (form) => Object.fromEntries([...new FormData(form)].map(([name, given]) => [name, String(given)]).filter(([, given]) => given.trim()));
+
 function fieldOf(check, input, changed) {
   if (input.kind === "number") return numberField(check, input, changed);
   if (input.kind === "choice" || input.kind === "yes_no") return choiceField(input, changed, check.inputs.length === 1);
