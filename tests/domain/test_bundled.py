@@ -10,11 +10,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from pitcrew.base.kinds.kind import Said
 from pitcrew.base.paths import CHECKLISTS
 from pitcrew.domain.checks.definitions import Definitions, build_definitions
 from pitcrew.domain.checks.limits import PartCheck, limit_as_dict
 from pitcrew.domain.checks.limitshape import accept_window, range_text, shown_quantity
 from pitcrew.domain.checks.readings import judge
+from pitcrew.domain.checks.saying import text_of
 from pitcrew.domain.checks.typedwindow import typed_limit, typed_number
 from pitcrew.engineering.catalogue import find
 
@@ -331,3 +333,23 @@ def test_the_typed_window_of_a_computed_number_is_really_ok() -> None:
                 given = {name: {"typed": str(value), "value": value, "unit": field.unit}}
                 assert (judge(item.limit, given).verdict == "ok") is not beyond, item.key
     assert found["chain-wear"] == "100.7 to 103.1 mm" and "belt-tone" in found
+
+
+def test_no_sentence_calls_a_number_good_that_its_window_leaves_out() -> None:
+    """The window's ends are printed rounded inward: what is ok by a hair is said without them."""
+    tried = 0
+    for item in ITEMS:
+        limit = item.limit
+        if limit is None or not isinstance(limit.result, str) or not limit.good:
+            continue
+        for end, printed in zip(accept_window(limit), limit.good, strict=True):
+            shown = float(printed) * limit.scale + limit.offset if printed else end
+            if end is None or abs(shown - end) < 1e-6 * abs(end):
+                continue
+            said = text_of(limit, Said("ok", {"result": end + 0.3 * (shown - end)}))
+            number = float(said.split()[0])
+            least, most = (float(text) if text else None for text in limit.good)
+            inside = (least is None or number >= least) and (most is None or number <= most)
+            assert inside or " is good (" not in said, said
+            tried += not inside
+    assert tried

@@ -1,11 +1,14 @@
 """The sentence of a judgement, from its key and numbers: whatever else is to say it, in other words
 or another language, starts from the same."""
 
+import re
+
 from pitcrew.base.kinds.kind import Said
 from pitcrew.domain.checks.limitshape import Limit, shown_number, shown_quantity
 from pitcrew.domain.checks.noresult import WORDED
 
 MOST_DECIMALS = 6
+WINDOW = re.compile(r" is good \([^()]*\)")
 ANSWER, UNJUDGED_WHEN, STOP_WHEN = "answer_", "unjudged_when.", "stop_when."
 """How the keys of an answer and of a comparison begin; a comparison's number in the limit's list
 follows. A bound's key is its name, `near_stop_high` for its guard band, or `ok`; the others stand
@@ -30,6 +33,13 @@ def text_of(limit: Limit, said: Said) -> str:
     return _against_bound(limit, said)
 
 
+def _in_printed(limit: Limit, shown: str) -> bool:
+    """Whether a number as it is shown lies within the window as it is printed, whose ends are
+    rounded inward: one that is ok by a hair may not."""
+    least, most = limit.good or ("", "")
+    return not (least and float(shown) < float(least)) and not (most and float(shown) > float(most))
+
+
 def _against_bound(limit: Limit, said: Said) -> str:
     """Result and bound get as many decimals as it takes to tell them apart; what is good, as many
     as the ends of its window have."""
@@ -47,5 +57,6 @@ def _against_bound(limit: Limit, said: Said) -> str:
         "{result}", shown_quantity(limit, result, decimals)
     )
     if bound is None:
-        return sentence
+        inside = _in_printed(limit, shown_number(limit, result, decimals))
+        return sentence if inside else WINDOW.sub(" is good", sentence, count=1)
     return sentence.replace("{limit}", shown_quantity(limit, bound, decimals))

@@ -129,3 +129,13 @@ export function decimalText(value, decimals) {
   const text = fixed.includes(".") ? fixed.replace(/\.?0+$/, "") : fixed;
   return text === "-0" ? "0" : text;
 }
+
+/**
+ * Whether a number lies within a limit's window as it is printed, whose ends are rounded inward: one that is ok by a hair may not.
+ * @param {{good?: string[]}} limit
+ * @param {number} number
+ */
+export function inPrinted({ good }, number) {
+  const [least, most] = good ?? ["", ""];
+  return !(least && number < Number(least)) && !(most && number > Number(most));
+}

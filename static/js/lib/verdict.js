@@ -1,7 +1,7 @@
 // Judging a reading by its limit: the same steps, words and numbers as pitcrew/domain/checks/readings.py.
 // tests/data/verdicts.json runs through both. A limit's numbers are SI; its sentences are templates written in Python.
 
-import { decimalText } from "./format.js";
+import { decimalText, inPrinted } from "./format.js";
 
 /** @typedef {"ok" | "watch" | "stop" | "unjudged"} Verdict */
 /** @typedef {{key: string, numbers?: Record<string, number>, words?: Record<string, string>}} Said what a sentence is made of; numbers are SI */
@@ -180,6 +180,8 @@ function below(a, b) {
 }
 
 /** The verdict on one number. Exactly on a bound is not beyond it. */
+const WINDOW = / is good \([^()]*\)/;
+
 function compare(limit, result) {
   if (below(result, limit.stop_low)) return say(limit, "stop", "stop_low", result, limit.stop_low);
   if (below(limit.stop_high, result)) return say(limit, "stop", "stop_high", result, limit.stop_high);
@@ -202,7 +204,9 @@ function say(limit, verdict, name, result, bound) {
   if (bound === null) decimals = Math.max(decimals, ...(limit.good ?? []).map((end) => (end.split(".")[1] ?? "").length));
   const most = decimals + MOST_DECIMALS;
   while (bound !== null && decimals < most && shown(limit, result, decimals) === shown(limit, bound, decimals)) decimals += 1;
-  const filled = put(limit.sentences[name] ?? "{result}", "{result}", shown(limit, result, decimals));
+  const template = limit.sentences[name] ?? "{result}";
+  const fits = bound !== null || inPrinted(limit, Number(decimalText((result - limit.offset) / limit.scale, decimals)));
+  const filled = put(fits ? template : template.replace(WINDOW, " is good"), "{result}", shown(limit, result, decimals));
   return {
     verdict, sentence: bound === null ? filled : put(filled, "{limit}", shown(limit, bound, decimals)), result,
     said: bound === null ? { key: name, numbers: { result } } : compared(name, result, bound),
