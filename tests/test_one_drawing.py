@@ -84,6 +84,7 @@ BOTH = {
     "Pick the part": FORM,
     "Say what you see, hear or measure": FORM,
     "Pick how bad it is": FORM,
+    "Pick what was done": FORM,
     "Say what was done, so that the next crew knows": FORM,
     "What is wrong": "a field of the fault that a walk logs, and of the laptop's form",
     "In the robot": "where a battery goes, by a button of the phone and by the laptop's form",

@@ -16,6 +16,7 @@ from pitcrew.domain.now.snapshot_shape import RobotRow
 from pitcrew.web.choices import part_choices
 from pitcrew.web.debrief_form import DebriefForm
 from pitcrew.web.fault_forms import FaultForm, RepairForm
+from pitcrew.web.forms import TemporaryForm
 
 
 def drawn(template: str, macro: str, *values: Any) -> str:
@@ -64,6 +65,13 @@ def draw_fault_forms() -> dict[str, str]:
         "fault": drawn("faults/pieces.html", "asked", form),
         "repair": drawn("faults/pieces.html", "repair", RepairForm(formdata=None)),
     }
+
+
+def draw_temporary_form() -> dict[str, str]:
+    """The fields for recording a temporary state."""
+    form = TemporaryForm(formdata=None, data={"blocks": True})
+    form.part.choices = part_choices()
+    return {"temporary": drawn("temporary/pieces.html", "asked", form)}
 
 
 def draw_matches(views: Sequence[RunView]) -> str:

@@ -1,17 +1,20 @@
 """Temporary states: open one and undo it, two taps each."""
 
+from typing import Any
+
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import Conflict, Missing
+from pitcrew.domain.now.view import PitView
 from pitcrew.web.access import MEMBERS, needs
 from pitcrew.web.choices import part_choices
+from pitcrew.web.drawings import draw_temporary_form
 from pitcrew.web.forms import TemporaryForm
 from pitcrew.web.request_context import author, looking, the_pit
 from pitcrew.web.screen import Screen
 
 blueprint = Blueprint("temporary", __name__, url_prefix="/temporary")
-SCREEN = Screen("temporary")
 UNDONE_SHOWN = 10
 
 
@@ -61,3 +64,11 @@ def undone(temporary_id: str) -> ResponseReturnValue:
     )
     flash(f"Recorded as undone: {item.what}.")
     return redirect(url_for("temporary.page"))
+
+
+def _for_phones(view: PitView) -> dict[str, Any]:
+    """The fields for recording one."""
+    return {"fixed": draw_temporary_form()}
+
+
+SCREEN = Screen("temporary", alone="offline/temporary", snapshot=_for_phones)

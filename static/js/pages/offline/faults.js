@@ -3,8 +3,9 @@
 import { copyOf, el, filled, one, pieceFrom, piecesFrom } from "../../lib/dom.js";
 import { newId } from "../../lib/ids.js";
 import { photoField, photoScreen } from "../photos.js";
-import { entryOf, faultEntry, faultOf } from "../walk/entries.js";
+import { correctionEntry, entryOf, faultEntry, faultOf } from "../walk/entries.js";
 import { notYet } from "./not_yet.js";
+import { corrected, mistakeButton, ownEntry, saidBefore, standing } from "./own.js";
 import { labelOf } from "./worse.js";
 
 /** @typedef {{main: Node[], actions: Node[]}} Screen */
@@ -34,7 +35,7 @@ function faultsScreen(snapshot, entries) {
 function faultsWith(snapshot, entries) {
   const own = entries.filter((entry) => entry.kind === "fault").map(({ id, body, match }) => ({ ...body, id, match, state: "open", own: true }));
   const moved = new Map(entries.filter((entry) => entry.kind === "fault_move").map(({ body }) => [body.fault, body.to]));
-  return [...own.reverse(), ...snapshot.faults].map((fault) => ({ ...fault, state: moved.get(fault.id) ?? (fault.expired ? "open" : fault.state) }));
+  return [...own.reverse(), ...corrected(snapshot.faults, entries)].map((fault) => ({ ...fault, state: moved.get(fault.id) ?? (fault.expired ? "open" : fault.state) }));
 }
 
 function row(snapshot, fault) {
@@ -56,21 +57,45 @@ function newFaultScreen(snapshot, save, show) {
   const wish = new URLSearchParams(location.search);
   const asked = piecesFrom(snapshot.fixed?.fault);
   if (!asked.length) return { main: [copyOf("new-fault"), notYet()], actions: [copyOf("leave-fault")] };
+  const form = faultForm(asked, ({ photo, ...given }) => {
+    const entry = faultEntry(snapshot, given.part, { ...given, reading: null, photos: photo ? [newId()] : [] });
+    save(entry, () => (entry.body.photos.length ? show(photoOf(snapshot, entry)) : location.assign("/faults")));
+  });
+  one(".error", form).before(el("label", { class: "tick" }, el("input", { type: "checkbox", name: "photo" }), el("span", {}, "Take photos of it next")));
+  one("#part", form).value = wish.get("part") ?? "";
+  return { main: [copyOf("new-fault"), form], actions: [copyOf("leave-fault"), copyOf("log-fault")] };
+}
+
+/** What is asked about a fault; `keep` gets what was answered, once nothing is missing. */
+function faultForm(asked, keep) {
   const error = el("p", { class: "error", role: "alert", hidden: true });
-  const form = el("form", { class: "stack", id: "fault", novalidate: true, onsubmit: (event) => {
+  return el("form", { class: "stack", id: "fault", novalidate: true, onsubmit: (event) => {
     event.preventDefault();
     const given = new FormData(event.target);
     const [part, symptom, grade] = ["part", "symptom", "grade"].map((name) => String(given.get(name) ?? "").trim());
     error.textContent = !part ? "Pick the part." : !symptom ? "Say what you see, hear or measure." : !grade ? "Pick how bad it is." : "";
     error.hidden = !error.textContent;
-    if (error.textContent) return;
-    const entry = faultEntry(snapshot, part, { symptom, grade, reading: null, photos: given.get("photo") ? [newId()] : [] });
-    save(entry, () => (entry.body.photos.length ? show(photoOf(snapshot, entry)) : location.assign("/faults")));
-  } },
-  ...asked,
-  el("label", { class: "tick" }, el("input", { type: "checkbox", name: "photo" }), el("span", {}, "Take photos of it next")), error);
-  one("#part", form).value = wish.get("part") ?? "";
-  return { main: [copyOf("new-fault"), form], actions: [copyOf("leave-fault"), copyOf("log-fault")] };
+    if (!error.textContent) keep({ part, symptom, grade, photo: given.has("photo") });
+  } }, ...asked, error);
+}
+
+/** A fault that this phone logged: it can be corrected or taken back here; what it said before stays, folded. */
+function ownCard(snapshot, id, save) {
+  const [entry, asked] = [ownEntry(id), piecesFrom(snapshot.fixed?.fault)];
+  if (!entry) return [];
+  const now = standing(entry);
+  const form = asked.length > 0 && faultForm(asked, ({ part, symptom, grade }) => {
+    const { said, ...kept } = now;
+    save(correctionEntry(entry, { ...kept, ...(symptom === now.symptom && said && { said }), part, symptom, grade }, "Typed wrong"), () => location.reload());
+  });
+  if (form) {
+    for (const name of ["part", "symptom"]) one(`[name=${name}]`, form).value = now[name];
+    for (const radio of form.querySelectorAll("[name=grade]")) radio.checked = radio.value === now.grade;
+    form.append(el("button", { class: "button button-main" }, "Correct it"));
+  }
+  return [el("details", { class: "card" }, el("summary", {}, "Correct it"), el("div", { class: "stack" }, form || notYet())),
+    saidBefore(entry, ({ symptom, grade, part }) => `${symptom} (${grade}), ${labelOf(snapshot, part)}`),
+    mistakeButton(entry, save, () => location.assign("/faults"))];
 }
 
 function photoOf(snapshot, entry) {
@@ -94,6 +119,7 @@ function oneFaultScreen(snapshot, entries, id, save) {
       el("p", {}, copyOf(`grade-${fault.grade}`), " · ", copyOf(`state-${fault.state}`))),
     fault.restriction && el("p", { class: "banner" }, `Drive team must not: ${fault.restriction}`), form,
     el("section", { class: "card stack-tight" }, el("h2", {}, "Photos"), photoField({ ...fault, robot: snapshot.robot?.name ?? null })),
+    ...ownCard(snapshot, id, save),
     el("p", { class: "soft" }, "Whether to play with it, and that a repair holds, is recorded where the laptop answers.")].filter(Boolean),
     actions: [el("a", { class: "button", href: "/faults" }, "All faults")],
   };

@@ -51,7 +51,7 @@ function battery({ pieces }) {
 }
 
 function askCard({ played }) {
-  return played ? [el("div", { class: "button-row" }, copyOf("ask"))] : [];
+  return [el("div", { class: "button-row" }, played && copyOf("ask"), el("a", { class: "button", href: "/temporary" }, "Temporary states"))];
 }
 
 function walkButton(due) {
