@@ -21,7 +21,7 @@ FLOORS: tuple[tuple[str, ...], ...] = (
     ("base",),
     ("engineering", "storage", "robotlog"),
     ("domain.robot",),
-    ("domain.holding",),
+    ("domain.holding", "builder"),
     ("domain.checks",),
     ("domain.logbook",),
     ("domain.event",),
@@ -56,6 +56,7 @@ ONLY_WHERE_USED = (
     "hypercorn",
     "zeroconf",
     "ifaddr",
+    "tomlkit",
     "zxingcpp",
 )
 FORBIDDEN_NAMES = ("utils", "util", "helpers", "helper", "manager", "managers", "common", "misc")

@@ -9,6 +9,7 @@ import click
 
 from pitcrew import __version__
 from pitcrew.base.errors import BadInput, OutOfRange
+from pitcrew.cli.building import blocks, build
 from pitcrew.cli.parts import FINDING, FOLDER, JSON, Commands, FigureCommand, example, json_text
 from pitcrew.cli.reports import checklists, export, patterns, sheet_season
 from pitcrew.cli.rescue import adopt, certificates, recovery, verify
@@ -205,7 +206,7 @@ def sheet() -> None:
     """Print a sheet as PDF."""
 
 
-for command in (checklists, patterns, export, verify, recovery, adopt, certificates):
+for command in (blocks, build, checklists, patterns, export, verify, recovery, adopt, certificates):
     main.add_command(command)
 sheet.add_command(sheet_season)
 

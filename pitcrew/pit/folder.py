@@ -154,6 +154,19 @@ def parse_toml(raw: bytes) -> dict[str, Any] | None:
         return None
 
 
+def toml_of(path: Path) -> dict[str, Any]:
+    """The table of one TOML file that a person names. Raises Missing where there is none, BadInput
+    where it is no TOML."""
+    try:
+        return tomllib.loads(path.read_bytes().decode("utf-8-sig"))
+    except OSError as error:
+        raise Missing(f"{path} cannot be read ({error.strerror}). Check the name.") from None
+    except (ValueError, RecursionError) as error:
+        raise BadInput(
+            f"{path} is no TOML: {error}. Wanted: name = value, texts in quotes, UTF-8."
+        ) from None
+
+
 def _read_all(
     folder: Path, kind: str, mistakes: list[Mistake], digests: dict[str, str]
 ) -> dict[str, dict[str, Any]]:

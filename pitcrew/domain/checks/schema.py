@@ -23,14 +23,6 @@ from pitcrew.domain.checks.fields import (
 from pitcrew.domain.checks.limitrules import SAY_WORDS
 from pitcrew.domain.checks.spares import FILE_FIELDS as LISTED_FIELDS
 from pitcrew.domain.checks.spares import SPARE_FIELDS, SPARES_FILE, WHEN_PATTERN
-from pitcrew.domain.robot.buildsheet import (
-    ENERGIES,
-    LOWERING_FIELDS,
-    MASS_FIELDS,
-    ROBOT_FIELDS,
-    SHEET_FIELDS,
-    ZONE_FIELDS,
-)
 from pitcrew.domain.robot.climbparts import BOLTS_FIELDS, CLIMB_FIELDS, OTHER_FIELDS
 from pitcrew.domain.robot.hold_path import (
     BESIDE_FIELDS,
@@ -42,6 +34,15 @@ from pitcrew.domain.robot.hold_path import (
 from pitcrew.domain.robot.instruments import INSTRUMENTS, instrument_fields
 from pitcrew.domain.robot.notknown import ASSUMED, UNKNOWN
 from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
+from pitcrew.domain.robot.repeated import FOR_FIELD
+from pitcrew.domain.robot.sheetfields import (
+    ENERGIES,
+    LOWERING_FIELDS,
+    MASS_FIELDS,
+    ROBOT_FIELDS,
+    SHEET_FIELDS,
+    ZONE_FIELDS,
+)
 from pitcrew.domain.robot.tables import Field
 from pitcrew.engineering import catalogue
 
@@ -69,6 +70,10 @@ _PLAIN: dict[str, dict[str, Any]] = {
     "any": {},
     "accuracy": {"type": "string", "pattern": "[0-9]"},
 }
+
+
+BY_NAME: dict[str, Any] = {"type": "object", "minProperties": 1}
+"""Values that differ between the parts of one entry, each by its name in `for`."""
 
 
 def schemas() -> dict[str, dict[str, Any]]:
@@ -107,10 +112,7 @@ def _setting(setting: Setting) -> dict[str, Any]:
 
 def _build_sheet() -> dict[str, Any]:
     zone = _object(ZONE_FIELDS, energies={"type": "array", "items": {"enum": list(ENERGIES)}})
-    kinds = {
-        name: _object((*PART_FIELDS, *kind.fields), kind={"const": name}, **_or_open(kind.fields))
-        for name, kind in KINDS.items()
-    }
+    kinds = {name: _part(name, kind.fields) for name, kind in KINDS.items()}
     part = {
         "type": "object",
         "required": ["kind"],
@@ -135,6 +137,22 @@ def _build_sheet() -> dict[str, Any]:
         climb=climb,
         zone={"type": "array", "items": zone},
         part={"type": "array", "items": part},
+    )
+
+
+def _part(kind: str, fields: tuple[Field, ...]) -> dict[str, Any]:
+    """One entry of [[part]]; what differs between the parts of a `for` is a table by name."""
+    word = {"type": "string", "pattern": "^[a-z0-9{]"}
+    specs = {
+        name: {"anyOf": [*schema["anyOf"], BY_NAME]} for name, schema in _or_open(fields).items()
+    }
+    return _object(
+        (FOR_FIELD, *PART_FIELDS, *fields),
+        kind={"const": kind},
+        id=word,
+        zone={"anyOf": [word, BY_NAME]},
+        label={"anyOf": [_value("text"), BY_NAME]},
+        **specs,
     )
 
 

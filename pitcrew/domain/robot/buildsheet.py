@@ -29,58 +29,19 @@ from pitcrew.domain.robot.oddnumbers import tell_of_numbers
 from pitcrew.domain.robot.openpath import stated_path
 from pitcrew.domain.robot.partkinds import KINDS, PART_FIELDS
 from pitcrew.domain.robot.partwords import wrong_words
-from pitcrew.domain.robot.tables import Field, read_table
+from pitcrew.domain.robot.repeated import spread
+from pitcrew.domain.robot.sheetfields import (
+    ENERGIES,
+    LOWERING_FIELDS,
+    MASS_FIELDS,
+    MASS_REASON,
+    ROBOT_FIELDS,
+    SHEET_FIELDS,
+    ZONE_FIELDS,
+)
+from pitcrew.domain.robot.tables import read_table
 from pitcrew.domain.robot.translation import new_form, translated
 from pitcrew.engineering.chainsizes import caliper_pitches
-
-ENERGIES = ("battery", "springs", "raised lift", "air", "ratchet under load")
-SHEET_FIELDS = (
-    Field("robot", "table", "the robot itself"),
-    Field(
-        "instruments",
-        "table",
-        "expanded uncertainty (k = 2) of each instrument",
-        required=False,
-        default={},
-    ),
-    Field(
-        "lowering", "table", "how the robot comes down from the climb", required=False, default={}
-    ),
-    Field("hold_path", "table", "what holds the robot up after a climb", required=False),
-    Field("climb", "table", "the older form of hold_path, for a winch", required=False),
-    Field("zone", "tables", "the places on the robot", required=False, default=[]),
-    Field("part", "tables", "the parts with their specifications", required=False, default=[]),
-)
-ROBOT_FIELDS = (
-    Field("label", "text", "the robot's name on screen and paper"),
-    Field("length", "length", "outline seen from above, front to back", least=0.05, most=5),
-    Field("width", "length", "outline seen from above, side to side", least=0.05, most=5),
-    Field("mass", "any", "the mass as it climbs, in three parts: chassis, bumpers, battery"),
-)
-MASS_FIELDS = (
-    Field("chassis", "mass", "the robot without bumpers and battery", least=0.1, most=200),
-    Field("bumpers", "mass", "the bumpers (0 kg without)", least=0, most=50),
-    Field("battery", "mass", "the battery", least=0, most=50),
-)
-ZONE_FIELDS = (
-    Field("id", "id", "short name that parts refer to"),
-    Field("label", "text", "the name on the robot map"),
-    Field("box", "box", "left, top, width, height in percent of the outline, front edge up"),
-    Field(
-        "energies", "texts", "stored energies: " + ", ".join(ENERGIES), required=False, default=()
-    ),
-    Field("release", "texts", "how each is released, one step a text", required=False, default=()),
-)
-LOWERING_FIELDS = (
-    Field(
-        "steps", "texts", "how the robot is lowered, one step a text", required=False, default=()
-    ),
-    Field("people", "texts", "who does what, one person a text", required=False, default=()),
-)
-MASS_REASON = (
-    "three masses in [robot.mass]: chassis, bumpers, battery. A rule weight is without bumpers and"
-    " battery and would flatter every hold margin by about 30 %"
-)
 
 
 @dataclass(frozen=True)
@@ -178,18 +139,16 @@ def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, l
     about = sheet.get("robot")
     if about is None:
         return None, mistakes.marked(climb=True)
-    outline = parted(about, ROBOT_FIELDS)
-    robot = read_table(outline.plain, not_asked(ROBOT_FIELDS, outline.unknown), "robot", mistakes)
+    robot, not_sized = _read_outline(about, mistakes)
     mass, open_masses = _read_mass(about, mistakes)
     zones = _read_zones(sheet.get("zone", []), mistakes)
-    parts = _read_parts(sheet.get("part", []), zones, mistakes)
+    tables = spread(sheet.get("part", []), mistakes)
+    parts = _read_parts(tables, zones, mistakes)
     climb, path, open_path = _read_climbs(sheet, parts, mistakes)
     parts |= _hung_on(path, parts)
     tell_of_joints(parts, mistakes)
     tell_of_numbers(parts, mistakes)
-    accuracies = read_table(
-        american(sheet.get("instruments", {})), instrument_fields(), "instruments", mistakes
-    )
+    accuracies = _read_accuracies(sheet, mistakes)
     name = PurePosixPath(file).stem
     found = Robot(
         name,
@@ -209,9 +168,27 @@ def parse_build_sheet(table: dict[str, Any], file: str) -> tuple[Robot | None, l
         path,
         accuracies,
         (*open_masses, *open_path),
-        tuple(sorted(outline.unknown & {"length", "width"})),
+        not_sized,
     )
-    return found, mistakes.marked(climb=_may_hang(sheet, table, parts))
+    return found, mistakes.marked(
+        climb=_may_hang(len(tables) if "part" in sheet else 1, table, parts)
+    )
+
+
+def _read_outline(
+    about: dict[str, Any], mistakes: Mistakes
+) -> tuple[dict[str, Any], tuple[str, ...]]:
+    """Label and size of the robot, and which sizes are not known."""
+    given = parted(about, ROBOT_FIELDS)
+    fields = not_asked(ROBOT_FIELDS, given.unknown)
+    values = read_table(given.plain, fields, "robot", mistakes)
+    return values, tuple(sorted(given.unknown & {"length", "width"}))
+
+
+def _read_accuracies(sheet: dict[str, Any], mistakes: Mistakes) -> dict[str, Accuracy]:
+    """How far each instrument may be off, by its American name."""
+    table = american(sheet.get("instruments", {}))
+    return read_table(table, instrument_fields(), "instruments", mistakes)
 
 
 def _hung_on(path: HoldPathTable | None, parts: dict[str, Part]) -> dict[str, Part]:
@@ -220,9 +197,9 @@ def _hung_on(path: HoldPathTable | None, parts: dict[str, Part]) -> dict[str, Pa
     return {part: _only_stated(replace(parts[part], climb_critical=True)) for part in on_path}
 
 
-def _may_hang(sheet: dict[str, Any], table: dict[str, Any], parts: dict[str, Part]) -> bool:
+def _may_hang(tables: int, table: dict[str, Any], parts: dict[str, Part]) -> bool:
     """Whether a climb may hang on what the sheet says: a part that could not be read counts."""
-    lost = len(parts) < len(sheet.get("part", [None]))
+    lost = len(parts) < tables
     hangs = "climb" in table or "hold_path" in table
     return lost or hangs or any(part.climb_critical for part in parts.values())
 

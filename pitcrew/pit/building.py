@@ -1,0 +1,108 @@
+"""Building a robot in a pit folder: the blocks that there are, and an answer file made into
+`robots/NAME.toml`."""
+
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from pitcrew.base.errors import Conflict
+from pitcrew.base.paths import CHECKLISTS
+from pitcrew.builder.blocks import Block, parse_block
+from pitcrew.builder.building import Built, Gap, build
+from pitcrew.builder.writing import sheet_text
+from pitcrew.domain.robot.mistakes import Mistake
+from pitcrew.pit.folder import pit_keys, read_definitions, toml_of
+from pitcrew.storage.durable import replace_whole
+
+BLOCKS = "blocks"
+
+
+def read_blocks(folder: Path | None = None) -> tuple[dict[str, Block], list[Mistake]]:
+    """This program's blocks, and those of a pit folder's `checklists/blocks/`, by name in the order
+    in which they are asked; one of the folder goes before ours of the same name."""
+    paths = sorted((CHECKLISTS / BLOCKS).glob("*.toml"))
+    paths += sorted((folder / "checklists" / BLOCKS).glob("*.toml")) if folder else []
+    blocks, mistakes = {}, []
+    for path in paths:
+        name = f"checklists/{BLOCKS}/{path.name}"
+        blocks[path.stem], found = parse_block(toml_of(path), path.stem, name)
+        mistakes += found
+    ordered = sorted(blocks.items(), key=lambda item: (item[1].order, item[0]))
+    return dict(ordered), mistakes
+
+
+@dataclass(frozen=True)
+class BuildReport:
+    """What a build made: the file (none where the answers have mistakes), and what is open."""
+
+    file: Path | None
+    built: Built
+    mistakes: list[Mistake]
+    plays: bool = False
+    parts: int = 0
+
+
+def build_robot(folder: Path, answers: Path, replace: bool = False) -> BuildReport:
+    """Write the build sheet of an answer file. Raises Conflict where one of its name stands,
+    Missing and BadInput for a file that cannot be read.
+
+    Answers with mistakes write nothing: they are all named, in the words of the answer file.
+    """
+    pit_keys(folder)
+    blocks, wrong = read_blocks(folder)
+    built = build(toml_of(answers), blocks, answers.name, answers.stem)
+    mistakes = [*wrong, *built.mistakes]
+    path = folder / "robots" / f"{built.name}.toml"
+    if path.exists() and not replace:
+        raise Conflict(
+            f"{path} is there already, and it may have been edited since. To write over it add"
+            " --replace; or give the robot another name in the answers."
+        )
+    if mistakes:
+        return BuildReport(None, built, mistakes)
+    path.parent.mkdir(exist_ok=True)
+    replace_whole(path, sheet_text(built).encode())
+    definitions = read_definitions(folder)
+    file = f"robots/{path.name}"
+    mistakes = [item for item in definitions.mistakes if item.file == file and not item.climb]
+    playing = definitions.robot is not None and definitions.robot.file == file
+    parts = definitions.robots[built.name].parts
+    return BuildReport(path, built, mistakes, playing, len(parts))
+
+
+def report_data(report: BuildReport) -> dict[str, Any]:
+    """A build as plain data."""
+    return {
+        "file": str(report.file) if report.file else None,
+        "robot": report.built.name,
+        "parts": report.parts,
+        "unknown": [asdict(gap) for gap in report.built.unknown],
+        "assumed": [asdict(gap) for gap in report.built.assumed],
+        "mistakes": [mistake.row() for mistake in report.mistakes],
+    }
+
+
+def report_lines(report: BuildReport) -> list[str]:
+    """The same for a terminal."""
+    if report.file is None:
+        return [
+            *(mistake.sentence for mistake in report.mistakes),
+            "Nothing was written. Correct the answers and try again.",
+        ]
+    built = report.built
+    lines = [f"Wrote {report.file}: {report.parts} parts."]
+    lines += [mistake.sentence for mistake in report.mistakes]
+    if built.unknown:
+        lines += [f"Still to find out ({len(built.unknown)}):", *map(_gap, built.unknown)]
+    if built.assumed:
+        lines += [f"Assumed until confirmed ({len(built.assumed)}):", *map(_gap, built.assumed)]
+    if not report.plays:
+        lines.append(
+            f'Another robot plays. To let this one play: robot = "{built.name}" in pitcrew.toml'
+        )
+    return lines
+
+
+def _gap(gap: Gap) -> str:
+    value = f" = {gap.value}" if gap.value else ""
+    return f"    {gap.part}, {gap.field}{value}: {gap.ask} ({gap.who})"

@@ -1,0 +1,252 @@
+"""A robot from blocks: any set of blocks with any part of the answers builds, loads, and says what
+is open."""
+
+import json
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pitcrew.builder.blocks import KINDS as ANSWERS
+from pitcrew.builder.blocks import Block, BlockQuestion
+from pitcrew.builder.building import build
+from pitcrew.builder.writing import sheet_text, with_fields
+from pitcrew.cli.main import main
+from pitcrew.domain.holding.path import hold_path
+from pitcrew.domain.robot.notknown import is_assumed
+from pitcrew.domain.robot.partkinds import KINDS
+from pitcrew.pit.building import read_blocks
+from tests.domain.test_bundled import CHECKLISTS, build_definitions, tables
+from tests.domain.test_schema import against
+
+BLOCKS, WRONG = read_blocks()
+LISTS = tables(CHECKLISTS)
+UNITS = {
+    "length": "50 mm", "mass": "6 kg", "charge": "18 A*h", "angle": "5 deg", "force": "100 N",
+    "torque": "3 N*m", "pressure": "8.3 bar", "time": "10 min", "voltage": "6 V",
+    "current": "20 A", "temperature": "60 degC", "speed": "0.5 m/s", "mass_per_length": "40 g/m",
+    "count": 12, "number": 2.0, "yes_no": True,
+}  # fmt: skip
+
+
+FITTING = {
+    "thread": ("10-32", "1/4-20"),
+    "grade": ("black, inch", "shiny, no mark", "something else"),
+    "head": ("socket",),
+}
+
+
+def plausible(question: BlockQuestion) -> list[Any]:
+    """What a person may answer."""
+    if question.name in FITTING:  # a screw that exists: its marks go with its thread
+        return list(FITTING[question.name])
+    if question.choices:
+        return list(question.choices)
+    if question.typical is not None:
+        return [question.typical]
+    return [2024 if question.name == "bought" else UNITS.get(question.kind, "something")]
+
+
+def answers(block: Block) -> st.SearchStrategy[dict[str, Any]]:
+    """Any part of the questions, some stated, some assumed, some unknown."""
+    one = {
+        name: st.sampled_from(plausible(question)).flatmap(
+            lambda value: st.sampled_from([value, {"assumed": value}, "unknown"])
+        )
+        for name, question in block.questions.items()
+    }
+    return st.fixed_dictionaries({}, optional=one)
+
+
+ROBOTS = st.lists(
+    st.sampled_from(sorted(BLOCKS)).flatmap(
+        lambda name: st.fixed_dictionaries(
+            {"name": st.just(name), "answers": answers(BLOCKS[name])},
+            optional={"count": st.integers(1, 6)},
+        )
+    ),
+    max_size=8,
+)
+
+
+def test_the_bundled_blocks_are_right() -> None:
+    assert WRONG == []
+    for block in BLOCKS.values():
+        for part in block.parts:
+            known = {field.name for field in KINDS[part.kind].fields}
+            assert set(part.fill) <= known, (block.name, part.id)
+        zones = {zone["id"] for zone in block.zones}
+        assert {part.zone for part in block.parts} <= zones, block.name
+
+
+def test_editors_take_what_is_built() -> None:
+    text = sheet_text(build(tomllib.loads(HERON), BLOCKS, "heron.toml"))
+    assert against("robot", text) == []
+
+
+@settings(max_examples=40, deadline=None)
+@given(ROBOTS)
+def test_any_blocks_with_any_answers_build(entries: list[dict[str, Any]]) -> None:
+    built = build({"name": "heron", "block": entries}, BLOCKS, "heron.toml")
+    assert built.mistakes == []
+    table = tomllib.loads(sheet_text(built))
+    assert table == built.sheet
+    found = build_definitions({}, {"robots/heron.toml": table}, LISTS)
+    mistakes = [item for item in found.mistakes if item.file == "robots/heron.toml"]
+    assert [item.row() for item in mistakes if not item.climb] == []
+    for item in found.part_checks.values():
+        assert item.limit is not None or item.unjudged_because
+    assert found.robot is not None
+    for part in found.robot.parts.values():
+        assert not part.climb_critical or not set(part.open) & set(part.specs)
+    path = hold_path(found.robot, found.settings)
+    on_path = found.robot.hold_path.parts if found.robot.hold_path else ()
+    if any(found.robot.parts[name].open for name in on_path):
+        assert not any(link.computed for link in path.links)
+
+
+@settings(max_examples=40, deadline=None)
+@given(ROBOTS)
+def test_what_is_open_is_listed_and_nothing_else(entries: list[dict[str, Any]]) -> None:
+    built = build({"name": "heron", "block": entries}, BLOCKS, "heron.toml")
+    robot = build_definitions({}, {"robots/heron.toml": built.sheet}, LISTS).robot
+    assert robot is not None
+    listed = {gap.field for gap in (*built.unknown, *built.assumed)}
+    assert {name for part in robot.parts.values() for name in part.open} <= listed
+    stated = [
+        (key, value)
+        for part in built.sheet.get("part", [])
+        for key, value in part.items()
+        if is_assumed(value)
+    ]
+    assert len(stated) <= len(built.assumed)
+
+
+def run(*arguments: str) -> Any:
+    return CliRunner().invoke(main, list(arguments))
+
+
+@pytest.fixture
+def pit(tmp_path: Path) -> Path:
+    assert run("new", str(tmp_path / "pit")).exit_code == 0
+    return tmp_path / "pit"
+
+
+HERON = """
+label = "Heron"
+[[block]]
+name = "robot"
+[block.answers]
+length = "700 mm"
+width = { assumed = "680 mm" }
+[[block]]
+name = "drive-modules"
+[block.answers]
+tread_new = "5 mm"
+steering_zero = { fl = "41 deg", rr = "12 deg" }
+[[block]]
+name = "battery-set"
+[block.answers]
+bought = { 1 = 2024, 2 = 2025 }
+"""
+
+
+def test_blocks_lists_what_is_asked() -> None:
+    listed = json.loads(run("blocks", "--json").output)
+    assert [block["name"] for block in listed] == list(BLOCKS)
+    for block in listed:
+        for question in block["questions"]:
+            assert question["ask"] and question["kind"] in ANSWERS and question["who"]
+
+
+def test_build_writes_the_sheet_and_never_over_one_that_stands(pit: Path, tmp_path: Path) -> None:
+    file = tmp_path / "mine.toml"
+    file.write_text(HERON, encoding="utf-8")
+    first = run("build", str(pit), "--answers", str(file), "--json")
+    told = json.loads(first.output)
+    assert first.exit_code == 0 and told["mistakes"] == [] and told["parts"] == 22
+    assert {(gap["part"], gap["field"]) for gap in told["assumed"]} == {("robot", "width")}
+    unknown = {(gap["part"], gap["field"]) for gap in told["unknown"]}
+    assert {("robot", "chassis"), ("drive.*.encoder", "offset"), ("battery.*", "bought")} <= unknown
+    sheet = pit / "robots" / "heron.toml"
+    before = sheet.read_bytes()
+    again = run("build", str(pit), "--answers", str(file))
+    assert again.exit_code != 0 and "--replace" in again.output and sheet.read_bytes() == before
+    assert run("build", str(pit), "--answers", str(file), "--replace").exit_code == 0
+
+
+@pytest.mark.parametrize("text, words", [
+    ('[[block]]\nname = "drive-modulse"', "drive-modules"),
+    ('[[block]]\nname = "robot"\n[block.answers]\nlenght = "1 m"', "length"),
+    ('[[block]]\nname = "robot"\n[block.answers]\nlength = "1 kg"', "length"),
+    ('[[block]]\nname = "drive-modules"\n[block.answers]\nlocking = "glue"', "thread-locker"),
+    ("[[block]", "line 1"),
+])  # fmt: skip
+def test_wrong_answers_are_named_and_write_nothing(
+    pit: Path, tmp_path: Path, text: str, words: str
+) -> None:
+    file = tmp_path / "mine.toml"
+    file.write_text(text, encoding="utf-8")
+    told = run("build", str(pit), "--answers", str(file))
+    assert told.exit_code != 0 and words in told.output
+    assert not (pit / "robots" / "mine.toml").exists()
+
+
+@pytest.mark.parametrize("path", sorted((CHECKLISTS / "robots").glob("*.toml")))
+def test_a_sheet_comes_back_byte_for_byte(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    part = next(part for part in tomllib.loads(text)["part"] if len(part) > 5)
+    same = {key: value for key, value in part.items() if key not in ("id", "for")}
+    assert with_fields(text, part["id"], same) == text
+    changed = with_fields(text, part["id"], {"label": "Another"})
+    assert len(changed.splitlines()) == len(text.splitlines())
+    differ = [a for a, b in zip(text.splitlines(), changed.splitlines(), strict=True) if a != b]
+    assert len(differ) == 1 and differ[0].startswith("label")
+
+
+COMMENTS = st.lists(st.sampled_from(["# a note", "", "   # indented", "#"]), max_size=3)
+
+
+@settings(max_examples=40, deadline=None)
+@given(ROBOTS, st.data())
+def test_a_built_sheet_with_comments_comes_back(entries: list[Any], data: Any) -> None:
+    text = sheet_text(build({"block": entries}, BLOCKS, "heron.toml"))
+    lines = [line for row in text.splitlines() for line in (*data.draw(COMMENTS), row)]
+    noted = "\n".join(lines) + "\n"
+    parts = tomllib.loads(noted).get("part", [])
+    if parts:
+        assert with_fields(noted, parts[0]["id"], {"kind": parts[0]["kind"]}) == noted
+
+
+def test_one_entry_stands_for_several_parts() -> None:
+    sheet = tables(CHECKLISTS / "robots")["robots/tern.toml"]
+    wheels = [part for part in sheet["part"] if re.fullmatch(r"drive\.\w+\.encoder", part["id"])]
+    rest = [part for part in sheet["part"] if part not in wheels]
+    names = [part["id"].split(".")[1] for part in wheels]
+    one = {
+        "for": names,
+        "id": "drive.{for}.encoder",
+        "label": {name: part["label"] for name, part in zip(names, wheels, strict=True)},
+        "zone": "{for}",
+        "kind": "encoder",
+        "offset": {name: part["offset"] for name, part in zip(names, wheels, strict=True)},
+        "allowed": "1.5 deg",
+    }
+    by_hand = build_definitions({}, {"robots/tern.toml": sheet}, LISTS)
+    short = build_definitions({}, {"robots/tern.toml": sheet | {"part": [*rest, one]}}, LISTS)
+    assert short.robot is not None and by_hand.robot is not None
+    assert short.mistakes == [] and short.robot.parts == by_hand.robot.parts
+
+
+@pytest.mark.parametrize("names", ["fl", [], ["a", "a"], [1]])
+def test_a_wrong_for_is_named(names: object) -> None:
+    part = {"for": names, "id": "a.{for}", "label": "A", "zone": "z", "kind": "bearing"}
+    zone = {"id": "z", "label": "Z", "box": [0, 0, 9, 9]}
+    sheet = {"robot": {"label": "R"}, "zone": [zone], "part": [part]}
+    found = build_definitions({}, {"robots/r.toml": sheet}, LISTS)
+    assert any(", for" in mistake.place for mistake in found.mistakes)
