@@ -40,6 +40,11 @@ class CheckView:
         return self.readings[-1] if self.readings else None
 
     @property
+    def is_good(self) -> bool:
+        """Whether the latest reading was ok; the page folds it."""
+        return self.last is not None and self.last.verdict == "ok"
+
+    @property
     def points(self) -> list[dict[str, Any]]:
         """The readings that came to a number, for the trend; one that could not be judged is not
         joined to the others."""
