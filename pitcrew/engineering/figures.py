@@ -13,7 +13,13 @@ from typing import Any
 
 from pitcrew.base.errors import BadInput, BadQuantity, OutOfRange, UnknownName
 from pitcrew.base.units import render
-from pitcrew.engineering.parameters import Parameter, check_argument, example, read_argument
+from pitcrew.engineering.parameters import (
+    Argument,
+    Parameter,
+    check_argument,
+    example,
+    read_argument,
+)
 
 
 @dataclass(frozen=True)
@@ -99,7 +105,7 @@ class Figure:
         """The outcome for arguments as typed (`span="412 mm"`, `times="5,40,43"`)."""
         return self.compute({name: self.read(name, text) for name, text in arguments.items()})
 
-    def read(self, name: str, text: Any) -> Any:
+    def read(self, name: str, text: Any) -> Argument:
         """One typed argument as SI (or a word, a list, a truth value). Raises UnknownName and
         BadInput."""
         if name not in self.parameters:

@@ -13,6 +13,8 @@ from pitcrew.base.unittable import SI_UNIT
 
 REQUIRED = object()
 MOST_NUMBERS = 10_000
+Argument = float | str | bool | list[float] | Quantity
+"""What a figure is given for one parameter: SI, a word, a truth value, SI numbers, or a measure."""
 
 
 @dataclass(frozen=True)
@@ -155,7 +157,7 @@ def example(parameter: Parameter) -> str:
     return {"numbers": "5,40,43", "yes_no": "yes", "text": "M6"}[parameter.kind]
 
 
-def read_argument(parameter: Parameter, typed: Any) -> Any:
+def read_argument(parameter: Parameter, typed: Any) -> Argument:
     """One typed argument in SI, or as a word, a list or a truth value. Raises BadInput and
     BadQuantity."""
     if parameter.spellings is not None and isinstance(typed, str):

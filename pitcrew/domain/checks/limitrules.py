@@ -4,7 +4,7 @@ robot."""
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Literal, TypedDict, cast
 
 from pitcrew.base.errors import BadInput, UnknownName, nearest
 from pitcrew.base.settings import BY_NAME as SETTINGS
@@ -20,6 +20,7 @@ from pitcrew.domain.robot.partkinds import KINDS
 from pitcrew.domain.robot.tables import read_table
 from pitcrew.engineering import catalogue
 from pitcrew.engineering.figures import Figure
+from pitcrew.engineering.parameters import Argument
 
 PREFIXES = ("part", "robot", "setting", "given", "instrument", "climb", "link")
 ROBOT_NAMES = ("mass", "length", "width")
@@ -28,6 +29,36 @@ PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 _REFERENCE = re.compile(r"\b(?:" + "|".join(PREFIXES) + r")\.[a-z_]")
 _CONSTANT = re.compile(r"[-+]?\d+(?:[.,]\d+)?\s*([^\d\s.,+()-].*)")
 _COMPARISON = re.compile(r"(.+?)\s*(>=|<=|==|>|<)\s*(.+)")
+
+
+ConditionWord = Literal["unjudged_when", "stop_when"]
+LimitTable = TypedDict(
+    "LimitTable",
+    {
+        "result": str,
+        "figure": str,
+        "with": dict[str, object],
+        "given": dict[str, object],
+        "stop_low": object,
+        "watch_low": object,
+        "watch_high": object,
+        "stop_high": object,
+        "sanity": str,
+        "unit": str,
+        "instrument": str,
+        "uncertainty": object,
+        "watch_guard": str,
+        "alone": bool,
+        "unjudged_when": list[dict[str, object]],
+        "stop_when": list[dict[str, object]],
+        "because": str,
+        "source": str,
+        "say": dict[str, object],
+    },
+    total=False,
+)
+"""A `[check.limit]` whose keys have the kinds that `LIMIT_FIELDS` wants; what is `object` is read
+further on."""
 
 
 @dataclass(frozen=True)
@@ -45,7 +76,7 @@ class FigureCall:
 
     figure: str
     references: dict[str, Expression] = field(default_factory=dict)
-    constants: dict[str, Any] = field(default_factory=dict)
+    constants: dict[str, Argument] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -92,7 +123,7 @@ class _Place:
 
 
 def read_limit_rule(
-    table: dict[str, Any],
+    table: Mapping[str, object],
     inputs: Mapping[str, str],
     kind: str,
     place: str,
@@ -104,7 +135,7 @@ def read_limit_rule(
 
     `texts` are the check's other sentences, whose {formulas} may use the same names.
     """
-    values = read_table(table, LIMIT_FIELDS, place, mistakes)
+    values = cast(LimitTable, read_table(table, LIMIT_FIELDS, place, mistakes))
     here = _Place(place, mistakes, base_names(kind))
     given = _read_given(values, here)
     figure = (
@@ -160,7 +191,7 @@ def base_names(kind: str) -> set[str]:
     }
 
 
-def _read_given(values: dict[str, Any], here: _Place) -> dict[str, FigureCall]:
+def _read_given(values: LimitTable, here: _Place) -> dict[str, FigureCall]:
     """The figures computed first; formulas may use their names from here on."""
     given = {}
     for name, table in values.get("given", {}).items():
@@ -171,7 +202,9 @@ def _read_given(values: dict[str, Any], here: _Place) -> dict[str, FigureCall]:
     return given
 
 
-def _read_amounts(values: dict[str, Any], names: Iterable[str], found: _Place) -> dict[str, Amount]:
+def _read_amounts(
+    values: Mapping[str, object], names: Iterable[str], found: _Place
+) -> dict[str, Amount]:
     """Those of the named amounts that are there and could be read."""
     amounts = {
         name: _read_amount(values[name], f".{name}", found) for name in names if name in values
@@ -183,10 +216,10 @@ def _extras(call: FigureCall | None) -> tuple[str, ...]:
     return tuple(catalogue.find(call.figure).extra_units) if call else ()
 
 
-def _read_call(table: Any, key: str, here: _Place) -> FigureCall | None:
-    known = isinstance(table, dict) and not set(table) - {"figure", "with"}
+def _read_call(table: object, key: str, here: _Place) -> FigureCall | None:
     if (
-        not known
+        not isinstance(table, dict)
+        or set(table) - {"figure", "with"}
         or not isinstance(table.get("figure"), str)
         or not isinstance(table.get("with", {}), dict)
     ):
@@ -203,7 +236,7 @@ def _read_call(table: Any, key: str, here: _Place) -> FigureCall | None:
         )
         return None
     references: dict[str, Expression] = {}
-    constants: dict[str, Any] = {}
+    constants: dict[str, Argument] = {}
     for name, raw in table.get("with", {}).items():
         where = f"{key}.with.{name}"
         if name not in figure.parameters:
@@ -221,7 +254,9 @@ def _read_call(table: Any, key: str, here: _Place) -> FigureCall | None:
     return FigureCall(figure.name, references, constants)
 
 
-def _read_constant(figure: Figure, name: str, raw: Any, where: str, here: _Place) -> dict[str, Any]:
+def _read_constant(
+    figure: Figure, name: str, raw: object, where: str, here: _Place
+) -> dict[str, Argument]:
     try:
         return {name: figure.read(name, raw)}
     except BadInput as error:
@@ -240,7 +275,7 @@ def _read_formula(raw: str, key: str, here: _Place) -> Expression | None:
     return expression
 
 
-def _read_amount(raw: Any, key: str, here: _Place) -> Amount | None:
+def _read_amount(raw: object, key: str, here: _Place) -> Amount | None:
     """A constant with its unit, a plain number, or a formula."""
     if isinstance(raw, int | float) and not isinstance(raw, bool):
         return Amount(float(raw))
@@ -271,9 +306,7 @@ def _amount_dimension(raw: str) -> str:
         return ""
 
 
-def _read_result(
-    values: Mapping[str, Any], inputs: Mapping[str, str], here: _Place
-) -> Expression | None:
+def _read_result(values: LimitTable, inputs: Mapping[str, str], here: _Place) -> Expression | None:
     if "result" in values:
         return _read_formula(values["result"], ".result", here)
     numbers = [name for name, unit in inputs.items() if unit]
@@ -281,7 +314,7 @@ def _read_result(
 
 
 def _read_unit(
-    values: Mapping[str, Any], inputs: Mapping[str, str], result: Expression | None, here: _Place
+    values: LimitTable, inputs: Mapping[str, str], result: Expression | None, here: _Place
 ) -> str:
     raw = values.get("unit") or (inputs.get(result, "") if isinstance(result, str) else "")
     if not raw and "result" in values:
@@ -293,8 +326,8 @@ def _read_unit(
         return ""
 
 
-def _read_instrument(values: Mapping[str, Any], here: _Place) -> str:
-    name: str = values.get("instrument", "")
+def _read_instrument(values: LimitTable, here: _Place) -> str:
+    name = values.get("instrument", "")
     if name and name not in INSTRUMENTS:
         here.note(
             ".instrument", name, "one of " + ", ".join(INSTRUMENTS), nearest(name, INSTRUMENTS)
@@ -303,7 +336,7 @@ def _read_instrument(values: Mapping[str, Any], here: _Place) -> str:
 
 
 def _read_conditions(
-    values: Mapping[str, Any], word: str, here: _Place, constants: _Place
+    values: LimitTable, word: ConditionWord, here: _Place, constants: _Place
 ) -> tuple[Condition, ...]:
     conditions = []
     for number, table in enumerate(values.get(word, []), 1):
@@ -323,7 +356,7 @@ def _check_placeholders(text: str, here: _Place) -> None:
         _read_formula(formula, "", here)
 
 
-def _read_say(say: dict[str, Any], here: _Place) -> dict[str, str]:
+def _read_say(say: Mapping[str, object], here: _Place) -> dict[str, str]:
     for word, sentence in say.items():
         if word not in SAY_WORDS:
             here.note(
