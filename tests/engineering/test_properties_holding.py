@@ -67,10 +67,11 @@ def test_a_longer_or_faster_fall_and_a_stiffer_line_never_catch_softer(
         assert value("impact-factor", **fall | worse) * NEVER >= factor
 
 
-@given(st.floats(1e-3, 0.012), makes, metals, length, st.floats(1, 50), more)
+@given(st.floats(1e-3, 0.012), makes, metals, length, st.floats(1, 30), more)
 def test_a_thicker_or_shorter_rope_is_never_softer(
     d: float, make: str, metal: str, span: float, load: float, k: float
 ) -> None:
+    """Loads below what the softest of these ropes breaks at, also 20 times as heavy."""
     rope = {"construction": make, "material": metal, "load": load}
     stretch = value("rope-stretch", diameter=d, length=span, **rope)
     assert (
