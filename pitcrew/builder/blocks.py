@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from pitcrew.base.errors import nearest
 from pitcrew.base.unittable import SI_UNIT
 from pitcrew.domain.robot.mistakes import Mistake, Mistakes
 from pitcrew.domain.robot.tables import Field, read_table
@@ -57,6 +58,7 @@ PART_KEYS = (
     _may("climb_critical", "yes_no", "whether the climb hangs on it", False),
     _may("each", "yes_no", "whether each member has one", False),
     _may("fill", "map", "its fields: ?QUESTION, or a value", {}),
+    _may("when", "map", "only with these answers: QUESTION = [ANSWERS]", {}),
 )
 
 
@@ -84,7 +86,8 @@ class BlockQuestion:
 
 @dataclass(frozen=True)
 class BlockPart:
-    """A part that a block brings; `fill` gives its fields: `?name` is a question's answer."""
+    """A part that a block brings; `fill` gives its fields: `?name` is a question's answer. `when`
+    names the answers with which there is one at all."""
 
     id: str
     label: str
@@ -93,6 +96,7 @@ class BlockPart:
     climb_critical: bool = False
     each: bool = False
     fill: Mapping[str, Any] = field(default_factory=dict)
+    when: Mapping[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -112,6 +116,13 @@ class Block:
     steps: tuple[dict[str, Any], ...] = ()
     robot: Mapping[str, Any] = field(default_factory=dict)
     path: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def deciding(self) -> tuple[BlockQuestion, ...]:
+        """The questions whose answers decide which parts there are."""
+        tables = [part.when for part in self.parts] + [step.get("when", {}) for step in self.steps]
+        names = dict.fromkeys(name for table in tables for name in table)
+        return tuple(self.questions[name] for name in names if name in self.questions)
 
 
 def parse_block(table: Mapping[str, Any], name: str, file: str) -> tuple[Block, list[Mistake]]:
@@ -156,6 +167,10 @@ def _check_fills(block: Block, mistakes: Mistakes) -> None:
     for value in (value for table in tables for value in table.values()):
         if isinstance(value, str) and value[:1] == "?" and value[1:] not in block.questions:
             mistakes.add("fill", value, "a question of this block behind the ?")
+    asked = [*(part.when for part in block.parts), *(step.get("when", {}) for step in block.steps)]
+    for name in (name for table in asked for name in table):
+        if name not in block.questions:
+            mistakes.add("when", name, "a question of this block", nearest(name, block.questions))
 
 
 def block_data(block: Block) -> dict[str, Any]:

@@ -44,13 +44,15 @@ class Gap:
 
 @dataclass
 class Built:
-    """A build sheet as plain tables, and what about it is open or wrong. `sections` says which
-    block each part comes from."""
+    """A build sheet as plain tables, and what about it is open or wrong: `refused` is what no one
+    can read of the answers, `mistakes` what does not go together on the sheet. `sections` says
+    which block each part comes from."""
 
     name: str
     sheet: dict[str, Any]
     unknown: list[Gap] = field(default_factory=list)
     assumed: list[Gap] = field(default_factory=list)
+    refused: list[Mistake] = field(default_factory=list)
     mistakes: list[Mistake] = field(default_factory=list)
     sections: dict[str, str] = field(default_factory=dict)
 
@@ -83,10 +85,8 @@ def build(
     )
     built.sheet = work.sheet(label, found)
     _, wrong = parse_build_sheet(built.sheet, f"robots/{name}.toml")
-    built.mistakes = [
-        *mistakes.marked(climb=False),
-        *(mistake for mistake in wrong if not mistake.notice),
-    ]
+    built.refused = mistakes.marked(climb=False)
+    built.mistakes = [mistake for mistake in wrong if not mistake.notice]
     return built
 
 
@@ -215,7 +215,10 @@ class _Work:
                 } | ({"box": zone["at"][member]} if member in zone.get("at", {}) else {})
 
     def _parts(self, item: Placed) -> Iterator[dict[str, Any]]:
+        self._note_undecided(item)
         for part in item.block.parts:
+            if not _applies(part.when, item):
+                continue
             several = part.each and len(item.members) > 1
             member = HERE if several else item.members[0] if self._named(part, item) else ""
             table: dict[str, Any] = {FOR: list(item.members)} if several else {}
@@ -227,6 +230,11 @@ class _Work:
             table |= dict(self._specs(item, part, table["id"]))
             self.built.sections.setdefault(item.label, table["id"])
             yield table
+
+    def _note_undecided(self, item: Placed) -> None:
+        """Name what decides which parts there are and is not known: no part stands for it yet."""
+        for question in item.block.deciding:
+            self._note(item.id, question.name, item.answers.get(question.name, UNKNOWN), question)
 
     def _named(self, part: BlockPart, item: Placed) -> bool:
         """Whether a single member keeps its name: in batteries, and where the block names them."""
@@ -284,9 +292,11 @@ class _Work:
 
     def _steps(self, item: Placed) -> Iterator[tuple[int, dict[str, Any]]]:
         for step in item.block.steps:
+            if not _applies(step.get("when", {}), item):
+                continue
             table = {}
             for key, value in step.items():
-                if key == "order":
+                if key in ("order", "when"):
                     continue
                 text = isinstance(value, str) and not _asks(value) and "{" in value
                 filled = self._text(value, item, "") if text else self._filled(item, value)
@@ -339,6 +349,16 @@ def _tell_apart(parts: list[dict[str, Any]]) -> None:
 
 def _ids(part: Mapping[str, Any]) -> set[str]:
     return {str(part["id"]).replace(HERE, name) for name in part.get(FOR, ("",))}
+
+
+def _applies(when: Mapping[str, Any], item: Placed) -> bool:
+    """Whether the answers are those with which there is such a part or step."""
+    for name, wanted_ones in when.items():
+        value = item.answers.get(name, UNKNOWN)
+        value = value[ASSUMED] if is_assumed(value) else value
+        if value not in (wanted_ones if isinstance(wanted_ones, list) else [wanted_ones]):
+            return False
+    return True
 
 
 def _asks(fill: object) -> bool:

@@ -46,28 +46,28 @@ def build_robot(folder: Path, answers: Path, replace: bool = False) -> BuildRepo
     """Write the build sheet of an answer file. Raises Conflict where one of its name stands,
     Missing and BadInput for a file that cannot be read.
 
-    Answers with mistakes write nothing: they are all named, in the words of the answer file.
+    Answers that cannot be read write nothing: they are all named, in the words of the answer file.
+    Answers that do not go together are written, and named as the mistakes of the sheet.
     """
     pit_keys(folder)
     blocks, wrong = read_blocks(folder)
     built = build(toml_of(answers), blocks, answers.name, answers.stem)
-    mistakes = [*wrong, *built.mistakes]
+    refused = [*wrong, *built.refused]
     path = folder / "robots" / f"{built.name}.toml"
     if path.exists() and not replace:
         raise Conflict(
             f"{path} is there already, and it may have been edited since. To write over it add"
             " --replace; or give the robot another name in the answers."
         )
-    if mistakes:
-        return BuildReport(None, built, mistakes)
+    if refused:
+        return BuildReport(None, built, refused)
     path.parent.mkdir(exist_ok=True)
     replace_whole(path, sheet_text(built).encode())
     definitions = read_definitions(folder)
     file = f"robots/{path.name}"
-    mistakes = [item for item in definitions.mistakes if item.file == file and not item.climb]
     playing = definitions.robot is not None and definitions.robot.file == file
     parts = definitions.robots[built.name].parts
-    return BuildReport(path, built, mistakes, playing, len(parts))
+    return BuildReport(path, built, built.mistakes, playing, len(parts))
 
 
 def report_data(report: BuildReport) -> dict[str, Any]:

@@ -38,6 +38,8 @@ FITTING = {
     "thread": ("10-32", "1/4-20"),
     "grade": ("black, inch", "shiny, no mark", "something else"),
     "head": ("socket",),
+    "construction": ("7x19",),
+    "rope_diameter": ("1/8 in",),
 }
 
 
@@ -70,7 +72,7 @@ ROBOTS = st.lists(
             optional={"count": st.integers(1, 6)},
         )
     ),
-    max_size=8,
+    max_size=6,
 )
 
 
@@ -93,7 +95,8 @@ def test_editors_take_what_is_built() -> None:
 @given(ROBOTS)
 def test_any_blocks_with_any_answers_build(entries: list[dict[str, Any]]) -> None:
     built = build({"name": "heron", "block": entries}, BLOCKS, "heron.toml")
-    assert built.mistakes == []
+    assert built.refused == []
+    assert [mistake for mistake in built.mistakes if not mistake.climb] == []
     table = tomllib.loads(sheet_text(built))
     assert table == built.sheet
     found = build_definitions({}, {"robots/heron.toml": table}, LISTS)
@@ -110,7 +113,7 @@ def test_any_blocks_with_any_answers_build(entries: list[dict[str, Any]]) -> Non
         assert not any(link.computed for link in path.links)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(ROBOTS)
 def test_what_is_open_is_listed_and_nothing_else(entries: list[dict[str, Any]]) -> None:
     built = build({"name": "heron", "block": entries}, BLOCKS, "heron.toml")
@@ -125,6 +128,22 @@ def test_what_is_open_is_listed_and_nothing_else(entries: list[dict[str, Any]]) 
         if is_assumed(value)
     ]
     assert len(stated) <= len(built.assumed)
+
+
+def test_every_block_alone_and_all_together_build_without_an_answer() -> None:
+    for names in (*([name] for name in BLOCKS), list(BLOCKS)):
+        entries = [{"name": name} for name in names]
+        built = build({"name": "heron", "block": entries}, BLOCKS, "heron.toml")
+        assert (built.refused, built.mistakes) == ([], []), names
+
+
+def test_a_screw_that_does_not_exist_is_written_and_named(pit: Path, tmp_path: Path) -> None:
+    file = tmp_path / "mine.toml"
+    odd = 'tread_new = "5 mm"\nthread = "M5"\ngrade = "black, inch"'
+    file.write_text(HERON.replace('tread_new = "5 mm"', odd), encoding="utf-8")
+    told = run("build", str(pit), "--answers", str(file))
+    assert told.exit_code == 1 and "A574" in told.output
+    assert (pit / "robots" / "heron.toml").exists()
 
 
 def run(*arguments: str) -> Any:
@@ -212,7 +231,7 @@ def test_a_sheet_comes_back_byte_for_byte(path: Path) -> None:
 COMMENTS = st.lists(st.sampled_from(["# a note", "", "   # indented", "#"]), max_size=3)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(ROBOTS, st.data())
 def test_a_built_sheet_with_comments_comes_back(entries: list[Any], data: Any) -> None:
     text = sheet_text(build({"block": entries}, BLOCKS, "heron.toml"))
