@@ -109,7 +109,8 @@ OWN = {
         "Keep and next": PRESSED,
     },
     "walk/card.js": {
-        "From the bar down, by hand and torch. Tap “Whole” as you look at each one, not before": WAITS,
+        "From the bar down, by hand and torch": WAITS,
+        "Tap each one as you look at it, not before": WAITS,
         "Once at this event: a photo of the whole path": WAITS,
     },
     "walk/entries.js": {"Undone right after it was kept": TYPED},

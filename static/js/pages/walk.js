@@ -7,7 +7,7 @@ import { keep, onChange, ready } from "../store/outbox.js";
 import { endWalk, keepTyped, typedFor } from "../store/progress.js";
 import { unsentSentence } from "../sync/status.js";
 import { correctionEntry, readingEntry, skippedEntry, symptomOf } from "./walk/entries.js";
-import { cardScreen, rowsOf } from "./walk/card.js";
+import { cardScreen, looksWith, rowsOf } from "./walk/card.js";
 import { gateBefore, nextOf, progressOf, zoneOf } from "./walk/plan.js";
 import { fit, watchKeypad } from "./walk/fit.js";
 import { button, checkHead, endScreen, gateScreen, keptBox, progressLine, reasonScreen, verdictBox } from "./walk/screens.js";
@@ -73,7 +73,8 @@ class Walk {
     const gate = gateBefore(this.snapshot, this.before, check);
     if (gate) return this.gate(gate, check);
     this.before = check;
-    return !this.alone && rowsOf([check]).length ? this.card() : this.check(check);
+    const rows = this.alone ? [] : rowsOf([check]).length ? rowsOf(this.kept.checks) : looksWith(this.snapshot, this.kept.checks, check);
+    return rows.length ? this.card(rows) : this.check(check);
   }
 
   /** A step of the progress: false where this page does not have the check whole. */
@@ -91,9 +92,8 @@ class Walk {
     }, "main")], this.kept.back(this, check));
   }
 
-  /** All rows of the hold path on one screen; each is kept as it is tapped. */
-  card() {
-    const rows = rowsOf(this.kept.checks);
+  /** All rows of a card on one screen; each is kept as it is tapped. */
+  card(rows) {
     const left = () => rows.filter(({ key }) => !this.kept.answers.has(key));
     const wanted = el("p", { class: "error", role: "alert", hidden: true });
     const go = () => {
@@ -103,12 +103,12 @@ class Walk {
     };
     const kept = async (check, entry) => {
       await keep(entry);
-      this.kept.keep(check, entry, () => this.card());
+      this.kept.keep(check, entry, () => this.card(rows));
       wanted.hidden = true;
       actions();
     };
     const act = { kept, open: (check, answer) => this.check(check, { answer }) };
-    const actions = () => this.press([button("Can't look", () => this.reason(left(), () => this.card())), button("Go on", go, "main")], this.kept.back(this, rows[0]));
+    const actions = () => this.press([button("Can't look", () => this.reason(left(), () => this.card(rows))), button("Go on", go, "main")], this.kept.back(this, rows[0]));
     this.show([cardScreen(this.snapshot, rows, this.kept.answers, act), wanted], []);
     actions();
   }

@@ -1,9 +1,10 @@
-// The inspection card: links that nobody can compute, from the bar to the floor, one a row and one tap each.
+// Cards of looks, one a row and one tap each: the links of the hold path that nobody can compute, and the looks of a zone.
 
 import { el } from "../../lib/dom.js";
 import { judge } from "../../lib/verdict.js";
 import { photoField } from "../photos.js";
 import { readingEntry } from "./entries.js";
+import { zoneOf } from "./plan.js";
 import { powerBand, shapeOf, WORDS } from "./screens.js";
 import { sentenceCase } from "./take.js";
 
@@ -13,6 +14,28 @@ export const ROW = "path-look";
 /** @param {any[]} checks @returns {any[]} those that are rows of the card, in the order of the path */
 export const rowsOf = (checks) => checks.filter(({ check }) => check === ROW);
 
+/** From how many looks on a zone has a card. */
+const FEWEST = 3;
+
+/**
+ * The looks that stand on one card with a check: of one zone and one state of power, each with one good answer that a tap can give.
+ * None where it is no look, or where they are too few for a card.
+ * @param {any} snapshot
+ * @param {any[]} checks
+ * @param {any} check
+ * @returns {any[]}
+ */
+export function looksWith(snapshot, checks, check) {
+  const looks = checks.filter((item) => item.zone === check.zone && item.power === check.power && isLook(snapshot, item));
+  return looks.includes(check) && looks.length >= FEWEST ? looks : [];
+}
+
+function isLook(snapshot, check) {
+  if (check.check === ROW || check.witness || check.inputs?.length !== 1) return false;
+  const good = Object.values(check.limit?.answers?.[check.inputs[0].name] ?? {}).filter((verdict) => verdict === "ok");
+  return good.length === 1 && wholeEntry(snapshot, check)?.body.verdict === "ok";
+}
+
 /**
  * A good answer to a row, as a reading: null where the check is not one that a tap can answer.
  * @param {any} snapshot
@@ -20,7 +43,7 @@ export const rowsOf = (checks) => checks.filter(({ check }) => check === ROW);
  */
 export function wholeEntry(snapshot, check) {
   const [input] = check.inputs;
-  const answer = input?.options?.find((option) => check.limit?.answers?.[input.name]?.[option] === "ok");
+  const answer = Object.entries(check.limit?.answers?.[input?.name] ?? {}).find(([, verdict]) => verdict === "ok")?.[0];
   if (!answer || check.inputs.some(({ required }, place) => required && place > 0)) return null;
   const inputs = { [input.name]: { typed: answer, value: answer, unit: null } };
   return readingEntry(snapshot, check, inputs, judge(check.limit, inputs, check.unjudged_because));
@@ -41,18 +64,21 @@ export function cardScreen(snapshot, rows, answers, act) {
   };
   const items = rows.map((check) => rowOf(snapshot, check, answers, act, tell));
   tell();
+  const path = rows[0].check === ROW;
+  const cautions = [...new Set(rows.flatMap((check) => check.cautions))];
   return el("section", { class: "walk stack-tight" },
     el("div", { class: "progress" }, count),
-    el("h1", { tabindex: "-1" }, rows[0].ask), powerBand(rows[0]),
-    el("p", { class: "soft small" }, "From the bar down, by hand and torch. Tap “Whole” as you look at each one, not before."),
+    el("h1", { tabindex: "-1" }, path ? rows[0].ask : `${zoneOf(snapshot, rows[0].zone).label}: look`), powerBand({ ...rows[0], cautions }),
+    el("p", { class: "soft small" }, path && "From the bar down, by hand and torch. ", "Tap each one as you look at it, not before.", !path && " “Something” shows its picture."),
     el("ul", { class: "rows card card-bare look-rows" }, ...items),
-    el("div", { class: "card stack-tight" }, el("h2", {}, "Once at this event: a photo of the whole path"),
+    path && el("div", { class: "card stack-tight" }, el("h2", {}, "Once at this event: a photo of the whole path"),
       photoField({ id: "", ofPart: rows[0].part, symptom: "the hold path", robot: snapshot.robot?.name ?? null, match: snapshot.next?.id ?? null })));
 }
 
 function rowOf(snapshot, check, answers, act, tell) {
   const side = el("div", { class: "look-side" });
-  const row = el("li", { class: "look-row" }, el("span", { class: "look-name" }, el("b", {}, check.part_label), lastOf(check)), side);
+  const row = el("li", { class: "look-row" }, el("span", { class: "look-name" }, ...namesOf(check), lastOf(check)), side);
+  const name = check.check === ROW ? check.part_label : `${check.part_label}, ${check.label}`;
   const entry = wholeEntry(snapshot, check);
   let busy = false;
   const whole = async () => {
@@ -63,16 +89,19 @@ function rowOf(snapshot, check, answers, act, tell) {
     show();
     tell();
   };
-  const other = (words, answer) => el("button", { type: "button", class: "button", "aria-label": `${words}: ${check.part_label}`, onclick: () => act.open(check, answer) }, words);
+  const other = (words, answer) => el("button", { type: "button", class: "button", "aria-label": `${words}: ${name}`, onclick: () => act.open(check, answer) }, words);
   function show() {
     const answer = answers.get(check.key);
     if (answer) side.replaceChildren(el("span", { class: `mark mark-${answer}` }, shapeOf(answer), answer === "ok" ? wordOf(entry) : WORDS[answer]), other("Again"));
-    else if (entry) side.replaceChildren(el("button", { type: "button", class: "button button-main", "aria-label": `${wordOf(entry)}: ${check.part_label}`, onclick: whole }, wordOf(entry)), other("Something", answerOf(check, "stop")));
+    else if (entry) side.replaceChildren(el("button", { type: "button", class: "button button-main", "aria-label": `${wordOf(entry)}: ${name}`, onclick: whole }, wordOf(entry)), other("Something", check.check === ROW ? answerOf(check, "stop") : undefined));
     else side.replaceChildren(other("Look"));
   }
   show();
   return row;
 }
+
+/** On the hold path a row is its part; in a zone it is what is asked of a part. */
+const namesOf = ({ check, ask, part_label: part }) => (check === ROW ? [el("b", {}, part)] : [el("b", {}, ask), el("span", { class: "small soft" }, part)]);
 
 /** The answer of a row that means a verdict. */
 const answerOf = ({ inputs: [input], limit }, verdict) => input.options.find((option) => limit?.answers?.[input.name]?.[option] === verdict);
