@@ -9,6 +9,7 @@ from pitcrew.domain.climb.hold import hold_path_of
 from pitcrew.domain.climb.lowered import below_rule
 from pitcrew.domain.climb.missing import missing_for_climb
 from pitcrew.domain.climb.proposals import definitions_wanted
+from pitcrew.domain.climb.report import clearance_report
 from pitcrew.domain.climb.rules import RULES
 from pitcrew.domain.logbook.moment import Moment
 from tests.domain.climber import CLIMBS, climber
@@ -150,3 +151,22 @@ def test_a_pin_reset_takes_back_an_approved_definition_and_shows_it_again():
     log.add("access", {"what": "pin_reset", "person": "Cleo", "by": "Ada"}, "09:40")
     assert needs(log) > 4 and [item.given for item in definitions_wanted(moment(log))] == [("Bo",)]
     assert any("waits for two names" in item.text for item in missing_for_climb(moment(log)))
+
+
+def test_a_check_that_no_one_may_do_is_gone_without_anyone_letting_it_go() -> None:
+    """Earlier lists hung the robot on a luggage scale; its check left the climb by itself."""
+    before = {f"check:otter/{check}@climb.rope": {} for check in ("rope-pull", "look")}
+    found = changes_since(before, {"robot:otter": {}})
+    assert [change["id"] for change in found if change["after"] is None] == [
+        "check:otter/look@climb.rope"
+    ]
+
+
+def test_the_command_names_the_check_that_looks_at_what_is_not_computed() -> None:
+    seen = moment(loaded(CLIMBS.replace('strength = "20 kN"\n', "", 1)))
+    looked = {link.name: link.inspection_key for link in hold_path_of(seen).links}
+    assert {bool(key) for key in looked.values()} == {True, False}
+    links = clearance_report(seen)["links"]
+    assert {link["name"]: link["inspection_key"] for link in links} == {
+        name: key or None for name, key in looked.items()
+    }

@@ -388,6 +388,18 @@ def test_the_plan_uses_each_battery_and_charges_between():
     assert names["9"] == "2"
 
 
+def test_the_plan_waits_until_what_lacks_is_charged_and_has_rested():
+    """1.84 A·h at 6 A take 18.4 min, and the rest after the charger 15: free at 12:33:24."""
+    log = good_log()
+    played(log, "1")
+    for name in ("2", "10"):
+        go(log, name, "retired", "11:30")
+    log.run("5", "12:33")
+    log.run("6", "12:34")
+    found = {item.run.match: item.battery and item.battery.name for item in planned(log)}
+    assert (found["5"], found["6"]) == (None, "1")
+
+
 def test_a_rise_of_battery_and_wiring_is_found_beyond_its_spread():
     log = good_log()
     for ohms in (0.0170, 0.0172, 0.0168, 0.0171, 0.0205, 0.0210):
