@@ -148,3 +148,16 @@ def test_what_the_laptop_has_counts_as_done_only_where_it_is_not_due_again() -> 
         ],
     }
     assert set(run(OWN, given)) == {"due-unjudged@p", "done@p", "not-sent@p"}
+
+
+def test_the_screen_stays_on_until_the_walk_ends(phone, laptop):  # noqa: F811
+    phone.add_init_script("""
+      window.asked = [];
+      const lock = { released: false, release: async () => { lock.released = true; asked.push("off"); } };
+      Object.defineProperty(navigator, "wakeLock", { value: { request: async (kind) => { asked.push(kind); return lock; } } });
+    """)
+    open_walk(phone, "chain-slack@lift.chain.left")
+    assert phone.evaluate("asked") == ["screen"]
+    phone.fill("#input-travel", "9.7")
+    keep(phone)
+    assert phone.evaluate("asked") == ["screen", "off"]

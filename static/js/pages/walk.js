@@ -7,6 +7,7 @@ import { keep, onChange, ready } from "../store/outbox.js";
 import { endWalk, keepTyped, typedFor } from "../store/progress.js";
 import { unsentSentence } from "../sync/status.js";
 import { correctionEntry, readingEntry, skippedEntry, symptomOf } from "./walk/entries.js";
+import { stayAwake } from "./walk/awake.js";
 import { cardScreen, looksWith, rowsOf } from "./walk/card.js";
 import { gateBefore, nextOf, progressOf, zoneOf } from "./walk/plan.js";
 import { fit, watchKeypad } from "./walk/fit.js";
@@ -38,6 +39,7 @@ export function takeOver(place, actions, snapshot) {
  */
 async function walkWith(snapshot) {
   await ready;
+  stayAwake(true);
   const wish = new URLSearchParams(location.search);
   new Walk(one("#walk"), one(".actions-in"), snapshot, { zone: wish.get("zone"), check: wish.get("check"), card: wish.get("card") }).next();
 }
@@ -206,6 +208,7 @@ class Walk {
   }
 
   end() {
+    stayAwake(false);
     if (!this.alone) endWalk();
     const here = new Set(this.kept.checks.map((check) => check.key));
     const due = this.snapshot.checks.filter((check) => check.due && !here.has(check.key));
