@@ -8,6 +8,7 @@ from typing import Any
 from pitcrew.base.errors import nearest
 from pitcrew.base.unittable import SI_UNIT
 from pitcrew.domain.robot.mistakes import Mistake, Mistakes
+from pitcrew.domain.robot.partkinds import KINDS as PARTS
 from pitcrew.domain.robot.tables import Field, read_table
 
 WHO = {
@@ -171,6 +172,30 @@ def _check_fills(block: Block, mistakes: Mistakes) -> None:
     for name in (name for table in asked for name in table):
         if name not in block.questions:
             mistakes.add("when", name, "a question of this block", nearest(name, block.questions))
+
+
+ASKED_FIELDS = tuple(field for field in QUESTION_FIELDS if field.name not in ("name", "kind"))
+
+
+def parse_fields(
+    table: Mapping[str, Any], file: str
+) -> tuple[dict[str, dict[str, BlockQuestion]], list[Mistake]]:
+    """The questions for the fields of the kinds of parts, by kind and field; `kind` and `choices`
+    of each are those of its field."""
+    mistakes = Mistakes(file)
+    found: dict[str, dict[str, BlockQuestion]] = {}
+    for kind, fields in (
+        (kind, {item.name: item for item in kind.fields}) for kind in PARTS.values()
+    ):
+        rows = table.get(kind.name, {})
+        for name in (name for name in rows if name not in fields):
+            mistakes.add(f"{kind.name}, {name}", rows[name], "a field", nearest(name, fields))
+        for name in (name for name in fields if name in rows):
+            values = read_table(rows[name], ASKED_FIELDS, f"{kind.name}, {name}", mistakes)
+            if {"ask", "who"} <= set(values):
+                values |= {"kind": fields[name].kind, "choices": fields[name].choices}
+                found.setdefault(kind.name, {})[name] = BlockQuestion(name, **values)
+    return found, mistakes.marked(climb=False)
 
 
 def block_data(block: Block) -> dict[str, Any]:

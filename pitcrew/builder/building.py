@@ -40,6 +40,7 @@ class Gap:
     ask: str
     who: str
     value: str = ""
+    kind: str = ""
 
 
 @dataclass
@@ -69,16 +70,20 @@ class Placed:
 
 
 def build(
-    answers: Mapping[str, Any], blocks: Mapping[str, Block], file: str, stem: str = "robot"
+    answers: Mapping[str, Any],
+    blocks: Mapping[str, Block],
+    file: str,
+    stem: str = "robot",
+    fields: Mapping[str, Mapping[str, BlockQuestion]] | None = None,
 ) -> Built:
     """The build sheet of an answer file; any set of blocks builds. `stem` names a robot that says
-    no name."""
+    no name; `fields` has a question for each field of each kind, where a block asks none."""
     mistakes = Mistakes(file)
     given = read_table(answers, ANSWERS_FIELDS, "answers", mistakes)
     found = list(_placed(given.get("block", []), blocks, mistakes))
     name = given.get("name") or _slug(given.get("label", "")) or _slug(stem) or "robot"
     built = Built(name, {})
-    work = _Work(built, mistakes)
+    work = _Work(built, mistakes, fields or {})
     label = given.get("label") or next(
         (item.label for item in found if item.block.robot and item.label != item.block.label),
         name.capitalize(),
@@ -172,6 +177,7 @@ class _Work:
 
     built: Built
     mistakes: Mistakes
+    fields: Mapping[str, Mapping[str, BlockQuestion]]
 
     def sheet(self, label: str, found: list[Placed]) -> dict[str, Any]:
         sheet: dict[str, Any] = {"robot": self._robot(label, found)}
@@ -267,7 +273,8 @@ class _Work:
                 continue
             value = UNKNOWN if fill is None else self._filled(item, fill)
             value = self._for_members(value, part, item)
-            self._note(place, spec.name, value, question, spec)
+            asked = question or self.fields.get(part.kind, {}).get(spec.name)
+            self._note(place, spec.name, value, asked, part.kind)
             yield spec.name, value
 
     def _filled(self, item: Placed, fill: Any) -> Any:
@@ -318,23 +325,17 @@ class _Work:
         return path
 
     def _note(
-        self,
-        place: str,
-        key: str,
-        value: Any,
-        question: BlockQuestion | None,
-        spec: Field | None = None,
+        self, place: str, key: str, value: Any, question: BlockQuestion | None, kind: str = ""
     ) -> None:
         """Keep what is unknown or assumed, with who may know it."""
         several = isinstance(value, dict) and not is_assumed(value)
+        ask, who = (question.ask, WHO[question.who]) if question else (key, WHO["drawing"])
+        place = place.replace(HERE, "*")
         for one in value.values() if several else (value,):
-            place = place.replace(HERE, "*")
-            ask = question.ask if question else spec.meaning if spec else key
-            who = WHO[question.who if question else "drawing"]
             if one == UNKNOWN:
-                self.built.unknown.append(Gap(place, key, ask, who))
+                self.built.unknown.append(Gap(place, key, ask, who, kind=kind))
             elif is_assumed(one):
-                self.built.assumed.append(Gap(place, key, ask, who, str(one[ASSUMED])))
+                self.built.assumed.append(Gap(place, key, ask, who, str(one[ASSUMED]), kind))
 
 
 def _tell_apart(parts: list[dict[str, Any]]) -> None:

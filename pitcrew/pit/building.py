@@ -7,9 +7,11 @@ from typing import Any
 
 from pitcrew.base.errors import Conflict
 from pitcrew.base.paths import CHECKLISTS
-from pitcrew.builder.blocks import Block, parse_block
+from pitcrew.builder.blocks import Block, BlockQuestion, parse_block, parse_fields
 from pitcrew.builder.building import Built, Gap, build
 from pitcrew.builder.writing import sheet_text
+from pitcrew.domain.checks.checklists import Check
+from pitcrew.domain.checks.lacking import used_fields
 from pitcrew.domain.robot.mistakes import Mistake
 from pitcrew.pit.folder import pit_keys, read_definitions, toml_of
 from pitcrew.storage.durable import replace_whole
@@ -31,6 +33,12 @@ def read_blocks(folder: Path | None = None) -> tuple[dict[str, Block], list[Mist
     return dict(ordered), mistakes
 
 
+def read_fields() -> tuple[dict[str, dict[str, BlockQuestion]], list[Mistake]]:
+    """How to ask for each field of each kind of part."""
+    path = CHECKLISTS / "questions" / "fields.toml"
+    return parse_fields(toml_of(path), "checklists/questions/fields.toml")
+
+
 @dataclass(frozen=True)
 class BuildReport:
     """What a build made: the file (none where the answers have mistakes), and what is open."""
@@ -40,6 +48,15 @@ class BuildReport:
     mistakes: list[Mistake]
     plays: bool = False
     parts: int = 0
+    checks: tuple[Check, ...] = ()
+
+    def unjudged(self, gap: Gap) -> list[str]:
+        """The checks that cannot be judged without a field, by their labels."""
+        return [
+            check.label
+            for check in self.checks
+            if check.kind == gap.kind and gap.field in used_fields(check)
+        ]
 
 
 def build_robot(folder: Path, answers: Path, replace: bool = False) -> BuildReport:
@@ -51,7 +68,7 @@ def build_robot(folder: Path, answers: Path, replace: bool = False) -> BuildRepo
     """
     pit_keys(folder)
     blocks, wrong = read_blocks(folder)
-    built = build(toml_of(answers), blocks, answers.name, answers.stem)
+    built = build(toml_of(answers), blocks, answers.name, answers.stem, read_fields()[0])
     refused = [*wrong, *built.refused]
     path = folder / "robots" / f"{built.name}.toml"
     if path.exists() and not replace:
@@ -76,7 +93,9 @@ def report_data(report: BuildReport) -> dict[str, Any]:
         "file": str(report.file) if report.file else None,
         "robot": report.built.name,
         "parts": report.parts,
-        "unknown": [asdict(gap) for gap in report.built.unknown],
+        "unknown": [
+            asdict(gap) | {"unjudged": report.unjudged(gap)} for gap in report.built.unknown
+        ],
         "assumed": [asdict(gap) for gap in report.built.assumed],
         "mistakes": [mistake.row() for mistake in report.mistakes],
     }

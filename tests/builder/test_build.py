@@ -12,15 +12,19 @@ from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from pitcrew.base.drawings import DRAWINGS
 from pitcrew.builder.blocks import KINDS as ANSWERS
-from pitcrew.builder.blocks import Block, BlockQuestion
+from pitcrew.builder.blocks import WHO, Block, BlockQuestion
 from pitcrew.builder.building import build
 from pitcrew.builder.writing import sheet_text, with_fields
 from pitcrew.cli.main import main
+from pitcrew.domain.checks.checklists import parse_checklist
+from pitcrew.domain.checks.lacking import used_fields
 from pitcrew.domain.holding.path import hold_path
+from pitcrew.domain.robot.climbkinds import CLIMB_KINDS
 from pitcrew.domain.robot.notknown import is_assumed
 from pitcrew.domain.robot.partkinds import KINDS
-from pitcrew.pit.building import read_blocks
+from pitcrew.pit.building import read_blocks, read_fields
 from tests.domain.test_bundled import CHECKLISTS, build_definitions, tables
 from tests.domain.test_schema import against
 
@@ -30,7 +34,7 @@ UNITS = {
     "length": "50 mm", "mass": "6 kg", "charge": "18 A*h", "angle": "5 deg", "force": "100 N",
     "torque": "3 N*m", "pressure": "8.3 bar", "time": "10 min", "voltage": "6 V",
     "current": "20 A", "temperature": "60 degC", "speed": "0.5 m/s", "mass_per_length": "40 g/m",
-    "count": 12, "number": 2.0, "yes_no": True,
+    "resistance": "20 mohm", "count": 12, "number": 2.0, "yes_no": True,
 }  # fmt: skip
 
 
@@ -76,12 +80,19 @@ ROBOTS = st.lists(
 )
 
 
+CLIMBS = {kind.name for kind in CLIMB_KINDS} | {"roller-chain", "timing-belt", "bolted-joint"}
+"""What may be a link of the hold path: each of its fields goes into the load or the strength, or is
+taken at its worst."""
+
+
 def test_the_bundled_blocks_are_right() -> None:
     assert WRONG == []
     for block in BLOCKS.values():
         for part in block.parts:
             known = {field.name for field in KINDS[part.kind].fields}
             assert set(part.fill) <= known, (block.name, part.id)
+        for question in block.questions.values():
+            assert question.picture in ("", *DRAWINGS), (block.name, question.name)
         zones = {zone["id"] for zone in block.zones}
         assert {part.zone for part in block.parts} <= zones, block.name
 
@@ -128,6 +139,37 @@ def test_what_is_open_is_listed_and_nothing_else(entries: list[dict[str, Any]]) 
         if is_assumed(value)
     ]
     assert len(stated) <= len(built.assumed)
+
+
+FIELDS, WRONG_FIELDS = read_fields()
+USED = {
+    (check.kind, name)
+    for file, table in LISTS.items()
+    for check in parse_checklist(table, file)[0].checks
+    for name in used_fields(check)
+}
+
+
+BESIDE = {
+    ("battery", "capacity"),
+    ("battery", "bought"),
+    ("drive-base", "modules"),
+    ("set-screw", "count"),
+}
+"""What no check computes with: a battery's own page does, and the rest tells how many to look at."""
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_every_field_of_every_kind_can_be_asked(kind: str) -> None:
+    """A question, who knows it, a drawing, choices or a unit, a usual value, a source, and what it
+    costs not to know it: a check that is not judged, or a link of the climb not computed."""
+    assert WRONG_FIELDS == []
+    for field in KINDS[kind].fields:
+        asked = FIELDS[kind][field.name]
+        assert asked.ask.endswith((".", "?")) and 10 < len(asked.ask) < 120, field.name
+        assert asked.picture in DRAWINGS and asked.who in WHO and asked.usual and asked.source
+        assert asked.choices or field.kind in (*UNITS, "text"), field.name
+        assert {(kind, field.name), (kind, "*")} & (USED | BESIDE) or kind in CLIMBS, field.name
 
 
 def test_every_block_alone_and_all_together_build_without_an_answer() -> None:

@@ -22,6 +22,15 @@ def lacking(check: Check, part: Part, known: Collection[str]) -> list[str]:
     return [name for name in order if name in plain] + sorted(plain - set(order))
 
 
+def used_fields(check: Check) -> set[str]:
+    """The fields of a part's specification that a check computes with or is chosen by."""
+    calls = [*check.limit_rule.given.values(), check.limit_rule.figure]
+    references = [item for call in calls if call for item in call.references.values()]
+    return set(check.where) | {
+        name.removeprefix(PART) for name in _fields(check.limit_rule).union(*map(names, references))
+    }
+
+
 def assumed_words(check: Check, part: Part) -> str:
     """What a check's verdict on this part rests on that is only assumed; empty where nothing is."""
     calls = [*check.limit_rule.given.values(), check.limit_rule.figure]
