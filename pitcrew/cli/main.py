@@ -11,6 +11,7 @@ from pitcrew import __version__
 from pitcrew.base.errors import BadInput, OutOfRange
 from pitcrew.cli.building import blocks, build
 from pitcrew.cli.parts import FINDING, FOLDER, JSON, Commands, FigureCommand, example, json_text
+from pitcrew.cli.planning import plan_work
 from pitcrew.cli.reports import checklists, export, patterns, sheet_season
 from pitcrew.cli.rescue import adopt, certificates, recovery, verify
 
@@ -206,7 +207,8 @@ def sheet() -> None:
     """Print a sheet as PDF."""
 
 
-for command in (blocks, build, checklists, patterns, export, verify, recovery, adopt, certificates):
+REPORTS = (blocks, build, checklists, plan_work, patterns, export)
+for command in (*REPORTS, verify, recovery, adopt, certificates):
     main.add_command(command)
 sheet.add_command(sheet_season)
 
