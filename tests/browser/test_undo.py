@@ -161,17 +161,3 @@ def test_the_screen_stays_on_until_the_walk_ends(phone, laptop):  # noqa: F811
     phone.fill("#input-travel", "9.7")
     keep(phone)
     assert phone.evaluate("asked") == ["screen", "off"]
-
-
-def test_one_large_button_opens_the_camera(phone, laptop):  # noqa: F811
-    open_walk(phone, "chain-slack@lift.chain.left")
-    phone.fill("#input-travel", "14.6")
-    keep(phone)
-    phone.check("#fault-photo")
-    phone.click("text=Log the fault")
-    button = phone.locator("label.camera")
-    box = button.bounding_box()
-    assert box["height"] >= 72 and box["width"] > 300
-    with phone.expect_file_chooser() as chosen:
-        button.click()
-    assert chosen.value.is_multiple(), "several pictures"

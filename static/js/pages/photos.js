@@ -65,8 +65,8 @@ export function photoField(fault, first) {
   };
   ready.then(() => takenOf(fault)).then((photos) => photos.forEach(hang)).catch(() => {});
   return el("div", { class: "stack-tight" },
-    el("div", { class: "field" }, el("label", { for: "photo", class: "button button-main camera" }, "Photo of the part"),
-      el("input", { id: "photo", class: "unseen", type: "file", accept: "image/jpeg,image/*", capture: "environment", multiple: true, onchange: take })),
+    el("div", { class: "field" }, el("label", { for: "photo" }, "Photo of the part"),
+      el("input", { id: "photo", type: "file", accept: "image/jpeg,image/*", capture: "environment", multiple: true, onchange: take })),
     says, taken,
     el("p", { class: "soft small" }, "Made smaller, kept here, and handed over after everything else."));
 }
