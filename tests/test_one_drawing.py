@@ -86,7 +86,6 @@ BOTH = {
     "Pick how bad it is": FORM,
     "Pick what was done": FORM,
     "Say what was done, so that the next crew knows": FORM,
-    "What is wrong": "a field of the fault that a walk logs, and of the laptop's form",
     "In the robot": "where a battery goes, by a button of the phone and by the laptop's form",
     "On the charger": "the same",
     "On the bench": "the same",
@@ -98,7 +97,6 @@ BOTH = {
 TYPED = "follows from what was typed or tapped just now"
 KNOWN = "tells of what this phone or its snapshot knows of this check"
 PRESSED = "a button that only the script can answer"
-WAITS = "the walk page has no room yet for its template"
 OWN = {
     "walk.js": {
         "Not looked at yet": TYPED,
@@ -107,11 +105,6 @@ OWN = {
         "On, and disabled": PRESSED,
         "Leave the walk": PRESSED,
         "Keep and next": PRESSED,
-    },
-    "walk/card.js": {
-        "From the bar down, by hand and torch": WAITS,
-        "Tap each one as you look at it, not before": WAITS,
-        "Once at this event: a photo of the whole path": WAITS,
     },
     "walk/entries.js": {"Undone right after it was kept": TYPED},
     "walk/faults.js": {"No fault, go on": PRESSED, "Take it back": PRESSED},
@@ -126,10 +119,6 @@ OWN = {
         "It goes with": KNOWN,
         "No match was played yet, so it goes without one": KNOWN,
         "Nothing is due here": KNOWN,
-        "Checks of this zone": WAITS,
-        "Still due elsewhere": WAITS,
-        "What is wrong": WAITS,
-        "Take photos of it next": WAITS,
     },
     "walk/take.js": {
         "Change the sign of": TYPED,
@@ -137,9 +126,6 @@ OWN = {
     },
     "photos.js": {
         "Keeping it …": TYPED,
-        "The fault is kept. Now its photos": WAITS,
-        "Photo of the part": WAITS,
-        "Made smaller, kept here, and handed over after everything else": WAITS,
     },
 }
 """Script of the walk -> the sentences that are its own, and why no template says them."""

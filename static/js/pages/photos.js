@@ -1,6 +1,6 @@
 // Photos of a fault, as many as it takes: asked for once the fault itself is safe, since the camera can cost a page its memory.
 
-import { el, one } from "../lib/dom.js";
+import { copyOf, el, filled, one } from "../lib/dom.js";
 import { newId } from "../lib/ids.js";
 import { NotKept } from "../store/db.js";
 import { keep, made, ready } from "../store/outbox.js";
@@ -25,9 +25,9 @@ export function start() {
  * @param {string} first the id of a photo that the fault already names
  */
 export function photoScreen(partLabel, fault, first) {
-  return el("section", { class: "walk stack" },
-    el("div", {}, el("p", { class: "walk-part" }, partLabel), el("h1", { tabindex: "-1" }, "The fault is kept. Now its photos")),
-    photoField(fault, first));
+  const screen = filled(copyOf("photo-screen"), { part: partLabel });
+  screen.append(photoField(fault, first));
+  return screen;
 }
 
 /** What this phone took of a fault, but for what the page shows already: the laptop's page has those that came over. */
@@ -40,8 +40,8 @@ const takenOf = async ({ id, ofPart }) => (await keptPhotos(made().filter(({ id:
  * @param {string} [first] the id of a photo that the fault already names: the first one taken is that one
  */
 export function photoField(fault, first) {
-  const says = el("p", { role: "status" });
-  const taken = el("div", { class: "photos" });
+  const field = copyOf("photo-field");
+  const [says, taken] = [one("[role=status]", field), one(".photos", field)];
   let named = first;
   const hang = ({ bytes, type }) =>
     taken.append(el("img", { src: URL.createObjectURL(new Blob([bytes], { type })), alt: `Photo ${taken.children.length + 1}, taken with this phone` }));
@@ -64,9 +64,6 @@ export function photoField(fault, first) {
     target.value = "";
   };
   ready.then(() => takenOf(fault)).then((photos) => photos.forEach(hang)).catch(() => {});
-  return el("div", { class: "stack-tight" },
-    el("div", { class: "field" }, el("label", { for: "photo" }, "Photo of the part"),
-      el("input", { id: "photo", type: "file", accept: "image/jpeg,image/*", capture: "environment", multiple: true, onchange: take })),
-    says, taken,
-    el("p", { class: "soft small" }, "Made smaller, kept here, and handed over after everything else."));
+  one("input", field).addEventListener("change", take);
+  return field;
 }

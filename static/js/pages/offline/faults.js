@@ -61,7 +61,7 @@ function newFaultScreen(snapshot, save, show) {
     const entry = faultEntry(snapshot, given.part, { ...given, reading: null, photos: photo ? [newId()] : [] });
     save(entry, () => (entry.body.photos.length ? show(photoOf(snapshot, entry)) : location.assign("/faults")));
   });
-  one(".error", form).before(el("label", { class: "tick" }, el("input", { type: "checkbox", name: "photo" }), el("span", {}, "Take photos of it next")));
+  one(".error", form).before(copyOf("photos-next"));
   one("#part", form).value = wish.get("part") ?? "";
   return { main: [copyOf("new-fault"), form], actions: [copyOf("leave-fault"), copyOf("log-fault")] };
 }

@@ -1,6 +1,6 @@
 // Cards of looks, one a row and one tap each: the links of the hold path that nobody can compute, and the looks of a zone.
 
-import { el } from "../../lib/dom.js";
+import { copyOf, el } from "../../lib/dom.js";
 import { judge } from "../../lib/verdict.js";
 import { photoField } from "../photos.js";
 import { readingEntry } from "./entries.js";
@@ -69,10 +69,16 @@ export function cardScreen(snapshot, rows, answers, act) {
   return el("section", { class: "walk stack-tight" },
     el("div", { class: "progress" }, count),
     el("h1", { tabindex: "-1" }, path ? rows[0].ask : `${zoneOf(snapshot, rows[0].zone).label}: look`), powerBand({ ...rows[0], cautions }),
-    el("p", { class: "soft small" }, path && "From the bar down, by hand and torch. ", "Tap each one as you look at it, not before.", !path && " “Something” shows its picture."),
+    copyOf(path ? "looks-path" : "looks-zone"),
     el("ul", { class: "rows card card-bare look-rows" }, ...items),
-    path && el("div", { class: "card stack-tight" }, el("h2", {}, "Once at this event: a photo of the whole path"),
-      photoField({ id: "", ofPart: rows[0].part, symptom: "the hold path", robot: snapshot.robot?.name ?? null, match: snapshot.next?.id ?? null })));
+    path && wholePath(snapshot, rows[0].part));
+}
+
+/** Where a photo of the whole hold path is kept, as one of its first part. */
+function wholePath({ robot, next }, ofPart) {
+  const card = copyOf("whole-path");
+  card.append(photoField({ id: "", ofPart, symptom: "the hold path", robot: robot?.name ?? null, match: next?.id ?? null }));
+  return card;
 }
 
 function rowOf(snapshot, check, answers, act, tell) {

@@ -20,9 +20,9 @@ export const shapeOf = (answer) => copyOf(`shape-${answer}`);
 export function progressLine({ place, total, steps }, zoneLabel, go) {
   const { before, shown, after } = windowOf(steps, place - 1, MOST_STEPS);
   const more = (count) => count > 0 && el("li", { class: "steps-more" }, `+${count}`);
-  return el("div", { class: "progress" },
-    el("p", { class: "progress-count" }, `${place} of ${total} · ${zoneLabel}`),
-    el("ul", { class: "steps", "aria-label": "Checks of this zone" }, more(before), ...shown.map((step) => stepOf(step, go)), more(after)));
+  const line = copyOf("steps");
+  line.append(...[more(before), ...shown.map((step) => stepOf(step, go)), more(after)].filter(Boolean));
+  return el("div", { class: "progress" }, el("p", { class: "progress-count" }, `${place} of ${total} · ${zoneLabel}`), line);
 }
 
 function stepOf({ key, label, answer, current }, go) {
@@ -148,7 +148,8 @@ export function reasonScreen(checks, chosen) {
 export function faultScreen(check, judgement, symptom, snapshot) {
   const open = snapshot.faults.filter((fault) => fault.part === check.part);
   const played = snapshot.schedule.find(({ run }) => run === snapshot.played);
-  const words = /** @type {HTMLTextAreaElement} */ (el("textarea", { id: "fault-symptom", rows: "3" }));
+  const field = copyOf("symptom");
+  const words = /** @type {HTMLTextAreaElement} */ (one("textarea", field));
   words.value = symptom;
   const grades = GRADES.map(([value, label]) => el("label", { class: "choice" },
     el("input", { type: "radio", name: "grade", value, checked: value === "stop" }), el("span", {}, label)));
@@ -156,9 +157,9 @@ export function faultScreen(check, judgement, symptom, snapshot) {
     el("div", {}, el("p", { class: "walk-part" }, check.part_label), el("h1", { tabindex: "-1" }, "Kept. Log it as a fault?")),
     verdictBox(judgement, check),
     open.length > 0 && el("div", { class: "banner" }, el("p", {}, `Already logged on this part: ${open.map((fault) => [fault.symptom, ...(fault.marks ?? [])].join(", ")).join("; ")}.`)),
-    el("div", { class: "field" }, el("label", { for: "fault-symptom" }, "What is wrong"), words),
+    field,
     el("fieldset", { class: "choices" }, el("legend", {}, "How bad"), ...grades),
-    el("label", { class: "tick" }, el("input", { type: "checkbox", id: "fault-photo" }), el("span", {}, "Take photos of it next")),
+    copyOf("photos-next"),
     el("p", { class: "soft" }, played ? `It goes with ${played.label}, the match played last.` : "No match was played yet, so it goes without one."));
   const read = () => ({
     symptom: words.value.trim() || symptom, grade: element.querySelector("input[name=grade]:checked").value,
@@ -181,7 +182,7 @@ export function endScreen({ checks, answers, left, unsent, faults }) {
     el("h1", { tabindex: "-1" }, done.length ? "Walk done" : "Nothing is due here"),
     el("p", {}, done.length > 0 && summary(kept, done.length - kept, faults), " ", el("span", { "data-kept": true }, unsent)),
     rows.length > 0 && el("div", { class: "card card-bare" }, el("ul", { class: "rows" }, ...rows)),
-    left.length > 0 && el("h2", {}, "Still due elsewhere"),
+    left.length > 0 && copyOf("still-due"),
     left.length > 0 && el("div", { class: "card card-bare" }, el("ul", { class: "rows" }, ...left.map((zone) => el("li", {},
       el("a", { class: "row-link", href: zone.href }, el("span", { class: "row-title" }, zone.label),
         el("span", { class: "row-end number" }, `${zone.count} ${zone.count === 1 ? "check" : "checks"}`)))))));
