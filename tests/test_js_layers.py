@@ -6,6 +6,8 @@ import re
 from pitcrew.base.paths import STATIC
 from pitcrew.web.packing import MADE, screens_module
 from pitcrew.web.pages import SCREENS
+from tests.test_floors import STIFF
+from tests.test_one_drawing import COMMENT
 
 SCRIPTS = STATIC / "js"
 FLOOR = {
@@ -46,3 +48,20 @@ def test_no_script_is_long() -> None:
         for path in SCRIPTS.rglob("*.js")
     }
     assert {name: length for name, length in lengths.items() if length > 250} == {}
+
+
+def test_comments_of_scripts_speak_plain_english() -> None:
+    """The same short list as for the comments of the Python."""
+    stiff = re.compile(rf"\b({'|'.join(STIFF)})\b", re.IGNORECASE)
+    found = {
+        path.relative_to(SCRIPTS).as_posix(): said
+        for path in sorted(SCRIPTS.rglob("*.js"))
+        if (
+            said := [
+                match[0]
+                for comment in COMMENT.findall(path.read_text(encoding="utf-8"))
+                for match in stiff.finditer(comment)
+            ]
+        )
+    }
+    assert found == {}

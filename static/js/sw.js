@@ -6,7 +6,7 @@ const PREFIX = "pitcrew-";
 const CACHE = PREFIX + BUILD;
 const SHELL = "/shell";
 const GENERATIONS = 2;
-/** Screens that the shell draws by itself; for any other it is worth to wait. */
+/** Screens that the shell draws by itself; for any other it is worth waiting. */
 const DRAWN = new RegExp(`^/(${ALONE.join("|")})?(/|$)`);
 /** A network that leads nowhere hangs instead of failing: how long to wait for a page, how long right after that happened, and how
  * long for the answer to a form, since the phone's own drawing does not have what was just sent. */
@@ -18,7 +18,7 @@ let sentUntil = 0;
 
 self.addEventListener("install", (event) => event.waitUntil(keepAll()));
 self.addEventListener("activate", (event) => event.waitUntil(dropOld().then(() => self.clients.claim())));
-// A new worker waits until a page without a half-filled form asks for it; one in charge takes a page that opened while it started.
+// A new worker waits until a page without a half-filled form asks for it; one in charge takes over a page that opened while it was starting.
 self.addEventListener("message", (event) => {
   if (event.data === "activate") self.skipWaiting();
   if (event.data === "claim") event.waitUntil(self.clients.claim());
@@ -48,13 +48,13 @@ async function keepAll() {
   }
 }
 
-/** Pages that are still open may want files of the generation before. */
+/** Pages that are still open may need files of the previous generation. */
 async function dropOld() {
   const names = (await caches.keys()).filter((name) => name.startsWith(PREFIX) && name !== CACHE);
   await Promise.all(names.slice(0, Math.max(0, names.length - GENERATIONS + 1)).map((name) => caches.delete(name)));
 }
 
-/** The laptop's page while it answers, else the shell. */
+/** The laptop's page while it answers, or else the shell. */
 async function page(request) {
   const stop = new AbortController();
   const now = Date.now();
@@ -77,7 +77,7 @@ async function file(request) {
   return (await kept(request)) ?? fetch(request);
 }
 
-/** From this generation, else from the one before. */
+/** From this generation, or else from the previous one. */
 async function kept(request) {
   const own = await (await caches.open(CACHE)).match(request, { ignoreVary: true });
   if (own) return own;

@@ -3,5 +3,5 @@ try {
   const theme = localStorage.getItem("pitcrew.theme");
   if (theme) document.documentElement.dataset.theme = theme;
 } catch {
-  // Storage may be switched off; the device's own wish then holds.
+  // Storage may be switched off; then the device's own setting holds.
 }

@@ -37,7 +37,7 @@ function lateness(milliseconds) {
 }
 
 /**
- * How much of the time between the robot's return and leaving is used up, 0 to 1.
+ * How much of the time between the robot's return and its leaving has passed, 0 to 1.
  * @param {number} backAt ms
  * @param {number} leaveAt ms
  * @param {number} now ms

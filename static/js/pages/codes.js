@@ -1,4 +1,4 @@
-// A bundle as a moving series of codes on a canvas, until somebody stops it.
+// A bundle as a moving series of codes on a canvas, until someone stops it.
 
 import { deflate } from "../lib/deflate.js";
 import { blockSize, seriesOf } from "../lib/frames.js";

@@ -67,7 +67,7 @@ async function handOutFile({ text, name }) {
   return `Saved as ${name}. ${ON_LAPTOP}, and choose it. Then type its receipt below.`;
 }
 
-/** The codes and their progress, until stopped; coarser where the camera cannot read them. */
+/** The codes and their progress, until stopped; coarser if the camera cannot read them. */
 async function codes(stage, text, actions, place = 0) {
   const canvas = /** @type {HTMLCanvasElement} */ (el("canvas", { class: "codes", role: "img", "aria-label": "Moving codes for the laptop's camera" }));
   const bar = /** @type {HTMLProgressElement} */ (el("progress", { class: "codes-progress", "aria-label": "Codes shown of one round" }));

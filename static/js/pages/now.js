@@ -1,4 +1,4 @@
-// Now keeps up by itself: when the logbook has grown, or a minute has passed, the page is drawn again, unless somebody is using it.
+// Now keeps up by itself: when the logbook has grown, or a minute has passed, the page is drawn again, unless someone is using it.
 
 import { one } from "../lib/dom.js";
 

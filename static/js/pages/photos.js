@@ -30,7 +30,7 @@ export function photoScreen(partLabel, fault, first) {
   return screen;
 }
 
-/** What this phone took of a fault, but for what the page shows already: the laptop's page has those that came over. */
+/** The photos that this phone took of a fault, except those the page shows already: the laptop's page has those that came over. */
 const takenOf = async ({ id, ofPart }) => (await keptPhotos(made().filter(({ id: own, body }) => (ofPart ? body.part === ofPart : own === id || body.fault === id)).flatMap(({ body }) => body.photos ?? [])))
   .filter((photo) => !one(`img[src="/photos/${photo.id}"]`));
 

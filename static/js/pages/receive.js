@@ -43,7 +43,7 @@ async function readUntilDone(video) {
   }
 }
 
-/** The present picture as grey values row by row. */
+/** The current picture as gray values, row by row. */
 function picture(video, canvas) {
   canvas.width = video.videoWidth;
   canvas.height = video.videoHeight;

@@ -12,7 +12,7 @@ export async function canScan() {
 }
 
 /**
- * Shows the camera's picture until a code is read that `take` makes something of, or somebody stops.
+ * Shows the camera's picture until a code is read that `take` makes something of, or someone stops it.
  * @param {HTMLElement} stage
  * @param {(text: string) => string | null} take
  * @returns {Promise<{value: string, sentence: string}>} what was read, or why nothing was

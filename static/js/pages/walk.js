@@ -34,7 +34,7 @@ export function takeOver(place, actions, snapshot) {
 }
 
 /**
- * Starts a walk as the page's address wishes it.
+ * Starts the walk that the page's address asks for.
  * @param {any} snapshot
  */
 async function walkWith(snapshot) {
@@ -63,7 +63,7 @@ class Walk {
     this.saving = false;
   }
 
-  /** Shows whatever comes next: a check, or the end. */
+  /** Shows what comes next: a check, or the end. */
   next() {
     const check = nextOf(this.kept.checks, this.kept.answers);
     if (check) this.go(check);
@@ -194,7 +194,7 @@ class Walk {
     then();
   }
 
-  /** Asks why not, once for all of some checks; `back` shows the screen again with what was typed. */
+  /** Asks why some checks are not done, once for all of them; `back` shows the screen again with what was typed. */
   reason(checks, back) {
     if (!checks.length) return this.next();
     const chosen = (why) => {

@@ -2,7 +2,7 @@
 
 import { DATABASE, KEPT, OUTBOX, PHOTOS, REPLICA } from "./keys.js";
 
-/** Each makes the next version from the one before; only ever add to the end. */
+/** Each one upgrades the previous version to the next; only ever add to the end. */
 const MIGRATIONS = [
   (db) => {
     db.createObjectStore(OUTBOX, { keyPath: "id" });
@@ -27,8 +27,8 @@ export class NotKept extends Error {
 let opened = null;
 
 /**
- * Runs `work` in one transaction. It must make all its requests at once (nothing else may be waited for in between); what its
- * request came to is given back once the transaction is complete. A lost connection, as iOS loses it, is opened again.
+ * Runs `work` in one transaction. It must make all its requests at once, awaiting nothing in between; the result of its
+ * request is returned once the transaction is complete. A lost connection, as iOS loses it, is opened again.
  * @template T
  * @param {string | string[]} stores
  * @param {"readonly" | "readwrite"} mode

@@ -7,14 +7,14 @@ export const token = () => read(LOCAL.token);
 
 /** @typedef {{token: string, device: string, person: string, role: string}} Joined */
 
-/** Under which id this phone joined, and who with it. */
+/** The id under which this phone joined, and who joined with it. */
 export const owner = () => ({ device: read(LOCAL.device) ?? "", person: read(LOCAL.person) ?? "", role: read(LOCAL.role) ?? "" });
 
 /** Keep what the laptop gave on joining; whether that worked. @param {Joined} joined */
 export const keepJoined = ({ token: key, device, person, role }) =>
   write(LOCAL.device, device) && write(LOCAL.person, person) && write(LOCAL.role, role) && write(LOCAL.token, key);
 
-/** An address of the laptop that somebody typed; empty for none. */
+/** An address of the laptop that someone typed; empty for none. */
 export const typedAddress = () => read(LOCAL.typed) ?? "";
 
 /** @param {string} address */

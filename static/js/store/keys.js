@@ -28,6 +28,6 @@ export const CURSOR = "cursor";
 export const ADDRESSES = "addresses";
 export const BUNDLE = "bundle";
 
-/** What tabs of one phone tell each other over, and what only one of them may do at a time. */
+/** The channels between one phone's tabs, and the locks on what only one of them may do at a time. */
 export const CHANNEL = "pitcrew";
 export const LOCK = "pitcrew.exchange";

@@ -63,7 +63,7 @@ export async function settle(log, accepted, notTaken) {
 
 /**
  * The laptop keeps another log than before (a new one, or one restored from an older copy), or its log ends before what it had
- * accepted: offer it that anew. What the old one refused may be right for this one.
+ * accepted: offer it all of that again. What the old one refused may be right for this one.
  * @param {string} log
  * @param {number} head
  */
@@ -100,7 +100,7 @@ async function saveRest() {
   }
 }
 
-/** The browser asks before a page is left that alone holds something. */
+/** The browser asks before someone leaves a page that holds something no other place has. */
 addEventListener("beforeunload", (event) => {
   if ([...pageOnly].some((id) => kept.get(id).state === "unsent")) event.preventDefault();
 });
@@ -111,7 +111,7 @@ async function load() {
   kept = new Map([...found, ...[...pageOnly].map((id) => [id, kept.get(id)])]);
 }
 
-/** Entries of the first version of this store lay in localStorage; they move over once, and go there only after that. */
+/** Entries of the first version of this store lay in localStorage; they move over once, and are removed there only after that. */
 async function takeOldQueue() {
   let old;
   try {

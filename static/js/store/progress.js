@@ -1,9 +1,9 @@
-// How far a walk is, kept on this phone: a locked screen or a reload loses no step and nothing that was typed.
+// How far a walk has come, kept on this phone: a locked screen or a reload loses no step and nothing that was typed.
 
 import { LOCAL } from "./keys.js";
 
 const WALK_LASTS = 3 * 3600_000;
-/** A number that was typed longer ago than this may be of another measurement. */
+/** A number typed longer ago than this may belong to another measurement. */
 const TYPED_LASTS = 10 * 60_000;
 
 /** @typedef {{key: string, label: string, part_label: string, zone: string}} Step */

@@ -14,7 +14,7 @@ import { offered } from "./relay.js";
 /** @typedef {{text: string, name: string, sha256: string, ids: string[], log: string | null}} Bundle `ids`: own entries in it */
 
 /**
- * @param {boolean} everything also what this phone has read of the log, for a laptop that starts anew
+ * @param {boolean} everything also what this phone has read of the log, for a laptop that starts from nothing
  * @returns {Promise<Bundle>}
  */
 export async function makeBundle(everything) {
@@ -30,7 +30,7 @@ export async function makeBundle(everything) {
   return bundle;
 }
 
-/** What was read of the log with where it stood, then what this phone made and never saw there. */
+/** What was read of the log, with each entry's place in it, then what this phone made and never saw there. */
 async function allEntries() {
   const records = await allRecords();
   const read = new Set(records.map((item) => item.id));

@@ -58,12 +58,12 @@ function post(message) {
 }
 
 /**
- * Whether the phone could keep what came; where not, its place in the log stays where it was.
+ * Whether the phone could keep what came; if not, its place in the log stays where it was.
  * @param {Answer} answer
  * @param {import("../store/replica.js").Cursor} before
  */
 async function take(answer, before) {
-  await settle(answer.log, [...answer.accepted, ...answer.entries], answer.refused); // own ones that come back are safe there too
+  await settle(answer.log, [...answer.accepted, ...answer.entries], answer.refused); // this phone's own entries that come back are safe there, too
   await keepAnnounced(answer.addresses);
   try {
     await takeRecords(answer.log, answer.entries, before);

@@ -13,7 +13,7 @@ export function isPlainIosTab(device = navigator) {
   return ios && device.standalone === false;
 }
 
-/** The pit's own laptop: nobody carries it to the robot. */
+/** The pit's own laptop: it is not carried to the robot. */
 const isTheLaptop = () => ["localhost", "127.0.0.1", "[::1]"].includes(location.hostname);
 
 /** @param {HTMLElement | null} line */

@@ -23,12 +23,12 @@ let failures = 0;
 let timer = 0;
 /** The try that is running, if any. @type {Promise<import("./exchange.js").Outcome> | null} */
 let underWay = null;
-/** Somebody wanted a try while one was running: what is new since may have come too late for it. */
+/** Another try was asked for while one was running: what is new since then may have come too late for it. */
 let wanted = false;
 let left = 0;
 let photos = 0;
 
-/** What the last try came to, how many entries it has left while it runs, and how many photos wait. */
+/** How the last try ended, how many entries are left while one runs, and how many photos are waiting. */
 export const progress = () => ({ ...last, running: underWay !== null, left, photos });
 
 /** @param {() => void} listener called while a try goes on and after it */
@@ -52,7 +52,7 @@ export function keepTrying() {
 }
 
 /**
- * Try at once, for a person who waits for what comes of it. A try that is under way may have begun before what they just changed,
+ * Try at once, for a person who is waiting for the outcome. A try that is under way may have begun before what they just changed,
  * so its outcome is not theirs: another follows it.
  * @returns {Promise<import("./exchange.js").Outcome>}
  */
@@ -109,7 +109,7 @@ async function freshSnapshot() {
   if (found?.status === 200) await keepSnapshot(found.answer).catch(() => {});
 }
 
-/** Where the browser has no locks, two tabs may both try: that costs time and nothing else. */
+/** Without locks in the browser, two tabs may both try: that costs time and nothing else. */
 function alone(work) {
   return navigator.locks ? navigator.locks.request(LOCK, work) : work();
 }

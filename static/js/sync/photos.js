@@ -1,4 +1,4 @@
-// Photos go over one by one after the entries, and from where an earlier try broke off. They never hold an entry up.
+// Photos go over one by one after the entries, and from where an earlier try broke off. They never hold up an entry.
 
 import { sha256Hex } from "../lib/sha256.js";
 import { token } from "../store/device.js";

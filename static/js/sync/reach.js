@@ -1,5 +1,5 @@
 // Finds the laptop: its addresses are tried one after the other, the one that answered last first. The app itself lives at one
-// address for ever; the others are only places to send to.
+// address forever; the others are only places to send to.
 
 import { typedAddress } from "../store/device.js";
 import { keepAddresses, knownAddresses } from "../store/snapshot.js";
@@ -26,7 +26,7 @@ export async function reach(path, asked) {
 }
 
 /**
- * Keep where the laptop says that it may be found next time.
+ * Keep the addresses where the laptop says it can be found next time.
  * @param {unknown} announced
  */
 export async function keepAnnounced(announced) {
@@ -45,7 +45,7 @@ function candidates({ good, announced }) {
   return [...new Set([good, location.origin, ...announced, typedAddress()])].filter((base) => base.startsWith("https:"));
 }
 
-/** An answer that is not JSON comes from somebody else: a portal of the venue, or a dead proxy. */
+/** An answer that is not JSON comes from something else: the venue's portal, or a dead proxy. */
 async function ask(base, path, asked) {
   const stop = new AbortController();
   const timer = setTimeout(() => stop.abort(), TIMEOUT);

@@ -4,7 +4,7 @@ import { el } from "../lib/dom.js";
 import { onChange, ready, refused, unsafe, waiting } from "../store/outbox.js";
 import { keepTrying, onProgress, progress } from "./keep_trying.js";
 
-/** An exchange that takes no longer than this needs no word. */
+/** An exchange that takes no longer than this is not mentioned. */
 const GRACE = 1_500;
 
 /** @param {HTMLElement | null} line */
@@ -20,7 +20,7 @@ export async function showUnsent(line) {
   setTimeout(draw, GRACE);
 }
 
-/** How much is kept here and not handed over yet, as one sentence; empty where nothing is. */
+/** How much is kept here and not handed over yet, as one sentence; empty if nothing is. */
 export function unsentSentence() {
   const [count, { photos }] = [waiting().length, progress()];
   if (!count) return photos ? `Photos kept on this phone, not handed over yet: ${photos}.` : "";

@@ -32,7 +32,7 @@ export async function startWorker(line) {
   setInterval(() => registration.update().catch(() => {}), LOOK_AGAIN);
 }
 
-/** Until there is a worker: one file that did not come fails the whole installation. It may stay pending while the laptop is away. */
+/** Until there is a worker: one missing file fails the whole installation. It may stay pending while the laptop is away. */
 function register() {
   navigator.serviceWorker.register("/sw.js").catch(() => {});
   setTimeout(async () => {
@@ -40,7 +40,7 @@ function register() {
   }, TRY_AGAIN);
 }
 
-/** Ask the browser not to clear what is kept here. It may say no, or ask the person and never answer: nobody waits for it. */
+/** Ask the browser not to clear what is kept here. It may say no, or ask the person and never answer, so nothing waits for it. */
 export function askToPersist() {
   navigator.storage?.persist?.().catch(() => {});
 }

@@ -1,4 +1,4 @@
-// Climb without the laptop: to be read only, as the laptop drew it, with what this phone's own entries change. Signing needs the
+// Climb without the laptop: read-only, as the laptop drew it, with what this phone's own entries change. Signing needs the
 // laptop, since a signature is over everything that it knows.
 
 import { copyOf, el, embedded, one, pieceFrom, piecesFrom } from "../../lib/dom.js";

@@ -27,7 +27,7 @@ function readinessBox({ word, reasons }) {
   return el("section", { class: "stack-tight", "aria-label": "Readiness" }, box, rest);
 }
 
-/** What stands as the laptop drew it: nobody under a hanging robot, and the map. */
+/** What stands as the laptop drew it: no one under a hanging robot, and the map. */
 function laptopsOwn({ pieces, map }) {
   const [under, figure] = [pieceFrom(pieces?.under), pieceFrom(map)];
   return [under, figure && el("section", { class: "card", "aria-label": "Robot map" }, figure)].filter(Boolean);

@@ -1,4 +1,4 @@
-// Temporary states without the laptop: recorded, closed, and either taken back by the phone that did it.
+// Temporary states without the laptop: recorded, closed, and and either of these undone by the phone that did it.
 
 import { copyOf, el, filled, one, piecesFrom, wordsOf } from "../../lib/dom.js";
 import { correctionEntry, entryOf } from "../walk/entries.js";

@@ -70,7 +70,7 @@ function noBattery(snapshot, entries) {
 }
 
 /**
- * What a debrief tells of a hit, in the laptop's words; empty where it tells of none.
+ * What a debrief says about a hit, in the laptop's words; empty if it reports none.
  * @param {any} snapshot
  * @param {Record<string, boolean | string>} [answers]
  */

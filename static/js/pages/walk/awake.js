@@ -1,4 +1,4 @@
-// The screen stays on while a walk goes on. Browsers allow it over https only; elsewhere, and on a low battery, it is not asked twice.
+// The screen stays on while a walk goes on. Browsers allow it over https only; elsewhere, and on a low battery, it is not requested a second time.
 
 let [walking, lock] = [false, null];
 

@@ -1,4 +1,4 @@
-// Cards of looks, one a row and one tap each: the links of the hold path that nobody can compute, and the looks of a zone.
+// Cards of looks, one a row and one tap each: the links of the hold path that no one can compute, and the looks of a zone.
 
 import { copyOf, el } from "../../lib/dom.js";
 import { judge } from "../../lib/verdict.js";
@@ -14,12 +14,12 @@ export const ROW = "path-look";
 /** @param {any[]} checks @returns {any[]} those that are rows of the card, in the order of the path */
 export const rowsOf = (checks) => checks.filter(({ check }) => check === ROW);
 
-/** From how many looks on a zone has a card. */
+/** A zone with at least this many looks gets a card. */
 const FEWEST = 3;
 
 /**
  * The looks that stand on one card with a check: of one zone and one state of power, each with one good answer that a tap can give.
- * None where it is no look, or where they are too few for a card.
+ * None if the check is not a look, or if there are too few for a card.
  * @param {any} snapshot
  * @param {any[]} checks
  * @param {any} check
@@ -37,7 +37,7 @@ function isLook(snapshot, check) {
 }
 
 /**
- * A good answer to a row, as a reading: null where the check is not one that a tap can answer.
+ * A good answer to a row, as a reading; null if a single tap cannot answer the check.
  * @param {any} snapshot
  * @param {any} check
  */

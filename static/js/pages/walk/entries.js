@@ -62,7 +62,7 @@ export function undoEntry(entry) {
  * @param {any} snapshot
  * @param {string} part
  * @param {{symptom: string, grade: string, reading: string | null, photos: string[]}} fault
- * @param {any} [made] what the symptom is made of, where nobody changed it
+ * @param {any} [made] what the symptom is made of, if no one changed it
  */
 export function faultEntry(snapshot, part, { symptom, grade, reading, photos }, made) {
   const said = made?.text === symptom ? { said: made } : {};
