@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from pitcrew.base.errors import BadInput, nearest
+from pitcrew.builder.asking import applies
 from pitcrew.builder.blocks import WHO, Block, BlockPart, BlockQuestion
 from pitcrew.builder.layout import placed
 from pitcrew.domain.robot.buildsheet import parse_build_sheet
@@ -223,7 +224,7 @@ class _Work:
     def _parts(self, item: Placed) -> Iterator[dict[str, Any]]:
         self._note_undecided(item)
         for part in item.block.parts:
-            if not _applies(part.when, item):
+            if not applies(part.when, item.answers):
                 continue
             several = part.each and len(item.members) > 1
             member = HERE if several else item.members[0] if self._named(part, item) else ""
@@ -299,7 +300,7 @@ class _Work:
 
     def _steps(self, item: Placed) -> Iterator[tuple[int, dict[str, Any]]]:
         for step in item.block.steps:
-            if not _applies(step.get("when", {}), item):
+            if not applies(step.get("when", {}), item.answers):
                 continue
             table = {}
             for key, value in step.items():
@@ -350,16 +351,6 @@ def _tell_apart(parts: list[dict[str, Any]]) -> None:
 
 def _ids(part: Mapping[str, Any]) -> set[str]:
     return {str(part["id"]).replace(HERE, name) for name in part.get(FOR, ("",))}
-
-
-def _applies(when: Mapping[str, Any], item: Placed) -> bool:
-    """Whether the answers are those with which there is such a part or step."""
-    for name, wanted_ones in when.items():
-        value = item.answers.get(name, UNKNOWN)
-        value = value[ASSUMED] if is_assumed(value) else value
-        if value not in (wanted_ones if isinstance(wanted_ones, list) else [wanted_ones]):
-            return False
-    return True
 
 
 def _asks(fill: object) -> bool:

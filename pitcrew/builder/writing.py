@@ -34,6 +34,13 @@ def sheet_text(built: Built) -> str:
     return tomlkit.dumps(document)
 
 
+def answers_text(draft: dict[str, Any]) -> str:
+    """Answers as the file that `pitcrew build` reads."""
+    import tomlkit
+
+    return tomlkit.dumps(draft)
+
+
 def _rows(rows: list[dict[str, Any]], first: dict[str, str]) -> Any:
     import tomlkit
 

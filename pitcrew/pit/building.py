@@ -9,7 +9,7 @@ from pitcrew.base.errors import Conflict
 from pitcrew.base.paths import CHECKLISTS
 from pitcrew.builder.blocks import Block, BlockQuestion, parse_block, parse_fields
 from pitcrew.builder.building import Built, Gap, build
-from pitcrew.builder.writing import sheet_text
+from pitcrew.builder.writing import answers_text, sheet_text
 from pitcrew.domain.checks.checklists import Check
 from pitcrew.domain.checks.lacking import used_fields
 from pitcrew.domain.robot.mistakes import Mistake
@@ -17,6 +17,7 @@ from pitcrew.pit.folder import pit_keys, read_definitions, toml_of
 from pitcrew.storage.durable import replace_whole
 
 BLOCKS = "blocks"
+DRAFT = "builder.toml"
 
 
 def read_blocks(folder: Path | None = None) -> tuple[dict[str, Block], list[Mistake]]:
@@ -31,6 +32,17 @@ def read_blocks(folder: Path | None = None) -> tuple[dict[str, Block], list[Mist
         mistakes += found
     ordered = sorted(blocks.items(), key=lambda item: (item[1].order, item[0]))
     return dict(ordered), mistakes
+
+
+def read_draft(folder: Path) -> dict[str, Any]:
+    """The answers that are typed so far on the builder's page, as `pitcrew build` reads them."""
+    path = folder / DRAFT
+    return toml_of(path) if path.exists() else {"block": []}
+
+
+def write_draft(folder: Path, draft: dict[str, Any]) -> None:
+    """Keep the answers at once: a restart loses none."""
+    replace_whole(folder / DRAFT, answers_text(draft).encode())
 
 
 def read_fields() -> tuple[dict[str, dict[str, BlockQuestion]], list[Mistake]]:
