@@ -38,8 +38,8 @@ def test_a_slip_changes_one_line_and_what_it_does() -> None:
 
 
 def test_every_slip_can_be_compiled_and_no_two_are_in_one_line() -> None:
-    found = choose(ROOT, FOLDERS, 200, SEED)
-    assert len({(mutant.file, mutant.line) for mutant in found}) == 200
+    found = choose(ROOT, FOLDERS, COUNT, SEED)
+    assert len({(mutant.file, mutant.line) for mutant in found}) == COUNT
     for mutant in found:
         whole = (ROOT / mutant.file).read_bytes()
         new = whole[: mutant.start] + mutant.put.encode() + whole[mutant.end :]

@@ -2,6 +2,7 @@
 name what they cost, and never flatter a climb."""
 
 import copy
+from functools import cache
 from typing import Any
 
 import pytest
@@ -22,6 +23,12 @@ PLAYING = sorted(SHEETS)
 def of(sheet: dict[str, Any]) -> Definitions:
     """The definitions with this sheet alone."""
     return build_definitions({"climb_planned": False}, {"robots/one.toml": sheet}, LISTS)
+
+
+@cache
+def bundled(file: str) -> Definitions:
+    """The definitions with a bundled sheet as it is."""
+    return of(SHEETS[file])
 
 
 def with_part(file: str, part: str, field: str, value: object) -> dict[str, Any]:
@@ -71,7 +78,7 @@ def test_what_is_assumed_never_raises_a_factor_nor_clears(
     place: tuple[str, str, str], unknown: bool
 ) -> None:
     file, part, field = place
-    stated = of(SHEETS[file])
+    stated = bundled(file)
     value = next(item for item in SHEETS[file]["part"] if item["id"] == part)[field]
     found = of(with_part(file, part, field, "unknown" if unknown else {"assumed": value}))
     assert found.mistakes == stated.mistakes
@@ -89,7 +96,7 @@ def test_what_is_assumed_never_raises_a_factor_nor_clears(
 @given(st.sampled_from(specs()))
 def test_a_check_is_judged_as_before_or_says_what_it_lacks(place: tuple[str, str, str]) -> None:
     file, part, field = place
-    before = of(SHEETS[file]).part_checks
+    before = bundled(file).part_checks
     found = of(with_part(file, part, field, "unknown")).part_checks
     looks = {"path-look", "path-proof"}  # made for links that are computed or named at all
     for key, item in before.items():
