@@ -28,6 +28,15 @@ def asked(block: Block, answers: Mapping[str, Any]) -> list[BlockQuestion]:
     return [question for name, question in block.questions.items() if name in used]
 
 
+def with_usual(block: Block, answers: Mapping[str, Any]) -> list[BlockQuestion]:
+    """The open questions of a block that have a usual value to begin with."""
+    return [
+        question
+        for question in asked(block, answers)
+        if question.typical is not None and question.name not in answers
+    ]
+
+
 def applies(when: Mapping[str, Any], answers: Mapping[str, Any]) -> bool:
     """Whether the answers are those with which there is such a part or step."""
     for name, wanted in when.items():

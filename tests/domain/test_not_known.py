@@ -13,7 +13,9 @@ from pitcrew.base.settings import Settings, read_settings
 from pitcrew.domain.checks.definitions import Definitions
 from pitcrew.domain.climb.hold import hold_path
 from pitcrew.domain.robot.partkinds import KINDS
+from tests.domain.climber import CLIMBS, climber
 from tests.domain.test_bundled import CHECKLISTS, build_definitions, tables
+from tests.domain.test_clearance import asked, checked
 
 LISTS = tables(CHECKLISTS)
 SHEETS = tables(CHECKLISTS / "robots")
@@ -120,6 +122,17 @@ def test_a_climb_part_without_its_number_blocks_the_climb_by_name() -> None:
     robot = of(sheet).robot
     assert robot is not None
     assert robot.parts["climb.pawl-servo"].open == {"horn": "only assumed, 20 mm"}
+
+
+def test_what_is_open_on_the_climb_blocks_the_signature_by_name() -> None:
+    """A robot with all that a signature needs, but for one number that is only assumed."""
+    pin = CLIMBS.replace('spacing = "1 mm"', 'spacing = { assumed = "1 mm" }')
+    assert pin != CLIMBS and asked(checked()).missing == []
+    definitions = climber(sheet=pin)
+    found = asked(checked(definitions), definitions=definitions)
+    texts = [item.text for item in found.missing]
+    assert "Pawl, spacing: only assumed, 1 mm. Find it out and put it in." in texts
+    assert any(text.startswith("Nothing that the robot hangs on is computed") for text in texts)
 
 
 @pytest.mark.parametrize("value", ["unknown", {"assumed": "4 mm"}, {"assumed": "unknown"}])

@@ -72,6 +72,44 @@ def test_what_cannot_be_done_is_told(
     assert not (pit.folder / DRAFT).exists()
 
 
+USUAL = {
+    "robot": {}, "drive-modules": {}, "pivot-arm": {"stage": "chain"}, "intake": {"stage": "belt"},
+    "winch": {"rope": "cord"}, "hooks": {}, "holding": {"device": "ratchet"}, "way-down": {},
+    "battery-set": {}, "power": {}, "board": {}, "bumpers": {"held": "pins"}, "cameras": {},
+    "drivers": {},
+}  # fmt: skip
+SMALL = {
+    "robot": {},
+    "side-drive": {"between": "chain"},
+    "battery-set": {},
+    "power": {},
+    "board": {},
+}
+
+
+@pytest.mark.parametrize("robot, most", [(USUAL, 60), (SMALL, 22)])
+def test_a_first_robot_takes_no_more_answers_than_an_evening_has(
+    lead: Client, robot: dict[str, dict[str, str]], most: int
+) -> None:
+    """The targets that we set ourselves: usual values are one press a block, all else is typed, and
+    "I don't know yet" counts as an answer."""
+    answers = 0
+    for number, (name, known) in enumerate(robot.items()):
+        page = lead.post("/builder/add", {"block": name})
+        for ask, value in known.items():
+            form = {"at": str(number), "ask": ask, "how": "typed", "answer": value}
+            page = lead.post("/builder/answer", form)
+            answers += 1
+        if "usual values of this block" in page:
+            page = lead.post("/builder/usual", {"at": str(number)})
+            answers += 1
+        while 'name="ask"' in page:
+            form = {"at": str(number), "ask": question(page), "how": "unknown"}
+            page = lead.post("/builder/answer", form)
+            answers += 1
+    assert "/builder?at=" in lead.get("/builder") and answers <= most, answers
+
+
 def test_a_robot_needs_a_name(pit: Pit, lead: Client) -> None:
     lead.post("/builder/add", {"block": "robot"})
     assert "name" in words(lead.post("/builder/write", {}, status=400))

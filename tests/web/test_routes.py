@@ -50,6 +50,7 @@ NARROWER = {
     "builder.add": frozenset({"lead"}),
     "builder.remove": frozenset({"lead"}),
     "builder.answer": frozenset({"lead"}),
+    "builder.usual": frozenset({"lead"}),
     "builder.write": frozenset({"lead"}),
     "mistakes.update": frozenset({"lead"}),
     "people.code": frozenset({"lead"}),

@@ -7,7 +7,7 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from pitcrew.base.errors import BadInput, Conflict, Missing, nearest
-from pitcrew.builder.asking import NO, YES, asked, next_question, progress, shown_answer
+from pitcrew.builder.asking import NO, YES, asked, next_question, progress, shown_answer, with_usual
 from pitcrew.builder.asking import typed_answer as typed
 from pitcrew.builder.blocks import WHO, Block, BlockQuestion
 from pitcrew.domain.robot.notknown import ASSUMED, UNKNOWN, is_assumed
@@ -95,6 +95,20 @@ def answer() -> ResponseReturnValue:
     return _onward(draft, blocks)
 
 
+@blueprint.post("/usual")
+@needs(*LEADS)
+def usual() -> ResponseReturnValue:
+    """Take the usual value of each open question of one block, as assumed."""
+    draft, blocks = _draft(), read_blocks(the_pit().folder)[0]
+    entry = draft["block"][_number(draft, request.form.get("at", ""))]
+    block = blocks.get(str(entry.get("name")))
+    answers = entry.setdefault("answers", {})
+    for question in with_usual(block, answers) if block else ():
+        answers[question.name] = {ASSUMED: question.typical}
+    write_draft(the_pit().folder, draft)
+    return _onward(draft, blocks)
+
+
 @blueprint.post("/write")
 @needs(*LEADS)
 def write() -> ResponseReturnValue:
@@ -177,6 +191,7 @@ def _ask(
         text=shown_answer(known) if text is None else text,
         error=error,
         drawing=next(filter(None, map(draw, pictured)), ""),
+        usual=len(with_usual(blocks[entry["name"]], entry.get("answers", {}))),
         done=done,
         of=of,
     )
@@ -211,6 +226,7 @@ def _row(place: int, entry: dict[str, Any], blocks: dict[str, Block]) -> dict[st
         "label": entry.get("label") or (block.label if block else entry.get("name")),
         "count": entry.get("count"),
         "questions": [(question, _told(answers.get(question.name))) for question in questions],
+        "usual": len(with_usual(block, answers)) if block else 0,
         "open": sum(question.name not in answers and not question.more for question in questions),
     }
 
