@@ -299,7 +299,9 @@ class LimitMaker:
     def _formula(self, expression: Expression, wanted: Dimension, key: str) -> Expression:
         """A formula over the inputs with all else put in as numbers."""
         self._expect(self._dimension(expression, key), wanted, key, ", as its unit says")
-        return formulas.substitute(expression, numbers(self.scope), self.input_dimensions.keys())
+        return formulas.substitute(
+            expression, numbers(self.scope, expression), self.input_dimensions.keys()
+        )
 
     def _expect(self, found: Dimension, wanted: Dimension, key: str, why: str = "") -> None:
         if found != wanted:
@@ -320,7 +322,7 @@ class LimitMaker:
         self._need(expression)
         try:
             return formulas.dimension(
-                expression, {**dimensions(self.scope), **self.input_dimensions}
+                expression, {**dimensions(self.scope, expression), **self.input_dimensions}
             )
         except BadInput as error:
             raise Mistaken(key, "a formula that does not add up", error.sentence) from None
@@ -328,7 +330,7 @@ class LimitMaker:
     def _evaluate(self, expression: Expression) -> float:
         self._need(expression)
         try:
-            return formulas.evaluate(expression, numbers(self.scope))
+            return formulas.evaluate(expression, numbers(self.scope, expression))
         except NoResult as error:
             raise NotJudged(error.sentence) from None
 

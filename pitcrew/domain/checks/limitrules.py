@@ -4,6 +4,7 @@ robot."""
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cache, lru_cache
 from typing import Literal, TypedDict, cast
 
 from pitcrew.base.errors import BadInput, UnknownName, nearest
@@ -136,7 +137,7 @@ def read_limit_rule(
     `texts` are the check's other sentences, whose {formulas} may use the same names.
     """
     values = cast(LimitTable, read_table(table, LIMIT_FIELDS, place, mistakes))
-    here = _Place(place, mistakes, base_names(kind))
+    here = _Place(place, mistakes, set(base_names(kind)))
     given = _read_given(values, here)
     figure = (
         _read_call({"figure": values["figure"], "with": values.get("with", {})}, "", here)
@@ -177,11 +178,12 @@ def read_limit_rule(
     )
 
 
-def base_names(kind: str) -> set[str]:
+@cache
+def base_names(kind: str) -> frozenset[str]:
     """The dotted names that formulas of a check on parts of `kind` may use (of any kind where it is
     empty)."""
     kinds = [KINDS[kind]] if kind in KINDS else list(KINDS.values())
-    return {
+    names = {
         *(f"part.{item.name}" for part_kind in kinds for item in part_kind.fields),
         *(f"robot.{name}" for name in ROBOT_NAMES),
         *(f"setting.{name}" for name in SETTINGS),
@@ -189,6 +191,7 @@ def base_names(kind: str) -> set[str]:
         *(f"climb.{name}" for name in CLIMB_NAMES),
         *(f"link.{name}" for name in LINK_NAMES),
     }
+    return frozenset(names)
 
 
 def _read_given(values: LimitTable, here: _Place) -> dict[str, FigureCall]:
@@ -297,6 +300,7 @@ def _read_amount(raw: object, key: str, here: _Place) -> Amount | None:
         return None
 
 
+@lru_cache(maxsize=4096)
 def _amount_dimension(raw: str) -> str:
     """The dimension of a number with a unit behind it (`16¼ in`, `1' 6"`), empty for all else."""
     try:

@@ -2,7 +2,7 @@
 a limit cannot be made without one."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from pitcrew.base.errors import BadInput, UnknownName
@@ -10,7 +10,7 @@ from pitcrew.base.settings import BY_NAME, Settings
 from pitcrew.base.units import dimension_of, number_text, screen_unit, show
 from pitcrew.base.unittable import SI_UNIT
 from pitcrew.domain.checks import formulas
-from pitcrew.domain.checks.formulas import Dimension, exponents
+from pitcrew.domain.checks.formulas import Dimension, Expression, exponents
 from pitcrew.domain.checks.limitrules import PLACEHOLDER, FigureCall
 from pitcrew.domain.robot.buildsheet import Part, Robot
 from pitcrew.domain.robot.instruments import INSTRUMENTS
@@ -107,22 +107,27 @@ def outcome_scope(figure: Figure, outcome: Outcome, prefix: str = "") -> dict[st
     return names
 
 
-def numbers(scope: NamedValues) -> dict[str, float]:
-    """The names that have a number."""
+def numbers(scope: NamedValues, expression: Expression) -> dict[str, float]:
+    """The numbers of the names in a formula; a name that is a word or unknown is left out."""
     return {
         name: named.value
-        for name, named in scope.items()
+        for name, named in _named(scope, expression)
         if not isinstance(named.value, str | bool)
     }
 
 
-def dimensions(scope: NamedValues) -> dict[str, Dimension]:
-    """The dimensions of the names that have a number."""
+def dimensions(scope: NamedValues, expression: Expression) -> dict[str, Dimension]:
+    """The dimensions of the same names."""
     return {
         name: exponents(named.dimension)
-        for name, named in scope.items()
+        for name, named in _named(scope, expression)
         if not isinstance(named.value, str | bool)
     }
+
+
+def _named(scope: NamedValues, expression: Expression) -> Iterator[tuple[str, Named]]:
+    """Only what the formula names: a scope holds over a hundred, and is asked for each formula."""
+    return ((name, scope[name]) for name in formulas.names(expression) if name in scope)
 
 
 def fill(sentence: str, scope: NamedValues, system: str) -> str:
@@ -134,9 +139,10 @@ def fill(sentence: str, scope: NamedValues, system: str) -> str:
             expression = formulas.parse(match[1])
             if isinstance(expression, str):
                 return scope[expression].text(system) if expression in scope else "?"
-            found = formulas.dimension(expression, dimensions(scope))
+            found = formulas.dimension(expression, dimensions(scope, expression))
             return Named(
-                formulas.evaluate(expression, numbers(scope)), formulas.dimension_name(found)
+                formulas.evaluate(expression, numbers(scope, expression)),
+                formulas.dimension_name(found),
             ).text(system)
         except BadInput:
             return "?"
