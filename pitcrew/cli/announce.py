@@ -1,8 +1,8 @@
 """The pit's `.local` name on every network that the laptop is on, announced by multicast DNS (RFC
 6762).
 
-Interfaces come and go (a phone is tethered, Wi-Fi is left): `refresh` is called with the present
-addresses. Where port 5353 cannot be used, `report` says so; the numeric addresses always work.
+Interfaces come and go (a phone is tethered, Wi-Fi is left): `refresh` is called with the current
+addresses. If port 5353 cannot be used, `report` says so; the numeric addresses always work.
 """
 
 import socket

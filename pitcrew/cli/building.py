@@ -42,7 +42,7 @@ def blocks(folder: Path | None, as_json: bool) -> None:
 @click.option("--replace", is_flag=True, help="Write over a build sheet of the same name.")
 @JSON
 def build(folder: Path, answers: Path, replace: bool, as_json: bool) -> None:
-    """Write robots/NAME.toml from answers, and tell what is open.
+    """Write robots/NAME.toml from answers, and say what is open.
 
     Asks nothing. "unknown" is an answer, { assumed = "4 mm" } too; what is not answered is unknown.
     """

@@ -81,7 +81,7 @@ def new(folder: Path, team: str, zone: str) -> None:
 @click.option("--no-open", is_flag=True, help="Do not open the browser of this laptop.")
 @click.option("--fresh", is_flag=True, help="Throw the demo folder away and start over.")
 def demo(folder: Path, port: int | None, no_open: bool, fresh: bool) -> None:
-    """Make an invented event and serve it. FOLDER is demo-pit where none is named."""
+    """Make an invented event and serve it. FOLDER is demo-pit if you name none."""
     from pitcrew.cli.start import Options, start
     from pitcrew.demo import prepare
 
@@ -364,8 +364,8 @@ def people(folder: Path, as_json: bool) -> None:
 @main.command()
 @click.argument("what", type=click.Choice(["entries", "settings", "robot", "checklist", "spares"]))
 def schema(what: str) -> None:
-    """Print a JSON Schema of entries or of a file. With those of the pit folder's files, editors
-    complete and check them."""
+    """Print a JSON Schema of entries or of a file. With the schema of a pit
+    file, an editor completes and checks it."""
     if what == "entries":
         from pitcrew.base.entries import schemas
 

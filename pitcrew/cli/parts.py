@@ -47,7 +47,7 @@ class Commands(click.Group):
 
 
 class FigureCommand(click.Command):
-    """Tells with `--help` behind the name of a figure all about that figure."""
+    """Shows all about a figure when `--help` follows its name."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         named = [word for word in args[:1] if not word.startswith("-")]

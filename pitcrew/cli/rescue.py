@@ -89,7 +89,7 @@ def adopt(folder: Path, bundles: tuple[Path, ...], recovery: Path | None) -> Non
     help="Make new certificates for everything; every phone must then install the root again.",
 )
 def certificates(folder: Path, new_root: bool) -> None:
-    """Make or renew the pit's certificates. The laptop's is for its present addresses; the root's
+    """Make or renew the pit's certificates. The laptop's is for its current addresses; the root's
     fingerprint is shown."""
     from pitcrew.base.clock import system_clock
     from pitcrew.pit.addresses import addresses

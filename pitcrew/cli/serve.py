@@ -107,7 +107,7 @@ def _config(plain: socket.socket | None, secure: Secure | None):
     from hypercorn.config import Config, Sockets
 
     class ClaimedConfig(Config):
-        """Serves on sockets that are claimed already, and remembers its TLS contexts: a renewed
+        """Serves on sockets claimed earlier, and remembers its TLS contexts: a renewed
         certificate serves the next handshake."""
 
         contexts: list[SSLContext]
