@@ -21,6 +21,7 @@ from pitcrew.domain.robot.tables import Field, read_table, read_value, wanted
 ANSWERS_FIELDS = (
     Field("name", "id", "name of the file robots/NAME.toml", required=False),
     Field("label", "text", "the robot's name on screen", required=False),
+    Field("robot", "table", "answers about the robot itself", required=False, default={}),
     Field("block", "tables", "the blocks, each under [[block]]", required=False, default=[]),
 )
 ENTRY_FIELDS = (
@@ -80,9 +81,13 @@ def build(
     """The build sheet of an answer file; any set of blocks builds. `stem` names a robot that says
     no name; `fields` has a question for each field of each kind, where a block asks none."""
     mistakes = Mistakes(file)
-    given = read_table(answers, ANSWERS_FIELDS, "answers", mistakes)
-    found = list(_placed(given.get("block", []), blocks, mistakes))
-    name = given.get("name") or _slug(given.get("label", "")) or _slug(stem) or "robot"
+    about = answers.get("robot", {})
+    itself = dict(_itself(about)) if isinstance(about, dict) else {}
+    named: dict[str, Any] = {key: itself.pop(key) for key in ("name", "label") if key in itself}
+    given = read_table({**named, **answers}, ANSWERS_FIELDS, "answers", mistakes)
+    entries = [{"name": "robot", "answers": itself}] if itself else []
+    found = list(_placed([*entries, *given.get("block", [])], blocks, mistakes))
+    name = _slug(given.get("name", "")) or _slug(given.get("label", "")) or _slug(stem) or "robot"
     built = Built(name, {})
     work = _Work(built, mistakes, fields or {})
     label = given.get("label") or next(
@@ -94,6 +99,15 @@ def build(
     built.refused = mistakes.marked(climb=False)
     built.mistakes = [mistake for mistake in wrong if not mistake.notice]
     return built
+
+
+def _itself(table: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
+    """The answers of a [robot] table, its three masses among them, as those of the block robot."""
+    for key, value in table.items():
+        if key == "mass" and isinstance(value, dict) and not is_assumed(value):
+            yield from value.items()
+        elif key != "mass" or value != UNKNOWN:
+            yield key, value
 
 
 def _placed(
@@ -113,7 +127,7 @@ def _placed(
             continue
         base = _slug(values.get("label", "")) if block.robot == {} else ""
         own = _free(base or block.id, taken)
-        answers = dict(_known_answers(values["answers"], block, place, mistakes))
+        answers = dict(_known_answers(values.get("answers", {}), block, place, mistakes))
         members = _members(block, values)
         yield Placed(block, own, values.get("label", block.label), members, answers)
 

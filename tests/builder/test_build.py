@@ -241,6 +241,29 @@ def test_build_writes_the_sheet_and_never_over_one_that_stands(pit: Path, tmp_pa
     assert run("build", str(pit), "--answers", str(file), "--replace").exit_code == 0
 
 
+def test_the_robot_itself_may_stand_in_its_own_table() -> None:
+    mass = {"chassis": "40 kg", "battery": "unknown"}
+    table = {"name": "ruff", "label": "Ruff", "length": "700 mm", "mass": mass}
+    block = {"name": "robot", "answers": {"length": "700 mm", **mass}}
+    short = build({"robot": table}, BLOCKS, "a.toml")
+    long = build({"name": "ruff", "label": "Ruff", "block": [block]}, BLOCKS, "a.toml")
+    assert (short.name, short.sheet, short.refused) == (long.name, long.sheet, [])
+    assert short.sheet["robot"]["mass"]["bumpers"] == "unknown"
+    assert build({"robot": {"mass": "unknown"}}, BLOCKS, "a.toml").refused == []
+
+
+@pytest.mark.parametrize("wrong", [
+    {"robot": 4}, {"robot": {"name": "../../x"}}, {"robot": {"label": 4}}, {"name": ["a"]},
+    {"block": [{"name": 3}]}, {"block": "robot"}, {"block": [{"name": "robot", "answers": 3}]},
+    {"block": [{"name": "robot", "count": 0}]}, {"block": [{"name": "robot", "names": [""]}]},
+    {"block": [{"name": "robot", "answers": {"length": [1]}}]},
+    {"block": [{"name": "battery-set", "answers": {"bought": {"9": {"a": 1}}}}]},
+])  # fmt: skip
+def test_odd_answers_are_named_and_never_break_it(wrong: dict[str, Any]) -> None:
+    built = build(wrong, BLOCKS, "a.toml")
+    assert built.refused and re.fullmatch(r"[a-z0-9-]+", built.name)
+
+
 @pytest.mark.parametrize("text, words", [
     ('[[block]]\nname = "drive-modulse"', "drive-modules"),
     ('[[block]]\nname = "robot"\n[block.answers]\nlenght = "1 m"', "length"),
