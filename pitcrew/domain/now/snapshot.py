@@ -39,6 +39,7 @@ from pitcrew.domain.now.snapshot_shape import (
     ReasonRow,
     RobotRow,
     Snapshot,
+    TemporaryRow,
 )
 from pitcrew.domain.now.turnaround import Turnaround
 from pitcrew.domain.now.view import PitView
@@ -80,11 +81,7 @@ def snapshot(
         "parts": _parts(definitions),
         "climb": _climb(view),
         "faults": list(_faults(view)),
-        "temporaries": [
-            {"id": item.id, "part": item.part, "what": item.what, "blocks": item.blocks}
-            for item in state.temporaries.values()
-            if item.open
-        ],
+        "temporaries": _temporaries(state),
         "batteries": [_battery(battery) for battery in view.fleet],
         "battery": _chosen(view.battery),
         "schedule": [
@@ -93,6 +90,21 @@ def snapshot(
         ],
         "people": people,
     }
+
+
+def _temporaries(state: State) -> list[TemporaryRow]:
+    """What is not undone yet."""
+    return [
+        {
+            "id": item.id,
+            "part": item.part,
+            "what": item.what,
+            "blocks": item.blocks,
+            "person": item.person,
+        }
+        for item in state.temporaries.values()
+        if item.open
+    ]
 
 
 def _event(definitions: Definitions) -> EventRow:

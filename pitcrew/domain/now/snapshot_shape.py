@@ -224,6 +224,7 @@ class TemporaryRow(TypedDict):
     part: str
     what: str
     blocks: bool
+    person: str
 
 
 class RunRow(TypedDict):

@@ -1,4 +1,4 @@
-// Temporary states without the laptop: recorded, closed, and and either of these undone by the phone that did it.
+// Temporary states without the laptop: recorded, closed, and either of these undone by the phone that did it.
 
 import { copyOf, el, filled, one, piecesFrom, wordsOf } from "../../lib/dom.js";
 import { correctionEntry, entryOf } from "../walk/entries.js";
@@ -10,7 +10,7 @@ import { labelOf } from "./worse.js";
 export function alone({ snapshot, entries, save }) {
   const again = () => location.reload();
   const ends = new Map(entries.filter(({ kind }) => kind === "temporary_undone").map((entry) => [entry.body.temporary, entry]));
-  const known = [...entries.filter(({ kind }) => kind === "temporary").map(({ id, body }) => ({ id, ...body })).reverse(), ...corrected(snapshot.temporaries, entries)];
+  const known = [...entries.filter(({ kind }) => kind === "temporary").map(({ id, body }) => ({ id, person: snapshot.person?.name, ...body })).reverse(), ...corrected(snapshot.temporaries, entries)];
   const press = (words, entry) => el("button", { type: "button", class: "button", onclick: () => save(entry(), again) }, words);
   const close = ({ id }) => press("Undone", () => entryOf(snapshot, "temporary_undone", { temporary: id }));
   const open = known.filter(({ id }) => !ends.has(id)).map((item) => row(snapshot, item, [close(item), ownEntry(item.id) && mistakeButton(ownEntry(item.id), save, again)]));
@@ -26,8 +26,9 @@ export function alone({ snapshot, entries, save }) {
   };
 }
 
-function row(snapshot, { what, part }, buttons) {
-  const drawn = filled(copyOf("temporary-row"), { what, more: labelOf(snapshot, part) });
+function row(snapshot, { what, part, person }, buttons) {
+  const more = [labelOf(snapshot, part), person].filter(Boolean).join(", ");
+  const drawn = filled(copyOf("temporary-row"), { what, more });
   one("[data-buttons]", drawn).append(...buttons.filter(Boolean));
   return drawn;
 }
